@@ -1,0 +1,65 @@
+"""What can go wrong, as a tree of exceptions whose message a user can read.
+
+    LeakmapError
+    ├── BadValue (also ValueError)      a value that no job can hold, refused when it is made
+    ├── EditRefused (also ValueError)   a deed that cannot be done on this job
+    ├── UnusableFile                    a file that could not be used at all
+    │   ├── UnusableDrawing
+    │   ├── UnusableTable
+    │   └── UnusableJobFile
+    └── Stopped                         the user stopped long work
+
+A message is one sentence: what happened, what was kept, what to do.
+"""
+
+from __future__ import annotations
+
+
+class LeakmapError(Exception):
+    """Base of everything that leakmap raises on purpose.
+
+    Args:
+        message: One sentence for the user, ends with a full stop.
+        hint: What to do next, when the message does not say it.
+        where: The reference, file, line or cell that the message is about.
+    """
+
+    def __init__(self, message: str, *, hint: str = "", where: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+        self.where = where
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.message, self.hint) if part)
+
+
+class BadValue(LeakmapError, ValueError):
+    """A value that no job can hold: not a number, infinite, out of its range."""
+
+
+class EditRefused(LeakmapError, ValueError):
+    """A deed that cannot be done on this job; the job is as it was."""
+
+
+class UnusableFile(LeakmapError):
+    """A file of which nothing could be used."""
+
+
+class UnusableDrawing(UnusableFile):
+    """A drawing of which nothing could be used."""
+
+
+class UnusableTable(UnusableFile):
+    """A table (CSV) of which nothing could be used."""
+
+
+class UnusableJobFile(UnusableFile):
+    """A job file that could not be opened."""
+
+
+class Stopped(LeakmapError):
+    """The user stopped long work; nothing was changed."""
+
+    def __init__(self) -> None:
+        super().__init__("Stopped. Nothing was changed.")

@@ -1,0 +1,49 @@
+"""Rounding of measured figures: once, half up, by Decimal.
+
+Lengths are first snapped to 1 µm, so that the last bits of a turned or moved plan never decide a
+rounding. Half up is the rule of the Standard Method of Measurement, General Rules A.3 (5 mm and
+over counts as 10 mm); Python's ``round`` is half-even on binary floats and is not used for figures.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from typing import Final
+
+MICROMETRE: Final = Decimal("0.000001")
+ZERO: Final = Decimal(0)
+
+
+def snapped(value: float) -> Decimal:
+    """Value snapped to one millionth (1 µm for metres), half up, exact from there on.
+
+    >>> snapped(0.1 + 0.2)
+    Decimal('0.300000')
+    """
+    return Decimal(repr(float(value))).quantize(MICROMETRE, rounding=ROUND_HALF_UP)
+
+
+def rounded(value: float | Decimal, step: Decimal) -> Decimal:
+    """Value rounded half up to a multiple of ``step``, after snapping to one millionth.
+
+    >>> rounded(12.345, Decimal("0.01")), rounded(2.675, Decimal("0.01")), rounded(0, Decimal("0.5"))
+    (Decimal('12.35'), Decimal('2.68'), Decimal('0.0'))
+    """
+    steps = (_exact(value) / step).to_integral_value(rounding=ROUND_HALF_UP)
+    return steps * step
+
+
+def rounded_up(value: float | Decimal, step: Decimal | None) -> Decimal:
+    """Value rounded up to a multiple of ``step``; unchanged when there is no step.
+
+    >>> rounded_up(Decimal("4.886"), Decimal("0.1")), rounded_up(Decimal("4.9"), Decimal("0.1"))
+    (Decimal('4.9'), Decimal('4.9'))
+    """
+    exact = _exact(value)
+    if step is None:
+        return exact
+    return (exact / step).to_integral_value(rounding=ROUND_CEILING) * step
+
+
+def _exact(value: float | Decimal) -> Decimal:
+    return value if isinstance(value, Decimal) else snapped(value)

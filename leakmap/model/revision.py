@@ -1,0 +1,45 @@
+"""Revisions: what was issued, to whom and why, frozen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from leakmap.model.words import Purpose
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A file that was issued; its bytes lie in the job file under the hash."""
+
+    name: str
+    sha256: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """One issue.
+
+    Attributes:
+        number: Its number in the series of its purpose, from 1.
+        at: When it was issued, with time zone.
+        job_sha256: Hash of the frozen job (JSON with its own schema number).
+        schedule_sha256: Hash of the schedule JSON as issued.
+    """
+
+    id: UUID
+    number: int
+    purpose: Purpose
+    to_whom: str
+    by: str
+    at: datetime
+    job_sha256: str
+    schedule_sha256: str
+    papers: tuple[Paper, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """Its name on every paper: P01, C02 and so on."""
+        return f"{self.purpose.letter}{self.number:02d}"
