@@ -1,0 +1,51 @@
+"""Between cover and quantities: the connected parts of the cover.
+
+``leakmap.repair.cover`` and its neighbours make these from a job (definitions 1 to 5);
+``leakmap.repair.work_out`` joins and measures them (definitions 6, 9, 10 and the quantities).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from leakmap.base.findings import Finding
+from leakmap.repair.network import Network
+from leakmap.repair.results import End, Piece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A component of cover minus cuts, joined at covered nodes.
+
+    Attributes:
+        pieces: Along each joint without gaps inside a covered interval, disjoint, in sheet, joint,
+            chainage order; hidden stretches are pieces too (``Why.BLIND``).
+        ends: Where it stops.
+        whole: Number of the component that it belonged to before cuts; parts with the same number
+            were one.
+    """
+
+    pieces: tuple[Piece, ...]
+    ends: tuple[End, ...]
+    whole: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Covered:
+    """Cover of a whole job.
+
+    Attributes:
+        network: The network of joints repaired by this method.
+        parts: Disjoint parts, in sheet, joint, chainage order of their first piece.
+        apart: Pairs of indices into ``parts`` that a cut or a parted crossing separates, lower first.
+        own_cover_m: Each wet stretch's own cover summed (leaks that touch or overlap are one), before bridging.
+        cover_m: Length of the cover before bridging, blind stretches left out of neither.
+        findings: Cuts that separate nothing, short overruns, joints that nearly meet, and the like.
+    """
+
+    network: Network
+    parts: tuple[Part, ...]
+    apart: frozenset[tuple[int, int]]
+    own_cover_m: float
+    cover_m: float
+    findings: tuple[Finding, ...]
