@@ -1,0 +1,83 @@
+"""The heading that every paper of an issue bears: whose job, which revision, when, for whom.
+
+A paper without a revision is provisional: it may be looked at, but nobody works to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from leakmap.base.errors import BadValue
+from leakmap.model.job import Job
+from leakmap.model.revision import Revision
+from leakmap.model.words import Purpose
+
+NOT_ISSUED: Final = "not issued"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """What every paper says of itself.
+
+    Attributes:
+        job_name: Name of the job.
+        revision: Name of the revision, such as C02; "not issued" on a provisional paper.
+        purpose: What it is issued for; None on a provisional paper that has no purpose yet.
+        to_whom: Who gets it; may be empty on a provisional paper.
+        by: Who issues it; may be empty on a provisional paper.
+        at: When, with time zone; passed in, never read from a clock.
+        provisional: Whether nothing was issued: numbers of zones may still change.
+    """
+
+    job_name: str
+    revision: str = NOT_ISSUED
+    purpose: Purpose | None = None
+    to_whom: str = ""
+    by: str = ""
+    at: datetime
+    provisional: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse a heading that would leave a reader in doubt.
+
+        Raises:
+            BadValue: It names no job or no revision, or its time has no zone.
+        """
+        if not self.job_name.strip() or not self.revision.strip():
+            raise BadValue("A paper needs the name of its job and of its revision.")
+        if self.at.tzinfo is None:
+            raise BadValue("The time of an issue needs a time zone.")
+
+    @property
+    def day(self) -> str:
+        """The day as papers print it, in words that no country reads the other way round: 02 Nov 2026."""
+        return f"{self.at.day:02d} {_MONTHS[self.at.month - 1]} {self.at.year}"
+
+    @property
+    def purpose_words(self) -> str:
+        """ "for price", "for work", or "provisional, not for work"."""
+        if self.provisional or self.purpose is None:
+            return "provisional, not for work"
+        return f"for {self.purpose.value}"
+
+
+_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def heading_of(job: Job, revision: Revision) -> Heading:
+    """The heading of the papers of a revision."""
+    return Heading(
+        job_name=job.name,
+        revision=revision.name,
+        purpose=revision.purpose,
+        to_whom=revision.to_whom,
+        by=revision.by,
+        at=revision.at,
+    )
+
+
+def provisional_heading(job: Job, at: datetime) -> Heading:
+    """The heading of papers that nobody issued."""
+    return Heading(job_name=job.name, at=at, provisional=True)
