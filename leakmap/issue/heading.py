@@ -15,6 +15,7 @@ from leakmap.model.revision import Revision
 from leakmap.model.words import Purpose
 
 NOT_ISSUED: Final = "not issued"
+_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,13 +58,10 @@ class Heading:
 
     @property
     def purpose_words(self) -> str:
-        """ "for price", "for work", or "provisional, not for work"."""
+        """What the paper may be used for: price, work, or neither."""
         if self.provisional or self.purpose is None:
             return "provisional, not for work"
         return f"for {self.purpose.value}"
-
-
-_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def heading_of(job: Job, revision: Revision) -> Heading:
