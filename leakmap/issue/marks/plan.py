@@ -1,0 +1,397 @@
+"""All marks of one sheet at one plot scale, in paint order, labels placed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from uuid import UUID
+
+import shapely
+
+from leakmap.geometry.path import Box, Point
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
+from leakmap.issue.marks.course import Course, course_of, strip
+from leakmap.issue.marks.labels import HARD, Occupied, Wanted, WidthOf, placed, width_guess_mm
+from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
+from leakmap.issue.marks.lines import ARROW_MM, joint_lines, start_arrow
+from leakmap.issue.marks.primitives import (
+    Coat,
+    Label,
+    Line,
+    Mark,
+    Pen,
+    Primitive,
+    Tone,
+    What,
+    on_site,
+)
+from leakmap.issue.marks.signs import (
+    LOZENGE_HALF_HEIGHT_MM,
+    LOZENGE_HALF_WIDTH_MM,
+    RING_MM,
+    STAFF_AWAY_MM,
+    STAFF_HEIGHT_MM,
+    STAFF_WIDER_MM,
+    STAFF_WIDTH_MM,
+    STEM_MM,
+    Staff,
+    Way,
+    lozenge,
+    relief_sign,
+)
+from leakmap.issue.marks.zones import ShownPiece, band_marks, half_band_m, outline_of
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.repair.results import Relief, Repairs, Why, Zone
+
+REFERENCE_MM = 3.5
+NAME_MM = 2.5
+SMALL_MM = 1.8
+_BLIND_PEN = Pen(Tone.FAINT, 0.35, (1.2, 0.8))
+_BLIND_HALF_MM = 1.6
+_CUT_PEN = Pen(Tone.REPAIR, 0.7)
+_NAME_AT_MM = 4.0
+_START_OFF_MM = (2.0, 3.2, 4.6)
+
+Marks = tuple[Mark, ...]
+
+
+def marks_on(
+    job: Job,
+    repairs: Repairs,
+    sheet: UUID,
+    *,
+    scale: float,
+    width_of: WidthOf = width_guess_mm,
+    within: Box | None = None,
+    avoid: Iterable[Box] = (),
+) -> Marks:
+    """Everything that is drawn on a sheet for its joints, leaks and zones.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        sheet: Id of the sheet.
+        scale: Denominator of the plot scale: 100 for 1:100.
+        width_of: Width of words on paper, in mm.
+        within: Box on the site plane that labels stay in.
+        avoid: Boxes, such as those of the drawing's texts, that labels keep off where they can.
+    """
+    board = _Board(job, repairs, sheet, scale=scale, width_of=width_of, occupied=Occupied(scale, within))
+    for box in avoid:
+        board.occupied.add(box, 2.0)
+    found = [
+        *_staff_frames(board),
+        *_bands(board),
+        *_sleeves(board),
+        *_lines(board),
+        *_verticals(board),
+        *_reliefs(board),
+        *_cuts(board),
+    ]
+    found += _labels(board)
+    return tuple(sorted(found, key=lambda mark: mark.coat))
+
+
+class _Board:
+    """What is known of one sheet while its marks are made."""
+
+    def __init__(
+        self, job: Job, repairs: Repairs, sheet: UUID, *, scale: float, width_of: WidthOf, occupied: Occupied
+    ) -> None:
+        self.job, self.repairs, self.sheet, self.scale = job, repairs, sheet, scale
+        self.width_of, self.occupied = width_of, occupied
+        self.joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
+        self.courses = {joint.id: course for joint in self.joints if (course := course_of(joint, scale)) is not None}
+        self.leaks = [leak for leak in job.leaks.values() if job.joints[leak.joint].sheet == sheet]
+        self.zones = [zone for zone in repairs.zones if sheet in zone.sheets]
+        self.reliefs = [
+            (zone, relief) for zone in self.zones for relief in zone.relief if job.joints[relief.joint].sheet == sheet
+        ]
+        self.wanted: list[tuple[int, What, str, UUID | None, Wanted]] = []
+        self.staffs: dict[UUID, Staff] = {}
+        self._take_joints()
+        self._set_staffs()
+
+    def size(self, mm: float) -> float:
+        """Metres of the site plane for millimetres on paper."""
+        return on_site(mm, self.scale)
+
+    def box(self, at: Point, half_width_mm: float, half_height_mm: float) -> Box:
+        """A box on paper round a point."""
+        w, h = self.size(half_width_mm), self.size(half_height_mm)
+        return at[0] - w, at[1] - h, at[0] + w, at[1] + h
+
+    def _take_joints(self) -> None:
+        for joint in self.joints:
+            if joint.id in self.courses:
+                self.occupied.add_line(self.courses[joint.id].path.corners, 3.0, self.size(0.3))
+            elif joint.point is not None:
+                self.occupied.add(self.box(joint.point, LOZENGE_HALF_WIDTH_MM, LOZENGE_HALF_HEIGHT_MM), HARD)
+
+    def _set_staffs(self) -> None:
+        """Staffs of vertical joints that are wet or repaired, each on the side that is freest."""
+        marked = {leak.joint for leak in self.leaks} | {piece.joint for zone in self.zones for piece in zone.pieces}
+        for joint in self.joints:
+            if joint.vertical and joint.id in marked:
+                staff = self._staff_of(joint)
+                self.staffs[joint.id] = staff
+                self.occupied.add(self._staff_box(staff), HARD)
+
+    def _staff_of(self, joint: Joint) -> Staff:
+        assert joint.point is not None
+        assert joint.rise_m is not None
+        away, low = self.size(STAFF_AWAY_MM), self.size(STAFF_HEIGHT_MM)
+        x, y = joint.point
+        feet = [
+            (x + side * away * far, y - low * drop)
+            for far in (1.0, 1.6, 2.4)
+            for drop in (0.25, 0.5, 1.1, -0.2)
+            for side in (1, -1)
+        ]
+        staffs = [Staff(foot, joint.rise_m, self.scale) for foot in feet]
+        return min(staffs, key=lambda staff: self.occupied.cost(self._staff_box(staff)))
+
+    def _staff_box(self, staff: Staff) -> Box:
+        half = self.size(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM + 0.4)
+        x, y = staff.foot
+        return x - half, y - self.size(0.5), x + half, y + staff.height_m + self.size(0.5)
+
+    def shown(self, zone: Zone) -> dict[UUID | None, list[ShownPiece]]:
+        """Pieces of a zone as shown: under None those in plan, under a vertical joint's id those on its staff."""
+        half = half_band_m(self.job.rules.band_m, self.scale)
+        outside = max(self.job.rules.slot_width_m + self.job.rules.coat_margin_m, half)
+        found: dict[UUID | None, list[ShownPiece]] = {}
+        for piece in zone.pieces:
+            if piece.why is Why.BLIND or piece.from_m == piece.to_m:
+                continue
+            if piece.joint in self.courses:
+                course = self.courses[piece.joint]
+                found.setdefault(None, []).append(ShownPiece(piece, course, outside if course.collar else half))
+            elif piece.joint in self.staffs:
+                staff = self.staffs[piece.joint]
+                on_staff = Course(staff.path, staff.share)
+                wide = self.size(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM)
+                found.setdefault(piece.joint, []).append(ShownPiece(piece, on_staff, wide))
+        return found
+
+    def want(self, order: int, what: What, ref: str, item: UUID | None, wanted: Wanted) -> None:
+        """Ask for a label; lower orders are placed first."""
+        self.wanted.append((order, what, ref, item, wanted))
+
+
+def _bands(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    true_scale = board.job.rules.band_m >= 2 * half_band_m(board.job.rules.band_m, board.scale)
+    for zone in board.zones:
+        shown = board.shown(zone)
+        bands = [band for band in zone.bands if band.sheet == board.sheet] if true_scale else []
+        anchors: list[Point] = []
+        for key in sorted(shown, key=str):
+            outline = outline_of(shown[key], bands if key is None else ())
+            marks = band_marks(zone.ref, outline, shown[key], board.scale, provisional=zone.provisional)
+            found += marks if key is None else [replace(mark, coat=max(mark.coat, Coat.BAND)) for mark in marks]
+            if key is None:
+                board.occupied.add_line(_edge_points(outline), 1.2)
+            anchors += _anchors(shown[key])
+        if anchors:
+            words = f"{zone.ref} provisional" if zone.provisional else zone.ref
+            board.want(1, What.ZONE, zone.ref, None, Wanted(
+                words=words, anchors=tuple(anchors[:3]), cap_mm=REFERENCE_MM, clear_mm=7.5, tone=Tone.REPAIR,
+                shoulder=True,
+            ))  # fmt: skip
+    return found
+
+
+def _edge_points(outline: shapely.Geometry) -> list[Point]:
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(outline)]
+
+
+def _anchors(shown: list[ShownPiece]) -> list[Point]:
+    """Points of a zone that its reference may point at: the middles of its longest pieces, then an end."""
+    longest = sorted(shown, key=lambda item: item.piece.from_m - item.piece.to_m)
+    places = [(item, (item.piece.from_m + item.piece.to_m) / 2) for item in longest[:2]]
+    places.append((longest[0], longest[0].piece.to_m))
+    return [item.course.point_at(at) for item, at in places]
+
+
+def _sleeves(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    rings: dict[UUID, list[Point]] = {}
+    for _, relief in board.reliefs:
+        rings.setdefault(relief.joint, []).append(_relief_at(board, relief))
+    for leak in sorted(board.leaks, key=lambda item: item.wetness):
+        course = _course_or_staff(board, leak.joint)
+        if course is None:
+            continue
+        path = leak_path(course, leak.from_m, leak.to_m, board.scale)
+        groups = strokes(path, leak.wetness, board.scale, rings.get(leak.joint, ()))
+        found.append(_leak_mark(leak, Coat.SLEEVE, sleeve(path, leak.wetness, board.scale)))
+        found.append(_leak_mark(leak, Coat.STROKE, groups))
+        board.occupied.add_line(path.corners, 6.0, board.size(1.05))
+        for stroke in groups:
+            assert isinstance(stroke, Line)
+            board.occupied.add_line(stroke.points, HARD, board.size(0.2))
+        middle = path.point_at(path.length_m / 2)
+        board.want(4, What.LEAK, leak.ref, leak.id, Wanted(
+            words=leak.ref, anchors=(middle, path.point_at(path.length_m * 0.15)), cap_mm=SMALL_MM,
+            clear_mm=2.2, tone=Tone.WATER,
+        ))  # fmt: skip
+    return found
+
+
+def _leak_mark(leak: Leak, coat: Coat, primitives: tuple[Primitive, ...]) -> Mark:
+    return Mark(what=What.LEAK, ref=leak.ref, item=leak.id, coat=coat, primitives=primitives, part=leak.wetness.word)
+
+
+def _course_or_staff(board: _Board, joint: UUID) -> Course | None:
+    if joint in board.staffs:
+        return Course(board.staffs[joint].path, board.staffs[joint].share)
+    return board.courses.get(joint)
+
+
+def _lines(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    for joint in board.joints:
+        course = board.courses.get(joint.id)
+        if course is None:
+            continue
+        kind = str(joint.kind)
+        lines = joint_lines(joint.kind, course, board.scale)
+        found.append(_joint_mark(joint, Coat.JOINT, lines, kind))
+        found += [_blind_mark(board, joint, course, hidden.from_m, hidden.to_m) for hidden in joint.blind]
+        found.append(_start_mark(board, joint, course))
+        near, far = board.size(_NAME_AT_MM + ARROW_MM), course.path.length_m / 2
+        anchors = tuple(course.path.point_at(at) for at in (min(near, far), far, course.path.length_m * 0.75))
+        board.want(3, What.JOINT, joint.ref, joint.id, Wanted(
+            words=joint.ref, anchors=anchors, cap_mm=NAME_MM, clear_mm=1.8, tone=Tone.INK,
+        ))  # fmt: skip
+    return found
+
+
+def _joint_mark(joint: Joint, coat: Coat, primitives: tuple[Primitive, ...], part: str) -> Mark:
+    what = What.VERTICAL if joint.vertical else What.JOINT
+    return Mark(what=what, ref=joint.ref, item=joint.id, coat=coat, primitives=primitives, part=part)
+
+
+def _blind_mark(board: _Board, joint: Joint, course: Course, from_m: float, to_m: float) -> Mark:
+    shape = strip(course.part(from_m, to_m), board.size(_BLIND_HALF_MM))
+    rings = shapely.get_parts(shapely.boundary(shape)).tolist()
+    lines = tuple(Line(points=tuple((float(x), float(y)) for x, y in ring.coords), pen=_BLIND_PEN) for ring in rings)
+    return Mark(what=What.BLIND, ref=joint.ref, item=joint.id, coat=Coat.JOINT, primitives=lines)
+
+
+def _start_mark(board: _Board, joint: Joint, course: Course) -> Mark:
+    """The 0 and the arrow at a joint's start, on the side and at the distance that cover least."""
+    path, length = course.path, min(board.size(ARROW_MM), course.path.length_m * 0.8)
+    (x, y), (dx, dy) = path.point_at(0.0), path.direction_at(0.0)
+    nought = board.size(SMALL_MM)
+    width = board.size(board.width_of("0", SMALL_MM))
+    choices = []
+    for off_mm in _START_OFF_MM:
+        for side in (1, -1):
+            off = board.size(off_mm) * side
+            foot = (x - dy * off, y + dx * off)
+            start = (foot[0] + dx * nought, foot[1] + dy * nought)
+            tip = (start[0] + dx * length, start[1] + dy * length)
+            box = (foot[0] - width, foot[1] - nought * 0.7, foot[0] + width, foot[1] + nought * 0.7)
+            cost = board.occupied.cost(box) + board.occupied.cost_of_line((start, tip)) + off_mm / 4
+            choices.append((cost, foot, start, tip, box))
+    _, foot, start, tip, box = min(choices)
+    board.occupied.add(box, HARD)
+    board.occupied.add_line((start, tip), HARD, board.size(0.5))
+    zero = Label(
+        words="0", at=(foot[0] - width / 2, foot[1] - nought / 2), cap_height_m=nought, width_m=width, tone=Tone.INK
+    )
+    return _joint_mark(joint, Coat.LABEL, (*start_arrow(start, (dx, dy), length, board.scale), zero), "start")
+
+
+def _verticals(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    for at, ups, downs in _meeting_points(board):
+        way = Way.THROUGH if ups and downs else Way.UP if ups else Way.DOWN
+        first = (ups or downs)[0]
+        found.append(_joint_mark(first, Coat.VERTICAL, lozenge(at, way, board.scale), way.value))
+        board.occupied.add(board.box(at, LOZENGE_HALF_WIDTH_MM, LOZENGE_HALF_HEIGHT_MM), HARD)
+        for joint in (*ups, *downs):
+            below = "" if joint in ups else f" from {board.job.sheet_of(joint).name}"
+            board.want(2, What.VERTICAL, joint.ref, joint.id, Wanted(
+                words=f"{joint.ref}  {joint.rise_m:.2f}{below}", anchors=(at,), cap_mm=NAME_MM, clear_mm=2.8,
+                tone=Tone.INK,
+            ))  # fmt: skip
+    return found
+
+
+def _staff_frames(board: _Board) -> list[Mark]:
+    joints = board.job.joints
+    return [_joint_mark(joints[joint], Coat.BAND, (staff.frame(),), "staff") for joint, staff in board.staffs.items()]
+
+
+def _meeting_points(board: _Board) -> list[tuple[Point, list[Joint], list[Joint]]]:
+    """Points of vertical joints on the sheet with what rises from and what comes up to each."""
+    found: list[tuple[Point, list[Joint], list[Joint]]] = []
+    for joint in board.job.joints.values():
+        if not joint.vertical or board.sheet not in {joint.sheet, joint.head_sheet}:
+            continue
+        assert joint.point is not None
+        place = next((entry for entry in found if _near(entry[0], joint.point)), None)
+        if place is None:
+            place = (joint.point, [], [])
+            found.append(place)
+        _, ups, downs = place
+        (ups if joint.sheet == board.sheet else downs).append(joint)
+    return found
+
+
+def _near(a: Point, b: Point) -> bool:
+    return abs(a[0] - b[0]) <= DRAWING_TOLERANCE_M and abs(a[1] - b[1]) <= DRAWING_TOLERANCE_M
+
+
+def _relief_at(board: _Board, relief: Relief) -> Point:
+    course = _course_or_staff(board, relief.joint)
+    assert course is not None
+    return course.point_at(relief.at_m)
+
+
+def _reliefs(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    for zone, relief in board.reliefs:
+        course = _course_or_staff(board, relief.joint)
+        if course is None:
+            continue
+        at, (dx, dy) = course.point_at(relief.at_m), course.direction_at(relief.at_m)
+        reach = board.size(STEM_MM)
+        sides = [(-dy, dx), (dy, -dx)]
+        ends = [(at, (at[0] + ax * reach, at[1] + ay * reach)) for ax, ay in sides]
+        side = min((0, 1), key=lambda index: board.occupied.cost_of_line(ends[index]))
+        signs = relief_sign(at, sides[side], board.scale)
+        board.occupied.add(board.box(at, RING_MM + 0.3, RING_MM + 0.3), HARD)
+        board.occupied.add_line(ends[side], HARD, board.size(0.6))
+        found.append(Mark(what=What.RELIEF, ref=zone.ref, item=relief.joint, coat=Coat.RELIEF, primitives=signs))
+    return found
+
+
+def _cuts(board: _Board) -> list[Mark]:
+    """A cut is a bar across the band, with a gap of paper on each side of it."""
+    found: list[Mark] = []
+    half = half_band_m(board.job.rules.band_m, board.scale) + board.size(1.0)
+    for cut in board.job.cuts.values():
+        course = board.courses.get(cut.joint)
+        if course is None:
+            continue
+        (x, y), (dx, dy) = course.point_at(cut.at_m), course.direction_at(cut.at_m)
+        ends = ((x + dy * half, y - dx * half), (x - dy * half, y + dx * half))
+        bars = (Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=_CUT_PEN))
+        board.occupied.add_line(ends, HARD, board.size(0.4))
+        ref = board.job.joints[cut.joint].ref
+        found.append(Mark(what=What.CUT, ref=ref, item=cut.id, coat=Coat.STROKE, primitives=bars))
+    return found
+
+
+def _labels(board: _Board) -> list[Mark]:
+    found: list[Mark] = []
+    for _, what, ref, item, wanted in sorted(board.wanted, key=lambda entry: entry[0]):
+        label = placed(wanted, board.occupied, board.width_of)
+        found.append(Mark(what=what, ref=ref, item=item, coat=Coat.LABEL, primitives=(label,), part="reference"))
+    return found
