@@ -10,9 +10,9 @@ import numpy as np
 import shapely
 from shapely.errors import ShapelyError
 
+from leakmap.base.csv_text import number_text
 from leakmap.base.errors import BadValue
 from leakmap.geometry.path import Path, Point, path_of
-from leakmap.records.tables.table import number_text
 
 Course = Path | Point
 

@@ -1,4 +1,4 @@
-"""A table (CSV) as people and spreadsheets write it: read into rows of named cells, and written.
+"""A table (CSV) as people and spreadsheets write it: read into rows of named cells.
 
 Comma or semicolon, UTF-8 with or without byte order mark, any line end. Row 1 is the heading, as a
 spreadsheet numbers rows. A cell between quotes is kept to the letter; spaces before an unquoted cell
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -162,22 +162,6 @@ def read_table(content: bytes, name: str, *, columns: Sequence[str], needed: Seq
     return Table(name, tuple(rows), tuple(findings))
 
 
-def table_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """A table as text: commas, a heading, every line ended by CR LF (RFC 4180)."""
-    return "".join(",".join(map(_quoted, row)) + "\r\n" for row in (columns, *rows))
-
-
-def number_text(value: float | Decimal | None) -> str:
-    """A number so that reading gives the same number again; None is an empty cell.
-
-    >>> number_text(4.0), number_text(0.1), number_text(Decimal("2.500")), number_text(None)
-    ('4', '0.1', '2.500', '')
-    """
-    if value is None:
-        return ""
-    return str(value) if isinstance(value, Decimal) else repr(float(value)).removesuffix(".0")
-
-
 def left_out(cells: Cells, problem: BadValue) -> Finding:
     """The finding that a row could not be kept, and why."""
     words = f"{cells.where}: {problem}"
@@ -225,9 +209,3 @@ def _too_long(row: int, name: str, cells: int, columns: int) -> Finding:
         "a decimal comma or an unquoted comma may be why. The row is left out."
     )
     return Finding("row-left-out", f"row {row} of {name}", text, Effect.LOST)
-
-
-def _quoted(cell: str) -> str:
-    if cell.strip() == cell and not any(mark in cell for mark in ',;"\r\n'):
-        return cell
-    return '"' + cell.replace('"', '""') + '"'

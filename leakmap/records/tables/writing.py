@@ -5,24 +5,13 @@ An open joint that ends where it starts is written like a closed one.
 
 from __future__ import annotations
 
-from decimal import Decimal
-
+from leakmap.base.csv_text import number_text, table_text
+from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.records.tables.courses import wkt_of
 from leakmap.records.tables.rows import BLIND_COLUMNS, JOINT_COLUMNS, LEAK_COLUMNS, BlindRow, JointRow, LeakRow
-from leakmap.records.tables.table import number_text, table_text
-
-
-def printed_m(joint: Joint, chainage_m: float) -> Decimal:
-    """A chainage as papers print it: from ``start_m``, exact."""
-    return Decimal(repr(float(chainage_m))) + Decimal(repr(float(joint.start_m)))
-
-
-def raw_m(joint: Joint, printed: Decimal) -> float:
-    """The chainage from the joint's first point of a printed one; undoes ``printed_m`` exactly."""
-    return float(printed - Decimal(repr(float(joint.start_m))))
 
 
 def joint_rows(job: Job) -> tuple[JointRow, ...]:

@@ -10,6 +10,7 @@ import pytest
 
 from leakmap.base.errors import UnusableTable
 from leakmap.geometry.path import Path
+from leakmap.model.chainage import printed_m, raw_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.leak import Leak
@@ -24,8 +25,6 @@ from leakmap.records.tables.writing import (
     joints_csv,
     leak_rows,
     leaks_csv,
-    printed_m,
-    raw_m,
 )
 
 B2, B1, J, V, P, L = (UUID(int=n) for n in range(1, 7))

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leakmap.base.csv_text import number_text, table_text
 from leakmap.base.errors import BadValue, UnusableTable
 from leakmap.model.words import Kind
-from leakmap.records.tables.table import Cells, Table, number_text, read_table, table_text
+from leakmap.records.tables.table import Cells, Table, read_table
 
 
 def read(content: str | bytes) -> Table:
