@@ -1,0 +1,127 @@
+"""The console: the command that the first word names, and one sentence for whatever goes wrong."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from collections.abc import Sequence
+from importlib import import_module
+from io import TextIOWrapper
+from typing import Final, Protocol, cast
+
+from leakmap.base.errors import LeakmapError, Stopped, UnusableFile
+from leakmap.console.outcome import Outcome
+from leakmap.console.parser import Parser, joined
+
+COMMANDS: Final = {
+    "demo": "make the sample job and all of its papers",
+    "new": "make a job from a drawing and tables",
+    "scale": "give a length known on site; two, one each way, check the scale",
+    "schedule": "show zones, lengths and quantities",
+    "issue": "issue the next revision with its papers",
+    "check": "prove a job file whole",
+}
+_HELP: Final = """\
+leakmap finds where leaking concrete joints must be opened, and for how many metres.
+
+usage: leakmap COMMAND ...        help on one: leakmap COMMAND --help
+
+{commands}
+
+A first job:
+  leakmap demo                                      see what comes out
+  leakmap new pit.gpkg --drawing pit.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
+  leakmap scale pit.gpkg --sheet B2 --from 0,0 --to 6000,0 --length 6.00
+  leakmap schedule pit.gpkg
+  leakmap issue pit.gpkg --purpose price --to "The client" --out papers
+
+Exit codes: 0 done, 2 wrong call, 3 a file could not be used, 4 done and there is something to look at.
+"""
+
+
+class Command(Protocol):
+    """What the module of a command holds."""
+
+    def parser(self) -> Parser:
+        """Its command line."""
+        ...
+
+    def run(self, words: Namespace) -> Outcome:
+        """Do it."""
+        ...
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Do what the words ask for.
+
+    Args:
+        words: The command line without the program's name; None: that of this process.
+
+    Returns:
+        The exit code.
+    """
+    if words is None:
+        _prepare_streams()
+        words = sys.argv[1:]
+    try:
+        outcome = _run(words)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read the output has seen enough; nothing may be written at the end either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Outcome.DONE
+    except (Exception, KeyboardInterrupt) as problem:  # noqa: BLE001 - the one place that speaks of whatever went wrong
+        return _say(*_ending(problem))
+    return outcome
+
+
+def _run(words: Sequence[str]) -> int:
+    first = words[0] if words else "--help"
+    if first in {"-h", "--help", "help"}:
+        width = max(map(len, COMMANDS))
+        print(_HELP.format(commands="\n".join(f"  {name:<{width}}  {what}" for name, what in COMMANDS.items())), end="")
+        return Outcome.DONE
+    if first == "--version":
+        print(f"leakmap {import_module('leakmap.console.log').program_version()}")
+        return Outcome.DONE
+    if first not in COMMANDS:
+        return _say(
+            f'leakmap has no command "{first}"; the commands are {", ".join(COMMANDS)}. See: leakmap --help',
+            Outcome.WRONG_CALL,
+        )
+    command = cast("Command", import_module(f"leakmap.console.{first}"))
+    try:
+        asked = command.parser().parse_args(joined(words[1:]))
+    except SystemExit as end:  # after help, or after a wrong word
+        return int(end.code or 0)
+    return command.run(asked)
+
+
+def _say(sentence: str, outcome: Outcome) -> Outcome:
+    print(sentence, file=sys.stderr)
+    return outcome
+
+
+def _ending(problem: BaseException) -> tuple[str, Outcome]:
+    """What the user reads of a problem, and the exit code."""
+    if isinstance(problem, KeyboardInterrupt | Stopped):
+        return Stopped().message, Outcome.STOPPED
+    if isinstance(problem, LeakmapError):
+        return str(problem), Outcome.UNUSABLE_FILE if isinstance(problem, UnusableFile) else Outcome.WRONG_CALL
+    if isinstance(problem, OSError):
+        reason = problem.strerror or str(problem) or "the system gave no reason"
+        return f"{problem.filename or 'A file'} could not be used: {reason}.", Outcome.UNUSABLE_FILE
+    log = import_module("leakmap.console.log").write_log(problem)
+    where = f"How it came about is written in {log}." if log else "No log could be written."
+    return f"leakmap made a mistake ({type(problem).__name__}) and stopped. {where}", Outcome.BROKEN
+
+
+def _prepare_streams() -> None:
+    """Print any character anywhere: a pipe gets UTF-8 and line ends as they are, a terminal what it can show."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            if stream.isatty():
+                stream.reconfigure(errors="replace")
+            else:
+                stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="")

@@ -1,0 +1,67 @@
+"""The command line of one command, with errors of one sentence."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from collections.abc import Iterable
+from typing import Final, NoReturn
+
+from leakmap.base.errors import BadValue
+from leakmap.base.numbers import finite
+from leakmap.console.outcome import Outcome
+from leakmap.geometry.path import Point
+
+_NEGATIVE: Final = re.compile(r"-\.?[0-9].*")
+
+
+class Parser(argparse.ArgumentParser):
+    """Reads the words after a command; prints one sentence for what it cannot read."""
+
+    def __init__(self, command: str, words: str, *, example: str) -> None:
+        super().__init__(
+            prog=f"leakmap {command}",
+            description=words,
+            epilog=f"examples:\n{example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+
+    def error(self, message: str) -> NoReturn:
+        """Print what is wrong and where help is, and stop with 2."""
+        print(f"{self.prog}: {message}. See: {self.prog} --help", file=sys.stderr)
+        sys.exit(Outcome.WRONG_CALL)
+
+
+def joined(words: Iterable[str]) -> list[str]:
+    """Words in which a negative value is joined to its option, which would else be taken for an option.
+
+    >>> joined(["--from", "-1,2", "--to", "3,4"])
+    ['--from=-1,2', '--to', '3,4']
+    """
+    kept: list[str] = []
+    for word in words:
+        if _NEGATIVE.fullmatch(word) and kept and kept[-1].startswith("--") and "=" not in kept[-1]:
+            kept[-1] += f"={word}"
+        else:
+            kept.append(word)
+    return kept
+
+
+def a_number(text: str) -> float:
+    """A finite number with a decimal point, from the command line."""
+    try:
+        return finite(float(text), "value")
+    except (ValueError, BadValue):
+        raise argparse.ArgumentTypeError(
+            f'"{text}" is not a number; write it with a decimal point, such as 12.5'
+        ) from None
+
+
+def a_point(text: str) -> Point:
+    """A point such as 1200,-350.5, from the command line."""
+    parts = text.split(",")
+    if len(parts) != 2:  # x and y
+        raise argparse.ArgumentTypeError(f'"{text}" is not a point; write x,y with decimal points, such as 1200,-350.5')
+    return a_number(parts[0]), a_number(parts[1])
