@@ -1,0 +1,224 @@
+"""Deeds on leaks: add, remove, move their ends, and what is seen of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import date
+from enum import StrEnum
+from typing import Any
+from uuid import UUID, uuid4
+
+from leakmap.geometry.tolerance import MICRON_M
+from leakmap.model.faults import in_stretch
+from leakmap.model.job import Job
+from leakmap.model.leak import Leak
+from leakmap.model.printed import printed
+from leakmap.model.words import Method, Series, Wetness
+from leakmap.work.edits.edit import Changes, Edit, deed, edited, joint_of, leak_of, refused
+from leakmap.work.edits.numbering import taken_ref
+from leakmap.work.edits.places import placed, placed_stretch
+
+
+class LeakEnd(StrEnum):
+    """An end of a leak, by the field that holds its chainage."""
+
+    FROM = "from"
+    TO = "to"
+
+
+@deed
+def add_leak(
+    job: Job,
+    *,
+    joint: UUID,
+    from_m: float,
+    to_m: float,
+    wetness: Wetness,
+    seen: date | None = None,
+    worst_m: float | None = None,
+    flow_l_min: float | None = None,
+    overrun_from_m: float | None = None,
+    overrun_to_m: float | None = None,
+    method: Method | None = None,
+    note: str = "",
+    photos: Iterable[str] = (),
+    ref: str | None = None,
+    new_id: Callable[[], UUID] = uuid4,
+) -> Edit:
+    """Mark a leak; equal chainages make a spot, and on a closed joint ``from_m > to_m`` passes the start.
+
+    Args:
+        job: The job.
+        joint: The joint it lies on.
+        from_m: Chainage where it starts, from the joint's first point.
+        to_m: Chainage where it stops; up to 1 mm past the end is the end.
+        wetness: How wet.
+        seen: Day it was seen.
+        worst_m: Chainage of highest flow.
+        flow_l_min: Flow, litres a minute.
+        overrun_from_m: Overrun before its start by hand; None: by the rule.
+        overrun_to_m: Overrun after its end by hand; None: by the rule.
+        method: Method by hand; None: by the rule.
+        note: Free words.
+        photos: Names of photos.
+        ref: Its reference; None: the next L number.
+        new_id: Gives its id.
+
+    Raises:
+        EditRefused: It lies on nothing, past the end, or runs backwards; or a value is not usable.
+    """
+    on = joint_of(job, joint)
+    start, stop = placed_stretch(on, from_m, to_m)
+    name, numbers = taken_ref(job.numbers, Series.LEAK, ref, job.leaks)
+    leak = Leak(
+        id=new_id(),
+        ref=name,
+        joint=joint,
+        from_m=start,
+        to_m=stop,
+        wetness=Wetness(wetness),
+        seen=seen,
+        worst_m=None if worst_m is None else placed(on, worst_m),
+        flow_l_min=flow_l_min,
+        overrun_from_m=overrun_from_m,
+        overrun_to_m=overrun_to_m,
+        method=method,
+        note=note,
+        photos=tuple(photos),
+    )
+    return edited(job, Changes(leaks={leak.id: leak}), words=f"add {name}", numbers=numbers, made=(leak.id,))
+
+
+@deed
+def add_leak_all_round(
+    job: Job,
+    *,
+    joint: UUID,
+    wetness: Wetness,
+    seen: date | None = None,
+    ref: str | None = None,
+    new_id: Callable[[], UUID] = uuid4,
+) -> Edit:
+    """Mark a closed joint as wet all round.
+
+    Raises:
+        EditRefused: The joint is open.
+    """
+    on = joint_of(job, joint)
+    if not on.closed:
+        raise refused(f"{on.ref} is open; only a closed joint is wet all round.", where=on.ref)
+    return add_leak(job, joint=joint, from_m=0.0, to_m=on.length_m, wetness=wetness, seen=seen, ref=ref, new_id=new_id)
+
+
+@deed
+def remove_leak(job: Job, *, leak: UUID) -> Edit:
+    """Remove a leak; its number is not used again."""
+    return edited(job, Changes(leaks={leak: None}), words=f"remove {leak_of(job, leak).ref}")
+
+
+@deed
+def move_leak_ends(job: Job, *, leak: UUID, from_m: float | None = None, to_m: float | None = None) -> Edit:
+    """Move one end of a leak, or both; a worst point that is left outside is forgotten, and said.
+
+    Raises:
+        EditRefused: An end would lie past the joint's end, or the leak would run backwards.
+    """
+    old = leak_of(job, leak)
+    joint = joint_of(job, old.joint)
+    start, stop = placed_stretch(joint, old.from_m if from_m is None else from_m, old.to_m if to_m is None else to_m)
+    worst = old.worst_m
+    outside = worst is not None and not in_stretch(joint, start, stop, worst)
+    said = [f"The worst point of {old.ref} lay outside its new ends and is forgotten."] if outside else []
+    what = "ends" if from_m is not None and to_m is not None else "end"
+    return _with(
+        job, leak, f"move {what} of {old.ref}", said, from_m=start, to_m=stop, worst_m=None if outside else worst
+    )
+
+
+@deed
+def set_wetness(job: Job, *, leak: UUID, wetness: Wetness) -> Edit:
+    """Say how wet a leak is."""
+    return _set(job, leak, "wetness", wetness=Wetness(wetness))
+
+
+@deed
+def set_worst_point(job: Job, *, leak: UUID, worst_m: float | None) -> Edit:
+    """Say where the flow is highest; None: nobody knows.
+
+    Raises:
+        EditRefused: It lies outside the leak.
+    """
+    old = leak_of(job, leak)
+    joint = joint_of(job, old.joint)
+    if worst_m is not None:
+        worst_m = placed(joint, worst_m)
+        if not in_stretch(joint, old.from_m, old.to_m, worst_m):
+            raise refused(
+                f"{printed(joint, worst_m)} lies outside {old.ref}, which runs from {printed(joint, old.from_m)} to"
+                f" {printed(joint, old.to_m)}.",
+                where=old.ref,
+            )
+    return _set(job, leak, "worst point", worst_m=worst_m)
+
+
+@deed
+def set_seen(job: Job, *, leak: UUID, seen: date | None) -> Edit:
+    """Set the day on which a leak was seen."""
+    return _set(job, leak, "date", seen=seen)
+
+
+@deed
+def set_flow(job: Job, *, leak: UUID, flow_l_min: float | None) -> Edit:
+    """Set the measured flow, litres a minute; None: not measured."""
+    return _set(job, leak, "flow", flow_l_min=flow_l_min)
+
+
+@deed
+def set_note(job: Job, *, leak: UUID, note: str) -> Edit:
+    """Set the note."""
+    return _set(job, leak, "note", note=note)
+
+
+@deed
+def set_photos(job: Job, *, leak: UUID, photos: Iterable[str]) -> Edit:
+    """Set the list of photos."""
+    return _set(job, leak, "photos", photos=tuple(photos))
+
+
+@deed
+def set_overrun(job: Job, *, leak: UUID, end: LeakEnd, overrun_m: float | None) -> Edit:
+    """Set the overrun at one end by hand; None gives it back to the rule.
+
+    Raises:
+        EditRefused: It is negative or no number.
+    """
+    return _set(job, leak, "overrun", **{f"overrun_{end}_m": overrun_m})
+
+
+@deed
+def give_overruns_back(job: Job, *, leak: UUID) -> Edit:
+    """Give both overruns of a leak back to the rule."""
+    return _set(job, leak, "overruns", overrun_from_m=None, overrun_to_m=None)
+
+
+@deed
+def set_method(job: Job, *, leak: UUID, method: Method | None) -> Edit:
+    """Set the method of a leak by hand; None gives it back to the rule."""
+    return _set(job, leak, "method", method=method)
+
+
+def is_all_round(job: Job, leak: UUID) -> bool:
+    """Whether a leak runs all round a closed joint."""
+    mark = leak_of(job, leak)
+    joint = joint_of(job, mark.joint)
+    return joint.closed and mark.to_m - mark.from_m >= joint.length_m - MICRON_M
+
+
+def _set(job: Job, leak: UUID, fact: str, **facts: Any) -> Edit:  # noqa: ANN401 - a leak's fields
+    return _with(job, leak, f"set {fact} of {leak_of(job, leak).ref}", (), **facts)
+
+
+def _with(job: Job, leak: UUID, words: str, said: Iterable[str], **facts: Any) -> Edit:  # noqa: ANN401 - a leak's fields
+    new = replace(leak_of(job, leak), **facts)
+    return edited(job, Changes(leaks={leak: new}), words=words, said=said)

@@ -1,0 +1,74 @@
+"""References of new items: the next number that was never used, or a given one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Protocol
+from uuid import UUID
+
+from leakmap.model.job import Numbers
+from leakmap.model.references import highest, lifted, number_of
+from leakmap.model.words import Series, reference
+from leakmap.work.edits.edit import refused
+
+
+class Referenced(Protocol):
+    """An item that people call by a reference."""
+
+    @property
+    def ref(self) -> str:
+        """Its reference."""
+        ...
+
+
+def next_ref(numbers: Numbers, series: Series) -> tuple[str, Numbers]:
+    """The next reference of a series that was never used, and the numbers with it used up."""
+    ref = reference(series, highest(numbers, series) + 1)
+    return ref, lifted(numbers, ref)
+
+
+def taken_ref(
+    numbers: Numbers, series: Series, ref: str | None, items: Mapping[UUID, Referenced]
+) -> tuple[str, Numbers]:
+    """A reference for a new item: the given one, or the next of its series.
+
+    A given reference that looks like ours lifts the counter. One that lies at or below the counter is
+    taken when it is free now, because tables come in any order.
+
+    Raises:
+        EditRefused: The given reference is in use.
+    """
+    if ref is None:
+        return next_ref(numbers, series)
+    ref = ref.strip()
+    found = number_of(ref)
+    surely_new = found is not None and found[1] > highest(numbers, found[0])
+    if not surely_new:
+        refuse_used(ref, items.values())
+    return ref, lifted(numbers, ref)
+
+
+def renamed_ref(numbers: Numbers, ref: str, items: Iterable[Referenced]) -> tuple[str, Numbers]:
+    """A new reference for an item that has one.
+
+    Raises:
+        EditRefused: It is empty or in use, or its number lies below the counter: it may have been used before.
+    """
+    ref = ref.strip()
+    if not ref:
+        raise refused("A reference must not be empty.")
+    refuse_used(ref, items)
+    found = number_of(ref)
+    if found is not None and found[1] <= highest(numbers, found[0]):
+        raise refused(f"The number of {ref} may have been used before, and no number is used twice.", where=ref)
+    return ref, lifted(numbers, ref)
+
+
+def refuse_used(ref: str, items: Iterable[Referenced]) -> None:
+    """Refuse a reference that is in use.
+
+    Raises:
+        EditRefused: It is.
+    """
+    if any(item.ref == ref for item in items):
+        raise refused(f"{ref} is in use; give another reference.", where=ref)

@@ -1,0 +1,67 @@
+"""Places and stretches on a joint as a user gives them, brought into the form that a job stores."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from leakmap.base.numbers import not_negative
+from leakmap.base.rounding import rounded
+from leakmap.geometry.tolerance import MICRON_M, TIE_M, within
+from leakmap.model.joint import Joint
+from leakmap.model.printed import printed
+from leakmap.work.edits.edit import refused
+
+
+def to_millimetre(at_m: float) -> float:
+    """A chainage snapped to 1 mm, half up."""
+    return float(rounded(at_m, Decimal("0.001")))
+
+
+def placed(joint: Joint, at_m: float) -> float:
+    """A chainage on a joint; up to 1 mm past its end, which rounding makes, is its end.
+
+    Raises:
+        BadValue: It is negative or not finite.
+        EditRefused: It lies past the end.
+    """
+    not_negative(at_m, f"chainage on {joint.ref}")
+    if not within(at_m - joint.length_m, TIE_M):
+        raise refused(
+            f"{printed(joint, at_m)} lies past the end of {joint.ref} at {printed(joint, joint.length_m)}.",
+            where=joint.ref,
+        )
+    return min(float(at_m), joint.length_m)
+
+
+def placed_stretch(joint: Joint, from_m: float, to_m: float) -> tuple[float, float]:
+    """A stretch of a joint in stored form; see `Leak`.
+
+    Raises:
+        BadValue: A chainage is negative or not finite.
+        EditRefused: It lies past the end, or runs backwards on an open joint.
+    """
+    start, stop = placed(joint, from_m), placed(joint, to_m)
+    if start > stop and not joint.closed:
+        raise refused(
+            f"A stretch of {joint.ref}, which is open, runs from the smaller chainage to the larger:"
+            f" swap {printed(joint, start)} and {printed(joint, stop)}.",
+            where=joint.ref,
+        )
+    return stored(joint, start, stop)
+
+
+def stored(joint: Joint, from_m: float, to_m: float) -> tuple[float, float]:
+    """A stretch in stored form: on a closed joint the start is 0, never its length, and an end there the length."""
+    if not joint.closed:
+        return from_m, to_m
+    spot = abs(from_m - to_m) <= MICRON_M
+    if from_m >= joint.length_m - MICRON_M:
+        from_m = 0.0
+    if spot:
+        return from_m, from_m
+    return from_m, joint.length_m if to_m <= MICRON_M and from_m > to_m else to_m
+
+
+def stretch_length_m(joint: Joint, from_m: float, to_m: float) -> float:
+    """Length of a stretch; on a closed joint it may pass the start."""
+    return to_m - from_m if from_m <= to_m else joint.length_m - from_m + to_m

@@ -1,0 +1,54 @@
+"""Deeds on the job as a whole: its rules, name and water level."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from datetime import date
+
+from leakmap.model.job import Job, WaterLevel
+from leakmap.model.rules import Rules
+from leakmap.work.edits.edit import Edit, deed, edited, refused
+
+
+@deed
+def set_rules(job: Job, *, rules: Rules) -> Edit:
+    """Put other rules in force."""
+    names = [
+        item.metadata["words"] for item in fields(rules) if getattr(rules, item.name) != getattr(job.rules, item.name)
+    ]
+    words = f"change rule: {names[0]}" if len(names) == 1 else "change rules"
+    return edited(job, words=words, rules=rules)
+
+
+@deed
+def set_rule(job: Job, *, name: str, value: object) -> Edit:
+    """Change one rule, by the name of its field.
+
+    Raises:
+        EditRefused: There is no such rule, or the value cannot be worked to.
+    """
+    kinds = {item.name: item for item in fields(job.rules)}
+    if name not in kinds:
+        raise refused(f"There is no rule {name}.", where=name)
+    try:
+        rules = replace(job.rules, **{name: value})  # type: ignore[arg-type]
+    except TypeError as wrong:
+        raise refused(f"{value!r} is no value for the rule: {kinds[name].metadata['words']}.", where=name) from wrong
+    return set_rules(job, rules=rules)
+
+
+@deed
+def rename_job(job: Job, *, name: str) -> Edit:
+    """Rename the job.
+
+    Raises:
+        EditRefused: The name is empty.
+    """
+    return edited(job, words="rename the job", name=name.strip())
+
+
+@deed
+def set_water_level(job: Job, *, level_m: float | None, seen: date | None = None, source: str = "") -> Edit:
+    """Set the level of the water outside over the job's datum, with its day and source; None: not known."""
+    water = None if level_m is None else WaterLevel(level_m=level_m, seen=seen, source=source.strip())
+    return edited(job, words="set the water level", water=water)
