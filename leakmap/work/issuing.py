@@ -1,0 +1,81 @@
+"""Issuing: the next revision freezes the job, gives zones their numbers for good, and makes the papers.
+
+Work is issued only from sheets whose scale is checked. Provisional zones may be issued for price; an
+issue for work lists them apart, as not for work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from uuid import UUID, uuid4
+
+from leakmap.base.errors import EditRefused
+from leakmap.geometry.tolerance import MICRON_M
+from leakmap.model.job import Job
+from leakmap.model.leak import IssuedStretch
+from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.model.words import Purpose
+from leakmap.repair.results import Piece, Repairs, Zone
+
+
+def next_number(job: Job, purpose: Purpose) -> int:
+    """Number of the next revision for a purpose: P01, P02 … and C01, C02 … count on their own."""
+    return max((revision.number for revision in job.revisions.values() if revision.purpose is purpose), default=0) + 1
+
+
+def unchecked_sheets(job: Job) -> tuple[Sheet, ...]:
+    """Sheets with joints on them whose scale is not checked."""
+    used = {joint.sheet for joint in job.joints.values()}
+    return tuple(sheet for sheet in job.sheets.values() if sheet.id in used and not scale_is_checked(sheet))
+
+
+def refuse_to_issue(job: Job, repairs: Repairs, *, purpose: Purpose, to_whom: str) -> None:
+    """Refuse an issue that nobody could work to.
+
+    Raises:
+        EditRefused: Nobody is to get it, nothing is marked, or work is asked for from an unchecked scale.
+    """
+    if not to_whom.strip():
+        raise EditRefused("An issue needs somebody to go to; say to whom.")
+    if not repairs.zones and not repairs.another_method:
+        raise EditRefused("No leak is marked, so there is nothing to issue; mark joints and leaks first.")
+    unchecked = unchecked_sheets(job)
+    if purpose is Purpose.WORK and unchecked:
+        names = ", ".join(sheet.name for sheet in unchecked)
+        raise EditRefused(
+            f"The scale of {names} has not been checked, so nothing can be issued for work.",
+            hint="Give two known lengths, one each way, that agree within 0.5 % (leakmap scale).",
+            where=names,
+        )
+
+
+def numbered(job: Job, repairs: Repairs, *, new_id: Callable[[], UUID] = uuid4) -> Job:
+    """The job with every zone's number given for good.
+
+    The stretches of each zone are stored as items, so that later edits carry them and the number finds
+    its zone again; those of the issue before make way.
+    """
+    stretches = [stretch for zone in repairs.zones for stretch in _issued_stretches(zone, new_id)]
+    highest = max([job.numbers.zone, *(zone.number for zone in repairs.zones)])
+    return replace(
+        job,
+        issued={stretch.id: stretch for stretch in stretches},
+        numbers=replace(job.numbers, zone=highest),
+    )
+
+
+def _issued_stretches(zone: Zone, new_id: Callable[[], UUID]) -> Iterator[IssuedStretch]:
+    for joint, from_m, to_m in _runs(zone.pieces):
+        yield IssuedStretch(id=new_id(), zone=zone.number, joint=joint, from_m=from_m, to_m=to_m)
+
+
+def _runs(pieces: Iterable[Piece]) -> list[tuple[UUID, float, float]]:
+    """Pieces that lie end to end on one joint, as one."""
+    runs: list[tuple[UUID, float, float]] = []
+    for piece in sorted(pieces, key=lambda piece: (str(piece.joint), piece.from_m)):
+        if runs and runs[-1][0] == piece.joint and piece.from_m <= runs[-1][2] + MICRON_M:
+            runs[-1] = (piece.joint, runs[-1][1], max(runs[-1][2], piece.to_m))
+        else:
+            runs.append((piece.joint, piece.from_m, piece.to_m))
+    return runs

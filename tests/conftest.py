@@ -1,0 +1,39 @@
+"""What holds for every test: nothing of this machine's user is read or written, and no trouble stays silent."""
+
+from __future__ import annotations
+
+import logging
+import os
+import threading
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("derandomize", derandomize=True, deadline=None)
+settings.load_profile("derandomize")
+
+
+@pytest.fixture(autouse=True)
+def _own_log_folder(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The log of a broken command goes into a folder of the tests."""
+    folder = str(tmp_path_factory.getbasetemp() / "log")
+    for name in ("XDG_STATE_HOME", "LOCALAPPDATA"):
+        monkeypatch.setenv(name, folder)
+
+
+@pytest.fixture(autouse=True)
+def _no_silent_trouble(caplog: pytest.LogCaptureFixture) -> Iterator[None]:
+    """A test fails on a warning in the log that it did not look at, and on a thread that it left running."""
+    before = set(threading.enumerate())
+    yield
+    left = [thread.name for thread in set(threading.enumerate()) - before if thread.is_alive()]
+    assert not left, f"threads left running: {left}"
+    words = [record.getMessage() for record in caplog.get_records("call") if record.levelno >= logging.WARNING]
+    assert not words, f"unexpected words in the log: {words}"
+
+
+@pytest.fixture
+def plain_environment(tmp_path: os.PathLike[str]) -> dict[str, str]:
+    """The environment of a process that a test starts: this one's, with its log in the test's folder."""
+    return {**os.environ, "XDG_STATE_HOME": str(tmp_path), "LOCALAPPDATA": str(tmp_path), "PYTHONUTF8": "0"}
