@@ -117,5 +117,5 @@ def hatch_lines(shape: BaseGeometry, turn_deg: float, gap_m: float) -> tuple[tup
     cut = shapely.get_parts(shapely.intersection(shapely.linestrings(ends), shape))
     return tuple(
         ((float(xy[0, 0]), float(xy[0, 1])), (float(xy[-1, 0]), float(xy[-1, 1])))
-        for xy in map(shapely.get_coordinates, cut[shapely.get_type_id(cut) == 1])
+        for xy in map(shapely.get_coordinates, cut[(shapely.get_type_id(cut) == 1) & ~shapely.is_empty(cut)])
     )
