@@ -1,0 +1,125 @@
+"""The frame of the console: help, exit codes, and one sentence for every problem."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from leakmap.base.errors import BadValue, EditRefused, Stopped, UnusableDrawing
+from leakmap.console import main as console
+from leakmap.console.main import COMMANDS, main
+from leakmap.console.outcome import Outcome, done
+from leakmap.console.parser import Parser
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
+    """A command "check" whose run can be set; it stands in for the real one."""
+    fake = SimpleNamespace(
+        parser=lambda: Parser("check", "Checks.", example="  leakmap check"),
+        run=lambda _: Outcome.DONE,
+    )
+
+    def imported(name: str) -> object:
+        return fake if name == "leakmap.console.check" else __import__(name, fromlist=["x"])
+
+    monkeypatch.setattr(console, "import_module", imported)
+    return fake
+
+
+def raising(problem: BaseException) -> object:
+    """A run that raises."""
+
+    def run(_: Namespace) -> Outcome:
+        raise problem
+
+    return run
+
+
+@pytest.mark.parametrize("words", [[], ["--help"], ["-h"], ["help"]])
+def test_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a command, and when asked, every command is named with an example and the exit codes."""
+    assert main(words) == 0
+    said = capsys.readouterr().out
+    assert all(f"  {name} " in said for name in COMMANDS)
+    assert "leakmap scale pit.gpkg" in said
+    assert "Exit codes" in said
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """The version option names program and version on one line."""
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out.startswith("leakmap ")
+
+
+def test_an_unknown_command(capsys: pytest.CaptureFixture[str]) -> None:
+    """A word that is no command is a wrong call; the commands are named."""
+    assert main(["archive"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "demo, new, scale, schedule, issue, check" in said.err
+
+
+@pytest.mark.parametrize(
+    ("problem", "code", "words"),
+    [
+        (BadValue("The scale is 0."), 2, "The scale is 0.\n"),
+        (EditRefused("No.", hint="Nothing was changed."), 2, "No. Nothing was changed.\n"),
+        (UnusableDrawing("a.dxf is empty."), 3, "a.dxf is empty.\n"),
+        (FileNotFoundError(2, "No such file", "a b.gpkg"), 3, "a b.gpkg could not be used: No such file.\n"),
+        (OSError("full"), 3, "A file could not be used: full.\n"),
+        (Stopped(), 130, "Stopped. Nothing was changed.\n"),
+        (KeyboardInterrupt(), 130, "Stopped. Nothing was changed.\n"),
+    ],
+)
+def test_every_problem_is_one_sentence(
+    problem: BaseException, code: int, words: str, command: SimpleNamespace, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was raised on purpose, and what the system says, becomes one line on the error stream and an exit code."""
+    command.run = raising(problem)
+    assert main(["check"]) == code
+    assert capsys.readouterr() == ("", words)
+
+
+def test_a_mistake_of_ours_goes_to_the_log(
+    command: SimpleNamespace, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """No traceback reaches the screen; the sentence names the log, which holds it."""
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state ü"))
+    monkeypatch.setenv("LOCALAPPDATA", str(tmp_path / "state ü"))
+    monkeypatch.setattr(sys, "platform", "linux")
+    command.run = raising(ZeroDivisionError("secret"))
+    assert main(["check"]) == 1
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "Traceback" not in said
+    log = tmp_path / "state ü" / "leakmap" / "leakmap.log"
+    assert str(log) in said
+    assert "ZeroDivisionError: secret" in log.read_text(encoding="utf-8")
+
+
+def test_a_log_that_cannot_be_written_goes_elsewhere(
+    command: SimpleNamespace, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Where the usual folder is in the way, the system's folder for passing files takes the log."""
+    (tmp_path / "file").write_bytes(b"")
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "file"))
+    monkeypatch.setattr(sys, "platform", "linux")
+    monkeypatch.setattr("tempfile.gettempdir", lambda: str(tmp_path))
+    command.run = raising(ZeroDivisionError())
+    assert main(["check"]) == 1
+    assert str(tmp_path / "leakmap.log") in capsys.readouterr().err
+
+
+def test_outcomes_pass_through(command: SimpleNamespace) -> None:
+    """The exit code is what the command says; findings make 4."""
+    command.run = lambda _: done(["something"])
+    assert main(["check"]) == 4
+    command.run = lambda _: done([])
+    assert main(["check"]) == 0
+    assert main(["check", "--wrong"]) == 2
+    assert main(["check", "--help"]) == 0
