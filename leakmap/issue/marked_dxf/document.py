@@ -1,0 +1,116 @@
+"""The drawing that is marked: read from the bytes of its file, or new; and its bytes when it is done.
+
+Everything here runs with fixed metadata, so that the same job gives the same bytes: the file's times
+are those of the format's own test setting, its two random identifiers are fixed.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import RLock
+from typing import Final
+
+from ezdxf import recover, units
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import new, read
+from ezdxf.lldxf.const import DXFError
+from ezdxf.lldxf.tagger import binary_tags_loader
+from ezdxf.lldxf.validator import dxf_info
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect, Finding
+
+R2010: Final = "AC1024"
+R2018: Final = "AC1032"
+_BINARY_END: Final = b"\r\n\x1a\x00"
+_BINARY_LENGTH: Final = 22
+_SOLIDS: Final = "3DSOLID BODY REGION SURFACE EXTRUDEDSURFACE LOFTEDSURFACE REVOLVEDSURFACE SWEPTSURFACE PLANESURFACE"
+_SETTING: Final = RLock()
+
+_UNREADABLE: Final = (DXFError, OSError, UnicodeError, ValueError, TypeError, KeyError, IndexError, AttributeError)
+"""What the library raises on damaged files: besides its own errors, whatever the damage leads to."""
+
+
+@contextmanager
+def fixed_metadata() -> Iterator[None]:
+    """Times and random identifiers are fixed inside, and the library's setting is as before afterwards."""
+    with _SETTING:
+        before = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
+        try:
+            yield
+        finally:
+            options.write_fixed_meta_data_for_testing = before
+
+
+def new_document() -> Drawing:
+    """An empty drawing in metres, R2018."""
+    doc = new(R2018, units=units.M)
+    doc.header["$MEASUREMENT"] = 1
+    return doc
+
+
+def read_document(data: bytes, name: str, *, repair: bool = False) -> tuple[Drawing, tuple[Finding, ...]]:
+    """The drawing in a file, ready to be saved as R2018.
+
+    Args:
+        data: The file.
+        name: Its name, for findings.
+        repair: Repair it at once, instead of only where plain reading fails.
+
+    Raises:
+        UnusableDrawing: It is no drawing of this format, or too badly damaged.
+    """
+    doc, findings = _recovered(data, name) if repair else _opened(data, name)
+    return doc, (*findings, *_as_new(doc, name))
+
+
+def _opened(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
+    try:
+        return _plainly(data), ()
+    except _UNREADABLE:
+        return _recovered(data, name)
+
+
+def _plainly(data: bytes) -> Drawing:
+    if data[_BINARY_LENGTH - len(_BINARY_END) : _BINARY_LENGTH] == _BINARY_END:
+        return Drawing.load(binary_tags_loader(data, errors="surrogateescape"))
+    return read(io.TextIOWrapper(io.BytesIO(data), encoding=_encoding(data), errors="surrogateescape"))
+
+
+def _encoding(data: bytes) -> str:
+    found = dxf_info(io.StringIO(data.decode("utf-8", "ignore")))
+    return "utf-8" if found.version >= "AC1021" else found.encoding
+
+
+def _recovered(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
+    try:
+        doc, auditor = recover.read(io.BytesIO(data))
+    except _UNREADABLE as error:
+        raise UnusableDrawing(f"{name} could not be read as a DXF drawing.", where=name) from error
+    count = len(auditor.fixes) + len(auditor.errors)
+    text = f"{name} is damaged; {count} flaws were repaired while reading. Compare the marked drawing with it."
+    return doc, (Finding("drawing-repaired", name, text, Effect.FIXED),)
+
+
+def _as_new(doc: Drawing, name: str) -> tuple[Finding, ...]:
+    """Set the version that it is saved as.
+
+    Solids in a file up to R2010 are text that later versions cannot hold: such a file stays R2010.
+    """
+    if doc.dxfversion <= R2010 and any(doc.entitydb.query(_SOLIDS)):
+        doc.dxfversion = R2010
+        text = f"{name} holds 3D solids that only R2010 can keep; the marked drawing is R2010 instead of R2018."
+        return (Finding("saved-as-r2010", name, text),)
+    doc.dxfversion = R2018
+    return ()
+
+
+def bytes_of(doc: Drawing) -> bytes:
+    """The drawing as a text file."""
+    stream = io.StringIO()
+    doc.write(stream)
+    return doc.encode(stream.getvalue())

@@ -1,0 +1,175 @@
+"""Our layers in a marked drawing: one scheme, colours and line types set by layer.
+
+A name is discipline-element-content, such as ``WP-LEAK-DRIP``. The discipline is WP, for
+waterproofing; where the drawing already has layers, blocks, line types or text styles that begin with
+it, ours are WP2, WP3 and so on. Elements and contents:
+
+==========  ===================================================================================
+JOINT       one content for each kind; VERTICAL; START (0 and arrow); BLIND; TEXT
+LEAK        SUSPECT, DAMP, SEEP, DRIP, RUN, JET (fills by wetness); OUTLINE; STROKES; TEXT
+ZONE        OUTLINE; PROVISIONAL (dashed outline); BAND and WET (tints); OVERRUN (one diagonal); MERGED (both); CUT; TEXT;
+            EDGE (borders of hatches: off, not printed)
+RELIEF      POINT
+NOTE        HEADING, TABLE, KEY
+TAG         HIDDEN (attributes that only programs read)
+==========  ===================================================================================
+
+A tint is a light colour, half clear: it stays a tint in a program that shows or prints nothing clear.
+Ink is colour 7, which is dark on paper and light on a dark screen. Water and repair are true colours
+that can be read on both. Number, hatch and line type say the same as colour, so black and white will do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from ezdxf.document import Drawing
+
+from leakmap.base.errors import BadValue
+from leakmap.issue.marks.leaks import SUSPECT_OUTLINE
+from leakmap.issue.marks.lines import PENS
+from leakmap.issue.marks.zones import PROVISIONAL_PEN
+from leakmap.model.words import Kind
+
+DISCIPLINE: Final = "WP"
+FORBIDDEN: Final = '<>/\\":;?*|,=`'
+"""Characters that a drawing's names must not hold (from memory of the DXF reference)."""
+
+INK: Final = 7
+Rgb = tuple[int, int, int]
+WATER: Final[Rgb] = (0x1F, 0x63, 0x9F)
+REPAIR: Final[Rgb] = (0xA6, 0x3A, 0x1E)
+_FAINT: Final[Rgb] = (0x80, 0x86, 0x89)
+_FILLS: Final[tuple[Rgb, ...]] = (
+    (0xDC, 0xE9, 0xF3),
+    (0xB9, 0xD4, 0xE8),
+    (0x86, 0xB4, 0xD9),
+    (0x4C, 0x8C, 0xC2),
+    (0x1F, 0x63, 0x9F),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """How a layer of ours looks.
+
+    Attributes:
+        rgb: True colour; None: ink.
+        weight: Line weight, hundredths of a millimetre; one of the sizes that the format knows.
+        dash_mm: Lengths on paper, drawn and left open in turn, 0 a dot; empty: continuous.
+        clear: Transparency, 0 to 1.
+        shown: Whether it is on, and printed.
+    """
+
+    rgb: Rgb | None = None
+    weight: int = 25
+    dash_mm: tuple[float, ...] = ()
+    clear: float = 0.0
+    shown: bool = True
+
+
+DOT_MM: Final = 0.25
+"""Length of a dot: half of the line's width, the most that ISO 128-2 gives a dot (from memory)."""
+
+KIND_CONTENT: Final = {
+    Kind.CONSTRUCTION: "CONSTRUCTION",
+    Kind.CONTRACTION: "CONTRACTION",
+    Kind.MOVEMENT: "MOVEMENT",
+    Kind.WALL_BASE: "WALLBASE",
+    Kind.CRACK: "CRACK",
+    Kind.PIPE_COLLAR: "COLLAR",
+}
+_KIND_WEIGHT: Final = {Kind.MOVEMENT: 30, Kind.CRACK: 40}
+WETNESS_CONTENT: Final = ("SUSPECT", "DAMP", "SEEP", "DRIP", "RUN", "JET")
+
+LOOKS: Final[dict[str, Look]] = {
+    "ZONE-BAND": Look(rgb=(0xE8, 0xCC, 0xC5), clear=0.5),
+    "ZONE-WET": Look(rgb=(0xDE, 0xB6, 0xAC), clear=0.5),
+    "ZONE-OVERRUN": Look(rgb=REPAIR, weight=18),
+    "ZONE-MERGED": Look(rgb=REPAIR, weight=18),
+    "ZONE-OUTLINE": Look(rgb=REPAIR, weight=35),
+    "ZONE-PROVISIONAL": Look(rgb=REPAIR, weight=35, dash_mm=PROVISIONAL_PEN.dash_mm),
+    "ZONE-EDGE": Look(rgb=REPAIR, weight=13, shown=False),
+    "ZONE-CUT": Look(rgb=REPAIR, weight=70),
+    "ZONE-TEXT": Look(rgb=REPAIR),
+    **{
+        f"JOINT-{content}": Look(weight=_KIND_WEIGHT.get(kind, 50), dash_mm=PENS[kind].dash_mm)
+        for kind, content in KIND_CONTENT.items()
+    },
+    "JOINT-VERTICAL": Look(weight=40),
+    "JOINT-START": Look(weight=25),
+    "JOINT-BLIND": Look(rgb=_FAINT, weight=35, dash_mm=(1.2, 0.8)),
+    "JOINT-TEXT": Look(),
+    "LEAK-SUSPECT": Look(rgb=WATER, dash_mm=SUSPECT_OUTLINE.dash_mm),
+    **{f"LEAK-{content}": Look(rgb=rgb) for content, rgb in zip(WETNESS_CONTENT[1:], _FILLS, strict=True)},
+    "LEAK-OUTLINE": Look(rgb=WATER),
+    "LEAK-STROKES": Look(rgb=WATER, weight=40),
+    "LEAK-TEXT": Look(rgb=WATER),
+    "RELIEF-POINT": Look(weight=50),
+    "NOTE-HEADING": Look(),
+    "NOTE-TABLE": Look(weight=18),
+    "NOTE-KEY": Look(),
+    "TAG-HIDDEN": Look(rgb=_FAINT),
+}
+
+
+def layer_name(discipline: str, element_content: str) -> str:
+    """The whole name of a layer.
+
+    Raises:
+        BadValue: The discipline is empty or holds a character that no drawing takes in a name.
+    """
+    bad = sorted({sign for sign in discipline if sign in FORBIDDEN or ord(sign) < 32})
+    if bad or not discipline.strip():
+        shown = " ".join(bad) or "nothing"
+        raise BadValue(f"A layer's name must not hold {shown}; use letters and digits for the discipline.")
+    return f"{discipline}-{element_content}"
+
+
+def free_discipline(doc: Drawing, wanted: str) -> str:
+    """``wanted``, or with the lowest number at its end that makes every name of ours new to the drawing."""
+    taken = tuple(name.casefold() for name in _names(doc))
+    for number in range(1, len(taken) + 2):
+        tried = wanted if number == 1 else f"{wanted}{number}"
+        start = layer_name(tried, "").casefold()
+        if not any(name.startswith(start) for name in taken):
+            return tried
+    raise AssertionError("there are more numbers than names")
+
+
+def _names(doc: Drawing) -> Iterable[str]:
+    for table in (doc.layers, doc.linetypes, doc.styles):
+        yield from (entry.dxf.name for entry in table)
+    yield from (block.name for block in doc.blocks)
+
+
+def add_layers(doc: Drawing, discipline: str, unit: float) -> None:
+    """Make all our layers and line types in a drawing.
+
+    Args:
+        doc: The drawing.
+        discipline: First part of every name, new to the drawing.
+        unit: Drawing units of one millimetre on paper. Line types have real lengths: they are
+            divided by the drawing's own line type scale, which multiplies every line type.
+    """
+    whole = unit / (float(doc.header.get("$LTSCALE", 1.0)) or 1.0)
+    for content, look in LOOKS.items():
+        layer = doc.layers.add(layer_name(discipline, content), color=INK, lineweight=look.weight)
+        if look.rgb is not None:
+            layer.rgb = look.rgb
+        if look.clear:
+            layer.transparency = look.clear
+        if not look.shown:
+            layer.off()
+            layer.dxf.plot = 0
+        if look.dash_mm:
+            layer.dxf.linetype = _line_type(doc, layer.dxf.name, look.dash_mm, whole)
+
+
+def _line_type(doc: Drawing, name: str, dash_mm: tuple[float, ...], unit: float) -> str:
+    lengths = [length or DOT_MM for length in dash_mm]
+    signed = [length * unit * (1 if index % 2 == 0 else -1) for index, length in enumerate(lengths)]
+    doc.linetypes.add(name, [sum(lengths) * unit, *signed], description=name)
+    return name

@@ -1,0 +1,243 @@
+"""Words beside the plan: heading with the revision, the table of zones, and what needs another method."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from math import ceil
+from typing import Final
+
+from ezdxf.enums import MTextEntityAlignment
+
+from leakmap.base.rounding import ZERO
+from leakmap.geometry.path import Point
+from leakmap.geometry.placement import Placement
+from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.facts import FactBook, depths, metres
+from leakmap.issue.marked_dxf.paint import Painter
+from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.repair.results import AnotherMethod, Zone
+
+HEADING_MM: Final = 90.0
+"""Width of the heading and of the key beneath it."""
+
+_TITLE_MM: Final = 3.5
+_TEXT_MM: Final = 2.5
+_LINE_MM: Final = 4.2
+_ROW_MM: Final = 6.0
+_PAD_MM: Final = 1.5
+
+
+def width_mm(words: str, cap_mm: float) -> float:
+    """Width of words on paper in the face of our text style, on the safe side: by classes of letters.
+
+    Capitals and digits as in common sans-serif faces, in shares of the height of a capital.
+    """
+    return cap_mm * sum(_share(letter) for letter in words)
+
+
+def _share(letter: str) -> float:
+    if letter in "iljtf.,:;'|!()[] -I":
+        return 0.48
+    if letter in "mwMW@%":
+        return 1.3
+    return 0.95 if letter.isupper() else 0.82 if ord(letter) < 0x2E80 else 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place beside the plan that things are set from, in millimetres on paper.
+
+    Attributes:
+        painter: Its plane is the paper: at 1:1000 a metre is a millimetre, zero is the place itself.
+    """
+
+    painter: Painter
+
+    def at(self, right_mm: float, down_mm: float) -> Point:
+        """A point by its distances on paper."""
+        return right_mm, -down_mm
+
+    def moved(self, right_mm: float, down_mm: float) -> Spot:
+        """A place farther right and down."""
+        plane = self.painter.plane
+        return Spot(painter=replace(self.painter, plane=paper_plane(plane, plane.place(self.at(right_mm, down_mm)))))
+
+
+def paper_plane(plane: Plane, corner: Point) -> Plane:
+    """The plane of the paper in a drawing: millimetres from a drawing point, in the size of another plane."""
+    whole = 1 / plane.unit
+    placement = Placement(origin=corner, x_m_per_unit=whole, y_m_per_unit=whole)
+    return Plane(placement=placement, scale=1000.0, whole=plane.whole)
+
+
+def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float) -> float:
+    """Set job, revision, purpose, day and people; the height that it took, mm on paper."""
+    issued = f"issued to {heading.to_whom} by {heading.by}" if heading.to_whom else ""
+    cautions = "Cautions: see the repair schedule of the same revision."
+    first = "Locate reinforcement, tendons and services before cutting."
+    lines = [
+        (heading.job_name, _TITLE_MM),
+        (f"Leak repair, level {sheet}", _TITLE_MM),
+        (f"Revision {heading.revision}, {heading.purpose_words}, {heading.day}", _TEXT_MM),
+        (issued, _TEXT_MM),
+        (f"Marked with leakmap, symbols sized for 1:{scale:g}. Chainages and lengths in metres.", _TEXT_MM),
+        ("Overrun: extension of the repair past visible water.", _TEXT_MM),
+        (f"{cautions} {first}", _TEXT_MM),
+    ]
+    down = 0.0
+    for words, cap_mm in lines:
+        if words:
+            spot.painter.words(words, spot.at(0, down), "NOTE-HEADING", cap_mm=cap_mm, width_mm=HEADING_MM)
+            down += _height(words, cap_mm, HEADING_MM) + 1.2
+    return down
+
+
+def _height(words: str, cap_mm: float, room_mm: float) -> float:
+    return _count(words, cap_mm, room_mm) * cap_mm * _LINE_MM / _TEXT_MM
+
+
+def _count(words: str, cap_mm: float, room_mm: float) -> int:
+    return sum(max(ceil(width_mm(line, cap_mm) / room_mm), 1) for line in words.split("\n"))
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table."""
+
+    title: str
+    width_mm: float
+    right: bool = True
+
+
+ZONE_COLUMNS: Final = (
+    Column("Zone", 19, right=False),
+    Column("Joint", 17, right=False),
+    Column("From m", 18),
+    Column("To m", 18),
+    Column("Length m", 20),
+    Column("Depth mm", 21),
+    Column("Chargeable m", 30),
+)
+OTHER_COLUMNS: Final = (
+    Column("Leak", 19, right=False),
+    Column("Joint", 17, right=False),
+    Column("From m", 18),
+    Column("To m", 18),
+    Column("Why", 71, right=False),
+)
+TABLE_MM: Final = sum(column.width_mm for column in ZONE_COLUMNS)
+
+
+@dataclass(slots=True)
+class Table:
+    """A ruled table that grows downwards.
+
+    Attributes:
+        spot: Its upper left corner.
+        columns: Left to right.
+        down_mm: Height so far.
+    """
+
+    spot: Spot
+    columns: Sequence[Column]
+    down_mm: float = field(default=0.0)
+
+    @property
+    def width_mm(self) -> float:
+        """Width on paper."""
+        return sum(column.width_mm for column in self.columns)
+
+    def title(self, words: str) -> None:
+        """Set the title, then the heads of the columns."""
+        painter = self.spot.painter
+        painter.words(words, self.spot.at(0, self.down_mm), "NOTE-TABLE", cap_mm=_TITLE_MM, width_mm=self.width_mm)
+        self.down_mm += _height(words, _TITLE_MM, self.width_mm) + 1.5
+        self.rule()
+        self.row([column.title for column in self.columns])
+        self.rule()
+
+    def rule(self) -> None:
+        """Draw a line across."""
+        ends = self.spot.at(0, self.down_mm), self.spot.at(self.width_mm, self.down_mm)
+        self.spot.painter.line(ends, "NOTE-TABLE")
+
+    def row(self, cells: Sequence[str]) -> None:
+        """Set a row; a cell that is too long is broken, and the row grows."""
+        left, height = 0.0, _ROW_MM
+        for column, words in zip(self.columns, cells, strict=True):
+            if words:
+                self._cell(column, words, left)
+                height = max(height, _height(words, _TEXT_MM, column.width_mm - 2 * _PAD_MM) + 2 * _PAD_MM)
+            left += column.width_mm
+        self.down_mm += height
+
+    def _cell(self, column: Column, words: str, left_mm: float) -> None:
+        right = left_mm + column.width_mm - _PAD_MM
+        at = self.spot.at(right if column.right else left_mm + _PAD_MM, self.down_mm + _PAD_MM + 0.2)
+        hold = MTextEntityAlignment.TOP_RIGHT if column.right else MTextEntityAlignment.TOP_LEFT
+        room = column.width_mm - 2 * _PAD_MM
+        self.spot.painter.words(words, at, "NOTE-TABLE", hold=hold, width_mm=room)
+
+
+def write_tables(spot: Spot, book: FactBook) -> None:
+    """Set the zones of a sheet, and its leaks that need another method.
+
+    A zone's chargeable length stands with its first row, on the sheet of that row.
+    """
+    table = Table(spot, ZONE_COLUMNS)
+    table.title(f"Repair zones, level {book.sheet.name}")
+    zones = [zone for zone in book.repairs.zones if book.sheet.id in zone.sheets]
+    for zone in zones:
+        for cells in _zone_rows(zone, book):
+            table.row(cells)
+        table.rule()
+    _total(table, zones, book)
+    others = [other for other in book.repairs.another_method if book.on_sheet(other.joint)]
+    if others:
+        _write_others(Table(spot, OTHER_COLUMNS, table.down_mm + 2 * _ROW_MM), others, book)
+
+
+def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
+    """Printed rows of a zone on this sheet; its reference stands with the first."""
+    rows = [row for row in zone.rows if book.on_sheet(row.joint)]
+    ref = f"{zone.ref} provisional" if zone.provisional else zone.ref
+    for index, row in enumerate(rows):
+        first = index == 0
+        yield (
+            ref if first else "",
+            book.job.joints[row.joint].ref,
+            str(book.chainage(row.joint, row.from_m)),
+            str(book.chainage(row.joint, row.to_m)),
+            metres(row.length_m),
+            depths([row]),
+            _chargeable(zone, book) if first else "",
+        )
+
+
+def _chargeable(zone: Zone, book: FactBook) -> str:
+    """The zone's chargeable length, or the sheet whose table says it."""
+    if book.on_sheet(zone.rows[0].joint):
+        return f"{zone.chargeable_m:.2f}"
+    return f"see {book.job.sheet_of(book.job.joints[zone.rows[0].joint]).name}"
+
+
+def _total(table: Table, zones: Iterable[Zone], book: FactBook) -> None:
+    held = list(zones)
+    rows = [row for zone in held for row in zone.rows if book.on_sheet(row.joint)]
+    chargeable = [zone.chargeable_m for zone in held if zone.rows and book.on_sheet(zone.rows[0].joint)]
+    if not rows:
+        table.row(("none", "", "", "", "", "", ""))
+        return
+    length, charged = sum((row.length_m for row in rows), ZERO), sum(chargeable, ZERO)
+    table.row(("Total", "", "", "", metres(length), "", f"{charged:.2f}"))
+    table.rule()
+
+
+def _write_others(table: Table, others: Iterable[AnotherMethod], book: FactBook) -> None:
+    table.title("Needs another method")
+    for other in others:
+        leak = book.job.leaks[other.leak]
+        ends = (str(book.chainage(leak.joint, leak.from_m)), str(book.chainage(leak.joint, leak.to_m)))
+        table.row((leak.ref, book.job.joints[leak.joint].ref, *ends, other.why))
+    table.rule()

@@ -1,0 +1,140 @@
+"""One sheet put into the model space of its drawing: marks, blocks with attributes, notes beside the plan."""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from leakmap.geometry.path import Box, Point
+from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.facts import FactBook
+from leakmap.issue.marked_dxf.key import write_key
+from leakmap.issue.marked_dxf.notes import (
+    HEADING_MM,
+    TABLE_MM,
+    Spot,
+    paper_plane,
+    width_mm,
+    write_heading,
+    write_tables,
+)
+from leakmap.issue.marked_dxf.paint import REFERENCE, Painter
+from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marked_dxf.tags import Facts, Tagger
+from leakmap.issue.marks.labels import HARD
+from leakmap.issue.marks.plan import marks_on
+from leakmap.issue.marks.primitives import Area, Label, Mark, What
+from leakmap.model.job import Job
+from leakmap.repair.results import Relief, Repairs, Zone
+
+BESIDE_MM = 20.0
+"""Free strip between the plan and the notes beside it."""
+
+_GAP_MM = 12.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetWriter:
+    """Writes one sheet.
+
+    Attributes:
+        job: The job in the sheet's level plane; its work-out likewise.
+        book: Attributes of everything.
+        heading: What the paper says of itself.
+        painter: Of the model space, in the sheet's plane.
+    """
+
+    job: Job
+    repairs: Repairs
+    book: FactBook
+    heading: Heading
+    painter: Painter
+
+    @property
+    def plane(self) -> Plane:
+        """The sheet's plane."""
+        return self.painter.plane
+
+    @property
+    def tagger(self) -> Tagger:
+        """For blocks with attributes."""
+        return Tagger(space=self.painter.space, plane=self.plane, discipline=self.painter.discipline)
+
+    def write(self, avoid: Iterable[Box]) -> None:
+        """Put all marks; labels keep off the boxes of the level plane in ``avoid`` where they can."""
+        sheet = self.book.sheet.id
+        marks = marks_on(
+            self.job,
+            self.repairs,
+            sheet,
+            scale=self.plane.scale,
+            width_of=width_mm,
+            avoid=[(box, HARD) for box in avoid],
+        )
+        reliefs = self._reliefs()
+        for mark in marks:
+            if mark.what is What.RELIEF:
+                zone, relief = reliefs[mark.ref, mark.item].popleft()
+                self.tagger.relief(mark, self.book.relief(zone, relief))
+            elif _is_lozenge(mark):
+                self.tagger.lozenge(_middle(mark), mark.part)
+            else:
+                self.painter.mark(mark)
+            if mark.part == REFERENCE:
+                self._reference(mark)
+        self._silent_tags()
+
+    def _reliefs(self) -> Mapping[tuple[str, UUID | None], deque[tuple[Zone, Relief]]]:
+        found: dict[tuple[str, UUID | None], deque[tuple[Zone, Relief]]] = defaultdict(deque)
+        for zone in self.repairs.zones:
+            for relief in zone.relief:
+                found[zone.ref, relief.joint].append((zone, relief))
+        return found
+
+    def _reference(self, mark: Mark) -> None:
+        for label in mark.primitives:
+            assert isinstance(label, Label)
+            self.tagger.label(mark.what, label, self._facts(mark))
+
+    def _facts(self, mark: Mark) -> Facts:
+        if mark.what is What.ZONE:
+            return self.book.zone(next(zone for zone in self.repairs.zones if zone.ref == mark.ref))
+        assert mark.item is not None
+        if mark.what is What.LEAK:
+            return self.book.leak(self.job.leaks[mark.item])
+        joint = self.job.joints[mark.item]
+        return self.book.vertical(joint) if mark.what is What.VERTICAL else self.book.joint(joint)
+
+    def _silent_tags(self) -> None:
+        """Blocks of what has no words on the plan: blind stretches and cuts."""
+        for joint in self.job.joints.values():
+            if joint.path is not None and self.book.on_sheet(joint.id):
+                for blind in joint.blind:
+                    at = joint.path.part(blind.from_m, blind.to_m)[0]
+                    self.tagger.point(What.BLIND, at, self.book.blind(joint, blind))
+        for cut in self.job.cuts.values():
+            joint = self.job.joints[cut.joint]
+            if joint.path is not None and self.book.on_sheet(joint.id):
+                self.tagger.point(What.CUT, joint.path.point_at(cut.at_m), self.book.cut(cut))
+
+    def write_beside(self, corner: Point) -> float:
+        """Put heading, key and tables with their upper left corner at a drawing point; width used, mm on paper."""
+        paper = paper_plane(self.plane, corner)
+        spot = Spot(painter=Painter(space=self.painter.space, plane=paper, discipline=self.painter.discipline))
+        down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale)
+        write_key(spot.moved(0, down + _GAP_MM / 2))
+        write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book)
+        return HEADING_MM + _GAP_MM + TABLE_MM
+
+
+def _is_lozenge(mark: Mark) -> bool:
+    return mark.what is What.VERTICAL and mark.part in {"up", "down", "through"}
+
+
+def _middle(mark: Mark) -> Point:
+    area = mark.primitives[0]
+    assert isinstance(area, Area)
+    xs, ys = zip(*area.polygons[0][0], strict=True)
+    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2

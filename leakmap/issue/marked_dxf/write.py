@@ -1,0 +1,318 @@
+"""The marked drawing: our marks inside the drawing that was loaded, one file for each source drawing.
+
+The drawing's own geometry stays as it is. A sheet without a drawing that can be marked (a blank
+sheet, a scan, a PDF, a file that cannot be read) gets a new file in metres of the site plane.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+from uuid import UUID
+
+from ezdxf.document import Drawing
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.file_names import safe_name
+from leakmap.base.findings import Effect, Finding
+from leakmap.geometry.path import Box, Point
+from leakmap.geometry.placement import Placement
+from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, new_document, read_document
+from leakmap.issue.marked_dxf.facts import FactBook
+from leakmap.issue.marked_dxf.layers import DISCIPLINE, add_layers, free_discipline, layer_name
+from leakmap.issue.marked_dxf.level import levelled
+from leakmap.issue.marked_dxf.paint import Painter
+from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marked_dxf.scale import box_round, scale_for, shown_box, text_boxes
+from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
+from leakmap.issue.marked_dxf.tags import add_blocks
+from leakmap.issue.marked_dxf.text import LONGEST_LINE_BYTES, looks_alike_only, one_line
+from leakmap.model.job import Job
+from leakmap.model.joint import plan_path
+from leakmap.model.sheet import Sheet, Source
+from leakmap.repair.results import Repairs
+
+_EMPTY_BOX: Final = (0.0, 0.0, 10.0, 10.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedDrawings:
+    """The files that were written.
+
+    Attributes:
+        files: File name to bytes.
+        findings: What a person should know: what could not be written as it was typed or drawn.
+    """
+
+    files: Mapping[str, bytes]
+    findings: tuple[Finding, ...]
+
+
+def marked_dxf(
+    job: Job,
+    repairs: Repairs,
+    *,
+    sources: Mapping[str, bytes],
+    heading: Heading,
+    scales: Mapping[UUID, float] | None = None,
+    discipline: str = DISCIPLINE,
+) -> MarkedDrawings:
+    """The marked drawings of a job.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        sources: Bytes of the source drawings by their SHA-256.
+        heading: What every paper says of itself.
+        scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets the scale that
+            fits the largest paper of the job's rules.
+        discipline: First part of the names of our layers.
+
+    Raises:
+        BadValue: The discipline holds a character that no drawing takes in a name.
+    """
+    layer_name(discipline, "TEXT")
+    setting = _Setting(job, repairs, heading, scales or {}, discipline)
+    files: dict[str, bytes] = {}
+    findings: list[Finding] = []
+    with fixed_metadata():
+        for plot in _plots(job):
+            for made in _write(plot, setting, sources):
+                files[_free_name(made.name, files)] = made.data
+                findings += made.findings
+    return MarkedDrawings(files=files, findings=(*findings, *_look_alikes(job)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """What every file is written with."""
+
+    job: Job
+    repairs: Repairs
+    heading: Heading
+    scales: Mapping[UUID, float]
+    discipline: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Plot:
+    """Sheets that go into one file."""
+
+    sheets: tuple[Sheet, ...]
+    number: int  # 0, or 1, 2 … where one source needs several files
+
+
+def _plots(job: Job) -> Iterator[_Plot]:
+    """Sheets by file: those of one source together, as long as no two lie over each other."""
+    groups: dict[str, list[Sheet]] = {}
+    for sheet in job.sheets.values():
+        groups.setdefault(sheet.source.sha256 if sheet.source else str(sheet.id), []).append(sheet)
+    for sheets in groups.values():
+        layers: list[list[Sheet]] = []
+        for sheet in sheets:
+            room = next((held for held in layers if not any(_over(job, sheet, other) for other in held)), None)
+            if room is None:
+                layers.append([sheet])
+            else:
+                room.append(sheet)
+        for number, held in enumerate(layers):
+            yield _Plot(tuple(held), number)
+
+
+def _over(job: Job, sheet: Sheet, other: Sheet) -> bool:
+    """Whether the joints of two sheets of one drawing lie over each other in it."""
+    boxes = [box_round(_joint_points(job, held)) for held in (sheet, other)]
+    if boxes[0] is None or boxes[1] is None:
+        return False
+    a, b = boxes[0], boxes[1]
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
+
+
+def _joint_points(job: Job, sheet: Sheet) -> Iterator[Point]:
+    """Drawing points of the joints of a sheet."""
+    for joint in job.joints.values():
+        if joint.sheet == sheet.id:
+            path = plan_path(joint)
+            points = path.points if path is not None else (joint.point,)
+            yield from (sheet.placement.to_drawing(point) for point in points if point is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A file that was written."""
+
+    name: str
+    data: bytes
+    findings: tuple[Finding, ...]
+
+
+def _write(plot: _Plot, setting: _Setting, sources: Mapping[str, bytes]) -> list[_File]:
+    """The file of a plot; where its drawing cannot be marked, a new file for each sheet."""
+    source = plot.sheets[0].source
+    lost: tuple[Finding, ...] = ()
+    if source is not None:
+        try:
+            return [_inside(plot, setting, _bytes_of_source(source, sources))]
+        except UnusableDrawing as error:
+            lost = (_not_marked(plot.sheets, error.message),)
+    names = [sheet.name for sheet in plot.sheets]
+    fresh = [_new_file(sheet, setting) for sheet in plot.sheets]
+    return [
+        replace(made, findings=(*lost, *made.findings)) if name == names[0] else made
+        for name, made in zip(names, fresh, strict=True)
+    ]
+
+
+def _bytes_of_source(source: Source, sources: Mapping[str, bytes]) -> bytes:
+    data = sources.get(source.sha256)
+    if data is None:
+        raise UnusableDrawing(f"The drawing {source.name} is not in the job.", where=source.name)
+    return data
+
+
+def _not_marked(sheets: tuple[Sheet, ...], why: str) -> Finding:
+    names = ", ".join(sheet.name for sheet in sheets)
+    text = f"{why} The marks of {names} are in a new file, in metres, without the drawing."
+    return Finding("drawing-not-marked", names, text, Effect.LOST)
+
+
+def _inside(plot: _Plot, setting: _Setting, data: bytes) -> _File:
+    """The source drawing with the marks of its sheets; repaired first where it cannot be written as it is."""
+    source = plot.sheets[0].source
+    assert source is not None
+    for repair in (False, True):
+        doc, read = read_document(data, source.name, repair=repair)
+        found = [*read, *_overlaid(plot)]
+        found += _mark(doc, plot.sheets, setting)
+        try:
+            written = bytes_of(doc)
+        except AssertionError:  # the library refuses to write some flaws of a damaged drawing
+            continue
+        return _File(_file_name(source.name, plot.number, setting), written, tuple(found))
+    raise UnusableDrawing(f"{source.name} holds flaws that cannot be written again.", where=source.name)
+
+
+def _overlaid(plot: _Plot) -> tuple[Finding, ...]:
+    if not plot.number:
+        return ()
+    names = ", ".join(sheet.name for sheet in plot.sheets)
+    text = f"Another sheet has the same place in the drawing of {names}; its marks are in a file of their own."
+    return (Finding("own-file", names, text),)
+
+
+def _new_file(sheet: Sheet, setting: _Setting) -> _File:
+    """A new drawing in metres of the site plane with the marks of one sheet."""
+    blank = replace(sheet, placement=Placement())
+    job = replace(setting.job, sheets={**setting.job.sheets, sheet.id: blank})
+    doc = new_document()
+    found = _mark(doc, (blank,), replace(setting, job=job))
+    return _File(_file_name(f"{setting.job.name} {sheet.name}", 0, setting), bytes_of(doc), tuple(found))
+
+
+def _mark(doc: Drawing, sheets: tuple[Sheet, ...], setting: _Setting) -> list[Finding]:
+    """Put the marks and notes of sheets into a drawing."""
+    discipline = free_discipline(doc, setting.discipline)
+    shown, words = shown_box(doc), text_boxes(doc)
+    planes = _planes(sheets, setting, shown)
+    add_layers(doc, discipline, planes[0].unit)
+    add_blocks(doc, discipline)
+    right, top = _corner(setting.job, sheets, shown)
+    for sheet, plane in zip(sheets, planes, strict=True):
+        writer = _writer(doc, sheet, plane, replace(setting, discipline=discipline))
+        writer.write(_placed_boxes(words, plane.placement))
+        right += BESIDE_MM * plane.unit
+        right += writer.write_beside((right, top)) * plane.unit
+    if discipline == setting.discipline:
+        return []
+    text = f"The drawing already has names that begin with {setting.discipline}-; ours begin with {discipline}-."
+    return [Finding("layers-renamed", discipline, text)]
+
+
+def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> list[Plane]:
+    """The level plane of each sheet at its plot scale."""
+    found: list[Plane] = []
+    for sheet in sheets:
+        scale = setting.scales.get(sheet.id) or _scale(setting.job, sheet, shown if len(sheets) == 1 else None)
+        level = replace(sheet.placement, turn_deg=0.0, at_m=(0.0, 0.0))
+        plane = Plane(placement=level, scale=scale, whole=1.0)
+        found.append(replace(plane, whole=found[0].whole if found else plane.unit))
+    return found
+
+
+def _scale(job: Job, sheet: Sheet, shown: Box | None) -> float:
+    """The scale that takes what the drawing shows and the joints of the sheet."""
+    points = [*_joint_points(job, sheet), *(_corners(shown) if shown else ())]
+    x0, y0, x1, y1 = box_round(points) or _EMPTY_BOX
+    placement = sheet.placement
+    wide, high = (x1 - x0) * placement.x_m_per_unit, (y1 - y0) * placement.y_m_per_unit
+    return scale_for((0.0, 0.0, wide, high), job.rules.largest_paper)
+
+
+def _corners(box: Box) -> tuple[Point, Point]:
+    return (box[0], box[1]), (box[2], box[3])
+
+
+def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
+    """Upper right corner, drawing units, of what the drawing shows and of all joints in it."""
+    points = [point for sheet in sheets for point in _joint_points(job, sheet)]
+    _, _, right, top = box_round([*points, *(_corners(shown) if shown else ())]) or _EMPTY_BOX
+    return right, top
+
+
+def _writer(doc: Drawing, sheet: Sheet, plane: Plane, setting: _Setting) -> SheetWriter:
+    job, repairs, _ = levelled(setting.job, setting.repairs, sheet.id)
+    return SheetWriter(
+        job=job,
+        repairs=repairs,
+        book=FactBook(setting.job, setting.repairs, sheet, setting.heading.revision),
+        heading=setting.heading,
+        painter=Painter(space=doc.modelspace(), plane=plane, discipline=setting.discipline),
+    )
+
+
+def _placed_boxes(boxes: Iterable[Box], placement: Placement) -> Iterator[Box]:
+    """Boxes of the drawing in its level plane."""
+    for box in boxes:
+        (x0, y0), (x1, y1) = (placement.to_site(corner) for corner in _corners(box))
+        yield x0, y0, x1, y1
+
+
+def _file_name(source: str, number: int, setting: _Setting) -> str:
+    """Name of a marked drawing: source, revision, and a number where one source needs several files."""
+    stem = source.rsplit(".", 1)[0] if source.lower().endswith((".dxf", ".dwg", ".pdf")) else source
+    more = f" {number + 1}" if number else ""
+    return safe_name(f"{stem}{more} marked {setting.heading.revision}").replace(" ", "_") + ".dxf"
+
+
+def _free_name(name: str, taken: Iterable[str]) -> str:
+    used = {held.casefold() for held in taken}
+    stem = name.removesuffix(".dxf")
+    tries = (name, *(f"{stem}_{number}.dxf" for number in range(2, len(used) + 3)))
+    return next(tried for tried in tries if tried.casefold() not in used)
+
+
+def _look_alikes(job: Job) -> Iterator[Finding]:
+    """What people typed that a drawing cannot hold as it was typed."""
+    for where, text in _typed(job):
+        if looks_alike_only(text):
+            sentence = f"{where} holds signs that drawings read as symbols (%% or \\U+); look-alikes stand in."
+            yield Finding("look-alike", where, sentence, Effect.FIXED)
+        if len(one_line(text).encode("utf-8", "replace")) > LONGEST_LINE_BYTES:
+            sentence = f"A text of {where} is longer than a drawing can hold; its end is left out of the drawing."
+            yield Finding("text-cut", where, sentence, Effect.LOST)
+
+
+def _typed(job: Job) -> Iterator[tuple[str, str]]:
+    yield "The name of the job", job.name
+    for sheet in job.sheets.values():
+        yield f"The name of sheet {sheet.name}", sheet.name
+    for joint in job.joints.values():
+        yield joint.ref, joint.ref
+        for blind in joint.blind:
+            yield joint.ref, blind.what
+            yield joint.ref, blind.cleared_by
+    for leak in job.leaks.values():
+        yield leak.ref, leak.ref
+        yield leak.ref, leak.note
