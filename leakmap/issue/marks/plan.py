@@ -65,7 +65,7 @@ def marks_on(
     scale: float,
     width_of: WidthOf = width_guess_mm,
     within: Box | None = None,
-    avoid: Iterable[Box] = (),
+    avoid: Iterable[tuple[Box, float]] = (),
 ) -> Marks:
     """Everything that is drawn on a sheet for its joints, leaks and zones.
 
@@ -76,11 +76,12 @@ def marks_on(
         scale: Denominator of the plot scale: 100 for 1:100.
         width_of: Width of words on paper, in mm.
         within: Box on the site plane that labels stay in.
-        avoid: Boxes, such as those of the drawing's texts, that labels keep off where they can.
+        avoid: Boxes, such as those of the drawing's texts, with their weights: labels keep off them
+            where they can, and off those of weight ``HARD`` as long as any place is left.
     """
     board = _Board(job, repairs, sheet, scale=scale, width_of=width_of, occupied=Occupied(scale, within))
-    for box in avoid:
-        board.occupied.add(box, 2.0)
+    for box, weight in avoid:
+        board.occupied.add(box, weight)
     found = [
         *_staff_frames(board),
         *_bands(board),

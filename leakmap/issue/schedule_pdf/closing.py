@@ -1,0 +1,63 @@
+"""The last part: cautions that every schedule prints, and lines to sign."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from reportlab.lib.colors import Color
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
+
+from leakmap.base.resources import resource
+from leakmap.issue.schedule_pdf.ink import INK2
+from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.tables import BOLD, HEADING, SMALL, WIDTH_MM, Bookmark, Column, Grid, Setting, section
+
+_SIGNERS: Final = ("Prepared", "Checked", "Received for the crew")
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One caution; ``source`` is empty where none is published or named."""
+
+    key: str
+    heading: str
+    text: str
+    source: str
+
+
+@cache
+def cautions() -> tuple[Caution, ...]:
+    """The cautions, in printing order."""
+    with resource("resources", "texts", "cautions.toml").open("rb") as file:
+        return tuple(Caution(**entry) for entry in tomllib.load(file)["caution"])
+
+
+def closing(setting: Setting) -> list[Flowable]:
+    """Cautions and lines to sign."""
+    grid = Grid(setting, [Column("", 34), Column("", 0)])
+    for caution in cautions():
+        source = f" Source: {caution.source}." if caution.source else ""
+        grid.row(setting.words(caution.heading, BOLD), caution.text + source)
+    found = section(setting, "Cautions", grid)
+    found.insert(1, Bookmark("cautions", "Cautions", 0))
+    sign = [Spacer(1, 6 * MM), setting.words("Signed", HEADING), Spacer(1, 2 * MM), _lines(setting)]
+    return [*found, KeepTogether(sign)]
+
+
+def _lines(setting: Setting) -> Table:
+    names = [setting.words(words, SMALL) for words in ("", "Name", "Signature", "Date")]
+    rows = [names, *([setting.words(signer, BOLD), "", "", ""] for signer in _SIGNERS)]
+    widths = [share * WIDTH_MM * MM for share in (0.24, 0.3, 0.28, 0.18)]
+    table = Table(rows, colWidths=widths, rowHeights=[5 * MM, *[10 * MM] * len(_SIGNERS)], hAlign="LEFT")
+    table.setStyle(
+        [
+            ("FONTNAME", (0, 0), (-1, -1), Face.BODY.value),
+            ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+            ("LEFTPADDING", (0, 0), (0, -1), 0),
+            ("LINEBELOW", (1, 1), (-1, -1), 0.25 * MM, Color(*INK2)),
+        ]
+    )
+    return table

@@ -1,0 +1,196 @@
+"""The first pages: what this paper is, totals, how each scale is known, the rules in force."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+from decimal import Decimal
+from typing import Any, Final
+from uuid import UUID
+
+from reportlab.lib.colors import Color
+from reportlab.platypus import Flowable, Spacer, Table
+
+from leakmap.base.rounding import rounded
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
+from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.furniture import TITLE, revision_words
+from leakmap.issue.schedule_pdf.ink import INK, RULE
+from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.plan_page import PlanPage
+from leakmap.issue.schedule_pdf.tables import (
+    BODY,
+    BOLD,
+    LOUD,
+    SMALL,
+    TEXT,
+    WIDTH_MM,
+    Bookmark,
+    Column,
+    Grid,
+    Setting,
+    figure,
+    section,
+    style,
+)
+from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS
+from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
+from leakmap.model.job import Job
+from leakmap.model.rules import OURS, Rules
+from leakmap.model.sheet import Sheet, disagreement, scale_is_checked
+from leakmap.repair.results import Repairs
+
+_BIG: Final = style(Face.BOLD, 24, leading=28)
+_VALUE: Final = style(Face.BOLD, 10.5, leading=13)
+_BY_ZONE: Final = (
+    ("Repair, measured", "m", "length_m"),
+    ("of it wet", "m", "wet_m"),
+    ("of it bridged gaps", "m", "bridged_m"),
+    ("Repair, chargeable", "m", "chargeable_m"),
+    ("Blind, not measured", "m", "blind_m"),
+    ("Coat 1", "m²", "coat1_m2"),
+    ("Coat 2", "m²", "coat2_m2"),
+    ("Washing", "m²", "wash_m2"),
+    ("Slot", "L", "slot_l"),
+    ("Plug", "L", "plug_l"),
+    ("Dry-pack", "L", "drypack_l"),
+)
+NOT_CHECKED: Final = "Scale not checked: not for work"
+
+
+def front(
+    setting: Setting, job: Job, repairs: Repairs, heading: Heading, pages: Mapping[UUID, PlanPage]
+) -> list[Flowable]:
+    """The first pages of the paper."""
+    found: list[Flowable] = [Bookmark("summary", "Summary", 0), setting.words(TITLE, _BIG), Spacer(1, 2 * MM)]
+    found += [_identity(setting, heading), Spacer(1, 4 * MM)]
+    found.append(setting.words(_how_to_read(repairs, heading), TEXT))
+    found += section(setting, "Totals", _totals(setting, repairs))
+    found += section(setting, "Levels and scales", _levels(setting, job, pages))
+    return [*found, *section(setting, "Rules in force", _rules(setting, job.rules))]
+
+
+def _identity(setting: Setting, heading: Heading) -> Table:
+    pairs = [
+        ("Job", heading.job_name),
+        ("Revision", revision_words(heading).removeprefix("Revision ")),
+        ("Purpose", heading.purpose_words),
+        ("Date", heading.day),
+        ("Issued to", heading.to_whom or "nobody yet"),
+        ("Issued by", heading.by or "nobody yet"),
+    ]
+    cells: list[list[Flowable]] = [[setting.words(name, SMALL), setting.words(value, _VALUE)] for name, value in pairs]
+    third = WIDTH_MM / 3 * MM
+    table = Table([cells[:3], cells[3:]], colWidths=[third] * 3, hAlign="LEFT")
+    table.setStyle(
+        [
+            ("FONTNAME", (0, 0), (-1, -1), Face.BODY.value),
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("BOX", (0, 0), (-1, -1), 0.35 * MM, Color(*INK)),
+            ("INNERGRID", (0, 0), (-1, -1), 0.18 * MM, Color(*RULE)),
+            ("LEFTPADDING", (0, 0), (-1, -1), 2 * MM),
+            ("TOPPADDING", (0, 0), (-1, -1), 1.2 * MM),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6 * MM),
+        ]
+    )
+    return table
+
+
+def _how_to_read(repairs: Repairs, heading: Heading) -> str:
+    numbers = "Numbers of zones are provisional until they are issued. " if heading.provisional else ""
+    apart = " Provisional zones are priced apart and are not for work." if _any_provisional(repairs) else ""
+    return (
+        f"{numbers}{OVERRUN_WORDS} Chainages run along a joint from its 0, in metres; the plans print the 0 and an "
+        f"arrow. Measured lengths are net; each printed row is rounded once, and every total is the sum of its rows."
+        f"{apart}"
+    )
+
+
+def _any_provisional(repairs: Repairs) -> bool:
+    return any(zone.provisional for zone in repairs.zones)
+
+
+def _totals(setting: Setting, repairs: Repairs) -> Grid:
+    firm, provisional = firm_and_provisional(repairs)
+    columns = [
+        Column("", 0),
+        Column("Unit", 16),
+        Column("Firm", 30, right=True),
+        Column("Provisional", 30, right=True),
+        Column("All", 30, right=True),
+    ]
+    grid = Grid(setting, columns)
+    totals = repairs.totals
+    alone = (
+        ("Joints", totals.joint_m),
+        ("Wet joints (damp and wetter, whatever the method)", totals.wet_m),
+    )
+    for words, value in alone:
+        grid.row(words, "m", "", "", figure(value))
+    for words, unit, name in _BY_ZONE:
+        strong = name in {"length_m", "chargeable_m"}
+        parts = [figure(total(zones, name)) for zones in (firm, provisional, repairs.zones)]
+        indent = "    " if words.startswith("of it") else ""
+        grid.row(setting.words(f"{indent}{words}", BOLD if strong else BODY), unit, *parts, bold=strong)
+    grid.row("Saved by merging overruns", "m", "", "", figure(totals.saved_m))
+    return grid
+
+
+def _levels(setting: Setting, job: Job, pages: Mapping[UUID, PlanPage]) -> Grid:
+    columns = [Column("Level", 18), Column("Drawing", 44), Column("Plan", 24), Column("Floor level m", 22, right=True),
+               Column("How the scale is known", 0)]  # fmt: skip
+    grid = Grid(setting, columns)
+    for sheet in job.sheets.values():
+        floor = "not given" if sheet.floor_level_m is None else figure(sheet.floor_level_m)
+        plan = pages[sheet.id].scale_words if sheet.id in pages else "nothing drawn"
+        source = sheet.source.name if sheet.source else "blank sheet"
+        look = BODY if scale_is_checked(sheet) else LOUD
+        grid.row(setting.words(sheet.name, BOLD), source, plan, floor, setting.words(scale_words(sheet), look))
+    return grid
+
+
+def scale_words(sheet: Sheet) -> str:
+    """How a sheet's scale is known, and how well."""
+    if sheet.source is None:
+        return "Drawn in metres, no drawing behind it"
+    count = len(sheet.lengths)
+    if not count:
+        return f"{NOT_CHECKED}; no known length was measured"
+    worst = max(abs(disagreement(sheet, known)) for known in sheet.lengths) * 100
+    lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {worst:.2f} %"
+    if scale_is_checked(sheet):
+        return f"Checked each way: {lengths}"
+    return f"{NOT_CHECKED}; {lengths}, none across the other" if worst <= 0.5 else f"{NOT_CHECKED}; {lengths}"
+
+
+def _rules(setting: Setting, rules: Rules) -> Grid:
+    columns = [Column("Rule", 72), Column("Value", 42), Column("Origin", 0)]
+    grid = Grid(setting, columns)
+    for item in fields(rules):
+        words = str(item.metadata["words"])
+        value = getattr(rules, item.name)
+        grid.row(words[0].upper() + words[1:], value_words(value, str(item.metadata["unit"])), item.metadata["origin"])
+    grid.row("Drawn points closer than this are one place", value_words(DRAWING_TOLERANCE_M, "m"), OURS)
+    grid.row("Chainages closer than this are a tie", value_words(TIE_M, "m"), OURS)
+    return grid
+
+
+def value_words(value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
+    """A rule's value: lengths below 1 m in mm, shares in per cent, six overruns in a row."""
+    if value is None or value == "":
+        return "none"
+    if isinstance(value, tuple):
+        return " · ".join(_millimetres(part) for part in value) + " mm"
+    if unit == "m":
+        metres = Decimal(repr(float(value)))
+        return f"{_millimetres(value)} mm" if metres < 1 else f"{figure(metres)} m"
+    if unit == "days":
+        return f"{value} day{'' if value == 1 else 's'}"
+    if isinstance(value, float):
+        return f"{rounded(value * 100, Decimal('0.1')).normalize():f} %"
+    return str(value)
+
+
+def _millimetres(metres: float | Decimal) -> str:
+    exact = rounded(Decimal(repr(float(metres))) * 1000, Decimal("0.1")).normalize()
+    return f"{exact:f}"

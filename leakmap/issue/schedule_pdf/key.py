@@ -1,0 +1,121 @@
+"""The key of a plan: every mark drawn by the same functions that draw the plan, with its words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+from uuid import UUID
+
+import shapely
+from reportlab.pdfgen.canvas import Canvas
+
+from leakmap.geometry.path import Path, Point
+from leakmap.issue.marks.course import Course, polygons, strip
+from leakmap.issue.marks.leaks import sleeve, strokes
+from leakmap.issue.marks.lines import joint_lines, start_arrow
+from leakmap.issue.marks.primitives import Area, Line, Pen, Primitive, Tone
+from leakmap.issue.marks.signs import Way, lozenge, relief_sign
+from leakmap.issue.marks.zones import ShownPiece, band_marks
+from leakmap.issue.schedule_pdf.ink import Ink, Onto
+from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
+from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.model.words import Kind, Wetness
+from leakmap.repair.results import Piece, Why
+
+_SCALE: Final = 1000.0
+"""At 1:1000 one metre of the site plane is one millimetre on paper: the key is drawn in millimetres."""
+
+_FROM, _TO, _WORDS = 4.0, 20.0, 23.0
+_PITCH_MM: Final = 6.3
+_NOBODY: Final = UUID(int=0)
+
+
+def draw_key(canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float) -> float:
+    """Draw the key with its upper left corner at a point of the page; gives the height used, in mm."""
+    pen = PenBox(canvas, lettering)
+    pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
+    y = top_mm - 13.5
+    for sample, words in _rows():
+        ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), lettering)
+        ink.draw(sample())
+        pen.words(words, left_mm + _WORDS, y - 0.9, cap=1.8)
+        y -= _PITCH_MM
+    return top_mm - y
+
+
+def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
+    names = {Kind.WALL_BASE: "wall-base joint", Kind.CRACK: "crack", Kind.PIPE_COLLAR: "pipe collar"}
+    joints = [(lambda k=kind: _joint(k), names.get(kind, f"{kind} joint")) for kind in Kind]
+    leaks = [(lambda w=wetness: _leak(w), _leak_words(wetness)) for wetness in Wetness]
+    parts = [
+        (lambda: _band((Why.LEAK, Wetness.SEEP)), "coat band, wet part"),
+        (lambda: _band((Why.OVERRUN, None)), "overrun"),
+        (lambda: _band((Why.MERGED, None)), "merged: overruns meet"),
+        (lambda: _band((Why.BRIDGE, None)), "bridged: sound gap taken in"),
+        (lambda: _band((Why.OVERRUN, None), provisional=True), "provisional: not for work"),
+        (_cut, "kept apart"),
+        (_blind, "blind: no slot opened"),
+        (_relief, "relief point, drain on stem"),
+        (lambda: lozenge((12.0, 0.0), Way.UP, _SCALE), "vertical joint, rises"),
+        (lambda: lozenge((12.0, 0.0), Way.DOWN, _SCALE), "comes up from below"),
+        (lambda: lozenge((12.0, 0.0), Way.THROUGH, _SCALE), "passes through"),
+        (_start, "chainage 0 and direction"),
+    ]
+    return [*joints, *leaks, *parts]
+
+
+def _leak_words(wetness: Wetness) -> str:
+    return "0  suspect (dry today)" if wetness is Wetness.SUSPECT else f"{int(wetness)}  {wetness.word}"
+
+
+def _line(start: float = _FROM, end: float = _TO) -> Course:
+    return Course(Path(((start, 0.0), (end, 0.0))))
+
+
+def _joint(kind: Kind) -> tuple[Primitive, ...]:
+    if kind is Kind.PIPE_COLLAR:
+        turns = Path(tuple((12 + 1.75 * x, 1.75 * y) for x, y in _circle()), closed=True)
+        return joint_lines(kind, Course(turns), _SCALE)
+    return joint_lines(kind, _line(), _SCALE)
+
+
+def _circle() -> list[Point]:
+    ring = shapely.Point(0, 0).buffer(1.0, quad_segs=12).exterior.coords
+    return [(float(x), float(y)) for x, y in list(ring)[:-1]]
+
+
+def _leak(wetness: Wetness) -> tuple[Primitive, ...]:
+    path = Path(((_FROM + 1.5, 0.0), (_TO - 1.5, 0.0)))
+    joint = joint_lines(Kind.CONSTRUCTION, _line(), _SCALE)
+    return (*sleeve(path, wetness, _SCALE), *joint, *strokes(path, wetness, _SCALE))
+
+
+def _band(part: tuple[Why, Wetness | None], *, provisional: bool = False) -> tuple[Primitive, ...]:
+    course = _line(_FROM + 0.5, _TO - 0.5)
+    piece = Piece(joint=_NOBODY, from_m=0.0, to_m=15.0, why=part[0], wetness=part[1], leaks=())
+    shown = ShownPiece(piece, course, 1.9)
+    marks = band_marks("", strip(course.path.corners, 1.9), [shown], _SCALE, provisional=provisional)
+    order = sorted(marks, key=lambda mark: mark.coat)
+    return (*(item for mark in order for item in mark.primitives), *joint_lines(Kind.CONSTRUCTION, _line(), _SCALE))
+
+
+def _cut() -> tuple[Primitive, ...]:
+    half = 2.6
+    ends = ((12.0, -half), (12.0, half))
+    bars = (Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=Pen(Tone.REPAIR, 0.7)))
+    return (*_band((Why.MERGED, None)), *bars)
+
+
+def _blind() -> tuple[Primitive, ...]:
+    shape = polygons(strip(((7.0, 0.0), (17.0, 0.0)), 1.6))
+    edge = Area(polygons=shape, pen=Pen(Tone.FAINT, 0.35, (1.2, 0.8)))
+    return (*joint_lines(Kind.CONSTRUCTION, _line(), _SCALE), edge)
+
+
+def _relief() -> tuple[Primitive, ...]:
+    return (*joint_lines(Kind.CONSTRUCTION, _line(), _SCALE), *relief_sign((12.0, 0.0), (0.0, -1.0), _SCALE))
+
+
+def _start() -> tuple[Primitive, ...]:
+    joint = joint_lines(Kind.CONSTRUCTION, _line(), _SCALE)
+    return (*joint, *start_arrow((_FROM + 2.0, 1.7), (1.0, 0.0), 5.0, _SCALE))

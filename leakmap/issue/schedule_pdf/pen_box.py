@@ -1,0 +1,67 @@
+"""Straight rules, boxes and words on a page, measured in millimetres from its lower left corner."""
+
+from __future__ import annotations
+
+from reportlab.pdfgen.canvas import Canvas
+
+from leakmap.issue.schedule_pdf.ink import INK, Colour, set_words
+from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
+
+
+class PenBox:
+    """Draws page furniture.
+
+    Args:
+        canvas: A canvas of the PDF library.
+        lettering: Sets the words.
+    """
+
+    def __init__(self, canvas: Canvas, lettering: Lettering) -> None:
+        self.canvas, self.lettering = canvas, lettering
+
+    def rule(self, x0: float, y0: float, x1: float, y1: float, *, width: float = 0.25, ink: Colour = INK) -> None:
+        """A straight rule."""
+        self.canvas.setStrokeColorRGB(*ink)
+        self.canvas.setLineWidth(width * MM)
+        self.canvas.line(x0 * MM, y0 * MM, x1 * MM, y1 * MM)
+
+    def box(
+        self,
+        x0: float,
+        y0: float,
+        x1: float,
+        y1: float,
+        *,
+        width: float = 0.25,
+        ink: Colour | None = INK,
+        fill: Colour | None = None,
+    ) -> None:
+        """A rectangle, outlined where ``ink`` is given and filled where ``fill`` is."""
+        if ink is not None:
+            self.canvas.setStrokeColorRGB(*ink)
+            self.canvas.setLineWidth(width * MM)
+        if fill is not None:
+            self.canvas.setFillColorRGB(*fill)
+        self.canvas.rect(
+            x0 * MM, y0 * MM, (x1 - x0) * MM, (y1 - y0) * MM, stroke=ink is not None, fill=fill is not None
+        )
+
+    def words(
+        self,
+        words: str,
+        x: float,
+        y: float,
+        *,
+        cap: float,
+        face: Face = Face.BODY,
+        ink: Colour = INK,
+        across: float = 0.0,
+        room: float | None = None,
+    ) -> None:
+        """One line of words with capitals ``cap`` mm high; cut with an ellipsis where they exceed ``room`` mm."""
+        size = cap * MM / 0.7
+        if room is not None:
+            words = self.lettering.fitted(words, face, size, room * MM)
+        set_words(
+            self.canvas, self.lettering, words, at=(x * MM, y * MM), face=face, size=size, fill=ink, across=across
+        )

@@ -1,0 +1,210 @@
+"""A sheet's marked plan on a page of its own size: drawing, marks, scale bar, key, title block, frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from reportlab.pdfgen.canvas import Canvas
+
+from leakmap.geometry.path import Box
+from leakmap.issue.heading import Heading
+from leakmap.issue.marks.labels import HARD
+from leakmap.issue.marks.plan import marks_on
+from leakmap.issue.marks.primitives import Coat
+from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts, shown_box, text_box, texts_of
+from leakmap.issue.schedule_pdf.furniture import PageCounts
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto
+from leakmap.issue.schedule_pdf.key import draw_key
+from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.paper import (
+    LARGEST_BY_DEFAULT,
+    SHEETS_MM,
+    TITLE_HEIGHT_MM,
+    Layout,
+    layout_for,
+)
+from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint, plan_path
+from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.repair.results import Repairs
+
+_LEAST_M: Final = 1.0
+_BAR_MM: Final = 100.0
+_FRAME_WIDTH_MM: Final = 0.7
+_CELLS_MM: Final = {"Scale": 34.0, "Revision": 25.0, "Date": 27.0, "Sheet": 26.0}
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """What one plan page shows.
+
+    Attributes:
+        drawing: None for a blank sheet, or where the drawing is not at hand.
+        box: What is shown, on the site plane.
+        layout: Paper and scale.
+    """
+
+    sheet: Sheet
+    drawing: Drawing | None
+    box: Box
+    layout: Layout
+
+    @property
+    def onto(self) -> Onto:
+        """Placement on the page: what is shown lies in the middle of the field."""
+        left, bottom, right, top = self.layout.field_mm
+        x0, y0, x1, y1 = self.box
+        middle = ((left + right) / 2 * MM, (bottom + top) / 2 * MM)
+        return Onto(((x0 + x1) / 2, (y0 + y1) / 2), 1000 / self.layout.scale * MM, middle)
+
+    @property
+    def scale_words(self) -> str:
+        """The scale as papers give it: 1:100 on A2."""
+        return f"1:{self.layout.scale} on {self.layout.sheet}"
+
+
+def plan_page(job: Job, sheet: Sheet, drawing: Drawing | None) -> PlanPage:
+    """The page for a sheet: all of its drawing and of its joints, at the scale and on the paper of the rules."""
+    boxes = [_joint_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
+    drawn = shown_box(sheet, drawing) if drawing is not None else None
+    box = _round([*boxes, drawn] if drawn is not None else boxes)
+    largest = job.rules.largest_paper if job.rules.largest_paper in SHEETS_MM else LARGEST_BY_DEFAULT
+    return PlanPage(sheet, drawing, box, layout_for(box[2] - box[0], box[3] - box[1], largest))
+
+
+def _joint_box(joint: Joint) -> Box:
+    path = plan_path(joint)
+    if path is not None:
+        return path.box
+    assert joint.point is not None
+    return (*joint.point, *joint.point)
+
+
+def _round(boxes: Iterable[Box]) -> Box:
+    """Box round boxes, 1 m wide and high at least; round the origin when there is none."""
+    columns = list(zip(*boxes, strict=True)) or [(0.0,)] * 4
+    x0, y0, x1, y1 = min(columns[0]), min(columns[1]), max(columns[2]), max(columns[3])
+    wide, high = max(x1 - x0, _LEAST_M) / 2, max(y1 - y0, _LEAST_M) / 2
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    return x - wide, y - high, x + wide, y + high
+
+
+def draw_plan(
+    canvas: Canvas, page: PlanPage, *, job: Job, repairs: Repairs, heading: Heading, counts: PageCounts
+) -> None:
+    """Draw the whole page."""
+    lettering, onto, layout = counts.lettering, page.onto, page.layout
+    texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
+    field = _on_site(layout.field_mm, onto, 1.0)
+    bar = _on_site(_bar_box(layout), onto, -2.0)
+    marks = marks_on(
+        job,
+        repairs,
+        page.sheet.id,
+        scale=layout.scale,
+        width_of=lettering.width_mm,
+        within=field,
+        avoid=[(bar, HARD), *((text_box(text, lettering), 2.0) for text in texts)],
+    )
+    ink = Ink(canvas, onto, lettering)
+    canvas.saveState()
+    _clip(canvas, layout)
+    ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
+    if page.drawing is not None:
+        draw_strokes(canvas, page.sheet, page.drawing, onto)
+        draw_texts(canvas, texts, onto, lettering)
+    ink.draw(item for mark in marks if mark.coat is not Coat.TINT for item in mark.primitives)
+    canvas.restoreState()
+    pen = PenBox(canvas, lettering)
+    draw_scale_bar(pen, layout)
+    _, _, right, top = layout.field_mm
+    draw_key(canvas, lettering, right, top)
+    _frame(pen, layout)
+    draw_title_block(canvas, pen, page, heading, counts)
+
+
+def _clip(canvas: Canvas, layout: Layout) -> None:
+    left, bottom, right, top = (edge * MM for edge in layout.field_mm)
+    path = canvas.beginPath()
+    path.rect(left, bottom, right - left, top - bottom)
+    canvas.clipPath(path, stroke=0, fill=0)
+
+
+def _on_site(box_mm: Box, onto: Onto, inset_mm: float) -> Box:
+    """A box of the page on the site plane, smaller by an inset on each side."""
+    left, bottom, right, top = box_mm
+    x0, y0 = ((left + inset_mm) * MM - onto.at[0]) / onto.k, ((bottom + inset_mm) * MM - onto.at[1]) / onto.k
+    x1, y1 = ((right - inset_mm) * MM - onto.at[0]) / onto.k, ((top - inset_mm) * MM - onto.at[1]) / onto.k
+    return x0 + onto.origin[0], y0 + onto.origin[1], x1 + onto.origin[0], y1 + onto.origin[1]
+
+
+def bar_length_m(scale: int) -> float:
+    """Length of the scale bar: the longest 1, 2 or 5 times a power of ten that is at most 100 mm on paper."""
+    most = _BAR_MM * scale / 1000
+    return max(
+        figure * 10.0**power
+        for power in range(-3, 7)
+        for figure in (1, 2, 5)
+        if figure * 10.0**power <= most * 1.000001
+    )
+
+
+def _bar_box(layout: Layout) -> Box:
+    left, bottom, _, _ = layout.field_mm
+    return left + 4, bottom + 3, left + 4 + bar_length_m(layout.scale) * 1000 / layout.scale + 9, bottom + 9
+
+
+def draw_scale_bar(pen: PenBox, layout: Layout) -> None:
+    """A bar of five parts with metres, at the lower left of the field."""
+    length = bar_length_m(layout.scale)
+    left, bottom, _, _ = layout.field_mm
+    x, y = left + 5, bottom + 3.5
+    part = length * 1000 / layout.scale / 5
+    for index in range(5):
+        fill = INK if index % 2 == 0 else WHITE
+        pen.box(x + index * part, y, x + (index + 1) * part, y + 1.2, width=0.18, fill=fill)
+    for index in range(6):
+        unit = " m" if index == 5 else ""
+        number = f"{length * index / 5:g}"
+        pen.words(number, x + index * part, y + 2.4, cap=1.8, across=0.5)
+        if unit:
+            pen.words(unit, x + index * part + len(number) * 0.8, y + 2.4, cap=1.8)
+
+
+def _frame(pen: PenBox, layout: Layout) -> None:
+    left, bottom, right, top = layout.frame_mm
+    _, title_top, key_left, _ = layout.field_mm
+    pen.box(left, bottom, right, top, width=_FRAME_WIDTH_MM)
+    pen.rule(left, title_top, right, title_top, width=0.35)
+    pen.rule(key_left, title_top, key_left, top, width=0.35)
+
+
+def draw_title_block(canvas: Canvas, pen: PenBox, page: PlanPage, heading: Heading, counts: PageCounts) -> None:
+    """A row of cells along the foot of the frame: caption, value, and a line that says more."""
+    left, bottom, right, _ = page.layout.frame_mm
+    free = right - left - sum(_CELLS_MM.values())
+    checked = scale_is_checked(page.sheet)
+    warn = heading.provisional or heading.purpose is None
+    scale_note = "scale checked" if checked else "scale not checked: not for work"
+    cells: list[tuple[str, float, str, str, Colour]] = [
+        ("Job", free * 0.46, heading.job_name, f"to {heading.to_whom}" if heading.to_whom else "", INK2),
+        ("Drawing", free * 0.54, f"Leak repair, level {page.sheet.name}", "Marked plan of the repair schedule", INK2),
+        ("Scale", _CELLS_MM["Scale"], page.scale_words, scale_note, INK2 if checked else REPAIR),
+        ("Revision", _CELLS_MM["Revision"], heading.revision, heading.purpose_words, REPAIR if warn else INK2),
+        ("Date", _CELLS_MM["Date"], heading.day, f"by {heading.by}" if heading.by else "", INK2),
+        ("Sheet", _CELLS_MM["Sheet"], "", page.sheet.source.name if page.sheet.source else "blank sheet", INK2),
+    ]
+    x = left
+    for caption, width, value, note, tone in cells:
+        if x > left:
+            pen.rule(x, bottom, x, bottom + TITLE_HEIGHT_MM, width=0.25)
+        room = width - 4.0
+        pen.words(caption, x + 2, bottom + TITLE_HEIGHT_MM - 4.2, cap=1.6, ink=INK2, room=room)
+        pen.words(value, x + 2, bottom + 7.0, cap=2.5, face=Face.BOLD, room=room)
+        pen.words(note, x + 2, bottom + 2.5, cap=1.6, ink=tone, room=room)
+        x += width
+    counts.place(canvas, right - _CELLS_MM["Sheet"] + 2, bottom + 7.0, cap_mm=2.5, face=Face.BOLD)

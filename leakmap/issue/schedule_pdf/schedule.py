@@ -1,0 +1,240 @@
+"""The PDF repair schedule: totals and rules, a marked plan of each level, zones, evidence, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from io import BytesIO
+from typing import Final
+from uuid import UUID
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+from leakmap.base.findings import Effect, Finding
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.apart import apart_sections
+from leakmap.issue.schedule_pdf.closing import closing
+from leakmap.issue.schedule_pdf.evidence import evidence_sections
+from leakmap.issue.schedule_pdf.front import front
+from leakmap.issue.schedule_pdf.furniture import (
+    A4_MM,
+    BOTTOM_MM,
+    LEFT_MM,
+    RIGHT_MM,
+    TOP_MM,
+    PageCounts,
+    table_page,
+    title_of,
+)
+from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
+from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM
+from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
+from leakmap.issue.schedule_pdf.tables import Bookmark, Setting
+from leakmap.issue.schedule_pdf.zone_tables import zone_sections
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.repair.results import Repairs
+
+_MAKER: Final = "leakmap"
+_TABLES: Final = "tables"
+
+
+@dataclass(frozen=True, slots=True)
+class SchedulePdf:
+    """The paper.
+
+    Attributes:
+        data: The PDF file.
+        findings: What could not be printed or was missing.
+    """
+
+    data: bytes
+    findings: tuple[Finding, ...]
+
+
+def schedule_pdf(
+    job: Job,
+    repairs: Repairs,
+    *,
+    drawings: Mapping[str, Drawing],
+    heading: Heading,
+    progress: Progress = UNWATCHED,
+) -> SchedulePdf:
+    """Write the repair schedule of a job. The same input gives the same bytes.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        drawings: Drawings as read, by the SHA-256 of their file.
+        heading: What the paper says of itself.
+        progress: Told each page of a plan; may stop the work.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    use_faces()
+    setting = Setting(Lettering())
+    counts = PageCounts(setting.lettering)
+    pages = plan_pages(job, drawings)
+    paper = _Paper(heading, counts)
+    for page in pages.values():
+        paper.add_plan(page, job, repairs)
+    story = [
+        *front(setting, job, repairs, heading, pages),
+        *paper.plans(progress),
+        NextPageTemplate(_TABLES),
+        PageBreak(),
+    ]
+    story += [Bookmark("zones", "Repair zones", 0), *zone_sections(setting, job, repairs, heading)]
+    story += [Bookmark("apart", "Apart from the zones", 0), *apart_sections(setting, job, repairs)]
+    story += [Bookmark("evidence", "Leaks and joints", 0), *evidence_sections(setting, job, repairs)]
+    data = paper.written([*story, *closing(setting)])
+    return SchedulePdf(
+        data, (*_missing_drawings(job, drawings), *_paper_findings(job), *_unprintable(setting.lettering))
+    )
+
+
+def plan_pages(job: Job, drawings: Mapping[str, Drawing]) -> dict[UUID, PlanPage]:
+    """A plan page for each sheet that has a drawing or a joint."""
+    marked = {sheet for joint in job.joints.values() for sheet in (joint.sheet, joint.head_sheet)}
+    return {
+        sheet.id: plan_page(job, sheet, drawings.get(sheet.source.sha256) if sheet.source else None)
+        for sheet in job.sheets.values()
+        if sheet.source is not None or sheet.id in marked
+    }
+
+
+class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
+    """A plan page as a flowable that fills its page."""
+
+    def __init__(self, page: PlanPage, paper: _Paper, job: Job, repairs: Repairs) -> None:
+        super().__init__()
+        self.page, self.paper, self.job, self.repairs = page, paper, job, repairs
+        self.progress: Progress = UNWATCHED
+        self.number = 0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """All of the page."""
+        return width, height
+
+    def draw(self) -> None:
+        """Draw the page and set its bookmark."""
+        self.progress.report(f"Drawing the plan of {self.page.sheet.name}", self.number, len(self.paper.flowables))
+        name = self.page.sheet.name
+        key = f"plan-{self.number}"
+        self.canv.bookmarkPage(key)
+        self.canv.addOutlineEntry(f"Plan of {name}", key, 0)
+        draw_plan(
+            self.canv,
+            self.page,
+            job=self.job,
+            repairs=self.repairs,
+            heading=self.paper.heading,
+            counts=self.paper.counts,
+        )
+
+
+class _Paper:
+    """Page templates and the document of one paper."""
+
+    def __init__(self, heading: Heading, counts: PageCounts) -> None:
+        self.heading, self.counts = heading, counts
+        self.flowables: list[_PlanFlowable] = []
+        width, height = A4_MM
+        frame = Frame(
+            LEFT_MM * MM,
+            BOTTOM_MM * MM,
+            (width - LEFT_MM - RIGHT_MM) * MM,
+            (height - TOP_MM - BOTTOM_MM) * MM,
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
+        self.templates = [
+            PageTemplate(_TABLES, [frame], onPage=self._table_page, pagesize=(width * MM, height * MM)),
+        ]
+
+    def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+        table_page(canvas, self.heading, self.counts)
+
+    def add_plan(self, page: PlanPage, job: Job, repairs: Repairs) -> None:
+        """Take a plan page."""
+        size = page.layout.width_mm * MM, page.layout.height_mm * MM
+        frame = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+        self.templates.append(PageTemplate(f"plan-{len(self.flowables)}", [frame], pagesize=size))
+        self.flowables.append(_PlanFlowable(page, self, job, repairs))
+
+    def plans(self, progress: Progress) -> list[Flowable]:
+        """The plan pages in order."""
+        found: list[Flowable] = []
+        for number, flowable in enumerate(self.flowables):
+            flowable.progress, flowable.number = progress, number
+            found += [NextPageTemplate(f"plan-{number}"), PageBreak(), flowable]
+        return found
+
+    def written(self, story: list[Flowable]) -> bytes:
+        """The finished file."""
+        out = BytesIO()
+        document = BaseDocTemplate(
+            out,
+            pagesize=(A4_MM[0] * MM, A4_MM[1] * MM),
+            pageTemplates=self.templates,
+            invariant=1,
+            pageCompression=1,
+            initialFontName=Face.BODY.value,
+            lang="en-GB",
+            title=title_of(self.heading),
+            subject=f"Leaking joints: marked plans, repair zones and quantities, {self.heading.purpose_words}",
+            author=self.heading.by or _MAKER,
+            creator=_MAKER,
+            producer=_MAKER,
+        )
+        document.build(story, canvasmaker=self._canvas())
+        return out.getvalue()
+
+    def _canvas(self) -> type[Canvas]:
+        counts = self.counts
+
+        class CountedCanvas(Canvas):  # type: ignore[misc] # the library has no types
+            """A canvas that fills in "page n of m" when it is saved."""
+
+            def save(self) -> None:
+                """Write the file."""
+                if self._code:
+                    self.showPage()
+                counts.fill_in(self, self.getPageNumber() - 1)
+                self.showOutline()
+                super().save()
+
+        return CountedCanvas
+
+
+def _missing_drawings(job: Job, drawings: Mapping[str, Drawing]) -> list[Finding]:
+    return [
+        Finding(
+            "drawing-missing",
+            sheet.name,
+            f"The drawing of {sheet.name} ({sheet.source.name}) was not at hand, so its plan shows the marks alone.",
+            Effect.LOST,
+        )
+        for sheet in job.sheets.values()
+        if sheet.source is not None and sheet.source.sha256 not in drawings
+    ]
+
+
+def _paper_findings(job: Job) -> list[Finding]:
+    if job.rules.largest_paper in SHEETS_MM:
+        return []
+    text = f'The largest paper is given as "{job.rules.largest_paper}", which is no A size; {LARGEST_BY_DEFAULT} was taken.'
+    return [Finding("paper-unknown", "rules", text, Effect.FIXED)]
+
+
+def _unprintable(lettering: Lettering) -> list[Finding]:
+    if not lettering.missing:
+        return []
+    chars = ", ".join(f"U+{ord(char):04X}" for char in sorted(lettering.missing))
+    text = f"These characters are in no face of the paper and are printed as an open box: {chars}."
+    return [Finding("characters-not-printed", "repair schedule", text, Effect.LOST)]

@@ -1,0 +1,50 @@
+"""Sentences and short words that several parts of the paper use."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from uuid import UUID
+
+from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
+from leakmap.issue.schedule_pdf.lettering import NO_BREAK
+from leakmap.issue.schedule_pdf.tables import figure
+from leakmap.model.chainage import printed_m
+from leakmap.model.job import Job
+from leakmap.model.leak import Leak
+from leakmap.model.words import Wetness
+
+OVERRUN_WORDS = "Overrun: extension of the repair past visible water, beyond each end of a leak."
+
+
+def at(job: Job, joint: UUID, raw: Decimal | float) -> str:
+    """A chainage as printed: the joint's start value added, three decimals."""
+    return figure(printed_m(job.joints[joint], raw))
+
+
+def stretch(job: Job, joint: UUID, from_m: Decimal | float, to_m: Decimal | float) -> str:
+    """A stretch as sentences give it, unbroken: J-05 1.200–2.400; a spot has one chainage."""
+    start, end = at(job, joint, from_m), at(job, joint, to_m)
+    ends = start if start == end else f"{start}–{end}"
+    return f"{job.joints[joint].ref}{NO_BREAK}{ends}"
+
+
+def leak_words(job: Job, leak: Leak) -> str:
+    """A leak as sentences give it: L-03 drip, J-05 2.100–3.400."""
+    where = stretch(job, leak.joint, leak.from_m, leak.to_m)
+    return f"{leak.ref}{NO_BREAK}{leak.wetness.word}{NO_BREAK}on {where}"
+
+
+def head_words(head_kpa: float) -> str:
+    """A head of water: 43.1 kPa (4.40 m)."""
+    metres = head_kpa / KILOPASCAL_PER_METRE_OF_WATER
+    return f"{figure(head_kpa, Decimal('0.1'))} kPa ({figure(metres, Decimal('0.01'))} m of water)"
+
+
+def wetness_words(wetness: Wetness) -> str:
+    """A wetness with its number: 3 drip."""
+    return f"{int(wetness)} {wetness.word}"
+
+
+def depth(depth_mm: Decimal) -> str:
+    """A depth in mm: whole where it is whole."""
+    return f"{depth_mm.normalize():f}"

@@ -1,0 +1,188 @@
+"""Repair zones: what is opened and how, then coats and volumes; provisional zones apart.
+
+Every sum is added up from the rows that are printed above it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from operator import attrgetter
+from typing import Final
+from uuid import UUID
+
+from reportlab.platypus import Flowable, Spacer
+
+from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK
+from leakmap.issue.schedule_pdf.tables import (
+    BOLD,
+    LOUD,
+    RIGHT_BOLD,
+    SMALL,
+    TEXT,
+    Bookmark,
+    Cell,
+    Column,
+    Grid,
+    Setting,
+    figure,
+    section,
+)
+from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, stretch
+from leakmap.model.job import Job
+from leakmap.model.words import Purpose
+from leakmap.repair.results import Repairs, Why, Zone
+
+_COLUMNS: Final = (
+    Column("Zone", 16),
+    Column("Joint", 21),
+    Column("Level", 15),
+    Column("From m", 19, right=True),
+    Column("To m", 19, right=True),
+    Column("Measured m", 22, right=True),
+    Column("Depth mm", 17, right=True),
+    Column("Filling", 0),
+    Column("Chargeable m", 24, right=True),
+)
+_QUANTITIES: Final = (
+    ("Measured m", "length_m"),
+    ("Chargeable m", "chargeable_m"),
+    ("Coat 1 m²", "coat1_m2"),
+    ("Coat 2 m²", "coat2_m2"),
+    ("Washing m²", "wash_m2"),
+    ("Slot L", "slot_l"),
+    ("Plug L", "plug_l"),
+    ("Dry-pack L", "drypack_l"),
+)
+
+
+def firm_and_provisional(repairs: Repairs) -> tuple[tuple[Zone, ...], tuple[Zone, ...]]:
+    """Zones that may be worked to, and provisional ones."""
+    firm = tuple(zone for zone in repairs.zones if not zone.provisional)
+    return firm, tuple(zone for zone in repairs.zones if zone.provisional)
+
+
+def total(zones: Iterable[Zone], name: str) -> Decimal:
+    """Sum of one figure of zones."""
+    return sum(map(attrgetter(name), zones), Decimal(0))
+
+
+def zone_sections(setting: Setting, job: Job, repairs: Repairs, heading: Heading) -> list[Flowable]:
+    """The zone tables of the paper."""
+    firm, provisional = firm_and_provisional(repairs)
+    apart = "Provisional zones: not for work" if heading.purpose is Purpose.WORK else "Provisional zones"
+    why = "Suspects alone, or a joint not yet confirmed dormant. They are subtotalled apart and may change."
+    found: list[Flowable] = []
+    if firm:
+        found += section(setting, "Repair zones", _zones(setting, job, firm, "Repair, firm zones"))
+    if provisional:
+        note = [setting.words(why, TEXT), Spacer(1, 2 * MM)]
+        grid = _zones(setting, job, provisional, "Provisional zones")
+        found += section(setting, apart, grid, before=note)
+    if not repairs.zones:
+        found += [Spacer(1, 5 * MM), setting.words("Nothing to repair: no leak lies on a repairable joint.", TEXT)]
+        return found
+    return [*found, *section(setting, "Coats and volumes", _quantities(setting, firm, provisional))]
+
+
+def _zones(setting: Setting, job: Job, zones: Sequence[Zone], sum_words: str) -> Grid:
+    grid = Grid(setting, _COLUMNS)
+    for zone in zones:
+        grid.begin_block()
+        _zone(grid, job, zone)
+        grid.end_block()
+    lengths = figure(total(zones, "length_m"))
+    grid.total(sum_words, "", "", "", "", lengths, "", "", figure(total(zones, "chargeable_m")))
+    grid.spread(0, 4)
+    return grid
+
+
+def _zone(grid: Grid, job: Job, zone: Zone) -> None:
+    setting = grid.setting
+    mark = Bookmark(f"zone-{zone.ref}", zone.ref, 1)
+    method = f"{zone.method.value}{', provisional' if zone.provisional else ''}"
+    method = method[0].upper() + method[1:]
+    measured, chargeable = (setting.words(figure(value), RIGHT_BOLD) for value in (zone.length_m, zone.chargeable_m))
+    grid.row(
+        [mark, setting.words(zone.ref, BOLD)], setting.words(method, BOLD), "", "", "", measured, "", "", chargeable
+    )
+    grid.spread(1, 4)
+    grid.shade()
+    for row in zone.rows:
+        joint = job.joints[row.joint]
+        filling = "plug + dry-pack" if row.plugged else "dry-pack, no plug"
+        ends = at(job, row.joint, row.from_m), at(job, row.joint, row.to_m)
+        grid.row(
+            "",
+            joint.ref,
+            job.sheet_of(joint).name,
+            *ends,
+            figure(row.length_m),
+            depth(row.depth_mm),
+            filling,
+            rule=False,
+        )
+    for caption, words in notes_of(setting, job, zone):
+        grid.note(caption, words)
+
+
+def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell]]:
+    """What stands under the rows of a zone: caption and words."""
+    if zone.why_provisional:
+        yield "Provisional", zone.why_provisional
+    yield from (("Hold", setting.words(hold, LOUD)) for hold in zone.holds)
+    yield "Leaks", "; ".join(leak_words(job, job.leaks[leak]) for leak in _leaks(zone))
+    for relief in zone.relief:
+        by = ", set by hand" if relief.by_hand else ""
+        where = f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{at(job, relief.joint, relief.at_m)} m"
+        yield "Relief point", f"{where}, {depth(relief.depth_mm)} mm deep ({relief.wetness.word}{by}); closed last"
+    steps = [(step.step, stretch(job, step.joint, step.from_m, step.to_m)) for step in zone.order]
+    parts = [part for number, words in steps for part in ((f"{number}{NO_BREAK}", True), (f"{words}   ", False))]
+    yield "Fill in order", setting.marked(parts)
+    stops = [end for end in zone.ends if end.why != "overrun"]
+    if stops:
+        yield (
+            "Stops",
+            "; ".join(
+                f"at {end.why} {job.joints[end.joint].ref}{NO_BREAK}{at(job, end.joint, end.at_m)}" for end in stops
+            ),
+        )
+    for hidden in zone.blind:
+        clears = f"cleared by {hidden.cleared_by}" if hidden.cleared_by else "nobody named to clear it"
+        where = stretch(job, hidden.joint, hidden.from_m, hidden.to_m)
+        yield "Blind", f"{where}: {hidden.what}, {clears}; not opened, not measured"
+    bridged = f"{figure(zone.bridged_m)} m of sound gap taken in" if zone.bridged_m else ""
+    if bridged:
+        yield "Bridged", bridged
+    if zone.head_kpa is not None:
+        yield "Head of water", head_words(zone.head_kpa)
+
+
+def _leaks(zone: Zone) -> list[UUID]:
+    return list(dict.fromkeys(leak for piece in zone.pieces if piece.why is Why.LEAK for leak in piece.leaks))
+
+
+def _quantities(setting: Setting, firm: Sequence[Zone], provisional: Sequence[Zone]) -> Grid:
+    columns = [Column("Zone", 0), *(Column(words, 18.5, right=True) for words, _ in _QUANTITIES)]
+    grid = Grid(setting, columns)
+    for zone in firm:
+        _quantity_row(grid, zone.ref, [zone])
+    if firm and provisional:
+        _quantity_total(grid, "Firm", firm)
+    for zone in provisional:
+        _quantity_row(grid, zone.ref, [zone])
+    if provisional:
+        _quantity_total(grid, "Provisional", provisional)
+    _quantity_total(grid, "All zones", [*firm, *provisional])
+    note = "Litres are nominal section × length. Waste is not in these figures."
+    grid.note("", setting.words(note, SMALL), first=0)
+    return grid
+
+
+def _quantity_row(grid: Grid, words: str, zones: Sequence[Zone]) -> None:
+    grid.row(words, *(figure(total(zones, name)) for _, name in _QUANTITIES))
+
+
+def _quantity_total(grid: Grid, words: str, zones: Sequence[Zone]) -> None:
+    grid.total(words, *(figure(total(zones, name)) for _, name in _QUANTITIES))
