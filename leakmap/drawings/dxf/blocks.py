@@ -1,0 +1,182 @@
+"""Inserts: blocks drawn once and placed, nested, mirrored, stretched, in rows and columns.
+
+Rules:
+
+* What lies on layer 0 of a block takes the layer of the insert, through all levels.
+* Under an insert on a frozen layer everything goes to that layer, so that it shows or hides with it.
+* A block that holds itself is left out where it would start again.
+* A drawing never grows beyond ``MOST_POINTS``: inserts that would do so are left out and counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
+from math import floor, log2, radians
+from typing import Any, Final
+
+import numpy as np
+from ezdxf.document import Drawing as Document
+from ezdxf.math import OCS, Vec3
+
+from leakmap.base.findings import Effect
+from leakmap.base.progress import Progress
+from leakmap.drawings.dxf.clips import clip_of, clipped
+from leakmap.drawings.dxf.ink import Ink, Pen
+from leakmap.drawings.dxf.layers import LayerNumbers
+from leakmap.drawings.dxf.texts import Wording
+from leakmap.drawings.dxf.troubles import Troubles, handle_of
+from leakmap.model.drawing import FloatArray
+
+MOST_POINTS: Final = 20_000_000
+"""Points of a whole drawing (ours): about 500 MB as arrays, far more than any plan that people work on."""
+
+MOST_COPIES: Final = 250_000
+"""Places of one insert in rows and columns (ours)."""
+
+_TICK: Final = 256
+_BUCKET_LIMIT: Final = 60
+
+Draw = Callable[[Iterable[Any], Pen, "Reading"], None]
+
+
+class Reading:
+    """What the reading of one document shares: layers, blocks, troubles, progress.
+
+    Attributes:
+        layers: Numbers of the layers.
+        wording: Plain words of texts.
+        troubles: What went wrong so far.
+    """
+
+    def __init__(
+        self,
+        document: Document,
+        *,
+        layers: LayerNumbers,
+        wording: Wording,
+        troubles: Troubles,
+        progress: Progress,
+        draw: Draw,
+    ) -> None:
+        self.layers = layers
+        self.wording = wording
+        self.troubles = troubles
+        self._document = document
+        self._progress = progress
+        self._draw = draw
+        self._inks: dict[tuple[str, int], Ink] = {}
+        self._open: set[str] = set()
+        self._left = MOST_POINTS
+        self._ticks = 0
+
+    def tick(self) -> None:
+        """Count an entity; now and then tell the watcher.
+
+        Raises:
+            Stopped: The watcher asks to stop.
+        """
+        self._ticks += 1
+        if self._ticks % _TICK == 1:
+            self._progress.report("Drawing the lines", self._ticks, None)
+
+    @property
+    def in_block(self) -> bool:
+        """Whether the content of a block is being drawn."""
+        return bool(self._open)
+
+    def has_block(self, name: str) -> bool:
+        """Whether the document holds a block of this name."""
+        return self._document.blocks.get(name) is not None
+
+    def spend(self, points: int) -> bool:
+        """Whether the drawing may still grow by this many points; if so they are spent."""
+        if points > self._left:
+            return False
+        self._left -= points
+        return True
+
+    def block_ink(self, name: str, tolerance: float) -> Ink | None:
+        """What a block draws, curves at least as fine as the tolerance in its own units.
+
+        None, with a finding, when the block holds itself.
+        """
+        # Tolerances are taken down to a power of two, so that many scales share few copies.
+        bucket = max(min(floor(log2(tolerance)), _BUCKET_LIMIT), -_BUCKET_LIMIT) if tolerance > 0 else 0
+        key = (name.casefold(), bucket)
+        if key not in self._inks:
+            if key[0] in self._open:
+                text = "Inserts left out, as the block holds itself: {n}."
+                self.troubles.note("block-loop", text, where=self.wording.plain(name, what="block names"))
+                return None
+            self._open.add(key[0])
+            try:
+                pen = Pen(2.0**bucket)
+                self._draw(self._document.blocks.get(name) or (), pen, self)
+                self._inks[key] = pen.ink()
+            finally:
+                self._open.remove(key[0])
+        return self._inks[key]
+
+
+def draw_insert(insert: Any, layer: int, pen: Pen, reading: Reading) -> None:  # noqa: ANN401 - ezdxf's attributes are untyped
+    """Place the block of an INSERT; its attribute texts are not part of this."""
+    name, where = insert.dxf.name, handle_of(insert)
+    block = insert.block()
+    if block is None:
+        text = f"Inserts left out, as the file does not hold the block {_shown_name(name, reading)}: {{n}}."
+        reading.troubles.note("block-missing", text, where=where)
+        return
+    if block.block.is_xref or block.block.is_xref_overlay:
+        text = f"Inserts of another file, {_shown_name(block.block.dxf.xref_path or name, reading)}, left out: {{n}}."
+        reading.troubles.note("external-reference", text, where=where)
+        return
+    stretch = max(abs(insert.dxf.xscale), abs(insert.dxf.yscale), abs(insert.dxf.zscale)) or 1.0
+    ink = reading.block_ink(name, pen.tolerance / stretch)
+    if ink is None:
+        return
+    clip = clip_of(insert)
+    if clip is not None:
+        text = "Clipped inserts, of which only the inside of the frame is drawn: {n}."
+        reading.troubles.note("block-clipped", text, where=where, effect=Effect.LOOK)
+        ink = clipped(ink, clip[0], inside_out=clip[1])
+    _place(insert, ink, layer, pen, reading)
+
+
+def _place(insert: Any, ink: Ink, layer: int, pen: Pen, reading: Reading) -> None:  # noqa: ANN401 - ezdxf's attributes are untyped
+    matrix = np.array(list(insert.matrix44()), dtype=np.float64).reshape(4, 4)
+    steps = list(islice(_steps(insert), MOST_COPIES + 1))
+    points = (len(ink.xyz) + len(ink.letterings)) * len(steps)
+    if len(steps) > MOST_COPIES or not reading.spend(points):
+        text = "Inserts left out, as with them the drawing would grow too large to be shown: {n}."
+        reading.troubles.note("too-much", text, where=handle_of(insert))
+        return
+    pen.place(ink, (_moved(matrix, step) for step in steps), layer, whole=reading.layers.frozen(layer))
+
+
+def _steps(insert: Any) -> Iterator[Vec3]:  # noqa: ANN401 - ezdxf's attributes are untyped
+    """How far each copy of an insert in rows and columns lies from the first, which comes first."""
+    dxf = insert.dxf
+    columns = dxf.column_count if dxf.column_spacing else 1
+    rows = dxf.row_count if dxf.row_spacing else 1
+    ocs, turn = OCS(dxf.extrusion), radians(dxf.rotation)
+    for row in range(max(rows, 1)):
+        for column in range(max(columns, 1)):
+            yield Vec3(ocs.to_wcs(Vec3(column * dxf.column_spacing, row * dxf.row_spacing).rotate(turn)))
+
+
+def _moved(matrix: FloatArray, step: Vec3) -> FloatArray:
+    moved = matrix.copy()
+    moved[3, :3] += step.xyz
+    return moved
+
+
+def draw_block(name: str, at: Vec3, layer: int, pen: Pen, reading: Reading) -> None:
+    """Place a block unturned and unscaled, such as the picture of a dimension."""
+    ink = reading.block_ink(name, pen.tolerance)
+    if ink is not None and reading.spend(len(ink.xyz)):
+        pen.place(ink, [_moved(np.eye(4), at)], layer, whole=reading.layers.frozen(layer))
+
+
+def _shown_name(name: str, reading: Reading) -> str:
+    return reading.wording.plain(name, what="block names").replace("{n}", "n")

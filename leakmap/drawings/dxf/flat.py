@@ -1,0 +1,143 @@
+"""From ink in space to lines and texts in plan, near a local origin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor, log10
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from leakmap.base.findings import Effect
+from leakmap.drawings.dxf.ink import Ink
+from leakmap.drawings.dxf.texts import flat_text
+from leakmap.drawings.dxf.troubles import Troubles
+from leakmap.drawings.shown import shown_box, stroke_boxes
+from leakmap.geometry.path import Box, Point
+from leakmap.model.drawing import FloatArray, IntArray, Layer, LayerState, Strokes, Text
+
+FAR_FROM_ZERO: Final = 10.0
+"""A drawing farther from zero than this many times its size gets a local origin."""
+
+FARTHEST: Final = 1e15
+"""Coordinates beyond this are no places; what has one is left out."""
+
+_LEVEL: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """Lines and texts in plan.
+
+    Attributes:
+        origin: Drawing point that all else is relative to.
+        strokes: Lines.
+        texts: Texts.
+        shown: Box round what is visible; None when nothing is.
+        size: Longer side of that box, or of the box round everything when nothing is visible.
+    """
+
+    origin: Point
+    strokes: Strokes
+    texts: tuple[Text, ...]
+    shown: Box | None
+    size: float
+
+
+def plan_of(ink: Ink, layers: tuple[Layer, ...], troubles: Troubles) -> Plan:
+    """The plan that ink makes, seen from above."""
+    strokes = _strokes(ink, troubles)
+    texts = _texts(ink, troubles)
+    boxes = np.vstack((stroke_boxes(strokes), _text_boxes(texts)))
+    owners = np.concatenate((strokes.layer, np.array([text.layer for text in texts], dtype=np.int32)))
+    on = np.array([layer.state is LayerState.ON for layer in layers], dtype=np.bool_)
+    shown, strays = shown_box(boxes[on[owners]])
+    whole = shown if shown is not None else shown_box(boxes)[0]
+    _note_view(shown, whole, strays, troubles)
+    origin = _origin(whole)
+    return Plan(
+        origin=origin,
+        strokes=Strokes(strokes.xy - np.array(origin), strokes.starts, strokes.layer),
+        texts=tuple(_moved(text, origin) for text in texts),
+        shown=None if shown is None else _from_origin(shown, origin),
+        size=0.0 if whole is None else max(whole[2] - whole[0], whole[3] - whole[1]),
+    )
+
+
+def _strokes(ink: Ink, troubles: Troubles) -> Strokes:
+    """Polylines in plan, without those that have no place or no length there."""
+    several = ink.counts > 1
+    usable = several & _all_usable(ink.xyz, ink.counts)
+    text = "Lines left out, as their coordinates are no places: {n}."
+    troubles.note("bad-coordinate", text, count=int(np.count_nonzero(several & ~usable)))
+    xyz, counts, layer = _kept(ink.xyz, ink.counts, ink.layer, usable)
+    boxes = stroke_boxes(Strokes(xyz[:, :2], _starts(counts), layer))
+    long = (boxes[:, :2] != boxes[:, 2:]).any(axis=1)
+    text = "Lines left out, as they are mere points in plan: {n}."
+    troubles.note("no-length", text, effect=Effect.LOOK, count=int(np.count_nonzero(~long)))
+    xyz, counts, layer = _kept(xyz, counts, layer, long)
+    high = np.unique(np.repeat(np.arange(len(counts)), counts)[np.abs(xyz[:, 2]) > _LEVEL])
+    text = "Lines that do not lie at height 0, drawn as seen from above: {n}."
+    troubles.note("heights-ignored", text, effect=Effect.LOOK, count=len(high))
+    return Strokes(np.ascontiguousarray(xyz[:, :2]), _starts(counts), layer)
+
+
+def _all_usable(xyz: FloatArray, counts: IntArray) -> npt.NDArray[np.bool_]:
+    """Whether all points of each polyline are places; not-a-number fails the comparison."""
+    bad = ~(np.abs(xyz) < FARTHEST).all(axis=1)
+    owners = np.repeat(np.arange(len(counts)), counts)
+    usable: npt.NDArray[np.bool_] = np.bincount(owners[bad], minlength=len(counts)) == 0
+    return usable
+
+
+def _kept(
+    xyz: FloatArray, counts: IntArray, layer: IntArray, kept: npt.NDArray[np.bool_]
+) -> tuple[FloatArray, IntArray, IntArray]:
+    if kept.all():
+        return xyz, counts, layer
+    return xyz[np.repeat(kept, counts)], counts[kept], layer[kept]
+
+
+def _starts(counts: IntArray) -> IntArray:
+    return np.concatenate(([0], np.cumsum(counts))).astype(np.int32)
+
+
+def _texts(ink: Ink, troubles: Troubles) -> tuple[Text, ...]:
+    texts = [flat_text(lettering) for lettering in ink.letterings]
+    kept = tuple(text for text in texts if text is not None and max(map(abs, text.at)) < FARTHEST)
+    text = "Texts left out, as their letters have no height in plan or no place: {n}."
+    troubles.note("text-no-height", text, count=len(texts) - len(kept))
+    return kept
+
+
+def _text_boxes(texts: tuple[Text, ...]) -> FloatArray:
+    return np.array([(*text.at, *text.at) for text in texts], dtype=np.float64).reshape(-1, 4)
+
+
+def _note_view(shown: Box | None, whole: Box | None, strays: int, troubles: Troubles) -> None:
+    text = "Lines and texts far from the rest, which the first view of the drawing leaves out: {n}."
+    troubles.note("far-away", text, effect=Effect.LOOK, count=strays)
+    if shown is None and whole is not None:
+        text = "All layers with lines are off or frozen; show the layers that you need."
+        troubles.note("nothing-visible", text, effect=Effect.LOOK)
+
+
+def _origin(box: Box | None) -> Point:
+    """Zero, or for a drawing far from zero its lower left, rounded down to a round number."""
+    if box is None:
+        return (0.0, 0.0)
+    size = max(box[2] - box[0], box[3] - box[1])
+    if max(map(abs, box)) <= FAR_FROM_ZERO * size or size == 0:
+        return (0.0, 0.0)
+    step = 10.0 ** floor(log10(size))
+    return (floor(box[0] / step) * step, floor(box[1] / step) * step)
+
+
+def _moved(text: Text, origin: Point) -> Text:
+    at = (text.at[0] - origin[0], text.at[1] - origin[1])
+    return Text(at, text.height, text.turn_deg, text.across, text.up, text.words, text.layer)
+
+
+def _from_origin(box: Box, origin: Point) -> Box:
+    return (box[0] - origin[0], box[1] - origin[1], box[2] - origin[0], box[3] - origin[1])

@@ -1,0 +1,170 @@
+"""Ink: what a block or a layout draws, gathered once and placed as often as it is inserted.
+
+Ink keeps three dimensions and its own coordinates. What lies on layer 0 of a block takes the layer
+of the insert; until the insert is known its layer is ``INHERIT``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from leakmap.drawings.dxf.curves import swept
+from leakmap.model.drawing import FloatArray, IntArray
+
+INHERIT: Final = -1
+"""Layer of what takes the layer of its insert."""
+
+Vector = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """A text before its drawing is flat.
+
+    Attributes:
+        at: Insertion point.
+        along: Direction of its line, of length 1 in the text's own block.
+        rise: Direction up the letters, as long as the letters are high.
+        across: 0 left, 0.5 middle, 1 right.
+        up: 0 baseline, 0.5 middle, 1 top.
+        words: What it says.
+        layer: Number of its layer, or ``INHERIT``.
+    """
+
+    at: Vector
+    along: Vector
+    rise: Vector
+    across: float
+    up: float
+    words: str
+    layer: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ink:
+    """Lines and texts of a block or a layout.
+
+    Attributes:
+        xyz: ``(n, 3)`` points of all polylines in a row.
+        counts: ``(m,)`` how many points each polyline has.
+        layer: ``(m,)`` number of the layer of each, or ``INHERIT``.
+        letterings: Texts.
+    """
+
+    xyz: FloatArray
+    counts: IntArray
+    layer: IntArray
+    letterings: tuple[Lettering, ...]
+
+
+@dataclass(slots=True)
+class _Placings:
+    ink: Ink
+    layer: int
+    whole: bool
+    matrices: list[FloatArray]
+
+
+class Pen:
+    """Gathers ink.
+
+    Attributes:
+        tolerance: Greatest distance between a chord and its curve, in the pen's own units.
+    """
+
+    def __init__(self, tolerance: float) -> None:
+        self.tolerance = tolerance
+        self._points: list[Vector] = []
+        self._counts: list[int] = []
+        self._layers: list[int] = []
+        self._arrays: list[tuple[FloatArray, IntArray, IntArray]] = []
+        self._arcs: list[tuple[Sequence[float], int]] = []
+        self._letterings: list[Lettering] = []
+        self._placings: dict[tuple[int, int, bool], _Placings] = {}
+
+    def line(self, points: Sequence[Vector], layer: int) -> None:
+        """Draw a polyline through points."""
+        self._points.extend(points)
+        self._counts.append(len(points))
+        self._layers.append(layer)
+
+    def array(self, points: FloatArray, layer: int) -> None:
+        """Draw a polyline through the rows ``(k, 3)`` of an array."""
+        self._points.extend(map(tuple, points.tolist()))
+        self._counts.append(len(points))
+        self._layers.append(layer)
+
+    def arc(self, centre: Vector, u: Vector, v: Vector, turn: tuple[float, float], layer: int) -> None:
+        """Draw ``centre + cos t · u + sin t · v``; ``turn`` is where t starts and how far it runs, radians."""
+        self._arcs.append(((*centre, *u, *v, *turn), layer))
+
+    def letter(self, lettering: Lettering) -> None:
+        """Write a text."""
+        self._letterings.append(lettering)
+
+    def place(self, ink: Ink, matrices: Iterable[FloatArray], layer: int, *, whole: bool) -> None:
+        """Place the ink of a block.
+
+        Args:
+            ink: What the block draws.
+            matrices: 4 x 4 each, for row vectors: ``p @ m[:3, :3] + m[3, :3]``.
+            layer: Layer of the insert; may be ``INHERIT`` inside a block.
+            whole: Whether all of it goes to that layer, as under a frozen one.
+        """
+        placings = self._placings.setdefault((id(ink), layer, whole), _Placings(ink, layer, whole, []))
+        placings.matrices.extend(matrices)
+
+    def ink(self) -> Ink:
+        """All that was drawn."""
+        parts = [self._straight(), *self._arrays]
+        if self._arcs:
+            parts.append(self._curved())
+        for placings in self._placings.values():
+            parts.append(_placed(placings))
+            self._letterings += _placed_letterings(placings)
+        return Ink(
+            np.concatenate([xyz for xyz, _, _ in parts]),
+            np.concatenate([counts for _, counts, _ in parts]),
+            np.concatenate([layer for _, _, layer in parts]),
+            tuple(self._letterings),
+        )
+
+    def _straight(self) -> tuple[FloatArray, IntArray, IntArray]:
+        return (
+            np.array(self._points, dtype=np.float64).reshape(-1, 3),
+            np.array(self._counts, dtype=np.int32),
+            np.array(self._layers, dtype=np.int32),
+        )
+
+    def _curved(self) -> tuple[FloatArray, IntArray, IntArray]:
+        table = np.array([numbers for numbers, _ in self._arcs], dtype=np.float64)
+        xyz, counts = swept(
+            table[:, 0:3], table[:, 3:6], table[:, 6:9], table[:, 9], table[:, 10], tolerance=self.tolerance
+        )
+        return xyz, counts, np.array([layer for _, layer in self._arcs], dtype=np.int32)
+
+
+def _placed(placings: _Placings) -> tuple[FloatArray, IntArray, IntArray]:
+    """Points, counts and layers of a block at all its places."""
+    ink, times = placings.ink, len(placings.matrices)
+    matrices = np.array(placings.matrices, dtype=np.float64).reshape(times, 4, 4)
+    xyz = ink.xyz[None] @ matrices[:, :3, :3] + matrices[:, 3:, :3]
+    layer = np.where((ink.layer == INHERIT) | placings.whole, np.int32(placings.layer), ink.layer)
+    return xyz.reshape(-1, 3), np.tile(ink.counts, times), np.tile(layer, times).astype(np.int32)
+
+
+def _placed_letterings(placings: _Placings) -> Iterable[Lettering]:
+    for matrix in placings.matrices:
+        for text in placings.ink.letterings:
+            at, along, rise = np.array((text.at, text.along, text.rise)) @ matrix[:3, :3]
+            layer = placings.layer if placings.whole or text.layer == INHERIT else text.layer
+            yield replace(text, at=_vector(at + matrix[3, :3]), along=_vector(along), rise=_vector(rise), layer=layer)
+
+
+def _vector(row: FloatArray) -> Vector:
+    x, y, z = row.tolist()
+    return x, y, z

@@ -1,0 +1,200 @@
+"""From bytes to ezdxf's document: the plain reader first, the recovering reader on failure.
+
+ezdxf's plain reader takes binary files and refuses damaged ones; its recovering reader takes damaged
+text files and refuses binary ones. Neither tells how far it is, so the bytes are handed over by a
+stream that reports, and the entities by lists that report.
+"""
+
+from __future__ import annotations
+
+import gc
+import io
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any, Final
+
+import ezdxf
+from ezdxf.audit import Auditor, ErrorEntry
+from ezdxf.document import Drawing as Document
+from ezdxf.lldxf import loader, tagger
+from ezdxf.recover import Recover
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect
+from leakmap.base.progress import Progress
+from leakmap.drawings.dxf.troubles import TROUBLE, Troubles
+from leakmap.drawings.kinds import FileKind
+
+_CHUNK: Final = 1 << 16
+_TAGS: Final = 1 << 14
+_ENTITIES: Final = 1 << 9
+_REMOVED: Final = ("removed", "deleted", "destroyed", "invalid entity")
+_log: Final = logging.getLogger("ezdxf")
+
+
+def loaded(data: bytes, kind: FileKind, name: str, *, troubles: Troubles, progress: Progress) -> Document:
+    """The document that a DXF file holds.
+
+    Args:
+        data: The file.
+        kind: DXF as text or binary.
+        name: Its name, for messages.
+        troubles: Takes what was repaired, lost or warned of.
+        progress: Watches.
+
+    Raises:
+        UnusableDrawing: Neither reader could make sense of the file.
+        Stopped: The watcher asked to stop.
+    """
+    with _overheard(troubles):
+        try:
+            document = _from_sections(_sections(data, kind, progress), progress)
+        except TROUBLE as trouble:
+            if kind is FileKind.DXF_BINARY:
+                raise _hopeless(name, trouble) from trouble
+            text = "The file is damaged; what could be made out of it was read. Compare it with the original."
+            troubles.note("file-repaired", text, effect=Effect.FIXED)
+            document = _recovered(data, name, troubles, progress)
+        _audit(document, troubles)
+    return document
+
+
+@contextmanager
+def no_collecting() -> Iterator[None]:
+    """Keep Python from searching for lost memory again and again while millions of tags are made.
+
+    Reading takes about a third less time so. What was lost meanwhile is found later.
+    """
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _hopeless(name: str, trouble: BaseException) -> UnusableDrawing:
+    reason = " ".join(str(trouble).split())[:120].rstrip(".") or type(trouble).__name__
+    text = f"{name or 'The drawing'} is too damaged to be read ({reason}); export it again as DXF."
+    return UnusableDrawing(text, where=name)
+
+
+def _sections(data: bytes, kind: FileKind, progress: Progress) -> dict[str, Any]:
+    tags: Iterator[Any]
+    if kind is FileKind.DXF_BINARY:
+        tags = _watched_tags(tagger.binary_tags_loader(data), progress)
+    else:
+        start = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8", errors="ignore")
+        encoding = ezdxf.filemanagement.dxf_stream_info(start).encoding
+        stream = io.BufferedReader(_WatchedBytes(data, progress), _CHUNK)
+        tags = tagger.ascii_tags_loader(io.TextIOWrapper(stream, encoding=encoding, errors="surrogateescape"))
+    return dict(loader.load_dxf_structure(tagger.tag_compiler(tags)))
+
+
+def _from_sections(sections: dict[str, Any], progress: Progress) -> Document:
+    """Build the document; the same door that ezdxf's recovering reader takes into its document."""
+    sections.pop("THUMBNAILIMAGE", None)
+    watched: dict[str, Any] = {name: _WatchedList(section, progress) for name, section in sections.items()}
+    document = Document()
+    document._load_section_dict(watched)  # noqa: SLF001 - ezdxf has no public way to watch its loading
+    return document
+
+
+def _recovered(data: bytes, name: str, troubles: Troubles, progress: Progress) -> Document:
+    try:
+        stream = io.BufferedReader(_WatchedBytes(data, progress), _CHUNK)
+        recover = Recover.run(stream)
+        for code, message in (*recover.errors, *recover.fixes):
+            _note(ErrorEntry(code, message), Effect.FIXED, troubles)
+        return _from_sections(dict(recover.section_dict), progress)
+    except TROUBLE as trouble:
+        raise _hopeless(name, trouble) from trouble
+
+
+def _audit(document: Document, troubles: Troubles) -> None:
+    auditor = Auditor(document)
+    try:
+        auditor.run()
+    except TROUBLE as trouble:
+        text = f"The check of the file broke off ({type(trouble).__name__}); parts of it may be missing."
+        troubles.note("file-fault", text, effect=Effect.LOOK)
+    for entry in auditor.errors:
+        _note(entry, Effect.LOST, troubles)
+    for entry in auditor.fixes:
+        _note(entry, Effect.FIXED, troubles)
+
+
+def _note(entry: ErrorEntry, effect: Effect, troubles: Troubles) -> None:
+    """Note a fault of the file by its kind; the words are those of the first case."""
+    message = " ".join(entry.message.split()).rstrip(".")
+    if message.lower().startswith(_REMOVED) or " deleted" in message:
+        effect = Effect.LOST
+    kind = getattr(entry.code, "name", str(entry.code)).replace("_", " ").lower()
+    troubles.note_first("file-fault", f"{kind} ({effect})", message, effect=effect)
+
+
+class _WatchedBytes(io.RawIOBase):
+    """Bytes that report how much of them was read."""
+
+    def __init__(self, data: bytes, progress: Progress) -> None:
+        super().__init__()
+        self._data = memoryview(data)
+        self._at = 0
+        self._progress = progress
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:  # noqa: ANN401 - the buffer protocol has no name in 3.11
+        self._progress.report("Reading the file", self._at, len(self._data))
+        part = self._data[self._at : self._at + len(buffer)]
+        buffer[: len(part)] = part
+        self._at += len(part)
+        return len(part)
+
+
+class _WatchedList(list[Any]):
+    """A list that reports how much of it was walked through."""
+
+    def __init__(self, items: list[Any], progress: Progress) -> None:
+        super().__init__(items)
+        self._progress = progress
+
+    def __iter__(self) -> Iterator[Any]:
+        for index, item in enumerate(super().__iter__()):
+            if index % _ENTITIES == 0:
+                self._progress.report("Building the drawing", index, len(self))
+            yield item
+
+
+def _watched_tags(tags: Iterator[Any], progress: Progress) -> Iterator[Any]:
+    for index, tag in enumerate(tags):
+        if index % _TAGS == 0:
+            progress.report("Reading the file", index, None)
+        yield tag
+
+
+class _Ear(logging.Handler):
+    """Hears what ezdxf warns of, instead of the terminal."""
+
+    def __init__(self, troubles: Troubles) -> None:
+        super().__init__(logging.WARNING)
+        self._troubles = troubles
+
+    def emit(self, record: logging.LogRecord) -> None:
+        message = " ".join(record.getMessage().split()).rstrip(".")
+        self._troubles.note_first("file-warning", str(record.msg)[:12], message, effect=Effect.LOOK)
+
+
+@contextmanager
+def _overheard(troubles: Troubles) -> Iterator[None]:
+    ear, passing = _Ear(troubles), _log.propagate
+    _log.addHandler(ear)
+    _log.propagate = False
+    try:
+        yield
+    finally:
+        _log.removeHandler(ear)
+        _log.propagate = passing

@@ -1,0 +1,137 @@
+"""A DXF file as a drawing: strokes, texts, layers, a hint at the unit, and findings.
+
+What is read: the model space; when it is empty, the paper layout with most on it. Three dimensions
+are seen from above. Curves are chords within 1 mm on the concrete; where the unit is not known or
+cannot be, within the drawing's size through 50,000 (1 mm on 50 m). Coordinates are kept relative to
+a local origin when the drawing lies far from zero, as survey coordinates do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from ezdxf.document import Drawing as Document
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.drawings.dxf.blocks import Reading
+from leakmap.drawings.dxf.entities import draw_entities
+from leakmap.drawings.dxf.flat import Plan, plan_of
+from leakmap.drawings.dxf.ink import Pen
+from leakmap.drawings.dxf.layers import LayerNumbers
+from leakmap.drawings.dxf.load import loaded, no_collecting
+from leakmap.drawings.dxf.texts import Wording
+from leakmap.drawings.dxf.troubles import Troubles
+from leakmap.drawings.dxf.units import FINENESS, header_unit, metric_of, note_doubts, plausible, unit_hint
+from leakmap.drawings.kinds import FileKind, kind_of, refusal
+from leakmap.model.drawing import Drawing, Layer
+
+READER_VERSION: Final = 1
+"""Grows whenever the same file may give another drawing, so that kept drawings are read again."""
+
+CURVE_TOLERANCE_M: Final = 0.001
+"""Greatest distance between a chord and its curve on the concrete."""
+
+_COARSE: Final = 1e18
+_UTF8_SINCE: Final = "AC1021"
+_NO_CONTENT: Final = frozenset({"VIEWPORT"})
+
+
+def read_dxf(
+    source: Path | bytes, *, m_per_unit: float | None = None, name: str = "", progress: Progress = UNWATCHED
+) -> Drawing:
+    """The drawing that a DXF file holds; its findings say what was fixed, lost, or should be looked at.
+
+    Args:
+        source: The file or its content.
+        m_per_unit: Metres of one drawing unit, when the user knows it; greater than zero.
+        name: Name for messages; the file's own when it is not given.
+        progress: Watches.
+
+    Raises:
+        UnusableDrawing: Nothing of it could be used; one sentence says why.
+        Stopped: The watcher asked to stop.
+    """
+    name = name or (source.name if isinstance(source, Path) else "")
+    data = source if isinstance(source, bytes) else _content(source)
+    kind = kind_of(data)
+    if kind not in {FileKind.DXF_TEXT, FileKind.DXF_BINARY}:
+        raise refusal(name, kind)
+    troubles = Troubles()
+    with no_collecting():
+        document = loaded(data, kind, name, troubles=troubles, progress=progress)
+        return _drawing(document, data, name=name, m_per_unit=m_per_unit, before=troubles, progress=progress)
+
+
+def _content(path: Path) -> bytes:
+    if path.is_dir():
+        raise UnusableDrawing(f"{path.name} is a folder; name the drawing file inside it.", where=path.name)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or type(error).__name__).lower()
+        text = f"{path.name} could not be opened ({reason}); check its name and who may read it."
+        raise UnusableDrawing(text, where=path.name) from error
+
+
+def _drawing(
+    document: Document, data: bytes, *, name: str, m_per_unit: float | None, before: Troubles, progress: Progress
+) -> Drawing:
+    layout, paper = _layout(document, before)
+    named, metric = header_unit(document, data), metric_of(document, data)
+    hint = unit_hint(named, m_per_unit, metric=metric, paper=paper)
+    tolerance = _COARSE if hint.m_per_unit is None else CURVE_TOLERANCE_M / hint.m_per_unit
+    plan, layers, troubles = _read(document, layout, tolerance, progress)
+    if m_per_unit is None and plan.size > 0 and not plausible(hint, plan.size):
+        # The unit cannot be trusted: read the curves again, as fine as the size asks for.
+        plan, layers, troubles = _read(document, layout, plan.size / FINENESS, progress)
+    if not len(plan.strokes) and not plan.texts:
+        raise _empty(name, before, troubles)
+    note_doubts(hint, named, metric=metric, given=m_per_unit is not None, box=plan.shown, troubles=troubles)
+    findings = (*before.findings(), *troubles.findings())
+    return Drawing(plan.origin, layers, plan.strokes, plan.texts, hint, plan.shown, findings)
+
+
+def _read(
+    document: Document, layout: Iterable[Any], tolerance: float, progress: Progress
+) -> tuple[Plan, tuple[Layer, ...], Troubles]:
+    """Everything that a layout draws, with curves at least this fine."""
+    troubles = Troubles()
+    encoding = (
+        "utf-8" if document.loaded_dxfversion and document.loaded_dxfversion >= _UTF8_SINCE else document.encoding
+    )
+    wording = Wording(encoding, troubles)
+    layers = LayerNumbers(document, wording, troubles)
+    reading = Reading(
+        document, layers=layers, wording=wording, troubles=troubles, progress=progress, draw=draw_entities
+    )
+    pen = Pen(tolerance)
+    with np.errstate(all="ignore"):  # what is not a number is found and left out when the lines are laid flat
+        draw_entities(layout, pen, reading)
+        progress.report("Laying the lines flat", 0, None)
+        return plan_of(pen.ink(), layers.layers, troubles), layers.layers, troubles
+
+
+def _layout(document: Document, troubles: Troubles) -> tuple[Iterable[Any], bool]:
+    """What to read, and whether it is a paper layout."""
+    model = document.modelspace()
+    papers = [layout for layout in document.layouts if layout.is_any_paperspace]
+    filled = [(sum(1 for entity in paper if entity.dxftype() not in _NO_CONTENT), paper.name) for paper in papers]
+    most, name = max(filled, default=(0, ""), key=lambda pair: pair[0])
+    if len(model) or not most:
+        return model, False
+    text = f"The model space is empty; the paper layout {name} was read, which has the scale of the paper."
+    troubles.note("paper-layout", text, effect=Effect.LOOK)
+    return document.layout(name), True
+
+
+def _empty(name: str, *troubles: Troubles) -> UnusableDrawing:
+    """The one sentence for a drawing with nothing in it that can be drawn."""
+    reasons = [finding.text for one in troubles for finding in one.findings() if finding.effect is Effect.LOST]
+    because = f": {reasons[0].rstrip('.')}" if reasons else ""
+    text = f"{name or 'The drawing'} holds no lines that can be drawn{because}; export the plan again as DXF."
+    return UnusableDrawing(text, where=name)
