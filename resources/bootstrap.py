@@ -123,7 +123,7 @@ def add_qt_libraries() -> None:
     missing = missing_qt_libraries() if sys.platform == "linux" and qt_is_installed() else []
     if not missing:
         return
-    if os.geteuid() == 0 and shutil.which("apt-get"):
+    if getattr(os, "geteuid", lambda: 1)() == 0 and shutil.which("apt-get"):
         say(f"Installing system libraries for the window: {' '.join(missing)}")
         if call("apt-get", "update") == 0 and call("apt-get", "install", "--yes", *missing) == 0:
             return

@@ -73,10 +73,19 @@ def test_unit_tests_lie_where_their_source_lies() -> None:
 
 
 def test_the_developers_text_names_every_package() -> None:
-    """Each package that exists is named in DEVELOPERS.md as `name/`, and each one named there exists."""
+    """The table of packages in DEVELOPERS.md holds exactly the packages that exist."""
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    named = set(re.findall(r"`leakmap/([a-z_/]+)/`", text))
-    assert named == set(PACKAGES) - {"."}
+    named = re.findall(r"^\| `leakmap\.([a-z_]+)` \|", text, re.MULTILINE)
+    assert sorted(named) == [package for package in PACKAGES if package != "." and "/" not in package]
+
+
+def test_the_developers_text_names_nothing_that_is_not_there() -> None:
+    """Every module and package that DEVELOPERS.md names exists, but for the desk, which it says is not built."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert "`leakmap.desk` only, which is not built yet" in text
+    for dotted in set(re.findall(r"`(leakmap(?:\.[a-z_]+)+)`", text)) - {"leakmap.desk"}:
+        path = ROOT.joinpath(*dotted.split("."))
+        assert path.is_dir() or path.with_suffix(".py").is_file(), dotted
 
 
 @pytest.mark.slow

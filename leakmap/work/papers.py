@@ -1,0 +1,93 @@
+"""All papers of a job under one heading, and putting them into a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from leakmap.base.errors import UnusableFile
+from leakmap.base.file_names import safe_name, write_whole
+from leakmap.base.findings import Finding
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.write import marked_dxf
+from leakmap.issue.schedule_csv import schedule_csv
+from leakmap.issue.schedule_json import schedule_json
+from leakmap.issue.schedule_pdf.schedule import schedule_pdf
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.records.tables.writing import blind_csv, joints_csv, leaks_csv
+from leakmap.repair.results import Repairs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Papers:
+    """Papers by file name, and what a person should know of them."""
+
+    files: Mapping[str, bytes]
+    findings: tuple[Finding, ...]
+
+
+def papers_of(
+    job: Job,
+    repairs: Repairs,
+    *,
+    heading: Heading,
+    sources: Mapping[str, bytes],
+    drawings: Mapping[str, Drawing],
+    progress: Progress = UNWATCHED,
+) -> Papers:
+    """Every paper of a job; the same input gives the same bytes.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        heading: What every paper says of itself.
+        sources: Bytes of the source drawings by their SHA-256.
+        drawings: The same drawings as read.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, progress=progress)
+    progress.report("Marking the drawing", 0, None)
+    marked = marked_dxf(job, repairs, sources=sources, heading=heading)
+    stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
+    texts = {
+        "schedule.json": schedule_json(job, repairs),
+        "schedule.csv": schedule_csv(job, repairs),
+        "joints.csv": joints_csv(job),
+        "blind.csv": blind_csv(job),
+        "leaks.csv": leaks_csv(job),
+    }
+    files = {f"{stem} repair schedule.pdf": schedule.data, **marked.files}
+    files |= {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
+    return Papers(files=files, findings=(*schedule.findings, *marked.findings))
+
+
+def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:
+    """Refuse to write papers over others of the same name.
+
+    Raises:
+        UnusableFile: One of them is there already.
+    """
+    there = [name for name in names if (folder / name).exists()]
+    if there:
+        raise UnusableFile(
+            f"{folder / there[0]} is there already and is not replaced; give another folder with --out.",
+            where=str(folder / there[0]),
+        )
+
+
+def put(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Write files into a folder, which is made where it is missing; each is whole or not there.
+
+    Raises:
+        OSError: The folder or a file cannot be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, content in files.items():
+        write_whole(folder / name, content)
+    return tuple(folder / name for name in files)
