@@ -66,7 +66,7 @@ def _rows(
     for cells in table.rows:
         try:
             row = made(cells)
-            ref = ref_of(row)
+            ref = ref_of(row).strip()
             if ref in refs:
                 raise BadValue(f"{ref} is there already.")  # noqa: TRY301 - every bad row takes one way out
         except BadValue as problem:

@@ -120,6 +120,18 @@ def test_leaks_that_lie_on_nothing() -> None:
     assert len(made.job.leaks) == 1
 
 
+def test_no_leak_reference_is_given_twice() -> None:
+    """A reference that differs by outer spaces alone is the same, and a row that bears none gets a free number."""
+    leaks = 'ref,joint,from_m,to_m,wetness\n,J-05,101,101,1\n"L-01",J-05,102,102,1\n"L-01 ",J-05,103,103,1\n'
+    rows, noticed = read_leaks(leaks.encode())
+    assert len(noticed) == 1
+    made = with_rows(composed(), leaks=rows)
+    assert sorted(leak.ref for leak in made.job.leaks.values()) == ["L-01", "L-02"]
+    again = with_rows(made, leaks=rows)
+    assert [finding.where for finding in again.findings] == ["row 3 of leaks.csv"]
+    assert sorted(leak.ref for leak in again.job.leaks.values()) == ["L-01", "L-02", "L-03"]
+
+
 def test_the_nearest_joint_within_half_a_metre_takes_a_leak() -> None:
     """0.5 m is near enough and 0.51 m is not; the chainage is that of the foot on the joint."""
     made = composed(leaks="sheet,x,y,wetness\nB2,7,-0.5,3\nB2,7,-0.51,3\nB9,7,0,3\n")
