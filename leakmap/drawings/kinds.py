@@ -10,7 +10,7 @@ from typing import Final
 from leakmap.base.errors import UnusableDrawing
 
 BINARY_DXF_MARK: Final = re.compile(rb"\w{7} Binary DXF\r\n\x1a\x00")
-"""The first 22 bytes of every binary DXF file, as the DXF reference gives them."""
+"""How every binary DXF file starts: 22 bytes, of which the first word is the format's maker."""
 
 _HEAD: Final = 1 << 16
 _PICTURES: Final = (
