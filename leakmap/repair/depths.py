@@ -1,0 +1,154 @@
+"""How deep the slot is, and how far its lower part is plug.
+
+The slot has the standard depth but for deep stretches: the run or jet stretch itself, or the least
+length about its worst point where it is shorter, clipped to the joint. In a slot that hangs
+together with any wet stretch the lower part is plug, judged before cuts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+from uuid import UUID
+
+from leakmap.base.micrometres import to_m, to_um
+from leakmap.base.rounding import rounded
+from leakmap.geometry.tolerance import MICRON_M
+from leakmap.model.job import Job
+from leakmap.model.leak import Leak
+from leakmap.model.rules import PlugExtent, Rules
+from leakmap.model.words import Method, Wetness
+from leakmap.repair.network import Network
+from leakmap.repair.parts import Part
+from leakmap.repair.spans import Span, Spans, merged, round_of, spans_of
+from leakmap.repair.wet import WetStretch, asks_for, marks_on, wet_stretches, worst_point
+
+_NONE = Spans(())
+
+
+@dataclass(frozen=True, slots=True)
+class Depths:
+    """Depth and filling of the slot at every place that is repaired.
+
+    Attributes:
+        run: Deep stretches of runs (and of jets), joint by joint.
+        jet: Deep stretches of jets.
+        plug: Where plug is placed, joint by joint; None: wherever the whole slot is plugged.
+        plugged_wholes: Numbers of the components before cuts that hold plug.
+    """
+
+    rules: Rules
+    run: dict[UUID, Spans]
+    jet: dict[UUID, Spans]
+    plug: dict[UUID, Spans] | None
+    plugged_wholes: frozenset[int]
+
+    def depth_m(self, joint: UUID, at_m: float) -> float:
+        """Slot depth at a place."""
+        rules = self.rules
+        deep = [rules.slot_depth_m]
+        if self.run.get(joint, _NONE).at(at_m):
+            deep.append(rules.run_depth_m)
+        if self.jet.get(joint, _NONE).at(at_m):
+            deep.append(rules.jet_depth_m)
+        return max(deep)
+
+    def plugged(self, whole: int, joint: UUID, at_m: float) -> bool:
+        """Whether the lower part of the slot is plug at a place."""
+        return whole in self.plugged_wholes and (self.plug is None or self.plug.get(joint, _NONE).at(at_m))
+
+    def segments(self, whole: int, joint: UUID, from_m: float, to_m: float) -> list[tuple[float, float, float, bool]]:
+        """A stretch parted where depth or filling changes: (from, to, depth in metres, plugged)."""
+        breaks = {from_m, to_m}
+        for spans in (self.run, self.jet, self.plug or {}):
+            if joint in spans:
+                breaks.update(spans[joint].breaks(from_m, to_m))
+        ends = sorted(breaks)
+        return [
+            (start, end, self.depth_m(joint, (start + end) / 2), self.plugged(whole, joint, (start + end) / 2))
+            for start, end in pairwise(ends)
+        ]
+
+    def exposed_m(self, depth_m: float, *, plugged: bool) -> float:
+        """Depth of the slot above the plug."""
+        return depth_m * (1 - self.rules.plug_share) if plugged else depth_m
+
+
+def depths_of(job: Job, network: Network, parts: Sequence[Part], leaks: Sequence[Leak]) -> Depths:
+    """Depths and fillings of a job's repairs.
+
+    Args:
+        job: The job.
+        network: Its network.
+        parts: The connected parts of its cover.
+        leaks: Leaks that are repaired.
+    """
+    deep = [leak for leak in leaks if asks_for(leak, Method.DEEP_PLUG)]
+    jets = [leak for leak in deep if leak.wetness is Wetness.JET]
+    plugging = {leak.id for leak in leaks if asks_for(leak, Method.SLOT_PLUG)}
+    return Depths(
+        rules=job.rules,
+        run=deep_spans(job, wet_stretches(job, network, deep)),
+        jet=deep_spans(job, wet_stretches(job, network, jets)),
+        plug=_limited_plug(job, network, [leak for leak in leaks if leak.id in plugging]),
+        plugged_wholes=frozenset(
+            part.whole for part in parts if any(not plugging.isdisjoint(piece.leaks) for piece in part.pieces)
+        ),
+    )
+
+
+def deep_spans(job: Job, stretches: Iterable[WetStretch]) -> dict[UUID, Spans]:
+    """Deep stretches of wet stretches, joint by joint."""
+    found: dict[UUID, list[Span]] = {}
+    for stretch in stretches:
+        spans = dict(stretch.spans)
+        if stretch.length_m < job.rules.deep_length_m - MICRON_M:
+            joint = job.joints[stretch.worst.joint]
+            worst_m, half_m = worst_point(joint, stretch.worst), job.rules.deep_length_m / 2
+            spans[joint.id] = round_of(joint, worst_m - half_m, worst_m + half_m)
+        for joint_id, deep in spans.items():
+            found.setdefault(joint_id, []).extend(deep)
+    return {joint_id: Spans(merged(spans)) for joint_id, spans in found.items()}
+
+
+def _limited_plug(job: Job, network: Network, leaks: Sequence[Leak]) -> dict[UUID, Spans] | None:
+    """Wet stretches and a length beyond, along the network; None where the rule plugs the whole slot."""
+    if job.rules.plug_extent is PlugExtent.SLOT:
+        return None
+    beyond_m = job.rules.plug_beyond_m
+    found: dict[UUID, list[Span]] = {}
+    for leak in leaks:
+        joint = job.joints[leak.joint]
+        to_m = leak.to_m if leak.to_m >= leak.from_m else leak.to_m + joint.length_m
+        found.setdefault(joint.id, []).extend(round_of(joint, leak.from_m - beyond_m, to_m + beyond_m))
+        for other, span in _beyond_nodes(job, network, leak) if beyond_m > 0 else ():
+            found.setdefault(other, []).append(span)
+    return {joint_id: Spans(merged(spans)) for joint_id, spans in found.items()}
+
+
+def _beyond_nodes(job: Job, network: Network, leak: Leak) -> list[tuple[UUID, Span]]:
+    """Spans of every joint that lie within the rule's length of a leak, past its nodes and those in between."""
+    beyond_um = to_um(job.rules.plug_beyond_m)
+    number = network.number(leak.joint)
+    sources = [way for end_m in (leak.from_m, leak.to_m) for way in network.ways_out(number, to_um(end_m))]
+    for span in spans_of(job.joints[leak.joint], leak.from_m, leak.to_m):
+        sources += [(node, 0) for _, node in marks_on(network, leak.joint, span)]
+    found: list[tuple[UUID, Span]] = []
+    for node, distance_um in network.distances_um(sources, beyond_um).items():
+        left_m = to_m(beyond_um - distance_um)
+        for other, at_m in network.members(node):
+            found += [(other, span) for span in round_of(job.joints[other], at_m - left_m, at_m + left_m)]
+    return found
+
+
+def depth_mm(depth_m: float) -> Decimal:
+    """A depth as papers print it: whole millimetres, or tenths where the rule has them.
+
+    >>> depth_mm(0.037), depth_mm(0.0385)
+    (Decimal('37'), Decimal('38.5'))
+    """
+    tenths = rounded(depth_m * 1000, Decimal("0.1"))
+    whole = tenths.to_integral_value()
+    return whole if whole == tenths else tenths
