@@ -32,11 +32,11 @@ from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.words import Face
+from leakmap.repair.chainages import Span, merged
 from leakmap.repair.coats import CoatWidths
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Part
 from leakmap.repair.results import Why
-from leakmap.repair.spans import Span, merged
 from leakmap.repair.wet import marks_on
 
 Flat = tuple[UUID, Face]

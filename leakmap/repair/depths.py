@@ -20,9 +20,9 @@ from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.rules import PlugExtent, Rules
 from leakmap.model.words import Method, Wetness
+from leakmap.repair.chainages import Span, Spans, merged, round_of, spans_of
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Part
-from leakmap.repair.spans import Span, Spans, merged, round_of, spans_of
 from leakmap.repair.wet import WetStretch, asks_for, marks_on, wet_stretches, worst_point
 
 _NONE = Spans(())

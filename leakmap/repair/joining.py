@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from typing import Final
 
-from leakmap.repair.spans import Groups
+from leakmap.repair.grouping import Groups
 
 LEAST_SHARED_M2: Final = 1e-4
 """1 cm²: bands that share no more than this stay two zones."""

@@ -18,9 +18,9 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
+from leakmap.repair.chainages import spans_of
 from leakmap.repair.depths import Depths, depth_mm
 from leakmap.repair.results import BlindPart, Piece, Row, Stretch, Why
-from leakmap.repair.spans import spans_of
 
 QUANTITY_STEP: Final = Decimal("0.001")
 """Litres and square metres are rounded once to this, zone by zone."""

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
-from leakmap.repair.spans import Span, merged, shared_m, spans_of
+from leakmap.repair.chainages import Span, merged, shared_m, spans_of
 
 Cover = dict[UUID, tuple[Span, ...]]
 """Covered spans joint by joint, sorted and disjoint."""

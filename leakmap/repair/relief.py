@@ -19,10 +19,10 @@ from leakmap.model.job import Job
 from leakmap.model.leak import Leak, ReliefPoint
 from leakmap.model.rules import Rules
 from leakmap.model.words import Method, Wetness
+from leakmap.repair.chainages import Span, Spans
 from leakmap.repair.depths import depth_mm
 from leakmap.repair.network import Network
 from leakmap.repair.results import Relief
-from leakmap.repair.spans import Span, Spans
 from leakmap.repair.wet import WetStretch, asks_for, wet_stretches, worst_point
 
 _LITRES_PER_M3 = 1000.0

@@ -19,9 +19,10 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.rules import Suspects
 from leakmap.model.words import Method, Wetness
+from leakmap.repair.chainages import Span, length_of, merged, spans_of
+from leakmap.repair.grouping import Groups
 from leakmap.repair.levels import height_at, listing_order
 from leakmap.repair.network import Network
-from leakmap.repair.spans import Groups, Span, length_of, merged, spans_of
 
 WEIGHT: Final = {method: weight for weight, method in enumerate(Method)}
 """Each method is heavier than the one before."""

@@ -41,7 +41,7 @@ def test_mixes_by_volume(powder: float, water: float, ratio: float, kg: float, d
 
 def test_a_sack_is_a_cubic_foot() -> None:
     """94 lb to the cubic foot is 1505.74 kg/m³, the planning value of loose cement."""
-    assert 94 * POUND_KG / CUBIC_FOOT_M3 == pytest.approx(CEMENT_BULK_KG_PER_M3, abs=0.005)
+    assert pytest.approx(CEMENT_BULK_KG_PER_M3, abs=0.005) == 94 * POUND_KG / CUBIC_FOOT_M3
 
 
 def test_absolute_volume_of_cement() -> None:
