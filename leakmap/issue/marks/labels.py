@@ -66,18 +66,20 @@ class Occupied:
 
     def cost(self, box: Box) -> float:
         """Weight of all that a box would cover."""
-        found = {item for cell in self._cells_of(box) for item in self._cells.get(cell, ()) if _meet(item[0], box)}
-        return sum(weight for _, weight in found) + self._outside(box)
+        return sum(weight for _, weight in self._met(box)) + self._outside(box)
+
+    def _met(self, box: Box) -> set[tuple[Box, float]]:
+        return {item for cell in self._cells_of(box) for item in self._cells.get(cell, ()) if _meet(item[0], box)}
 
     def cost_of_line(self, points: Iterable[Point]) -> float:
-        """Weight of the heavy things that a leader would cross."""
+        """Weight of all that a leader would cross, each thing once."""
         step = on_site(_PIECE_MM / 2, self.scale)
-        total = 0.0
+        found: set[tuple[Box, float]] = set()
         for (x0, y0), (x1, y1) in pairwise(points):
             count = max(ceil(hypot(x1 - x0, y1 - y0) / step), 1)
             stops = [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count + 1)]
-            total += sum(min(self.cost(_round(a, b, 0.0)), HARD) for a, b in pairwise(stops))
-        return total
+            found.update(item for a, b in pairwise(stops) for item in self._met(_round(a, b, 0.0)))
+        return sum(weight for _, weight in found)
 
     def _outside(self, box: Box) -> float:
         if self.within is None:

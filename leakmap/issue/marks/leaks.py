@@ -5,7 +5,7 @@ Colour and number say the same, so a leak survives print in black and white.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from math import ceil
 from typing import Final
 
@@ -37,6 +37,8 @@ STROKE_APART_MM: Final = 1.0
 GROUPS_APART_MM: Final = 8.5
 MOST_STROKES: Final = 4
 _CLEAR_MM: Final = 2.25
+_GROUP_GAP_MM: Final = 2.5
+_MOST_BENDS: Final = 8
 
 
 def leak_path(course: Course, from_m: float, to_m: float, scale: float) -> Path:
@@ -54,11 +56,22 @@ def leak_path(course: Course, from_m: float, to_m: float, scale: float) -> Path:
     return path_of(points, closed=points[0] == points[-1])
 
 
-def sleeve(path: Path, wetness: Wetness, scale: float) -> tuple[Primitive, ...]:
-    """The sleeve of a leak, filled by wetness; a suspect's is open and dashed."""
+def sleeve(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = ()) -> tuple[Primitive, ...]:
+    """The sleeve of a leak, filled by wetness; a suspect's is open and dashed.
+
+    A run or jet has light bars inside the sleeve, under the strokes that cross it.
+    """
     shape = polygons(strip(path.corners, on_site(SLEEVE_MM / 2, scale)))
     pen = OUTLINE if wetness else SUSPECT_OUTLINE
-    return (Area(polygons=shape, fill=FILLS.get(wetness), pen=pen),)
+    return (Area(polygons=shape, fill=FILLS.get(wetness), pen=pen), *_light(path, wetness, scale, keep_clear))
+
+
+def _light(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point]) -> Iterator[Line]:
+    if wetness >= Wetness.RUN:
+        inner = on_site((SLEEVE_MM - OUTLINE.width_mm) / 2, scale)
+        for middle in _group_places(path, MOST_STROKES, scale, tuple(keep_clear)):
+            for foot, along in _feet(path, middle, MOST_STROKES, scale):
+                yield Line(points=_across(foot, along, inner), pen=UNDER_STROKE)
 
 
 def strokes(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = ()) -> tuple[Primitive, ...]:
@@ -83,12 +96,18 @@ def _group_places(path: Path, count: int, scale: float, keep_clear: tuple[Point,
     number = max(1, round(path.length_m / on_site(GROUPS_APART_MM, scale)))
     half = on_site((count - 1) * STROKE_APART_MM / 2, scale)
     places = [path.length_m * (k + 0.5) / number for k in range(number)]
-    for point in keep_clear:
-        clear = half + on_site(_CLEAR_MM, scale)
-        at, distance = path.nearest(point)
-        if distance < clear:
-            places = [_slid(place, at, clear, (half, path.length_m - half)) for place in places]
-    return sorted(place for place in places if place >= 0) or [path.length_m / 2]
+    room = (half, path.length_m - half)
+    stops = [(path.nearest(point)[0], half + on_site(_CLEAR_MM, scale)) for point in keep_clear]
+    bends = path.chainages[1:-1] if not path.closed else path.chainages[1:]
+    if len(bends) <= _MOST_BENDS:
+        stops += [(bend, half + on_site(STROKE_APART_MM / 2, scale)) for bend in bends]
+    for at, clear in stops:
+        places = [_slid(place, at, clear, room) for place in places]
+    kept: list[float] = []
+    for place in sorted(place for place in places if place >= 0):
+        if not kept or place - kept[-1] >= 2 * half + on_site(_GROUP_GAP_MM, scale):
+            kept.append(place)
+    return kept or [path.length_m / 2]
 
 
 def _slid(place: float, at: float, clear: float, room: tuple[float, float]) -> float:
@@ -101,14 +120,10 @@ def _slid(place: float, at: float, clear: float, room: tuple[float, float]) -> f
 
 def _group(path: Path, middle: float, count: int, wetness: Wetness, scale: float) -> list[Primitive]:
     apart, half = on_site(STROKE_APART_MM, scale), on_site(STROKE_HALF_MM, scale)
-    inner = on_site(SLEEVE_MM / 2, scale)
-    offsets = [(k - (count - 1) / 2) * apart for k in range(count)]
     (x, y), (dx, dy) = path.point_at(middle), path.direction_at(middle)
-    feet = [(x + dx * off, y + dy * off) for off in offsets]
-    found: list[Primitive] = []
-    if wetness >= Wetness.RUN:
-        found += [Line(points=_across(foot, (dx, dy), inner), pen=UNDER_STROKE) for foot in feet]
-    found += [Line(points=_across(foot, (dx, dy), half), pen=STROKE) for foot in feet]
+    found: list[Primitive] = [
+        Line(points=_across(foot, along, half), pen=STROKE) for foot, along in _feet(path, middle, count, scale)
+    ]
     if wetness is Wetness.JET:
         reach = ceil(count / 2) * apart + apart * 0.2
         low, high = (x - dx * reach, y - dy * reach), (x + dx * reach, y + dy * reach)
@@ -118,6 +133,14 @@ def _group(path: Path, middle: float, count: int, wetness: Wetness, scale: float
             )
         )
     return found
+
+
+def _feet(path: Path, middle: float, count: int, scale: float) -> list[tuple[Point, Point]]:
+    """Where the strokes of a group stand, each with the direction of the joint."""
+    apart = on_site(STROKE_APART_MM, scale)
+    (x, y), (dx, dy) = path.point_at(middle), path.direction_at(middle)
+    offsets = [(k - (count - 1) / 2) * apart for k in range(count)]
+    return [((x + dx * off, y + dy * off), (dx, dy)) for off in offsets]
 
 
 def _across(at: Point, direction: Point, half: float) -> tuple[Point, Point]:

@@ -199,7 +199,7 @@ def _bands(board: _Board) -> list[Mark]:
         if anchors:
             words = f"{zone.ref} provisional" if zone.provisional else zone.ref
             board.want(1, What.ZONE, zone.ref, None, Wanted(
-                words=words, anchors=tuple(anchors[:3]), cap_mm=REFERENCE_MM, clear_mm=7.5, tone=Tone.REPAIR,
+                words=words, anchors=tuple(anchors[:6]), cap_mm=REFERENCE_MM, clear_mm=5.5, tone=Tone.REPAIR,
                 shoulder=True,
             ))  # fmt: skip
     return found
@@ -210,11 +210,15 @@ def _edge_points(outline: shapely.Geometry) -> list[Point]:
 
 
 def _anchors(shown: list[ShownPiece]) -> list[Point]:
-    """Points of a zone that its reference may point at: the middles of its longest pieces, then an end."""
+    """Points on a zone's edge that its reference may point at: beside the middles of its longest pieces."""
     longest = sorted(shown, key=lambda item: item.piece.from_m - item.piece.to_m)
-    places = [(item, (item.piece.from_m + item.piece.to_m) / 2) for item in longest[:2]]
-    places.append((longest[0], longest[0].piece.to_m))
-    return [item.course.point_at(at) for item, at in places]
+    found: list[Point] = []
+    for item in longest[:3]:
+        middle = (item.piece.from_m + item.piece.to_m) / 2
+        (x, y), (dx, dy) = item.course.point_at(middle), item.course.direction_at(middle)
+        sides = (1,) if item.course.collar else (1, -1)
+        found += [(x - side * dy * item.half_m, y + side * dx * item.half_m) for side in sides]
+    return found
 
 
 def _sleeves(board: _Board) -> list[Mark]:
@@ -227,8 +231,9 @@ def _sleeves(board: _Board) -> list[Mark]:
         if course is None:
             continue
         path = leak_path(course, leak.from_m, leak.to_m, board.scale)
-        groups = strokes(path, leak.wetness, board.scale, rings.get(leak.joint, ()))
-        found.append(_leak_mark(leak, Coat.SLEEVE, sleeve(path, leak.wetness, board.scale)))
+        clear = rings.get(leak.joint, ())
+        groups = strokes(path, leak.wetness, board.scale, clear)
+        found.append(_leak_mark(leak, Coat.SLEEVE, sleeve(path, leak.wetness, board.scale, clear)))
         found.append(_leak_mark(leak, Coat.STROKE, groups))
         board.occupied.add_line(path.corners, 6.0, board.size(1.05))
         for stroke in groups:

@@ -115,7 +115,7 @@ def regions(outline: BaseGeometry, shown: Iterable[ShownPiece]) -> list[tuple[Sh
 
 
 def band_marks(
-    ref: str, outline: BaseGeometry, shown: Iterable[ShownPiece], scale: float, *, provisional: bool
+    ref: str, outline: BaseGeometry, shown: Iterable[ShownPiece], scale: float, *, provisional: bool = False
 ) -> list[Mark]:
     """A zone's tints, hatches and outline on one sheet, or on one staff."""
     if outline.is_empty:

@@ -1,4 +1,4 @@
-"""The last part: cautions that every schedule prints, and lines to sign."""
+"""Cautions that every schedule prints, and lines to sign."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 from leakmap.base.resources import resource
 from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.lettering import MM, Face
-from leakmap.issue.schedule_pdf.tables import BOLD, HEADING, SMALL, WIDTH_MM, Bookmark, Column, Grid, Setting, section
+from leakmap.issue.schedule_pdf.tables import BOLD, HEADING, SMALL, WIDTH_MM, Column, Grid, Setting, section
 
 _SIGNERS: Final = ("Prepared", "Checked", "Received for the crew")
 
@@ -35,16 +35,18 @@ def cautions() -> tuple[Caution, ...]:
         return tuple(Caution(**entry) for entry in tomllib.load(file)["caution"])
 
 
-def closing(setting: Setting) -> list[Flowable]:
-    """Cautions and lines to sign."""
+def cautions_section(setting: Setting) -> list[Flowable]:
+    """The cautions as a table."""
     grid = Grid(setting, [Column("", 34), Column("", 0)])
     for caution in cautions():
         source = f" Source: {caution.source}." if caution.source else ""
         grid.row(setting.words(caution.heading, BOLD), caution.text + source)
-    found = section(setting, "Cautions", grid)
-    found.insert(1, Bookmark("cautions", "Cautions", 0))
-    sign = [Spacer(1, 6 * MM), setting.words("Signed", HEADING), Spacer(1, 2 * MM), _lines(setting)]
-    return [*found, KeepTogether(sign)]
+    return section(setting, "Cautions", grid)
+
+
+def signatures(setting: Setting) -> list[Flowable]:
+    """Lines to sign, all on one page."""
+    return [KeepTogether([setting.words("Signed", HEADING), Spacer(1, 1 * MM), _lines(setting)])]
 
 
 def _lines(setting: Setting) -> Table:

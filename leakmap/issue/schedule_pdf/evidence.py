@@ -10,9 +10,8 @@ from uuid import UUID
 from reportlab.platypus import Flowable
 
 from leakmap.base.rounding import rounded
-from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.issue.schedule_pdf.tables import BOLD, Column, Grid, Setting, figure, section
-from leakmap.issue.schedule_pdf.words import at, wetness_words
+from leakmap.issue.schedule_pdf.words import at, date_words, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -26,9 +25,9 @@ _LEAKS: Final = (
     Column("From m", 16, right=True),
     Column("To m", 16, right=True),
     Column("Wetness", 19),
-    Column("Seen", 21),
-    Column("Overruns m", 27, right=True),
-    Column("Flow L/min", 17, right=True),
+    Column("Seen", 20),
+    Column("Overruns m", 25, right=True),
+    Column("Flow L/min", 15.5, right=True),
     Column("Answer", 0),
 )
 _JOINTS: Final = (
@@ -68,7 +67,7 @@ def _leaks(setting: Setting, job: Job, repairs: Repairs) -> Grid:
     answered = answers(job, repairs)
     for leak in job.leaks.values():
         joint = job.joints[leak.joint]
-        seen = f"{leak.seen:%d}{NO_BREAK}{_MONTHS[leak.seen.month - 1]}{NO_BREAK}{leak.seen.year}" if leak.seen else ""
+        seen = date_words(leak.seen) if leak.seen else ""
         flow = "" if leak.flow_l_min is None else figure(leak.flow_l_min, Decimal("0.1"))
         grid.begin_block()
         grid.row(
@@ -87,9 +86,6 @@ def _leaks(setting: Setting, job: Job, repairs: Repairs) -> Grid:
             grid.note("", more)
         grid.end_block()
     return grid
-
-
-_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def _overruns(job: Job, leak: Leak, answer: str) -> str:

@@ -14,9 +14,10 @@ from reportlab.platypus import Flowable, Spacer, Table
 from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.closing import cautions_section
 from leakmap.issue.schedule_pdf.furniture import TITLE, revision_words
 from leakmap.issue.schedule_pdf.ink import INK, RULE
-from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.plan_page import PlanPage
 from leakmap.issue.schedule_pdf.tables import (
     BODY,
@@ -30,10 +31,11 @@ from leakmap.issue.schedule_pdf.tables import (
     Grid,
     Setting,
     figure,
+    marked,
     section,
     style,
 )
-from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS
+from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words
 from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import OURS, Rules
@@ -44,8 +46,8 @@ _BIG: Final = style(Face.BOLD, 24, leading=28)
 _VALUE: Final = style(Face.BOLD, 10.5, leading=13)
 _BY_ZONE: Final = (
     ("Repair, measured", "m", "length_m"),
-    ("of it wet", "m", "wet_m"),
-    ("of it bridged gaps", "m", "bridged_m"),
+    ("of which wet", "m", "wet_m"),
+    ("of which bridged gaps", "m", "bridged_m"),
     ("Repair, chargeable", "m", "chargeable_m"),
     ("Blind, not measured", "m", "blind_m"),
     ("Coat 1", "m²", "coat1_m2"),
@@ -66,8 +68,9 @@ def front(
     found += [_identity(setting, heading), Spacer(1, 4 * MM)]
     found.append(setting.words(_how_to_read(repairs, heading), TEXT))
     found += section(setting, "Totals", _totals(setting, repairs))
-    found += section(setting, "Levels and scales", _levels(setting, job, pages))
-    return [*found, *section(setting, "Rules in force", _rules(setting, job.rules))]
+    found += section(setting, "Levels and scales", _levels(setting, job, pages), after=_accuracy(job))
+    found += section(setting, "Rules in force", _rules(setting, job.rules))
+    return [*found, *marked(Bookmark("cautions", "Cautions", 0), cautions_section(setting))]
 
 
 def _identity(setting: Setting, heading: Heading) -> Table:
@@ -130,7 +133,7 @@ def _totals(setting: Setting, repairs: Repairs) -> Grid:
     for words, unit, name in _BY_ZONE:
         strong = name in {"length_m", "chargeable_m"}
         parts = [figure(total(zones, name)) for zones in (firm, provisional, repairs.zones)]
-        indent = "    " if words.startswith("of it") else ""
+        indent = 3 * NO_BREAK if words.startswith("of which") else ""
         grid.row(setting.words(f"{indent}{words}", BOLD if strong else BODY), unit, *parts, bold=strong)
     grid.row("Saved by merging overruns", "m", "", "", figure(totals.saved_m))
     return grid
@@ -149,6 +152,18 @@ def _levels(setting: Setting, job: Job, pages: Mapping[UUID, PlanPage]) -> Grid:
     return grid
 
 
+def _accuracy(job: Job) -> str:
+    water = ""
+    if job.water is not None:
+        day = f", seen {date_words(job.water.seen)}" if job.water.seen else ""
+        source = f" ({job.water.source})" if job.water.source else ""
+        water = f" Water outside stands at {figure(job.water.level_m)} m over the datum{day}{source}."
+    return (
+        "A scale is checked when two known lengths across each other agree with the plan within 0.5 %. "
+        f"Plans print true to scale: measure the bar before measuring anything else.{water}"
+    )
+
+
 def scale_words(sheet: Sheet) -> str:
     """How a sheet's scale is known, and how well."""
     if sheet.source is None:
@@ -157,14 +172,14 @@ def scale_words(sheet: Sheet) -> str:
     if not count:
         return f"{NOT_CHECKED}; no known length was measured"
     worst = max(abs(disagreement(sheet, known)) for known in sheet.lengths) * 100
-    lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {worst:.2f} %"
+    lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {worst:.2f}{NO_BREAK}%"
     if scale_is_checked(sheet):
-        return f"Checked each way: {lengths}"
+        return f"Checked each way by {count} known lengths, within {worst:.2f}{NO_BREAK}%"
     return f"{NOT_CHECKED}; {lengths}, none across the other" if worst <= 0.5 else f"{NOT_CHECKED}; {lengths}"
 
 
 def _rules(setting: Setting, rules: Rules) -> Grid:
-    columns = [Column("Rule", 72), Column("Value", 42), Column("Origin", 0)]
+    columns = [Column("Rule", 70), Column("Value", 52), Column("Origin", 0)]
     grid = Grid(setting, columns)
     for item in fields(rules):
         words = str(item.metadata["words"])

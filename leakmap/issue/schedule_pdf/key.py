@@ -11,10 +11,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.course import Course, polygons, strip
-from leakmap.issue.marks.leaks import sleeve, strokes
+from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines, start_arrow
-from leakmap.issue.marks.primitives import Area, Line, Pen, Primitive, Tone
-from leakmap.issue.marks.signs import Way, lozenge, relief_sign
+from leakmap.issue.marks.primitives import Area, Label, Line, Pen, Primitive, Tone
+from leakmap.issue.marks.signs import STAFF_HEIGHT_MM, STAFF_WIDER_MM, STAFF_WIDTH_MM, Staff, Way, lozenge, relief_sign
 from leakmap.issue.marks.zones import ShownPiece, band_marks
 from leakmap.issue.schedule_pdf.ink import Ink, Onto
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
@@ -25,8 +25,15 @@ from leakmap.repair.results import Piece, Why
 _SCALE: Final = 1000.0
 """At 1:1000 one metre of the site plane is one millimetre on paper: the key is drawn in millimetres."""
 
-_FROM, _TO, _WORDS = 4.0, 20.0, 23.0
-_PITCH_MM: Final = 6.3
+_FROM, _TO, _WORDS = 4.0, 18.8, 22.0
+_PITCH_MM: Final = 5.6
+_TALL: Final = {
+    "relief point": 8.4,
+    "vertical joint, rises": 7.0,
+    "comes up from below": 7.0,
+    "passes through": 7.4,
+    "laid upright, foot below": 12.5,
+}
 _NOBODY: Final = UUID(int=0)
 
 
@@ -36,10 +43,11 @@ def draw_key(canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float
     pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
     y = top_mm - 13.5
     for sample, words in _rows():
+        y -= (_TALL.get(words, _PITCH_MM) - _PITCH_MM) / 2
         ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), lettering)
         ink.draw(sample())
         pen.words(words, left_mm + _WORDS, y - 0.9, cap=1.8)
-        y -= _PITCH_MM
+        y -= (_TALL.get(words, _PITCH_MM) + _PITCH_MM) / 2
     return top_mm - y
 
 
@@ -51,14 +59,15 @@ def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
         (lambda: _band((Why.LEAK, Wetness.SEEP)), "coat band, wet part"),
         (lambda: _band((Why.OVERRUN, None)), "overrun"),
         (lambda: _band((Why.MERGED, None)), "merged: overruns meet"),
-        (lambda: _band((Why.BRIDGE, None)), "bridged: sound gap taken in"),
+        (lambda: _band((Why.BRIDGE, None)), "bridged sound gap"),
         (lambda: _band((Why.OVERRUN, None), provisional=True), "provisional: not for work"),
         (_cut, "kept apart"),
         (_blind, "blind: no slot opened"),
-        (_relief, "relief point, drain on stem"),
+        (_relief, "relief point"),
         (lambda: lozenge((12.0, 0.0), Way.UP, _SCALE), "vertical joint, rises"),
         (lambda: lozenge((12.0, 0.0), Way.DOWN, _SCALE), "comes up from below"),
         (lambda: lozenge((12.0, 0.0), Way.THROUGH, _SCALE), "passes through"),
+        (_staff, "laid upright, foot below"),
         (_start, "chainage 0 and direction"),
     ]
     return [*joints, *leaks, *parts]
@@ -113,9 +122,25 @@ def _blind() -> tuple[Primitive, ...]:
 
 
 def _relief() -> tuple[Primitive, ...]:
-    return (*joint_lines(Kind.CONSTRUCTION, _line(), _SCALE), *relief_sign((12.0, 0.0), (0.0, -1.0), _SCALE))
+    high = Course(Path(((_FROM, 0.8), (_TO, 0.8))))
+    return (*joint_lines(Kind.CONSTRUCTION, high, _SCALE), *relief_sign((12.0, 0.8), (0.0, -1.0), _SCALE))
 
 
 def _start() -> tuple[Primitive, ...]:
     joint = joint_lines(Kind.CONSTRUCTION, _line(), _SCALE)
-    return (*joint, *start_arrow((_FROM + 2.0, 1.7), (1.0, 0.0), 5.0, _SCALE))
+    zero = Label(words="0", at=(_FROM - 0.4, 0.9), cap_height_m=1.8, width_m=1.3, tone=Tone.INK)
+    return (*joint, *start_arrow((_FROM + 2.0, 1.7), (1.0, 0.0), 5.0, _SCALE), zero)
+
+
+def _staff() -> tuple[Primitive, ...]:
+    staff = Staff((12.0, -STAFF_HEIGHT_MM / 2), 4.0, _SCALE)
+    course = Course(staff.path, staff.share)
+    parts = ((0.0, 0.4, Why.OVERRUN, None), (0.4, 1.6, Why.LEAK, Wetness.SEEP), (1.6, 2.0, Why.OVERRUN, None))
+    pieces = [
+        Piece(joint=_NOBODY, from_m=low, to_m=high, why=why, wetness=wet, leaks=()) for low, high, why, wet in parts
+    ]
+    half = STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM
+    marks = band_marks("", strip(course.part(0.0, 2.0), half), [ShownPiece(p, course, half) for p in pieces], _SCALE)
+    leak = leak_path(course, 0.4, 1.6, _SCALE)
+    bands = tuple(item for mark in sorted(marks, key=lambda mark: mark.coat) for item in mark.primitives)
+    return (staff.frame(), *bands, *sleeve(leak, Wetness.SEEP, _SCALE), *strokes(leak, Wetness.SEEP, _SCALE))

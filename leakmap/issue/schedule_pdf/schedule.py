@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC
 from io import BytesIO
 from typing import Final
 from uuid import UUID
@@ -15,7 +16,7 @@ from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.apart import apart_sections
-from leakmap.issue.schedule_pdf.closing import closing
+from leakmap.issue.schedule_pdf.closing import signatures
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
 from leakmap.issue.schedule_pdf.furniture import (
@@ -31,7 +32,7 @@ from leakmap.issue.schedule_pdf.furniture import (
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
-from leakmap.issue.schedule_pdf.tables import Bookmark, Setting
+from leakmap.issue.schedule_pdf.tables import Bookmark, Setting, marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -87,10 +88,10 @@ def schedule_pdf(
         NextPageTemplate(_TABLES),
         PageBreak(),
     ]
-    story += [Bookmark("zones", "Repair zones", 0), *zone_sections(setting, job, repairs, heading)]
-    story += [Bookmark("apart", "Apart from the zones", 0), *apart_sections(setting, job, repairs)]
-    story += [Bookmark("evidence", "Leaks and joints", 0), *evidence_sections(setting, job, repairs)]
-    data = paper.written([*story, *closing(setting)])
+    story += marked(Bookmark("zones", "Repair zones", 0), zone_sections(setting, job, repairs, heading))
+    story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
+    story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
+    data = paper.written([*story, *signatures(setting)])
     return SchedulePdf(
         data, (*_missing_drawings(job, drawings), *_paper_findings(job), *_unprintable(setting.lettering))
     )
@@ -197,6 +198,7 @@ class _Paper:
 
     def _canvas(self) -> type[Canvas]:
         counts = self.counts
+        stamp = f"D:{self.heading.at.astimezone(UTC):%Y%m%d%H%M%S}+00'00'"
 
         class CountedCanvas(Canvas):  # type: ignore[misc] # the library has no types
             """A canvas that fills in "page n of m" when it is saved."""
@@ -206,6 +208,7 @@ class _Paper:
                 if self._code:
                     self.showPage()
                 counts.fill_in(self, self.getPageNumber() - 1)
+                self.setDateFormatter(lambda *_clock: stamp)
                 self.showOutline()
                 super().save()
 

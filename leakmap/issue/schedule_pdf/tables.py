@@ -24,6 +24,9 @@ WIDTH_MM: Final = A4_MM[0] - LEFT_MM - RIGHT_MM
 SIZE: Final = 8.3
 LEADING: Final = 10.6
 _PAD: Final = 1.2 * MM
+_GAP: Final = 4.5 * MM
+"""Between a column of figures and the words beside it."""
+
 _UP: Final = 0.75 * MM
 _MOST_TOGETHER: Final = 16
 
@@ -34,10 +37,10 @@ MILLI: Final = Decimal("0.001")
 def figure(value: Decimal | float, step: Decimal = MILLI) -> str:
     """A figure as tables print it, with a true minus.
 
-    >>> figure(Decimal("-3.6")), figure(0.0125)
-    ('−3.600', '0.013')
+    >>> figure(Decimal("-3.6")), figure(0.0125), figure(Decimal("4.8"))
+    ('−3.600', '0.013', '4.800')
     """
-    return f"{rounded(value, step)}".replace("-", "−")
+    return f"{rounded(value, step).quantize(step)}".replace("-", "−")
 
 
 def style(
@@ -65,6 +68,7 @@ COLUMN: Final = style(size=7.4, ink=INK2)
 COLUMN_RIGHT: Final = style(size=7.4, ink=INK2, right=True)
 RIGHT_BOLD: Final = style(Face.BOLD, right=True)
 HEADING: Final = style(Face.BOLD, 13, leading=16)
+HEADING.spaceBefore, HEADING.spaceAfter = 6 * MM, 1.6 * MM  # none before at the top of a page
 SUBHEADING: Final = style(Face.BOLD, 9.5, leading=12)
 TEXT: Final = style(size=9, leading=12.4)
 
@@ -90,7 +94,7 @@ class Bookmark(Flowable):  # type: ignore[misc] # the library has no types
     def draw(self) -> None:
         """Set the bookmark at the place on the page."""
         _, y = self.canv.absolutePosition(0, 0)
-        self.canv.bookmarkPage(self.key, fit="XYZ", left=0, top=y + 6 * MM)
+        self.canv.bookmarkPage(self.key, fit="XYZ", left=0, top=y + 12 * MM)
         self.canv.addOutlineEntry(self.words, self.key, self.level, closed=True)
 
 
@@ -219,6 +223,11 @@ class Grid:
         rights = [
             ("ALIGN", (index, 0), (index, -1), "RIGHT") for index, column in enumerate(self.columns) if column.right
         ]
+        after_right = [
+            ("LEFTPADDING", (index, 0), (index, -1), _GAP)
+            for index, column in enumerate(self.columns)
+            if index and self.columns[index - 1].right and not column.right
+        ]
         base: list[tuple[Any, ...]] = [
             ("FONTNAME", (0, 0), (-1, -1), Face.BODY.value),
             ("FONTSIZE", (0, 0), (-1, -1), SIZE),
@@ -237,7 +246,7 @@ class Grid:
         ]
         kept = [("NOSPLIT", (0, start), (-1, end)) for start, end in self._blocks]
         table = Table(self._rows, colWidths=widths, repeatRows=1, hAlign="LEFT")
-        table.setStyle([*base, *rights, *self._styles, *kept])
+        table.setStyle([*base, *rights, *after_right, *self._styles, *kept])
         return table
 
     @property
@@ -247,11 +256,20 @@ class Grid:
         return end + 1 if start == 1 else 2
 
 
-def section(setting: Setting, heading: str, grid: Grid, *, before: Sequence[Flowable] = ()) -> list[Flowable]:
+def section(
+    setting: Setting, heading: str, grid: Grid, *, before: Sequence[Flowable] = (), after: str = ""
+) -> list[Flowable]:
     """A heading with its table: started on a page only where both and the first rows fit."""
     table = grid.table()
     table.wrap(WIDTH_MM * MM, 10_000)
     need = sum(table._rowHeights[: grid.first_block])  # noqa: SLF001 - the library gives row heights nowhere else
     need += sum(float(item.wrap(WIDTH_MM * MM, 10_000)[1]) for item in before) + 14 * MM
-    head = [Spacer(1, 5 * MM), setting.words(heading, HEADING), Spacer(1, 1.6 * MM)]
-    return [CondPageBreak(min(need, 230 * MM)), *head, *before, table]
+    head = setting.words(heading, HEADING)
+    tail = [Spacer(1, 1.2 * MM), setting.words(after, SMALL)] if after else []
+    return [CondPageBreak(min(need, 230 * MM)), head, *before, table, *tail]
+
+
+def marked(bookmark: Bookmark, story: Sequence[Flowable]) -> list[Flowable]:
+    """A part of the paper with its bookmark, which stands after the heading that the part may start with."""
+    at = 2 if story and isinstance(story[0], CondPageBreak) else 0
+    return [*story[:at], bookmark, *story[at:]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
@@ -13,6 +14,7 @@ from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.words import Wetness
 
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 OVERRUN_WORDS = "Overrun: extension of the repair past visible water, beyond each end of a leak."
 
 
@@ -43,6 +45,11 @@ def head_words(head_kpa: float) -> str:
 def wetness_words(wetness: Wetness) -> str:
     """A wetness with its number: 3 drip."""
     return f"{int(wetness)} {wetness.word}"
+
+
+def date_words(day: date) -> str:
+    """A day, unbroken: 02 Nov 2026."""
+    return f"{day:%d}{NO_BREAK}{_MONTHS[day.month - 1]}{NO_BREAK}{day.year}"
 
 
 def depth(depth_mm: Decimal) -> str:

@@ -19,7 +19,6 @@ from leakmap.issue.schedule_pdf.tables import (
     BOLD,
     LOUD,
     RIGHT_BOLD,
-    SMALL,
     TEXT,
     Bookmark,
     Cell,
@@ -45,6 +44,7 @@ _COLUMNS: Final = (
     Column("Filling", 0),
     Column("Chargeable m", 24, right=True),
 )
+_NOMINAL: Final = "Litres are nominal section × length; waste is not in these figures."
 _QUANTITIES: Final = (
     ("Measured m", "length_m"),
     ("Chargeable m", "chargeable_m"),
@@ -83,7 +83,7 @@ def zone_sections(setting: Setting, job: Job, repairs: Repairs, heading: Heading
     if not repairs.zones:
         found += [Spacer(1, 5 * MM), setting.words("Nothing to repair: no leak lies on a repairable joint.", TEXT)]
         return found
-    return [*found, *section(setting, "Coats and volumes", _quantities(setting, firm, provisional))]
+    return [*found, *section(setting, "Coats and volumes", _quantities(setting, firm, provisional), after=_NOMINAL)]
 
 
 def _zones(setting: Setting, job: Job, zones: Sequence[Zone], sum_words: str) -> Grid:
@@ -111,7 +111,7 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
     grid.shade()
     for row in zone.rows:
         joint = job.joints[row.joint]
-        filling = "plug + dry-pack" if row.plugged else "dry-pack, no plug"
+        filling = "plug + dry-pack" if row.plugged else "all dry-pack"
         ends = at(job, row.joint, row.from_m), at(job, row.joint, row.to_m)
         grid.row(
             "",
@@ -175,8 +175,6 @@ def _quantities(setting: Setting, firm: Sequence[Zone], provisional: Sequence[Zo
     if provisional:
         _quantity_total(grid, "Provisional", provisional)
     _quantity_total(grid, "All zones", [*firm, *provisional])
-    note = "Litres are nominal section × length. Waste is not in these figures."
-    grid.note("", setting.words(note, SMALL), first=0)
     return grid
 
 
