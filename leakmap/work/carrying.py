@@ -185,7 +185,7 @@ class _Carry:
     def stretches(self, key: UUID, from_m: float, to_m: float) -> list[Stretch]:
         """Where a stretch lies now, in the order of its old chainages; empty where it fell off."""
         old = self.job.joints[key]
-        if from_m == to_m:
+        if 0 <= to_m - from_m <= MICRON_M:
             place = self.place(key, from_m)
             return [] if place is None else [self._stored(Stretch(place[0], place[1], place[1]))]
         whole = self._whole_ring(old, from_m, to_m)
@@ -338,7 +338,7 @@ def _blind(carry: _Carry) -> tuple[dict[UUID, tuple[Blind, ...]], tuple[str, ...
             found = carry.stretches(key, blind.from_m, blind.to_m)
             if not found:
                 said.append(f"The blind stretch ({blind.what}) fell off {carry.job.joints[key].ref} and is gone.")
-            for stretch in found:
+            for stretch in (part for part in found if part.from_m != part.to_m):
                 put.setdefault(stretch.joint, []).append(replace(blind, from_m=stretch.from_m, to_m=stretch.to_m))
     return {key: _blind_joined(items) for key, items in put.items()}, tuple(said)
 

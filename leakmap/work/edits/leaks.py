@@ -77,7 +77,7 @@ def add_leak(
         joint=joint,
         from_m=start,
         to_m=stop,
-        wetness=Wetness(wetness),
+        wetness=_wetness(wetness),
         seen=seen,
         worst_m=None if worst_m is None else placed(on, worst_m),
         flow_l_min=flow_l_min,
@@ -139,7 +139,7 @@ def move_leak_ends(job: Job, *, leak: UUID, from_m: float | None = None, to_m: f
 @deed
 def set_wetness(job: Job, *, leak: UUID, wetness: Wetness) -> Edit:
     """Say how wet a leak is."""
-    return _set(job, leak, "wetness", wetness=Wetness(wetness))
+    return _set(job, leak, "wetness", wetness=_wetness(wetness))
 
 
 @deed
@@ -213,6 +213,12 @@ def is_all_round(job: Job, leak: UUID) -> bool:
     mark = leak_of(job, leak)
     joint = joint_of(job, mark.joint)
     return joint.closed and mark.to_m - mark.from_m >= joint.length_m - MICRON_M
+
+
+def _wetness(value: int) -> Wetness:
+    if value not in set(Wetness):
+        raise refused(f"{value} is no wetness; give 0 to 5.")
+    return Wetness(value)
 
 
 def _set(job: Job, leak: UUID, fact: str, **facts: Any) -> Edit:  # noqa: ANN401 - a leak's fields

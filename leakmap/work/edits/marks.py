@@ -7,14 +7,16 @@ from dataclasses import replace
 from math import hypot
 from uuid import UUID, uuid4
 
-from leakmap.geometry.path import Point
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M, within
+from leakmap.geometry.path import Box, Point
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, TIE_M, within
 from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Cut, Parted, ReliefPoint
 from leakmap.model.printed import printed
 from leakmap.model.words import Wetness
+from leakmap.repair.junctions import junctions_of
+from leakmap.repair.network import Network
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, item_of, joint_of, refused
 from leakmap.work.edits.places import placed, to_millimetre
 
@@ -29,7 +31,7 @@ def add_cut(job: Job, *, joint: UUID, at_m: float, new_id: Callable[[], UUID] = 
     on = joint_of(job, joint)
     at = to_millimetre(placed(on, at_m))
     for node in nodes_m(job, on):
-        if within(abs(node - at), DRAWING_TOLERANCE_M):
+        if within(_along(on, node, at), DRAWING_TOLERANCE_M):
             raise refused(
                 f"A cut must lie more than 10 mm from ends and junctions; there is one at {printed(on, node)} of {on.ref}.",
                 where=on.ref,
@@ -100,11 +102,11 @@ def part_junction(
     """
     one, two = joint_of(job, joint), joint_of(job, other)
     at, other_at = placed(one, at_m), placed(two, other_at_m)
-    if not within(_apart(_plan_point(one, at), _plan_point(two, other_at)), DRAWING_TOLERANCE_M):
-        raise refused(f"{one.ref} at {printed(one, at)} and {two.ref} at {printed(two, other_at)} do not meet.")
     new = Parted(id=new_id(), joint=joint, at_m=at, other=other, other_at_m=other_at)
     if any(_same_meeting(new, old) for old in job.parted.values()):
         raise refused(f"{one.ref} and {two.ref} are parted there already.", where=one.ref)
+    if not _meet(job, one, at, two, other_at):
+        raise refused(f"{one.ref} at {printed(one, at)} and {two.ref} at {printed(two, other_at)} do not meet.")
     return edited(job, Changes(parted={new.id: new}), words=f"part {one.ref} and {two.ref}", made=(new.id,))
 
 
@@ -116,9 +118,23 @@ def rejoin_junction(job: Job, *, parted: UUID) -> Edit:
     return edited(job, Changes(parted={parted: None}), words=words)
 
 
-def nodes_m(_job: Job, joint: Joint) -> tuple[float, ...]:
-    """Chainages of a joint's ends and of its junctions, from which cuts keep away."""
+def nodes_m(job: Job, joint: Joint) -> tuple[float, ...]:
+    """Chainages of a joint's ends and of its junctions, from which cuts keep away; parted ones too."""
+    network = network_near(job, joint)
+    if joint.id in network:
+        return tuple(at_m for at_m, _ in network.marks(joint.id))
     return () if joint.closed else (0.0, joint.length_m)
+
+
+def network_near(job: Job, *joints: Joint) -> Network:
+    """The network of the joints that may meet one of some joints: what does not come near in plan is left out."""
+    boxes = [_box(joint, NEARLY_MEET_M) for joint in joints]
+    near = {
+        key: joint
+        for key, joint in job.joints.items()
+        if any(_overlap(_box(joint, NEARLY_MEET_M), box) for box in boxes)
+    }
+    return junctions_of(replace(job, joints=near)).network
 
 
 def _relief(job: Job, joint: UUID, at_m: float, new_id: Callable[[], UUID], *, dropped: bool) -> Edit:
@@ -153,6 +169,39 @@ def _same_meeting(one: Parted, two: Parted) -> bool:
         and within(abs(one.other_at_m - y), DRAWING_TOLERANCE_M)
         for a, x, b, y in ends
     )
+
+
+def _meet(job: Job, one: Joint, at_m: float, two: Joint, other_at_m: float) -> bool:
+    """Whether two places are one: a node of the network, or, where one is no part of it, one point in plan."""
+    network = network_near(job, one, two)
+    if one.id not in network or two.id not in network:
+        return within(_apart(_plan_point(one, at_m), _plan_point(two, other_at_m)), DRAWING_TOLERANCE_M)
+    nodes = [
+        {
+            node
+            for mark_m, node in network.marks(joint.id)
+            if within(_along(joint, mark_m, place_m), DRAWING_TOLERANCE_M)
+        }
+        for joint, place_m in ((one, at_m), (two, other_at_m))
+    ]
+    return bool(nodes[0] & nodes[1])
+
+
+def _along(joint: Joint, one_m: float, two_m: float) -> float:
+    apart = abs(one_m - two_m)
+    return min(apart, joint.length_m - apart) if joint.closed else apart
+
+
+def _box(joint: Joint, margin_m: float) -> Box:
+    path = plan_path(joint)
+    low_x, low_y, high_x, high_y = (
+        path.box if path is not None else (*_plan_point(joint, 0.0), *_plan_point(joint, 0.0))
+    )
+    return low_x - margin_m, low_y - margin_m, high_x + margin_m, high_y + margin_m
+
+
+def _overlap(one: Box, two: Box) -> bool:
+    return one[0] <= two[2] and two[0] <= one[2] and one[1] <= two[3] and two[1] <= one[3]
 
 
 def _plan_point(joint: Joint, at_m: float) -> Point:

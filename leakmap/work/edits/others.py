@@ -18,7 +18,7 @@ def add_tie_holes(job: Job, *, sheet: UUID, number: int, note: str = "", new_id:
     Raises:
         EditRefused: The number is not a whole number greater than zero.
     """
-    if number != int(number):
+    if not float(number).is_integer():
         raise refused("Tie holes are counted in whole numbers.")
     return add_other(job, sheet=sheet, what="tie holes", quantity=number, unit="", note=note, new_id=new_id)
 

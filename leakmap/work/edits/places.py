@@ -51,13 +51,13 @@ def placed_stretch(joint: Joint, from_m: float, to_m: float) -> tuple[float, flo
 
 
 def stored(joint: Joint, from_m: float, to_m: float) -> tuple[float, float]:
-    """A stretch in stored form: on a closed joint the start is 0, never its length, and an end there the length."""
-    if not joint.closed:
-        return from_m, to_m
-    spot = abs(from_m - to_m) <= MICRON_M
-    if from_m >= joint.length_m - MICRON_M:
-        from_m = 0.0
-    if spot:
+    """A stretch in stored form.
+
+    Up to 1 µm is a spot. On a closed joint the start is 0, never its length, and an end there the length.
+    """
+    if joint.closed and from_m >= joint.length_m - MICRON_M:
+        from_m, to_m = 0.0, max(to_m - joint.length_m, 0.0) if to_m >= from_m else to_m
+    if abs(from_m - to_m) <= MICRON_M:
         return from_m, from_m
     return from_m, joint.length_m if to_m <= MICRON_M and from_m > to_m else to_m
 

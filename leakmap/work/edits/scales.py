@@ -14,7 +14,7 @@ from dataclasses import replace
 from math import hypot
 from uuid import UUID, uuid4
 
-from leakmap.base.numbers import positive
+from leakmap.base.errors import EditRefused
 from leakmap.geometry.path import Path
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
@@ -44,7 +44,7 @@ def add_known_length(job: Job, *, sheet: UUID, known: KnownLength) -> Edit:
     """
     old = sheet_of(job, sheet)
     if old.source is None:
-        raise refused(f"Sheet {old.name} has no drawing, so its metres are true; it needs no known length.")
+        raise _true_already(old)
     return _placed(job, _fitted(replace(old, lengths=(*old.lengths, known))), f"set scale of {old.name}")
 
 
@@ -64,8 +64,15 @@ def remove_known_length(job: Job, *, sheet: UUID, known: KnownLength) -> Edit:
 
 @deed
 def place_sheet(job: Job, *, sheet: UUID, placement: Placement) -> Edit:
-    """Place a sheet's drawing in the site plane directly; what is drawn on it goes along."""
+    """Place a sheet's drawing in the site plane directly; what is drawn on it goes along.
+
+    Raises:
+        EditRefused: The sheet has no drawing and the placement would scale it.
+    """
     old = sheet_of(job, sheet)
+    scales = (placement.x_m_per_unit, placement.y_m_per_unit)
+    if old.source is None and scales != (old.placement.x_m_per_unit, old.placement.y_m_per_unit):
+        raise _true_already(old)
     return _placed(job, replace(old, placement=placement), f"place {old.name}")
 
 
@@ -74,14 +81,13 @@ def set_scale(job: Job, *, sheet: UUID, x_m_per_unit: float, y_m_per_unit: float
     """Set metres per drawing unit, one scale each way where a scan needs it; the origin stays.
 
     Raises:
-        EditRefused: A scale is not greater than zero.
+        EditRefused: The sheet has no drawing, or a scale is not greater than zero.
     """
     old = sheet_of(job, sheet)
-    placement = replace(
-        old.placement,
-        x_m_per_unit=positive(x_m_per_unit, "scale"),
-        y_m_per_unit=x_m_per_unit if y_m_per_unit is None else y_m_per_unit,
-    )
+    if old.source is None:
+        raise _true_already(old)
+    y = x_m_per_unit if y_m_per_unit is None else y_m_per_unit
+    placement = replace(old.placement, x_m_per_unit=x_m_per_unit, y_m_per_unit=y)
     return _placed(job, replace(old, placement=placement), f"set scale of {old.name}")
 
 
@@ -99,6 +105,10 @@ def fitted_scale(lengths: tuple[KnownLength, ...]) -> float:
 def residuals_mm(sheet: Sheet) -> tuple[float, ...]:
     """For each known length, by how many millimetres the placed drawing is longer (positive) or shorter."""
     return tuple((placed_length_m(sheet, known) - known.length_m) * 1000 for known in sheet.lengths)
+
+
+def _true_already(sheet: Sheet) -> EditRefused:
+    return refused(f"Sheet {sheet.name} has no drawing, so its metres are true; it needs no scale.", where=sheet.name)
 
 
 def _fitted(sheet: Sheet) -> Sheet:

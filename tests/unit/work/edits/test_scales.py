@@ -1,0 +1,218 @@
+"""Deeds that place a drawing in the site plane."""
+
+from __future__ import annotations
+
+from math import hypot, sqrt
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from leakmap.base.errors import EditRefused
+from leakmap.geometry.placement import Placement
+from leakmap.model.faults import faults
+from leakmap.model.sheet import KnownLength, scale_is_checked
+from leakmap.model.words import Kind
+from leakmap.work.edits.blinds import add_blind
+from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
+from leakmap.work.edits.leaks import LeakEnd, set_overrun
+from leakmap.work.edits.marks import add_cut
+from leakmap.work.edits.scales import (
+    add_known_length,
+    fitted_scale,
+    place_sheet,
+    remove_known_length,
+    residuals_mm,
+    set_scale,
+)
+from leakmap.work.edits.sheets import add_sheet
+from tests.helpers.small_jobs import DRAWN, joint_named, one_line, one_sheet, stretches, with_leak, with_line
+
+ALONG = KnownLength(start=(0, 0), end=(4, 0), length_m=8.0)
+ACROSS = KnownLength(start=(0, 0), end=(0, 3), length_m=6.0)
+
+
+def sheet_id(job: object) -> object:
+    """The only sheet of a job."""
+    return next(iter(job.sheets))
+
+
+def test_one_known_length_sets_the_scale() -> None:
+    """4 units are 8 m, so a unit is 2 m, both ways; one length alone is no check."""
+    job, sheet = one_sheet(source=DRAWN)
+    edit = add_known_length(job, sheet=sheet, known=ALONG)
+    new = edit.job.sheets[sheet]
+    assert (new.placement.x_m_per_unit, new.placement.y_m_per_unit) == (2.0, 2.0)
+    assert not scale_is_checked(new)
+    assert (edit.words, edit.said) == ("set scale of B2", ())
+
+
+def test_second_length_across_checks_the_scale() -> None:
+    """3 units are 6 m the other way: they agree, and the scale is checked."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = add_known_length(job, sheet=sheet, known=ALONG).job
+    edit = add_known_length(job, sheet=sheet, known=ACROSS)
+    assert scale_is_checked(edit.job.sheets[sheet])
+    assert edit.said == ()
+    assert residuals_mm(edit.job.sheets[sheet]) == pytest.approx((0, 0), abs=1e-9)
+
+
+def test_scale_is_the_least_squares_one() -> None:
+    """Drawn 4 and 3, known 8 and 6.3: s = (4·8 + 3·6.3)/(16 + 9) = 2.036, off by +144 and −192 mm, and both are said."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = add_known_length(job, sheet=sheet, known=ALONG).job
+    edit = add_known_length(job, sheet=sheet, known=KnownLength(start=(0, 0), end=(0, 3), length_m=6.3))
+    new = edit.job.sheets[sheet]
+    assert new.placement.x_m_per_unit == pytest.approx(50.9 / 25)
+    assert residuals_mm(new) == pytest.approx((144, -192))
+    assert edit.said == (
+        "A known length of 8.00 m on B2 measures 8.144 m, 1.8% more; measure it again, or give each way its own scale.",
+        "A known length of 6.30 m on B2 measures 6.108 m, 3.0% less; measure it again, or give each way its own scale.",
+    )
+
+
+@given(st.lists(st.tuples(st.floats(1, 1000), st.floats(1, 1000)), min_size=1, max_size=5), st.floats(0.9, 1.1))
+def test_no_other_scale_fits_better(pairs: list[tuple[float, float]], other: float) -> None:
+    """The fitted scale has the least sum of squared differences."""
+    lengths = tuple(KnownLength(start=(0, 0), end=(drawn, 0), length_m=known) for drawn, known in pairs)
+
+    def off(scale: float) -> float:
+        return sum((scale * drawn - known) ** 2 for drawn, known in pairs)
+
+    best = fitted_scale(lengths)
+    assert off(best) <= off(best * other) * (1 + 1e-12)
+
+
+def test_origin_stays_on_site() -> None:
+    """The placement's origin keeps its site position and the drawing its turn."""
+    job, sheet = one_sheet(source=DRAWN)
+    placed = Placement(origin=(10, 20), at_m=(3, 4), turn_deg=30)
+    job = place_sheet(job, sheet=sheet, placement=placed).job
+    new = add_known_length(job, sheet=sheet, known=ALONG).job.sheets[sheet].placement
+    assert new.to_site((10, 20)) == (3, 4)
+    assert new.turn_deg == 30
+
+
+def test_known_length_is_taken_back() -> None:
+    """The scale follows the lengths that are left, and stays where none is."""
+    job, sheet = one_sheet(source=DRAWN)
+    wrong = KnownLength(start=(0, 0), end=(0, 3), length_m=9.0)
+    job = add_known_length(add_known_length(job, sheet=sheet, known=ALONG).job, sheet=sheet, known=wrong).job
+    job = remove_known_length(job, sheet=sheet, known=wrong).job
+    assert job.sheets[sheet].placement.x_m_per_unit == 2.0
+    job = remove_known_length(job, sheet=sheet, known=ALONG).job
+    assert job.sheets[sheet].placement.x_m_per_unit == 2.0
+    with pytest.raises(EditRefused, match="no such known length"):
+        remove_known_length(job, sheet=sheet, known=ALONG)
+
+
+def test_joints_and_what_lies_on_them_go_along_and_overruns_stay() -> None:
+    """At twice the scale a joint of 7 m is 14 m, its leak from 3 to 5 m runs from 6 to 10 m, and its overruns stay."""
+    job, joint = one_line(source=DRAWN, start_m=1.5)
+    job, leak = with_leak(job, joint, 3, 5, worst_m=3.5)
+    job = set_overrun(job, leak=leak, end=LeakEnd.TO, overrun_m=0.35).job
+    job = add_cut(job, joint=joint, at_m=2.0).job
+    job = add_blind(job, joint=joint, from_m=6, to_m=6.5, what="a tank").job
+    edit = add_known_length(job, sheet=sheet_id(job), known=ALONG)
+    new = edit.job.joints[joint]
+    assert new.path.points == ((0, 0), (8, 0), (8, 6))
+    assert new.start_m == 3.0
+    assert stretches(edit.job) == {"L-01": ("J-01", 6, 10)}
+    mark = edit.job.leaks[leak]
+    assert (mark.worst_m, mark.overrun_from_m, mark.overrun_to_m) == (7.0, None, 0.35)
+    assert [cut.at_m for cut in edit.job.cuts.values()] == [4.0]
+    assert [(blind.from_m, blind.to_m) for blind in new.blind] == [(12, 13)]
+    assert edit.said == ()
+
+
+def test_scale_of_each_way_carries_piece_by_piece() -> None:
+    """X doubles and y stays: pieces of 4 and 3 m become 8 and 3 m, so 5 m along is 8 + 1 = 9 m along."""
+    job, joint = one_line(source=DRAWN)
+    job, _ = with_leak(job, joint, 3, 5)
+    edit = set_scale(job, sheet=sheet_id(job), x_m_per_unit=2.0, y_m_per_unit=1.0)
+    assert stretches(edit.job) == {"L-01": ("J-01", 6, 9)}
+    assert edit.job.joints[joint].length_m == 11.0
+
+
+def test_points_move_but_keep_their_measures() -> None:
+    """A rise and a diameter are metres by themselves: a new scale moves the point and no leak."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = draw_vertical_joint(job, sheet=sheet, kind=Kind.CRACK, point=(1, 2), rise_m=2.8).job
+    job = draw_collar(job, sheet=sheet, point=(3, 1), diameter_m=0.2).job
+    job, _ = with_leak(job, joint_named(job, "V-01").id, 1.0, 2.0)
+    job = set_scale(job, sheet=sheet, x_m_per_unit=2.0).job
+    assert (joint_named(job, "V-01").point, joint_named(job, "V-01").rise_m) == ((2, 4), 2.8)
+    assert (joint_named(job, "J-01").point, joint_named(job, "J-01").diameter_m) == ((6, 2), 0.2)
+    assert stretches(job) == {"L-01": ("V-01", 1, 2)}
+
+
+def test_other_sheets_stay() -> None:
+    """Only what is drawn on the sheet goes with it."""
+    job, joint = one_line(source=DRAWN)
+    edit = add_sheet(job, name="B1", source=DRAWN)
+    job, other = with_line(edit.job, [(0, 0), (1, 0)], sheet=edit.made[0])
+    edit = set_scale(job, sheet=sheet_id(job), x_m_per_unit=3.0)
+    assert edit.changed == {("sheets", sheet_id(job)), ("joints", joint)}
+    assert edit.job.joints[other] is job.joints[other]
+
+
+def test_blank_sheet_needs_no_scale() -> None:
+    """The metres of a sheet without a drawing are true; it may be moved and turned, never scaled."""
+    job, joint = one_line()
+    sheet = sheet_id(job)
+    for deed, facts in (
+        (add_known_length, {"known": ALONG}),
+        (set_scale, {"x_m_per_unit": 2.0}),
+        (place_sheet, {"placement": Placement(x_m_per_unit=2.0)}),
+    ):
+        with pytest.raises(EditRefused, match="has no drawing, so its metres are true"):
+            deed(job, sheet=sheet, **facts)
+    moved = place_sheet(job, sheet=sheet, placement=Placement(at_m=(10, 0), turn_deg=90)).job
+    assert moved.joints[joint].path.points[1] == pytest.approx((10, 4))
+
+
+@pytest.mark.parametrize("scale", [0.0, -0.001, float("nan"), float("inf")])
+def test_scale_must_be_positive(scale: float) -> None:
+    """A scale of nothing, or none, is refused."""
+    job, sheet = one_sheet(source=DRAWN)
+    with pytest.raises(EditRefused, match="scale"):
+        set_scale(job, sheet=sheet, x_m_per_unit=scale)
+
+
+@given(
+    st.floats(0.01, 100),
+    st.floats(0.01, 100),
+    st.floats(0, 7),
+    st.floats(0, 7),
+)
+def test_scale_and_its_inverse_restore_everything(x: float, y: float, a: float, b: float) -> None:
+    """Scaling each way and back restores every coordinate and chainage to 1e-9; what would shrink below 1 µm is not tried."""
+    assume(a == b or abs(a - b) > 0.001)
+    job, joint = one_line(source=DRAWN)
+    job, leak = with_leak(job, joint, min(a, b), max(a, b))
+    there = set_scale(job, sheet=sheet_id(job), x_m_per_unit=x, y_m_per_unit=y).job
+    back = set_scale(there, sheet=sheet_id(job), x_m_per_unit=1.0).job
+    for new, old in zip(back.joints[joint].path.points, job.joints[joint].path.points, strict=True):
+        assert new == pytest.approx(old, abs=1e-9)
+    mark = back.leaks[leak]
+    assert (mark.from_m, mark.to_m) == pytest.approx((min(a, b), max(a, b)), abs=1e-9)
+    assert not faults(there)
+
+
+@given(st.floats(0.1, 10), st.floats(0.1, 10), st.floats(0, 5))
+def test_a_place_keeps_its_place_on_the_drawing(x: float, y: float, at_m: float) -> None:
+    """A leak's spot lies at the same drawing point after any scale, on a slanting piece too."""
+    job, joint = one_line(((0, 0), (3, 4)), source=DRAWN)
+    job, leak = with_leak(job, joint, at_m, at_m)
+    new = set_scale(job, sheet=sheet_id(job), x_m_per_unit=x, y_m_per_unit=y).job
+    place = new.joints[joint].path.point_at(new.leaks[leak].from_m)
+    assert place == pytest.approx((0.6 * at_m * x, 0.8 * at_m * y), abs=1e-9)
+    assert new.leaks[leak].from_m == pytest.approx(at_m / 5 * hypot(3 * x, 4 * y))
+
+
+def test_diagonal_known_length() -> None:
+    """A length across the drawing counts by its true drawn length: √(1² + 1²) units are 2 m."""
+    job, sheet = one_sheet(source=DRAWN)
+    known = KnownLength(start=(0, 0), end=(1, 1), length_m=2.0)
+    placement = add_known_length(job, sheet=sheet, known=known).job.sheets[sheet].placement
+    assert placement.x_m_per_unit == pytest.approx(sqrt(2))
