@@ -1,0 +1,176 @@
+"""Leaks that get cover, in the engine's terms, and the wet stretches that they form.
+
+Terms:
+    source: a leak that is repaired by this method: on a joint of the network, not under another
+        method, and no suspect where suspects are only watched.
+    wet stretch: sources that touch or overlap, along a joint within τ or at a node that both touch.
+
+Chainages are whole micrometres. A source on a closed joint that passes the start counts on past the
+joint's length.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+from uuid import UUID
+
+from leakmap.base.findings import Effect, Finding
+from leakmap.base.micrometres import to_um
+from leakmap.geometry.tolerance import MICRON_M, TIE_M
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.rules import Suspects
+from leakmap.model.words import Method, Wetness
+from leakmap.repair.network import Network
+
+TIE_UM: Final = to_um(TIE_M + MICRON_M)
+"""τ with the slack of a comparison, in micrometres."""
+
+
+class Source(NamedTuple):
+    """A leak that gets cover.
+
+    Attributes:
+        joint: Number of its joint in the network.
+        from_um: Where it starts, within the joint.
+        to_um: Where it stops, ``from_um`` at least; past the length where it passes the start.
+        before_um: Overrun before its start.
+        after_um: Overrun after its end.
+        round: Whether it is wet all round a closed joint, so that it has no ends.
+    """
+
+    leak: UUID
+    joint: int
+    from_um: int
+    to_um: int
+    before_um: int
+    after_um: int
+    wetness: Wetness
+    round: bool
+
+
+def sources_of(job: Job, network: Network) -> tuple[tuple[Source, ...], tuple[Finding, ...]]:
+    """Sources in the order of the leaks, and what should be said of leaks.
+
+    A leak that lies past the end of its joint is shortened; on an open joint one whose ends are
+    exchanged is turned round.
+    """
+    sources, findings = [], []
+    for leak in job.leaks.values():
+        joint = job.joints.get(leak.joint)
+        if joint is None:
+            findings.append(_on_nothing(leak))
+            continue
+        findings += _leak_findings(job, joint, leak)
+        if joint.id in network and is_treated(job, leak):
+            sources.append(_source(job, network, leak))
+    return tuple(sources), tuple(findings)
+
+
+def is_treated(job: Job, leak: Leak) -> bool:
+    """Whether a leak is repaired by this method as far as the leak itself decides."""
+    watched = leak.wetness is Wetness.SUSPECT and job.rules.suspects is Suspects.WATCH
+    return leak.method is not Method.ANOTHER and not watched
+
+
+def _source(job: Job, network: Network, leak: Leak) -> Source:
+    joint = network.number(leak.joint)
+    length, closed = network.lengths_um[joint], network.closed[joint]
+    low, high = (min(to_um(at), length) for at in (leak.from_m, leak.to_m))
+    by_rule = job.rules.overrun_m[leak.wetness]
+    before, after = (
+        to_um(by_rule if by_hand is None else by_hand) for by_hand in (leak.overrun_from_m, leak.overrun_to_m)
+    )
+    if closed and low > high:
+        high += length
+    low, high = min(low, high), max(low, high)
+    if closed and low == length:
+        low, high = 0, high - length
+    return Source(leak.id, joint, low, high, before, after, leak.wetness, round=closed and high - low >= length)
+
+
+def wet_stretches(network: Network, sources: Sequence[Source]) -> tuple[int, ...]:
+    """Number of the wet stretch of each source; those that touch or overlap have the same."""
+    parent = list(range(len(sources)))
+    last_at: dict[int, tuple[int, int]] = {}
+    at_node: dict[int, int] = {}
+    for joint, low, high, index in sorted(_laid_out(network, sources)):
+        before = last_at.get(joint)
+        if before is not None and low <= before[0] + TIE_UM:
+            _unite(parent, before[1], index)
+        if before is None or high > before[0]:
+            last_at[joint] = (high, index)
+        for node in _touched(network, joint, low, high):
+            _unite(parent, at_node.setdefault(node, index), index)
+    for index in range(len(sources)):
+        parent[index] = _root(parent, index)
+    numbers: dict[int, int] = {}
+    return tuple(numbers.setdefault(root, len(numbers)) for root in parent)
+
+
+def _laid_out(network: Network, sources: Sequence[Source]) -> Iterator[tuple[int, int, int, int]]:
+    """Sources as (joint, from, to, index); on a closed joint once more a length farther on, so that they touch there."""
+    for index, source in enumerate(sources):
+        yield source.joint, source.from_um, source.to_um, index
+        if network.closed[source.joint]:
+            length = network.lengths_um[source.joint]
+            yield source.joint, source.from_um + length, source.to_um + length, index
+
+
+def _touched(network: Network, joint: int, low: int, high: int) -> Iterator[int]:
+    """Nodes within τ of a stretch."""
+    length, closed = network.lengths_um[joint], network.closed[joint]
+    for at, node in network.marks_um[joint]:
+        turns = (0, length, 2 * length) if closed else (0,)
+        if any(low - TIE_UM <= at + turn <= high + TIE_UM for turn in turns):
+            yield node
+
+
+def _root(parent: list[int], index: int) -> int:
+    while parent[index] != index:
+        parent[index] = parent[parent[index]]
+        index = parent[index]
+    return index
+
+
+def _unite(parent: list[int], one: int, other: int) -> None:
+    one, other = _root(parent, one), _root(parent, other)
+    parent[max(one, other)] = min(one, other)
+
+
+def _on_nothing(leak: Leak) -> Finding:
+    return Finding(
+        "leak-on-nothing",
+        leak.ref,
+        f"{leak.ref} lies on a joint that the job does not have; it is left out.",
+        Effect.LOST,
+    )
+
+
+def _leak_findings(job: Job, joint: Joint, leak: Leak) -> Iterator[Finding]:
+    if max(leak.from_m, leak.to_m) > joint.length_m + MICRON_M:
+        yield Finding(
+            "leak-past-end",
+            leak.ref,
+            f"{leak.ref} lies past the end of {joint.ref}, which is {joint.length_m:.3f} m long; "
+            "only what lies on the joint is worked out.",
+            Effect.FIXED,
+        )
+    if leak.from_m > leak.to_m and not joint.closed:
+        yield Finding(
+            "leak-turned",
+            leak.ref,
+            f"{leak.ref} starts after it stops on {joint.ref}, which is open; its ends were exchanged.",
+            Effect.FIXED,
+        )
+    least = job.rules.least_overrun_m
+    by_hand = [value for value in (leak.overrun_from_m, leak.overrun_to_m) if value is not None]
+    if by_hand and min(by_hand) < least - MICRON_M:
+        yield Finding(
+            "short-overrun",
+            leak.ref,
+            f"An overrun of {leak.ref} is set by hand to {min(by_hand):.3f} m, which is less than {least:.3f} m; "
+            "check that it goes past the last visible water.",
+        )
