@@ -193,7 +193,7 @@ def _rules(setting: Setting, rules: Rules) -> Grid:
 def value_words(value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
     """A rule's value: lengths below 1 m in mm, shares in per cent, six overruns in a row."""
     if value is None or value == "":
-        return "none"
+        return "none" if value is None else "not entered"
     if isinstance(value, tuple):
         return " · ".join(_millimetres(part) for part in value) + " mm"
     if unit == "m":

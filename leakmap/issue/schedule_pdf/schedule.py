@@ -9,6 +9,7 @@ from io import BytesIO
 from typing import Final
 from uuid import UUID
 
+import pikepdf
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
 
@@ -194,7 +195,7 @@ class _Paper:
             producer=_MAKER,
         )
         document.build(story, canvasmaker=self._canvas())
-        return out.getvalue()
+        return _plain(out.getvalue())
 
     def _canvas(self) -> type[Canvas]:
         counts = self.counts
@@ -213,6 +214,14 @@ class _Paper:
                 super().save()
 
         return CountedCanvas
+
+
+def _plain(data: bytes) -> bytes:
+    """The same file written anew: compact, without the remarks of the library that made it."""
+    out = BytesIO()
+    with pikepdf.open(BytesIO(data)) as pdf:
+        pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    return out.getvalue()
 
 
 def _missing_drawings(job: Job, drawings: Mapping[str, Drawing]) -> list[Finding]:

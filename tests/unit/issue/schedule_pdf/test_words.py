@@ -1,0 +1,116 @@
+"""Words and figures of the paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from leakmap.issue.schedule_pdf.closing import cautions
+from leakmap.issue.schedule_pdf.evidence import answers, known
+from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
+from leakmap.issue.schedule_pdf.plan_page import bar_length_m
+from leakmap.issue.schedule_pdf.tables import figure
+from leakmap.issue.schedule_pdf.words import date_words, depth, head_words, leak_words, stretch
+from leakmap.model.joint import Signed
+from leakmap.model.rules import Rules
+from leakmap.model.sheet import KnownLength
+from tests.helpers.hand_made import made_id
+from tests.helpers.paper_job import B1, B2, paper_job, paper_repairs
+
+JOB = paper_job()
+
+
+def plain(words: str) -> str:
+    """Words with plain spaces."""
+    return words.replace("\u00a0", " ")
+
+
+def test_lengths_have_three_decimals_and_a_true_minus() -> None:
+    """4.8 prints as 4.800 and −3.6 with the sign of figures."""
+    assert (figure(Decimal("4.8")), figure(-3.6), figure(0)) == ("4.800", "−3.600", "0.000")
+
+
+def test_chainages_are_printed_from_the_joints_start_value() -> None:
+    """J-08 starts at 12.500, so its metre 2.5 is printed as 15.000."""
+    assert plain(stretch(JOB, made_id("J-08"), 2.5, 3.8)) == "J-08 15.000–16.300"
+    assert plain(stretch(JOB, made_id("J-08"), 2.5, 2.5)) == "J-08 15.000", "a spot has one chainage"
+    assert plain(leak_words(JOB, JOB.leaks[made_id("L-10")])) == "L-10 drip on J-08 15.000–16.300"
+
+
+def test_a_head_of_water_is_given_in_kilopascal_and_metres() -> None:
+    """1 m is 9.80665 kPa."""
+    assert head_words(9.80665) == "9.8 kPa (1.00 m of water)"
+
+
+def test_small_words() -> None:
+    """A depth has no idle zeros; a day cannot be read the other way round."""
+    assert (depth(Decimal(37)), depth(Decimal("37.50")), depth(Decimal(100))) == ("37", "37.5", "100")
+    assert plain(date_words(date(2026, 3, 2))) == "02 Mar 2026"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [
+        (0.037, "m", "37 mm"),
+        (2.0, "m", "2.000 m"),
+        (Decimal("0.10"), "m", "100 mm"),
+        (None, "m", "none"),
+        (0.5, "", "50 %"),
+        (3, "days", "3 days"),
+        ("", "", "not entered"),
+        ("A1", "", "A1"),
+        (Rules().overrun_m, "m", "300 · 300 · 300 · 400 · 450 · 450 mm"),
+    ],
+)
+def test_rules_are_printed_with_their_units(value: object, unit: str, words: str) -> None:
+    """Lengths below a metre in mm, shares in per cent."""
+    assert value_words(value, unit) == words
+
+
+def test_an_unchecked_scale_says_so() -> None:
+    """No length, one length, two lengths along each other, two that disagree: not for work. A blank sheet is true."""
+    sheet = JOB.sheets[B2]
+    along = KnownLength(start=(0.0, 0.0), end=(10.0, 0.0), length_m=10.0)
+    wrong = KnownLength(start=(0.0, 0.0), end=(0.0, 10.0), length_m=9.0)
+    for lengths in ((), (along,), (along, along), (along, wrong)):
+        assert scale_words(replace(sheet, lengths=lengths)).startswith(NOT_CHECKED)
+    assert plain(scale_words(sheet)) == "Checked each way by 2 known lengths, within 0.00 %"
+    assert NOT_CHECKED not in scale_words(JOB.sheets[B1])
+
+
+def test_every_leak_has_an_answer() -> None:
+    """A zone, another method, or watched; never two."""
+    found = answers(JOB, replace(paper_repairs(JOB), watched=(made_id("L-07"),)))
+    assert found[made_id("L-03")] == "Z-03"
+    assert found[made_id("L-06")] == "another method"
+    assert found[made_id("L-07")] == "watched"
+    assert "none" not in found.values()
+
+
+def test_what_is_known_of_a_joint_is_said() -> None:
+    """Waterstop, clearance, dormancy, a decision against the rule."""
+    joints = JOB.joints
+    assert known(JOB, joints[made_id("J-02")]) == "waterstop 0.120 m deep"
+    assert known(JOB, joints[made_id("J-04")]) == "slots keep 0.150 m clear"
+    assert known(JOB, joints[made_id("J-07")]) == "not confirmed dormant"
+    assert known(JOB, joints[made_id("V-01")]) == "up to B1"
+    signed = Signed(name="A. Engineer", reason="joint is locked", on=date(2026, 3, 1))
+    words = known(JOB, replace(joints[made_id("J-04")], repair_anyway=signed))
+    assert words == "repaired by this method: joint is locked (A. Engineer, 2026-03-01)"
+
+
+def test_the_cautions_of_the_job_are_all_there() -> None:
+    """Each hazard that a schedule must warn of has its caution; sources are named where there is one."""
+    found = {caution.key: caution for caution in cautions()}
+    needed = {"dust", "cement", "cutting", "power", "confined", "coatings", "body", "pressure", "engineer", "limits"}
+    assert set(found) == needed
+    assert "1926.1153" in found["dust"].source
+    assert all(len(caution.text) < 240 for caution in found.values()), "short"
+
+
+def test_the_scale_bar_is_a_round_length_of_at_most_100_mm() -> None:
+    """10 m at 1:100, 5 m at 1:50, 20 m at 1:200, 50 m at 1:500."""
+    assert [bar_length_m(scale) for scale in (100, 50, 200, 500, 1)] == [10, 5, 20, 50, 0.1]
