@@ -7,12 +7,14 @@ from decimal import Decimal
 from typing import Final
 
 from leakmap.base.findings import Finding
+from leakmap.base.rounding import rounded
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs, Row, Zone
 
 _HEADING: Final = ("zone", "sheet", "joint", "from m", "to m", "length m", "depth mm", "filling")
 _NUMBERS: Final = frozenset({3, 4, 5, 6})
+_MILLIMETRE: Final = Decimal("0.001")
 _SHOWN: Final = 40
 """Findings that are printed before the rest is only counted."""
 
@@ -62,7 +64,7 @@ def _zones(job: Job, repairs: Repairs) -> str:
     for (zone, at, _), line in zip(owners, lines[1:], strict=True):
         found.append(line)
         if at == len(zone.rows) - 1:
-            found += [f"      {words}" for words in _quantities(zone)]
+            found += [f"      {words}" for words in _quantities(job, zone)]
     return "\n".join(found)
 
 
@@ -80,14 +82,18 @@ def _cells(job: Job, zone: Zone, row: Row, *, first: bool) -> tuple[str, ...]:
     )
 
 
-def _quantities(zone: Zone) -> Iterator[str]:
+def _quantities(job: Job, zone: Zone) -> Iterator[str]:
     yield (
         f"{zone.length_m:.3f} m measured, {_plain(zone.chargeable_m)} m chargeable; coats {zone.coat1_m2:.3f} and"
         f" {zone.coat2_m2:.3f} m²; slot {zone.slot_l:.3f} L, plug {zone.plug_l:.3f} L, dry-pack {zone.drypack_l:.3f} L"
     )
+    for relief in zone.relief:
+        joint = job.joints[relief.joint]
+        at_m = printed_m(joint, rounded(relief.at_m, _MILLIMETRE))
+        yield f"relief point on {joint.ref} at {at_m:.3f} m, {relief.depth_mm.normalize():f} mm deep"
     if zone.provisional:
-        yield f"provisional, not for work: {zone.why_provisional}"
-    yield from (f"hold: {words}" for words in zone.holds)
+        yield f"not for work. {zone.why_provisional}"
+    yield from zone.holds
 
 
 def _another_method(job: Job, repairs: Repairs) -> Iterator[str]:

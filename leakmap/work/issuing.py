@@ -6,17 +6,118 @@ issue for work lists them apart, as not for work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from hashlib import sha256
 from uuid import UUID, uuid4
 
 from leakmap.base.errors import EditRefused
+from leakmap.base.findings import Finding
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.tolerance import MICRON_M
+from leakmap.issue.heading import heading_of
+from leakmap.issue.schedule_json import schedule_json
+from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.leak import IssuedStretch
+from leakmap.model.revision import Paper, Revision
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.model.words import Purpose
+from leakmap.records.frozen import frozen_text
 from leakmap.repair.results import Piece, Repairs, Zone
+from leakmap.repair.work_out import repairs as worked_out
+from leakmap.work.papers import papers_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Issue:
+    """An issue made, not yet stored.
+
+    Attributes:
+        job: The job with its zones numbered and the revision added.
+        revision: The revision, with the hashes of all that it holds.
+        frozen: The job as issued, as the bytes that are stored.
+        schedule: The schedule JSON as issued.
+        papers: Papers by file name.
+        findings: What a person should know of the papers.
+    """
+
+    job: Job
+    revision: Revision
+    frozen: bytes
+    schedule: bytes
+    papers: Mapping[str, bytes]
+    findings: tuple[Finding, ...]
+
+
+def issue(
+    job: Job,
+    *,
+    purpose: Purpose,
+    to_whom: str,
+    by: str,
+    at: datetime,
+    sources: Mapping[str, bytes],
+    drawings: Mapping[str, Drawing],
+    new_id: Callable[[], UUID] = uuid4,
+    progress: Progress = UNWATCHED,
+) -> Issue:
+    """Make the next revision and its papers; the job given stays as it is.
+
+    Args:
+        job: The job.
+        purpose: For price or for work.
+        to_whom: Who gets it.
+        by: Who issues it.
+        at: When, with time zone.
+        sources: Bytes of the source drawings by their SHA-256.
+        drawings: The same drawings as read.
+        new_id: Gives ids.
+        progress: Watches.
+
+    Raises:
+        EditRefused: Nothing may be issued, and why.
+        Stopped: The watcher asked to stop.
+    """
+    progress.report("Working out zones", 0, None)
+    found = worked_out(job)
+    refuse_to_issue(job, found, purpose=purpose, to_whom=to_whom)
+    numbered_job = numbered(job, found, new_id=new_id)
+    final = worked_out(numbered_job)
+    draft = Revision(
+        id=new_id(),
+        number=next_number(job, purpose),
+        purpose=purpose,
+        to_whom=to_whom.strip(),
+        by=by,
+        at=at,
+        job_sha256="",
+        schedule_sha256="",
+    )
+    heading = heading_of(job, draft)
+    papers = papers_of(numbered_job, final, heading=heading, sources=sources, drawings=drawings, progress=progress)
+    frozen, schedule = frozen_text(numbered_job).encode(), schedule_json(numbered_job, final).encode()
+    revision = replace(
+        draft,
+        job_sha256=_sha256(frozen),
+        schedule_sha256=_sha256(schedule),
+        papers=tuple(
+            Paper(name=name, sha256=_sha256(content), size=len(content)) for name, content in papers.files.items()
+        ),
+    )
+    return Issue(
+        job=replace(numbered_job, revisions={**job.revisions, revision.id: revision}),
+        revision=revision,
+        frozen=frozen,
+        schedule=schedule,
+        papers=papers.files,
+        findings=papers.findings,
+    )
+
+
+def _sha256(content: bytes) -> str:
+    return sha256(content).hexdigest()
 
 
 def next_number(job: Job, purpose: Purpose) -> int:
