@@ -17,10 +17,11 @@ Span = tuple[float, float]
 
 
 def spans_of(joint: Joint, from_m: float, to_m: float) -> tuple[Span, ...]:
-    """Spans of a stretch, clipped to the joint; two where it passes the start of a closed joint."""
+    """Spans of a stretch, clipped to the joint and in rising order; two where it passes the start of a closed joint."""
     if joint.closed and from_m > to_m:
         return (0.0, min(to_m, joint.length_m)), (from_m, joint.length_m)
-    return ((max(from_m, 0.0), min(to_m, joint.length_m)),)
+    low, high = sorted((from_m, to_m))
+    return ((min(max(low, 0.0), joint.length_m), min(high, joint.length_m)),)
 
 
 def round_of(joint: Joint, from_m: float, to_m: float) -> tuple[Span, ...]:

@@ -17,13 +17,12 @@ from leakmap.base.micrometres import to_m, to_um
 from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
-from leakmap.model.leak import Leak
 from leakmap.model.rules import PlugExtent, Rules
 from leakmap.model.words import Method, Wetness
-from leakmap.repair.chainages import Span, Spans, merged, round_of, spans_of
+from leakmap.repair.chainages import Span, Spans, merged, round_of
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Part
-from leakmap.repair.wet import WetStretch, asks_for, marks_on, wet_stretches, worst_point
+from leakmap.repair.wet import Wet, WetStretch, marks_on, spans_m, stretches_of_wet, worst_point
 
 _NONE = Spans(())
 
@@ -76,7 +75,7 @@ class Depths:
         return depth_m * (1 - self.rules.plug_share) if plugged else depth_m
 
 
-def depths_of(job: Job, network: Network, parts: Sequence[Part], leaks: Sequence[Leak]) -> Depths:
+def depths_of(job: Job, network: Network, parts: Sequence[Part], leaks: Sequence[Wet]) -> Depths:
     """Depths and fillings of a job's repairs.
 
     Args:
@@ -85,16 +84,17 @@ def depths_of(job: Job, network: Network, parts: Sequence[Part], leaks: Sequence
         parts: The connected parts of its cover.
         leaks: Leaks that are repaired.
     """
-    deep = [leak for leak in leaks if asks_for(leak, Method.DEEP_PLUG)]
-    jets = [leak for leak in deep if leak.wetness is Wetness.JET]
-    plugging = {leak.id for leak in leaks if asks_for(leak, Method.SLOT_PLUG)}
+    deep = [wet for wet in leaks if wet.asks_for(Method.DEEP_PLUG)]
+    jets = [wet for wet in deep if wet.leak.wetness is Wetness.JET]
+    plugging = [wet for wet in leaks if wet.asks_for(Method.SLOT_PLUG)]
+    plugged = {wet.leak.id for wet in plugging}
     return Depths(
         rules=job.rules,
-        run=deep_spans(job, wet_stretches(job, network, deep)),
-        jet=deep_spans(job, wet_stretches(job, network, jets)),
-        plug=_limited_plug(job, network, [leak for leak in leaks if leak.id in plugging]),
+        run=deep_spans(job, stretches_of_wet(job, network, deep)),
+        jet=deep_spans(job, stretches_of_wet(job, network, jets)),
+        plug=_limited_plug(job, network, plugging),
         plugged_wholes=frozenset(
-            part.whole for part in parts if any(not plugging.isdisjoint(piece.leaks) for piece in part.pieces)
+            part.whole for part in parts if any(not plugged.isdisjoint(piece.leaks) for piece in part.pieces)
         ),
     )
 
@@ -105,7 +105,7 @@ def deep_spans(job: Job, stretches: Iterable[WetStretch]) -> dict[UUID, Spans]:
     for stretch in stretches:
         spans = dict(stretch.spans)
         if stretch.length_m < job.rules.deep_length_m - MICRON_M:
-            joint = job.joints[stretch.worst.joint]
+            joint = job.joints[stretch.worst.leak.joint]
             worst_m, half_m = worst_point(joint, stretch.worst), job.rules.deep_length_m / 2
             spans[joint.id] = round_of(joint, worst_m - half_m, worst_m + half_m)
         for joint_id, deep in spans.items():
@@ -113,28 +113,28 @@ def deep_spans(job: Job, stretches: Iterable[WetStretch]) -> dict[UUID, Spans]:
     return {joint_id: Spans(merged(spans)) for joint_id, spans in found.items()}
 
 
-def _limited_plug(job: Job, network: Network, leaks: Sequence[Leak]) -> dict[UUID, Spans] | None:
+def _limited_plug(job: Job, network: Network, leaks: Sequence[Wet]) -> dict[UUID, Spans] | None:
     """Wet stretches and a length beyond, along the network; None where the rule plugs the whole slot."""
     if job.rules.plug_extent is PlugExtent.SLOT:
         return None
     beyond_m = job.rules.plug_beyond_m
     found: dict[UUID, list[Span]] = {}
-    for leak in leaks:
-        joint = job.joints[leak.joint]
-        to_m = leak.to_m if leak.to_m >= leak.from_m else leak.to_m + joint.length_m
-        found.setdefault(joint.id, []).extend(round_of(joint, leak.from_m - beyond_m, to_m + beyond_m))
-        for other, span in _beyond_nodes(job, network, leak) if beyond_m > 0 else ():
+    for wet in leaks:
+        joint = job.joints[wet.leak.joint]
+        from_m, end_m = to_m(wet.source.from_um), to_m(wet.source.to_um)
+        found.setdefault(joint.id, []).extend(round_of(joint, from_m - beyond_m, end_m + beyond_m))
+        for other, span in _beyond_nodes(job, network, wet) if beyond_m > 0 else ():
             found.setdefault(other, []).append(span)
     return {joint_id: Spans(merged(spans)) for joint_id, spans in found.items()}
 
 
-def _beyond_nodes(job: Job, network: Network, leak: Leak) -> list[tuple[UUID, Span]]:
+def _beyond_nodes(job: Job, network: Network, wet: Wet) -> list[tuple[UUID, Span]]:
     """Spans of every joint that lie within the rule's length of a leak, past its nodes and those in between."""
-    beyond_um = to_um(job.rules.plug_beyond_m)
-    number = network.number(leak.joint)
-    sources = [way for end_m in (leak.from_m, leak.to_m) for way in network.ways_out(number, to_um(end_m))]
-    for span in spans_of(job.joints[leak.joint], leak.from_m, leak.to_m):
-        sources += [(node, 0) for _, node in marks_on(network, leak.joint, span)]
+    beyond_um, number = to_um(job.rules.plug_beyond_m), wet.source.joint
+    sources = []
+    for span in spans_m(network, wet.source):
+        sources += [way for end_m in span for way in network.ways_out(number, to_um(end_m))]
+        sources += [(node, 0) for _, node in marks_on(network, wet.leak.joint, span)]
     found: list[tuple[UUID, Span]] = []
     for node, distance_um in network.distances_um(sources, beyond_um).items():
         left_m = to_m(beyond_um - distance_um)

@@ -16,14 +16,14 @@ from uuid import UUID
 from leakmap.base.findings import Effect, Finding
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
 from leakmap.model.job import Job
-from leakmap.model.leak import Leak, ReliefPoint
+from leakmap.model.leak import ReliefPoint
 from leakmap.model.rules import Rules
 from leakmap.model.words import Method, Wetness
 from leakmap.repair.chainages import Span, Spans
 from leakmap.repair.depths import depth_mm
 from leakmap.repair.network import Network
 from leakmap.repair.results import Relief
-from leakmap.repair.wet import WetStretch, asks_for, wet_stretches, worst_point
+from leakmap.repair.wet import Wet, WetStretch, stretches_of_wet, worst_point
 
 _LITRES_PER_M3 = 1000.0
 _SLACK_M = TIE_M + MICRON_M
@@ -45,7 +45,7 @@ class Place:
     @property
     def wetness(self) -> Wetness:
         """The wettest leak that it serves."""
-        return max(leak.wetness for leak in self.stretch.leaks)
+        return max(wet.leak.wetness for wet in self.stretch.leaks)
 
 
 class _Holding:
@@ -66,11 +66,16 @@ class _Holding:
         return None
 
 
-def relief_places(job: Job, network: Network, leaks: Sequence[Leak]) -> tuple[tuple[Place, ...], tuple[Finding, ...]]:
+def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tuple[Place, ...], tuple[Finding, ...]]:
     """Where relief points are wanted, and findings about points set by hand that serve no wet stretch."""
-    running = _Holding(wet_stretches(job, network, (x for x in leaks if asks_for(x, Method.DEEP_PLUG_RELIEF))))
-    points = sorted(job.reliefs.values(), key=lambda point: (point.joint.int, point.at_m))
-    wet = _Holding(wet_stretches(job, network, (x for x in leaks if x.wetness > Wetness.SUSPECT)) if points else ())
+    running = _Holding(stretches_of_wet(job, network, (x for x in leaks if x.asks_for(Method.DEEP_PLUG_RELIEF))))
+    points = sorted(
+        (point for point in job.reliefs.values() if point.joint in job.joints),
+        key=lambda point: (point.joint.int, point.at_m),
+    )
+    wet = _Holding(
+        stretches_of_wet(job, network, (x for x in leaks if x.leak.wetness > Wetness.SUSPECT)) if points else ()
+    )
     places, findings, decided = [], [], set()
     for point in points:
         number = running.of(point)
@@ -86,7 +91,7 @@ def relief_places(job: Job, network: Network, leaks: Sequence[Leak]) -> tuple[tu
         places.append(Place(point.joint, point.at_m, by_hand=True, stretch=stretch))
     for number, stretch in enumerate(running.stretches):
         if number not in decided:
-            joint = job.joints[stretch.worst.joint]
+            joint = job.joints[stretch.worst.leak.joint]
             places.append(Place(joint.id, worst_point(joint, stretch.worst), by_hand=False, stretch=stretch))
     return tuple(places), tuple(findings)
 

@@ -9,26 +9,41 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 from uuid import UUID
 
-from leakmap.base.micrometres import to_um
+from leakmap.base.micrometres import to_m, to_um
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
-from leakmap.model.rules import Suspects
 from leakmap.model.words import Method, Wetness
-from leakmap.repair.chainages import Span, length_of, merged, spans_of
-from leakmap.repair.grouping import Groups
+from leakmap.repair.chainages import Span, length_of, merged
 from leakmap.repair.levels import height_at, listing_order
 from leakmap.repair.network import Network
+from leakmap.repair.sources import TIE_UM, Source, sources_of, wet_stretches
+from leakmap.repair.spans import on_round
 
 WEIGHT: Final = {method: weight for weight, method in enumerate(Method)}
 """Each method is heavier than the one before."""
 
 _REACH_M: Final = TIE_M + MICRON_M
-_TIE_UM: Final = to_um(TIE_M)
+
+
+class Wet(NamedTuple):
+    """A leak that is repaired, with its place in the engine's terms."""
+
+    leak: Leak
+    source: Source
+
+    def asks_for(self, method: Method) -> bool:
+        """Whether the leak asks for a method of ours, or for a heavier one."""
+        return WEIGHT[method] <= WEIGHT[method_of(self.leak)]
+
+    @property
+    def length_m(self) -> float:
+        """Length of the leak; 0 for a spot."""
+        return to_m(self.source.to_um - self.source.from_um)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +55,7 @@ class WetStretch:
         spans: Where they lie, joint by joint; sorted and disjoint.
     """
 
-    leaks: tuple[Leak, ...]
+    leaks: tuple[Wet, ...]
     spans: dict[UUID, tuple[Span, ...]]
 
     @property
@@ -49,7 +64,7 @@ class WetStretch:
         return sum(length_of(spans) for spans in self.spans.values())
 
     @property
-    def worst(self) -> Leak:
+    def worst(self) -> Wet:
         """The leak that decides where its worst point is."""
         return self.leaks[0]
 
@@ -63,99 +78,60 @@ def method_of(leak: Leak) -> Method:
     return Method.SLOT if leak.wetness is Wetness.SUSPECT else Method.SLOT_PLUG
 
 
-def asks_for(leak: Leak, method: Method) -> bool:
-    """Whether a leak asks for a method of ours, or for a heavier one."""
-    return WEIGHT[method] <= WEIGHT[method_of(leak)]
-
-
-def length_of_leak(joint: Joint, leak: Leak) -> float:
-    """Length of a leak; 0 for a spot."""
-    return length_of(spans_of(joint, leak.from_m, leak.to_m))
-
-
-def worst_point(joint: Joint, leak: Leak) -> float:
+def worst_point(joint: Joint, wet: Wet) -> float:
     """Chainage of highest flow: as said, else the lowest wet point of a vertical joint, else the middle."""
-    passes_start = leak.from_m > leak.to_m
-    if leak.worst_m is not None:
-        return leak.worst_m if passes_start else min(max(leak.worst_m, leak.from_m), leak.to_m)
+    from_m, to_m_ = to_m(wet.source.from_um), to_m(wet.source.to_um)
+    said = wet.leak.worst_m
+    if said is not None:
+        return min(said, joint.length_m) if joint.closed else min(max(said, from_m), to_m_)
     if joint.vertical:
-        return leak.from_m
-    if passes_start:
-        return (leak.from_m + length_of_leak(joint, leak) / 2) % joint.length_m
-    return (leak.from_m + leak.to_m) / 2
+        return from_m
+    middle = (from_m + to_m_) / 2
+    return middle % joint.length_m if joint.closed else middle
 
 
-def is_watched(job: Job, leak: Leak) -> bool:
-    """Whether a leak is a suspect that the rules only watch."""
-    return job.rules.suspects is Suspects.WATCH and leak.wetness is Wetness.SUSPECT
-
-
-def repaired_leaks(job: Job, network: Network) -> tuple[Leak, ...]:
-    """Leaks that this method repairs: on a joint of the network, not watched, not given to another method."""
-    return tuple(
-        leak
-        for leak in job.leaks.values()
-        if leak.joint in network and leak.method is not Method.ANOTHER and not is_watched(job, leak)
-    )
+def wet_leaks(job: Job, network: Network) -> tuple[Wet, ...]:
+    """Leaks that this method repairs, in sheet, joint, chainage order."""
+    order = listing_order(job)
+    found = [Wet(job.leaks[source.leak], source) for source in sources_of(job, network)[0]]
+    return tuple(sorted(found, key=lambda wet: (order[wet.leak.joint], wet.source.from_um, wet.source.to_um)))
 
 
 def marks_on(network: Network, joint: UUID, span: Span) -> tuple[tuple[int, int], ...]:
     """Marks on a span, ends included within the tie, as (chainage in micrometres, node)."""
     marks = network.marks_um[network.number(joint)]
-    low = bisect_left(marks, (to_um(span[0]) - _TIE_UM, -1))
-    high = bisect_left(marks, (to_um(span[1]) + _TIE_UM + 1, -1))
+    low = bisect_left(marks, (to_um(span[0]) - TIE_UM, -1))
+    high = bisect_left(marks, (to_um(span[1]) + TIE_UM + 1, -1))
     return marks[low:high]
 
 
-def wet_stretches(job: Job, network: Network, leaks: Iterable[Leak]) -> tuple[WetStretch, ...]:
-    """Wet stretches of some leaks, in sheet, joint, chainage order of their first leak.
-
-    Leaks that touch within the tie are one stretch, round the start of a closed joint and through
-    junctions too.
-    """
-    order = listing_order(job)
-    wet = sorted(leaks, key=lambda leak: (order[leak.joint], leak.from_m, leak.to_m))
-    groups = Groups(len(wet))
-    _join_along(job, wet, groups)
-    _join_at_nodes(job, network, wet, groups)
-    return tuple(_stretch(job, [wet[number] for number in group]) for group in groups.all())
+def spans_m(network: Network, source: Source) -> tuple[Span, ...]:
+    """Where a leak lies on its joint; two spans where it passes the start of a closed joint."""
+    if source.to_um <= network.lengths_um[source.joint]:
+        return ((to_m(source.from_um), to_m(source.to_um)),)
+    round_um = on_round(source.from_um, source.to_um, network.lengths_um[source.joint])
+    return tuple((to_m(low), to_m(high)) for low, high in round_um)
 
 
-def _join_along(job: Job, wet: Sequence[Leak], groups: Groups) -> None:
-    lying: dict[UUID, list[tuple[float, float, int]]] = {}
-    for number, leak in enumerate(wet):
-        for start, end in spans_of(job.joints[leak.joint], leak.from_m, leak.to_m):
-            lying.setdefault(leak.joint, []).append((start, end, number))
-    for joint, spans in lying.items():
-        spans.sort()
-        reach, last = spans[0][1], spans[0][2]
-        for start, end, number in spans[1:]:
-            if start <= reach + _REACH_M:
-                groups.join(last, number)
-            if end > reach:
-                reach, last = end, number
-        if job.joints[joint].closed and spans[0][0] <= _REACH_M and reach >= job.joints[joint].length_m - _REACH_M:
-            groups.join(spans[0][2], last)
+def stretches_of_wet(job: Job, network: Network, wet: Iterable[Wet]) -> tuple[WetStretch, ...]:
+    """Wet stretches of some leaks, in the order of their first leaks."""
+    chosen = list(wet)
+    groups: dict[int, list[Wet]] = {}
+    for item, number in zip(chosen, wet_stretches(network, [item.source for item in chosen]), strict=True):
+        groups.setdefault(number, []).append(item)
+    return tuple(_stretch(job, network, group) for group in groups.values())
 
 
-def _join_at_nodes(job: Job, network: Network, wet: Sequence[Leak], groups: Groups) -> None:
-    first_at: dict[int, int] = {}
-    for number, leak in enumerate(wet):
-        for span in spans_of(job.joints[leak.joint], leak.from_m, leak.to_m):
-            for _, node in marks_on(network, leak.joint, span):
-                groups.join(first_at.setdefault(node, number), number)
-
-
-def _stretch(job: Job, leaks: Sequence[Leak]) -> WetStretch:
+def _stretch(job: Job, network: Network, wet: Sequence[Wet]) -> WetStretch:
     spans: dict[UUID, list[Span]] = {}
-    for leak in leaks:
-        spans.setdefault(leak.joint, []).extend(spans_of(job.joints[leak.joint], leak.from_m, leak.to_m))
+    for item in wet:
+        spans.setdefault(item.leak.joint, []).extend(spans_m(network, item.source))
 
-    def badness(leak: Leak) -> tuple[float, ...]:
-        joint = job.joints[leak.joint]
+    def badness(item: Wet) -> tuple[float, ...]:
+        joint = job.joints[item.leak.joint]
         floor = job.sheet_of(joint).floor_level_m or 0.0
-        lowest = floor + height_at(job, joint, worst_point(joint, leak))
-        return -leak.wetness, -(leak.flow_l_min or 0.0), round(lowest, 6), -round(length_of_leak(joint, leak), 6)
+        lowest = floor + height_at(job, joint, worst_point(joint, item))
+        return -item.leak.wetness, -(item.leak.flow_l_min or 0.0), round(lowest, 6), -item.length_m
 
-    worst_first = tuple(sorted(leaks, key=badness))
+    worst_first = tuple(sorted(wet, key=badness)) if len(wet) > 1 else tuple(wet)
     return WetStretch(worst_first, {joint: merged(found, _REACH_M) for joint, found in spans.items()})
