@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from leakmap.base.rounding import rounded
+from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
 
 
@@ -20,4 +21,4 @@ def metres(length_m: float) -> str:
 
 def printed(joint: Joint, at_m: float) -> str:
     """A place on a joint as papers print it: its start value added, three decimals."""
-    return f"{rounded(joint.start_m + at_m, Decimal('0.001')):.3f} m"
+    return f"{rounded(printed_m(joint, at_m), Decimal('0.001')):.3f} m"
