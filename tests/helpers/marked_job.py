@@ -19,6 +19,7 @@ import ezdxf.document
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.document import fixed_metadata
 from leakmap.issue.marks.course import polygons, strip
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint, plan_path
@@ -59,7 +60,7 @@ def key(name: str) -> UUID:
 def _line(ref: str, kind: Kind, points: Sequence[Point], *, closed: bool = False, **more: object) -> Joint:
     face = Face.CORNER if kind is Kind.WALL_BASE else Face.FLOOR
     path = Path(tuple(points), closed)
-    return Joint(id=key(ref), ref=ref, sheet=key("B2"), kind=kind, face=face, path=path, **more)  # type: ignore[arg-type]
+    return Joint(id=key(ref), ref=ref, sheet=key("B2"), kind=kind, face=face, path=path, **more)
 
 
 def joints() -> tuple[Joint, ...]:
@@ -237,11 +238,12 @@ def plan_bytes(
         version: Of the format.
         binary: Whether it is the binary form.
     """
-    doc = ezdxf.new(version, setup=True)
-    doc.header["$INSUNITS"] = {1000.0: 4, 1.0: 6}.get(unit, 0)
-    _draw(doc, unit, origin)
     stream: io.StringIO | io.BytesIO = io.BytesIO() if binary else io.StringIO()
-    doc.write(stream, fmt="bin" if binary else "asc")
+    with fixed_metadata():
+        doc = ezdxf.new(version, setup=True)
+        doc.header["$INSUNITS"] = {1000.0: 4, 1.0: 6}.get(unit, 0)
+        _draw(doc, unit, origin)
+        doc.write(stream, fmt="bin" if binary else "asc")
     return stream.getvalue() if isinstance(stream, io.BytesIO) else doc.encode(stream.getvalue())
 
 
@@ -255,9 +257,9 @@ def _draw(doc: ezdxf.document.Drawing, unit: float, origin: Point) -> None:
 
     for x0, y0, x1, y1 in ((0, 0, 24, 15), (0.3, 0.3, 23.7, 14.7)):
         corners = [at(x0, y0), at(x1, y0), at(x1, y1), at(x0, y1)]
-        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "WALL"})
+        space.add_polyline2d(corners, close=True, dxfattribs={"layer": "WALL"})
     block = doc.blocks.new("COLUMN")
-    block.add_lwpolyline([(-0.2, -0.2), (0.2, -0.2), (0.2, 0.2), (-0.2, 0.2)], close=True)
+    block.add_polyline2d([(-0.2, -0.2), (0.2, -0.2), (0.2, 0.2), (-0.2, 0.2)], close=True)
     for number, x in enumerate((0, 6, 12, 18, 24)):
         space.add_line(at(x, -1), at(x, 16), dxfattribs={"layer": "GRID"})
         space.add_circle(at(x, 16.4), 0.4 * unit, dxfattribs={"layer": "GRID"})
@@ -265,6 +267,8 @@ def _draw(doc: ezdxf.document.Drawing, unit: float, origin: Point) -> None:
         letter.set_placement(at(x - 0.12, 16.25))
         space.add_blockref("COLUMN", at(x, 5), dxfattribs={"xscale": unit, "yscale": -unit, "layer": "WALL"})
     space.add_arc(at(6, 0.3), 0.9 * unit, 0, 90, dxfattribs={"layer": "WALL"})
-    space.add_ellipse(at(20, 12), (1.2 * unit, 0), 0.5, dxfattribs={"layer": "WALL"})
+    if doc.dxfversion > "AC1009":
+        space.add_ellipse(at(20, 12), (1.2 * unit, 0), 0.5, dxfattribs={"layer": "WALL"})
+        space.add_lwpolyline([at(1, 1), (*at(3, 1), 0, 0, 0.5), at(3, 3)], dxfattribs={"layer": "WALL"})
     for words, x, y in (("DRY WELL", 2, 11), ("WET WELL", 18.5, 12.5), ("VALVE CHAMBER", 8.5, 4), ("СКЛАД", 13, 5)):
         space.add_text(words, height=0.25 * unit, dxfattribs={"layer": "ROOM"}).set_placement(at(x, y))

@@ -7,6 +7,8 @@ are those of the format's own test setting, its two random identifiers are fixed
 from __future__ import annotations
 
 import io
+import logging
+import struct
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import RLock
@@ -30,20 +32,29 @@ _BINARY_LENGTH: Final = 22
 _SOLIDS: Final = "3DSOLID BODY REGION SURFACE EXTRUDEDSURFACE LOFTEDSURFACE REVOLVEDSURFACE SWEPTSURFACE PLANESURFACE"
 _SETTING: Final = RLock()
 
-_UNREADABLE: Final = (DXFError, OSError, UnicodeError, ValueError, TypeError, KeyError, IndexError, AttributeError)
-"""What the library raises on damaged files: besides its own errors, whatever the damage leads to."""
+DAMAGE: Final = (
+    *(DXFError, OSError, UnicodeError, ArithmeticError, AssertionError, AttributeError, LookupError),
+    *(RuntimeError, StopIteration, TypeError, ValueError, struct.error),
+)
+"""What the library raises on damaged drawings: besides its own errors, whatever the damage leads to."""
 
 
 @contextmanager
 def fixed_metadata() -> Iterator[None]:
-    """Times and random identifiers are fixed inside, and the library's setting is as before afterwards."""
+    """Times and random identifiers are fixed inside, and the library's settings are as before afterwards.
+
+    Its warnings are silent inside: flaws of a drawing were told when it was imported.
+    """
+    log = logging.getLogger("ezdxf")
     with _SETTING:
-        before = options.write_fixed_meta_data_for_testing
+        before, level = options.write_fixed_meta_data_for_testing, log.level
         options.write_fixed_meta_data_for_testing = True
+        log.setLevel(logging.ERROR)
         try:
             yield
         finally:
             options.write_fixed_meta_data_for_testing = before
+            log.setLevel(level)
 
 
 def new_document() -> Drawing:
@@ -64,6 +75,8 @@ def read_document(data: bytes, name: str, *, repair: bool = False) -> tuple[Draw
     Raises:
         UnusableDrawing: It is no drawing of this format, or too badly damaged.
     """
+    if b"ENTITIES" not in data:
+        raise UnusableDrawing(f"{name} could not be read as a DXF drawing.", where=name)
     doc, findings = _recovered(data, name) if repair else _opened(data, name)
     return doc, (*findings, *_as_new(doc, name))
 
@@ -71,7 +84,7 @@ def read_document(data: bytes, name: str, *, repair: bool = False) -> tuple[Draw
 def _opened(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
     try:
         return _plainly(data), ()
-    except _UNREADABLE:
+    except DAMAGE:
         return _recovered(data, name)
 
 
@@ -89,7 +102,7 @@ def _encoding(data: bytes) -> str:
 def _recovered(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
     try:
         doc, auditor = recover.read(io.BytesIO(data))
-    except _UNREADABLE as error:
+    except DAMAGE as error:
         raise UnusableDrawing(f"{name} could not be read as a DXF drawing.", where=name) from error
     count = len(auditor.fixes) + len(auditor.errors)
     text = f"{name} is damaged; {count} flaws were repaired while reading. Compare the marked drawing with it."
@@ -110,7 +123,12 @@ def _as_new(doc: Drawing, name: str) -> tuple[Finding, ...]:
 
 
 def bytes_of(doc: Drawing) -> bytes:
-    """The drawing as a text file."""
+    """The drawing as a text file.
+
+    Its classes are named in the order of the alphabet first: the library would take them from a set.
+    """
+    for kind in sorted(doc.entitydb.dxf_types_in_use()):
+        doc.classes.add_class(kind)
     stream = io.StringIO()
     doc.write(stream)
     return doc.encode(stream.getvalue())

@@ -26,7 +26,7 @@ _STEP: Final = Decimal("0.001")
 
 def metres(value: float | Decimal) -> str:
     """A length with three decimals and a point."""
-    return str(rounded(value, _STEP))
+    return f"{rounded(value, _STEP):.3f}"
 
 
 def depths(rows: Iterable[Row]) -> str:
@@ -59,9 +59,9 @@ class FactBook:
                 found.setdefault(leak, []).append(zone.ref)
         return found
 
-    def chainage(self, joint: UUID, raw_m: float | Decimal) -> Decimal:
-        """A chainage as printed."""
-        return rounded(raw_m, _STEP) + rounded(self.job.joints[joint].start_m, _STEP)
+    def chainage(self, joint: UUID, raw_m: float | Decimal) -> str:
+        """A chainage as printed: with the start value of its joint, three decimals."""
+        return metres(rounded(raw_m, _STEP) + rounded(self.job.joints[joint].start_m, _STEP))
 
     def on_sheet(self, joint: UUID) -> bool:
         """Whether a joint is drawn on the sheet."""
@@ -75,12 +75,12 @@ class FactBook:
         return {
             "REF": leak.ref,
             **self._on(leak.joint),
-            "FROM_M": str(self.chainage(leak.joint, leak.from_m)),
-            "TO_M": str(self.chainage(leak.joint, leak.to_m)),
+            "FROM_M": self.chainage(leak.joint, leak.from_m),
+            "TO_M": self.chainage(leak.joint, leak.to_m),
             "LENGTH_M": metres(length),
             "WETNESS": str(int(leak.wetness)),
             "WETNESS_WORD": leak.wetness.word,
-            "WORST_M": "" if leak.worst_m is None else str(self.chainage(leak.joint, leak.worst_m)),
+            "WORST_M": "" if leak.worst_m is None else self.chainage(leak.joint, leak.worst_m),
             "FLOW_L_MIN": "" if leak.flow_l_min is None else f"{leak.flow_l_min:g}",
             "SEEN": leak.seen.isoformat() if leak.seen else "",
             "ZONE": ", ".join(self.zones_of_leak.get(leak.id, ())),
@@ -96,8 +96,8 @@ class FactBook:
             "REF": zone.ref,
             "SHEET": ", ".join(self.job.sheets[sheet].name for sheet in zone.sheets),
             "JOINT": ", ".join(self.job.joints[joint].ref for joint in joints),
-            "FROM_M": str(self.chainage(single.joint, single.from_m)) if single else "",
-            "TO_M": str(self.chainage(single.joint, single.to_m)) if single else "",
+            "FROM_M": self.chainage(single.joint, single.from_m) if single else "",
+            "TO_M": self.chainage(single.joint, single.to_m) if single else "",
             "ROWS": "; ".join(self.row_words(row) for row in zone.rows),
             "LENGTH_M": metres(zone.length_m),
             "CHARGEABLE_M": metres(zone.chargeable_m),
@@ -148,7 +148,7 @@ class FactBook:
         return {
             "REF": zone.ref,
             **self._on(relief.joint),
-            "AT_M": str(self.chainage(relief.joint, relief.at_m)),
+            "AT_M": self.chainage(relief.joint, relief.at_m),
             "DEPTH_MM": f"{relief.depth_mm.normalize():f}",
             "WETNESS": str(int(relief.wetness)),
             "WETNESS_WORD": relief.wetness.word,
@@ -162,8 +162,8 @@ class FactBook:
         return {
             "REF": joint.ref,
             "SHEET": self.sheet.name,
-            "FROM_M": str(self.chainage(joint.id, blind.from_m)),
-            "TO_M": str(self.chainage(joint.id, blind.to_m)),
+            "FROM_M": self.chainage(joint.id, blind.from_m),
+            "TO_M": self.chainage(joint.id, blind.to_m),
             "LENGTH_M": metres(length if length > 0 else length + joint.length_m),
             "HIDDEN_BY": blind.what,
             "CLEARED_BY": blind.cleared_by,
@@ -173,7 +173,7 @@ class FactBook:
     def cut(self, cut: Cut) -> Facts:
         """Attributes of a cut."""
         joint = self.job.joints[cut.joint]
-        at = str(self.chainage(cut.joint, cut.at_m))
+        at = self.chainage(cut.joint, cut.at_m)
         return {"REF": joint.ref, "SHEET": self.sheet.name, "AT_M": at, "REVISION": self.revision}
 
     def _on(self, joint: UUID) -> dict[str, str]:

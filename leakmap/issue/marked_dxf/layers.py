@@ -10,7 +10,7 @@ LEAK        SUSPECT, DAMP, SEEP, DRIP, RUN, JET (fills by wetness); OUTLINE; STR
 ZONE        OUTLINE; PROVISIONAL (dashed outline); BAND and WET (tints); OVERRUN (one diagonal); MERGED (both); CUT; TEXT;
             EDGE (borders of hatches: off, not printed)
 RELIEF      POINT
-NOTE        HEADING, TABLE, KEY
+NOTE        HEADING, TABLE, KEY; FRAME (viewports of our layouts: not printed)
 TAG         HIDDEN (attributes that only programs read)
 ==========  ===================================================================================
 
@@ -60,7 +60,8 @@ class Look:
         weight: Line weight, hundredths of a millimetre; one of the sizes that the format knows.
         dash_mm: Lengths on paper, drawn and left open in turn, 0 a dot; empty: continuous.
         clear: Transparency, 0 to 1.
-        shown: Whether it is on, and printed.
+        shown: Whether it is on.
+        printed: Whether it is printed.
     """
 
     rgb: Rgb | None = None
@@ -68,6 +69,7 @@ class Look:
     dash_mm: tuple[float, ...] = ()
     clear: float = 0.0
     shown: bool = True
+    printed: bool = True
 
 
 DOT_MM: Final = 0.25
@@ -111,6 +113,7 @@ LOOKS: Final[dict[str, Look]] = {
     "NOTE-HEADING": Look(),
     "NOTE-TABLE": Look(weight=18),
     "NOTE-KEY": Look(),
+    "NOTE-FRAME": Look(rgb=_FAINT, printed=False),
     "TAG-HIDDEN": Look(rgb=_FAINT),
 }
 
@@ -163,7 +166,7 @@ def add_layers(doc: Drawing, discipline: str, unit: float) -> None:
             layer.transparency = look.clear
         if not look.shown:
             layer.off()
-            layer.dxf.plot = 0
+        layer.dxf.plot = int(look.shown and look.printed)
         if look.dash_mm:
             layer.dxf.linetype = _line_type(doc, layer.dxf.name, look.dash_mm, whole)
 

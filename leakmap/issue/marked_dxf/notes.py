@@ -180,8 +180,8 @@ class Table:
         self.spot.painter.words(words, at, "NOTE-TABLE", hold=hold, width_mm=room)
 
 
-def write_tables(spot: Spot, book: FactBook) -> None:
-    """Set the zones of a sheet, and its leaks that need another method.
+def write_tables(spot: Spot, book: FactBook) -> float:
+    """Set the zones of a sheet, and its leaks that need another method; the height that it took, mm on paper.
 
     A zone's chargeable length stands with its first row, on the sheet of that row.
     """
@@ -194,8 +194,11 @@ def write_tables(spot: Spot, book: FactBook) -> None:
         table.rule()
     _total(table, zones, book)
     others = [other for other in book.repairs.another_method if book.on_sheet(other.joint)]
-    if others:
-        _write_others(Table(spot, OTHER_COLUMNS, table.down_mm + 2 * _ROW_MM), others, book)
+    if not others:
+        return table.down_mm
+    below = Table(spot, OTHER_COLUMNS, table.down_mm + 2 * _ROW_MM)
+    _write_others(below, others, book)
+    return below.down_mm
 
 
 def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
@@ -207,8 +210,8 @@ def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
         yield (
             ref if first else "",
             book.job.joints[row.joint].ref,
-            str(book.chainage(row.joint, row.from_m)),
-            str(book.chainage(row.joint, row.to_m)),
+            book.chainage(row.joint, row.from_m),
+            book.chainage(row.joint, row.to_m),
             metres(row.length_m),
             depths([row]),
             _chargeable(zone, book) if first else "",
@@ -238,6 +241,6 @@ def _write_others(table: Table, others: Iterable[AnotherMethod], book: FactBook)
     table.title("Needs another method")
     for other in others:
         leak = book.job.leaks[other.leak]
-        ends = (str(book.chainage(leak.joint, leak.from_m)), str(book.chainage(leak.joint, leak.to_m)))
+        ends = (book.chainage(leak.joint, leak.from_m), book.chainage(leak.joint, leak.to_m))
         table.row((leak.ref, book.job.joints[leak.joint].ref, *ends, other.why))
     table.rule()

@@ -20,7 +20,7 @@ from leakmap.issue.marked_dxf.notes import (
     write_heading,
     write_tables,
 )
-from leakmap.issue.marked_dxf.paint import REFERENCE, Painter
+from leakmap.issue.marked_dxf.paint import REFERENCE, TEXT_CONTENT, Painter
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.tags import Facts, Tagger
 from leakmap.issue.marks.labels import HARD
@@ -29,7 +29,7 @@ from leakmap.issue.marks.primitives import Area, Label, Mark, What
 from leakmap.model.job import Job
 from leakmap.repair.results import Relief, Repairs, Zone
 
-BESIDE_MM = 20.0
+BESIDE_MM = 24.0
 """Free strip between the plan and the notes beside it."""
 
 _GAP_MM = 12.0
@@ -96,6 +96,7 @@ class SheetWriter:
     def _reference(self, mark: Mark) -> None:
         for label in mark.primitives:
             assert isinstance(label, Label)
+            self.painter.wipe(_halo(label), TEXT_CONTENT.get(mark.what, "JOINT-TEXT"))
             self.tagger.label(mark.what, label, self._facts(mark))
 
     def _facts(self, mark: Mark) -> Facts:
@@ -119,14 +120,23 @@ class SheetWriter:
             if joint.path is not None and self.book.on_sheet(joint.id):
                 self.tagger.point(What.CUT, joint.path.point_at(cut.at_m), self.book.cut(cut))
 
-    def write_beside(self, corner: Point) -> float:
-        """Put heading, key and tables with their upper left corner at a drawing point; width used, mm on paper."""
+    def write_beside(self, corner: Point) -> Box:
+        """Put heading, key and tables with their upper left corner at a drawing point; their box, drawing units."""
         paper = paper_plane(self.plane, corner)
         spot = Spot(painter=Painter(space=self.painter.space, plane=paper, discipline=self.painter.discipline))
         down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale)
-        write_key(spot.moved(0, down + _GAP_MM / 2))
-        write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book)
-        return HEADING_MM + _GAP_MM + TABLE_MM
+        down += _GAP_MM / 2
+        down += write_key(spot.moved(0, down))
+        down = max(down, write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book))
+        right, low = paper.place(spot.at(HEADING_MM + _GAP_MM + TABLE_MM, down))
+        return corner[0], low, right, corner[1]
+
+
+def _halo(label: Label) -> tuple[Point, ...]:
+    """The box round the words of a label, in which nothing beneath it shows."""
+    pad = label.cap_height_m * 0.2
+    (x, y), right, top = label.at, label.at[0] + label.width_m + pad, label.at[1] + label.cap_height_m + pad
+    return ((x - pad, y - pad), (right, y - pad), (right, top), (x - pad, top))
 
 
 def _is_lozenge(mark: Mark) -> bool:

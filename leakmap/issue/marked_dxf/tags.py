@@ -12,6 +12,7 @@ from math import hypot
 from typing import Final
 
 from ezdxf.document import Drawing
+from ezdxf.entities.mtext import MText
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.blocklayout import BlockLayout
 
@@ -20,7 +21,7 @@ from leakmap.geometry.placement import Placement
 from leakmap.issue.marked_dxf.layers import layer_name
 from leakmap.issue.marked_dxf.paint import TEXT_CONTENT, Painter
 from leakmap.issue.marked_dxf.plane import Plane
-from leakmap.issue.marked_dxf.text import cut_to, one_line
+from leakmap.issue.marked_dxf.text import cut_to, needs_paragraph, one_line, paragraph
 from leakmap.issue.marks.primitives import Coat, Disc, Label, Line, Mark, What, on_site
 from leakmap.issue.marks.signs import Way, lozenge, relief_sign
 
@@ -81,6 +82,8 @@ def add_blocks(doc: Drawing, discipline: str) -> None:
     """Make our text style and our blocks, whose unit is a millimetre on paper."""
     style = doc.styles.add(style_name(discipline), font=FONT_FILE)
     style.set_extended_font_data(FONT_FAMILY)
+    if not doc.objects.query("WIPEOUTVARIABLES"):
+        doc.set_wipeout_variables(frame=0)  # type: ignore[no-untyped-call]  # not annotated there
     for what, names in TAGS.items():
         block = doc.blocks.new(block_name(discipline, what))
         if what is What.RELIEF:
@@ -165,6 +168,9 @@ class Tagger:
                 "height": height,
             }
             attrib = insert.add_attrib(name, cut_to(one_line(value)), at, dxfattribs=look)
+            if needs_paragraph(value):
+                words = {"text": paragraph(value), "insert": at, "char_height": height, "style": look["style"]}
+                attrib.embed_mtext(MText.new(dxfattribs=words, doc=insert.doc), graphic_properties=False)
             attrib.is_invisible = name != shown
 
 

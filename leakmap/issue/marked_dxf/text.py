@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from typing import Final
 
-LONGEST_LINE_BYTES: Final = 2049
-"""Longest string of a drawing file since R2000, bytes without its end (from memory of the DXF reference)."""
+LONGEST_LINE_BYTES: Final = 255
+"""Longest single-line text that every reader takes, bytes: the limit of R12 (from memory); GDAL was seen to cut at 256."""
 
 PERCENT: Final = "\uff05"
 """Full-width percent sign, the look-alike of a percent sign that has a neighbour."""
@@ -26,12 +26,17 @@ _CONTROL: Final = re.compile(r"[\x00-\x1f]")
 
 
 def one_line(text: str) -> str:
-    r"""A typed text as a drawing's single-line text; line feeds and tabs become caret codes.
+    r"""A typed text as a drawing's single-line text: line ends become blanks, tabs caret codes.
 
-    >>> one_line("5^2\n")
-    '5^ 2^J'
+    >>> one_line("5^2\nm")
+    '5^ 2 m'
     """
-    return _CONTROL.sub(_caret, _alike(_plain_ends(text)).replace("^", "^ "))
+    return _CONTROL.sub(_caret, _alike(_plain_ends(text)).replace("^", "^ ").replace("\n", " "))
+
+
+def needs_paragraph(text: str) -> bool:
+    """Whether a single line cannot hold a typed text: it has line ends, or is too long."""
+    return "\n" in _plain_ends(text) or len(one_line(text).encode("utf-8", "replace")) > LONGEST_LINE_BYTES
 
 
 def paragraph(text: str) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 from uuid import UUID
 
-from ezdxf.document import Drawing
+import ezdxf.document
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.file_names import safe_name
@@ -24,11 +24,14 @@ from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.layers import DISCIPLINE, add_layers, free_discipline, layer_name
 from leakmap.issue.marked_dxf.level import levelled
 from leakmap.issue.marked_dxf.paint import Painter
+from leakmap.issue.marked_dxf.paper_space import add_layout
 from leakmap.issue.marked_dxf.plane import Plane
-from leakmap.issue.marked_dxf.scale import box_round, scale_for, shown_box, text_boxes
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
+from leakmap.issue.marked_dxf.surroundings import Surroundings, box_round, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
-from leakmap.issue.marked_dxf.text import LONGEST_LINE_BYTES, looks_alike_only, one_line
+from leakmap.issue.marked_dxf.text import looks_alike_only
+from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM, layout_for
+from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.joint import plan_path
 from leakmap.model.sheet import Sheet, Source
@@ -56,6 +59,7 @@ def marked_dxf(
     *,
     sources: Mapping[str, bytes],
     heading: Heading,
+    drawings: Mapping[str, Drawing] | None = None,
     scales: Mapping[UUID, float] | None = None,
     discipline: str = DISCIPLINE,
 ) -> MarkedDrawings:
@@ -66,15 +70,17 @@ def marked_dxf(
         repairs: Its work-out.
         sources: Bytes of the source drawings by their SHA-256.
         heading: What every paper says of itself.
-        scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets the scale that
-            fits the largest paper of the job's rules.
+        drawings: The same drawings as the reader gave them, by SHA-256: what they show sets the plot
+            scale and the place of the notes. One that is missing is worked out from its file, which is slower.
+        scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets that of its plan
+            in the repair schedule.
         discipline: First part of the names of our layers.
 
     Raises:
         BadValue: The discipline holds a character that no drawing takes in a name.
     """
     layer_name(discipline, "TEXT")
-    setting = _Setting(job, repairs, heading, scales or {}, discipline)
+    setting = _Setting(job, repairs, heading, drawings or {}, scales or {}, discipline)
     files: dict[str, bytes] = {}
     findings: list[Finding] = []
     with fixed_metadata():
@@ -92,6 +98,7 @@ class _Setting:
     job: Job
     repairs: Repairs
     heading: Heading
+    drawings: Mapping[str, Drawing]
     scales: Mapping[UUID, float]
     discipline: str
 
@@ -133,7 +140,7 @@ def _over(job: Job, sheet: Sheet, other: Sheet) -> bool:
 def _joint_points(job: Job, sheet: Sheet) -> Iterator[Point]:
     """Drawing points of the joints of a sheet."""
     for joint in job.joints.values():
-        if joint.sheet == sheet.id:
+        if sheet.id in {joint.sheet, joint.head_sheet}:
             path = plan_path(joint)
             points = path.points if path is not None else (joint.point,)
             yield from (sheet.placement.to_drawing(point) for point in points if point is not None)
@@ -208,22 +215,24 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     job = replace(setting.job, sheets={**setting.job.sheets, sheet.id: blank})
     doc = new_document()
     found = _mark(doc, (blank,), replace(setting, job=job))
-    return _File(_file_name(f"{setting.job.name} {sheet.name}", 0, setting), bytes_of(doc), tuple(found))
+    return _File(_file_name(sheet.name, 0, setting), bytes_of(doc), tuple(found))
 
 
-def _mark(doc: Drawing, sheets: tuple[Sheet, ...], setting: _Setting) -> list[Finding]:
+def _mark(doc: ezdxf.document.Drawing, sheets: tuple[Sheet, ...], setting: _Setting) -> list[Finding]:
     """Put the marks and notes of sheets into a drawing."""
     discipline = free_discipline(doc, setting.discipline)
-    shown, words = shown_box(doc), text_boxes(doc)
-    planes = _planes(sheets, setting, shown)
+    around = _surroundings(doc, sheets[0], setting)
+    planes = _planes(sheets, setting, around.shown)
     add_layers(doc, discipline, planes[0].unit)
     add_blocks(doc, discipline)
-    right, top = _corner(setting.job, sheets, shown)
+    right, top = _corner(setting.job, sheets, around.shown)
     for sheet, plane in zip(sheets, planes, strict=True):
         writer = _writer(doc, sheet, plane, replace(setting, discipline=discipline))
-        writer.write(_placed_boxes(words, plane.placement))
-        right += BESIDE_MM * plane.unit
-        right += writer.write_beside((right, top)) * plane.unit
+        writer.write(_placed_boxes(around.texts, plane.placement))
+        notes = writer.write_beside((right + BESIDE_MM * plane.unit, top))
+        right = notes[2]
+        plan = _plan_box(setting.job, sheet, around.shown if len(sheets) == 1 else None)
+        add_layout(doc, discipline, sheet.name, plan=plan, notes=notes, unit=plane.unit)
     if discipline == setting.discipline:
         return []
     text = f"The drawing already has names that begin with {setting.discipline}-; ours begin with {discipline}-."
@@ -241,13 +250,26 @@ def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> 
     return found
 
 
+def _surroundings(doc: ezdxf.document.Drawing, sheet: Sheet, setting: _Setting) -> Surroundings:
+    drawing = setting.drawings.get(sheet.source.sha256) if sheet.source else None
+    return of_file(doc) if drawing is None else of_drawing(drawing)
+
+
 def _scale(job: Job, sheet: Sheet, shown: Box | None) -> float:
-    """The scale that takes what the drawing shows and the joints of the sheet."""
-    points = [*_joint_points(job, sheet), *(_corners(shown) if shown else ())]
+    """The plot scale of the schedule's plan: it takes what the drawing shows and the joints of the sheet."""
+    x0, y0, x1, y1 = shown or (0.0, 0.0, 0.0, 0.0)
+    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)] if shown else []
+    points = [sheet.placement.to_site(point) for point in (*_joint_points(job, sheet), *corners)]
     x0, y0, x1, y1 = box_round(points) or _EMPTY_BOX
-    placement = sheet.placement
-    wide, high = (x1 - x0) * placement.x_m_per_unit, (y1 - y0) * placement.y_m_per_unit
-    return scale_for((0.0, 0.0, wide, high), job.rules.largest_paper)
+    largest = job.rules.largest_paper
+    paper = largest if largest in SHEETS_MM else LARGEST_BY_DEFAULT
+    return float(layout_for(max(x1 - x0, 1.0), max(y1 - y0, 1.0), paper).scale)
+
+
+def _plan_box(job: Job, sheet: Sheet, shown: Box | None) -> Box:
+    """Box, drawing units, round what a sheet's layout shows."""
+    points = [*_joint_points(job, sheet), *(_corners(shown) if shown else ())]
+    return box_round(points) or _EMPTY_BOX
 
 
 def _corners(box: Box) -> tuple[Point, Point]:
@@ -261,7 +283,7 @@ def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
     return right, top
 
 
-def _writer(doc: Drawing, sheet: Sheet, plane: Plane, setting: _Setting) -> SheetWriter:
+def _writer(doc: ezdxf.document.Drawing, sheet: Sheet, plane: Plane, setting: _Setting) -> SheetWriter:
     job, repairs, _ = levelled(setting.job, setting.repairs, sheet.id)
     return SheetWriter(
         job=job,
@@ -280,16 +302,17 @@ def _placed_boxes(boxes: Iterable[Box], placement: Placement) -> Iterator[Box]:
 
 
 def _file_name(source: str, number: int, setting: _Setting) -> str:
-    """Name of a marked drawing: source, revision, and a number where one source needs several files."""
+    """Name of a marked drawing: job, revision, source, and a number where one source needs several files."""
     stem = source.rsplit(".", 1)[0] if source.lower().endswith((".dxf", ".dwg", ".pdf")) else source
     more = f" {number + 1}" if number else ""
-    return safe_name(f"{stem}{more} marked {setting.heading.revision}").replace(" ", "_") + ".dxf"
+    parts = (setting.job.name, setting.heading.revision, f"marked plan {stem}{more}")
+    return " ".join(safe_name(part) for part in parts) + ".dxf"
 
 
 def _free_name(name: str, taken: Iterable[str]) -> str:
     used = {held.casefold() for held in taken}
     stem = name.removesuffix(".dxf")
-    tries = (name, *(f"{stem}_{number}.dxf" for number in range(2, len(used) + 3)))
+    tries = (name, *(f"{stem} {number}.dxf" for number in range(2, len(used) + 3)))
     return next(tried for tried in tries if tried.casefold() not in used)
 
 
@@ -299,9 +322,6 @@ def _look_alikes(job: Job) -> Iterator[Finding]:
         if looks_alike_only(text):
             sentence = f"{where} holds signs that drawings read as symbols (%% or \\U+); look-alikes stand in."
             yield Finding("look-alike", where, sentence, Effect.FIXED)
-        if len(one_line(text).encode("utf-8", "replace")) > LONGEST_LINE_BYTES:
-            sentence = f"A text of {where} is longer than a drawing can hold; its end is left out of the drawing."
-            yield Finding("text-cut", where, sentence, Effect.LOST)
 
 
 def _typed(job: Job) -> Iterator[tuple[str, str]]:
