@@ -143,9 +143,13 @@ class Painter:
         if leader is not None:
             self.line(leader.points, content_of(mark, label))
         if mark.part != REFERENCE:
-            cap_mm = label.cap_height_m / on_site(1, self.plane.scale)
-            hold = MTextEntityAlignment.BOTTOM_LEFT
-            self.words(label.words, label.at, content_of(mark, label), cap_mm=cap_mm, hold=hold)
+            self.label_words(label, mark)
+
+    def label_words(self, label: Label, mark: Mark) -> None:
+        """Put the words of a label as plain text."""
+        cap_mm = label.cap_height_m / on_site(1, self.plane.scale)
+        hold = MTextEntityAlignment.BOTTOM_LEFT
+        self.words(label.words, label.at, content_of(mark, label), cap_mm=cap_mm, hold=hold)
 
     def primitive(self, primitive: Line | Area | Disc, mark: Mark) -> None:
         """Put one line, area or disc."""

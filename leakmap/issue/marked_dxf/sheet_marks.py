@@ -44,6 +44,8 @@ class SheetWriter:
         book: Attributes of everything.
         heading: What the paper says of itself.
         painter: Of the model space, in the sheet's plane.
+        tagged: What has its block in this file already; a second label of it is plain words, so that
+            a program that adds up blocks counts nothing twice.
     """
 
     job: Job
@@ -51,6 +53,7 @@ class SheetWriter:
     book: FactBook
     heading: Heading
     painter: Painter
+    tagged: set[tuple[What, str]]
 
     @property
     def plane(self) -> Plane:
@@ -97,7 +100,11 @@ class SheetWriter:
         for label in mark.primitives:
             assert isinstance(label, Label)
             self.painter.wipe(_halo(label), TEXT_CONTENT.get(mark.what, "JOINT-TEXT"))
-            self.tagger.label(mark.what, label, self._facts(mark))
+            if (mark.what, mark.ref) in self.tagged:
+                self.painter.label_words(label, mark)
+            else:
+                self.tagger.label(mark.what, label, self._facts(mark))
+                self.tagged.add((mark.what, mark.ref))
 
     def _facts(self, mark: Mark) -> Facts:
         if mark.what is What.ZONE:

@@ -30,6 +30,7 @@ from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
 from leakmap.issue.marked_dxf.surroundings import Surroundings, box_round, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
 from leakmap.issue.marked_dxf.text import looks_alike_only
+from leakmap.issue.marks.primitives import What
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM, layout_for
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -226,8 +227,10 @@ def _mark(doc: ezdxf.document.Drawing, sheets: tuple[Sheet, ...], setting: _Sett
     add_layers(doc, discipline, planes[0].unit)
     add_blocks(doc, discipline)
     right, top = _corner(setting.job, sheets, around.shown)
+    tagged: set[tuple[What, str]] = set()
     for sheet, plane in zip(sheets, planes, strict=True):
-        writer = _writer(doc, sheet, plane, replace(setting, discipline=discipline))
+        painter = Painter(space=doc.modelspace(), plane=plane, discipline=discipline)
+        writer = _writer(sheet, painter, setting, tagged)
         writer.write(_placed_boxes(around.texts, plane.placement))
         notes = writer.write_beside((right + BESIDE_MM * plane.unit, top))
         right = notes[2]
@@ -283,14 +286,15 @@ def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
     return right, top
 
 
-def _writer(doc: ezdxf.document.Drawing, sheet: Sheet, plane: Plane, setting: _Setting) -> SheetWriter:
+def _writer(sheet: Sheet, painter: Painter, setting: _Setting, tagged: set[tuple[What, str]]) -> SheetWriter:
     job, repairs, _ = levelled(setting.job, setting.repairs, sheet.id)
     return SheetWriter(
         job=job,
         repairs=repairs,
         book=FactBook(setting.job, setting.repairs, sheet, setting.heading.revision),
         heading=setting.heading,
-        painter=Painter(space=doc.modelspace(), plane=plane, discipline=setting.discipline),
+        painter=painter,
+        tagged=tagged,
     )
 
 
