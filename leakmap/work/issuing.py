@@ -37,7 +37,7 @@ class Issue:
     Attributes:
         job: The job with its zones numbered and the revision added.
         revision: The revision, with the hashes of all that it holds.
-        frozen: The job as issued, as the bytes that are stored.
+        frozen: The job as issued, as the text that is stored.
         schedule: The schedule JSON as issued.
         papers: Papers by file name.
         findings: What a person should know of the papers.
@@ -45,8 +45,8 @@ class Issue:
 
     job: Job
     revision: Revision
-    frozen: bytes
-    schedule: bytes
+    frozen: str
+    schedule: str
     papers: Mapping[str, bytes]
     findings: tuple[Finding, ...]
 
@@ -97,11 +97,11 @@ def issue(
     )
     heading = heading_of(job, draft)
     papers = papers_of(numbered_job, final, heading=heading, sources=sources, drawings=drawings, progress=progress)
-    frozen, schedule = frozen_text(numbered_job).encode(), schedule_json(numbered_job, final).encode()
+    frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
     revision = replace(
         draft,
-        job_sha256=_sha256(frozen),
-        schedule_sha256=_sha256(schedule),
+        job_sha256=_sha256(frozen.encode()),
+        schedule_sha256=_sha256(schedule.encode()),
         papers=tuple(
             Paper(name=name, sha256=_sha256(content), size=len(content)) for name, content in papers.files.items()
         ),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from shutil import rmtree
 
 from leakmap.base.errors import UnusableFile
-from leakmap.base.file_names import safe_name, write_whole
+from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.heading import Heading
@@ -81,13 +83,26 @@ def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:
         )
 
 
-def put(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
-    """Write files into a folder, which is made where it is missing; each is whole or not there.
+@contextmanager
+def staged(folder: Path, files: Mapping[str, bytes]) -> Iterator[Callable[[], tuple[Path, ...]]]:
+    """Write files into a hidden folder inside a folder, ready to be moved out in an instant.
+
+    Gives the function that moves them to their places, over files of the same name; without its call
+    nothing is left behind.
 
     Raises:
         OSError: The folder or a file cannot be written.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    for name, content in files.items():
-        write_whole(folder / name, content)
-    return tuple(folder / name for name in files)
+    beside = neighbour(folder / "papers")
+    beside.mkdir()
+
+    def placed() -> tuple[Path, ...]:
+        return tuple((beside / name).replace(folder / name) for name in files)
+
+    try:
+        for name, content in files.items():
+            (beside / name).write_bytes(content)
+        yield placed
+    finally:
+        rmtree(beside, ignore_errors=True)

@@ -102,11 +102,11 @@ def test_issued_stretches_are_those_of_the_zones() -> None:
 def test_everything_issued_is_named_by_its_hash() -> None:
     """The revision holds the SHA-256 of the frozen job, of the schedule JSON and of every paper."""
     made = issued(a_job())
-    assert made.revision.job_sha256 == sha256(made.frozen).hexdigest()
-    assert made.revision.schedule_sha256 == sha256(made.schedule).hexdigest()
+    assert made.revision.job_sha256 == sha256(made.frozen.encode()).hexdigest()
+    assert made.revision.schedule_sha256 == sha256(made.schedule.encode()).hexdigest()
     papers = {paper.name: (paper.sha256, paper.size) for paper in made.revision.papers}
     assert papers == {name: (sha256(data).hexdigest(), len(data)) for name, data in made.papers.items()}
-    assert made.papers["Tern Quay C01 schedule.json"] == made.schedule
+    assert made.papers["Tern Quay C01 schedule.json"] == made.schedule.encode()
     assert {"Tern Quay C01 repair schedule.pdf", "Tern Quay C01 leaks.csv"} <= set(made.papers)
     assert (made.revision.to_whom, made.revision.by, made.revision.at) == ("The crew", "M. Gull", AT)
 
@@ -114,7 +114,7 @@ def test_everything_issued_is_named_by_its_hash() -> None:
 def test_the_frozen_job_is_the_job_without_its_own_revision() -> None:
     """What is frozen has the final numbers and works out to the schedule that was stored with it."""
     made = issued(a_job())
-    frozen = job_of_frozen(made.frozen.decode())
+    frozen = job_of_frozen(made.frozen)
     assert frozen == replace(made.job, revisions={})
     assert json.loads(made.schedule)["zones"][0]["ref"] == repairs(frozen).zones[0].ref
 

@@ -1,0 +1,26 @@
+"""Who works here, on which computer, and what time it is: read in one place, and passed on from there."""
+
+from __future__ import annotations
+
+import getpass
+import os
+from datetime import datetime
+
+
+def user() -> str:
+    """Name of the user as the system knows it."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):  # a system without users
+        return "unknown"
+
+
+def host() -> str:
+    """Name of this computer."""
+    name = os.uname().nodename if hasattr(os, "uname") else os.environ.get("COMPUTERNAME", "")
+    return name or "unknown"
+
+
+def now() -> datetime:
+    """The time, with the time zone of this computer."""
+    return datetime.now().astimezone()

@@ -1,0 +1,189 @@
+"""``leakmap new``: a job from a drawing and tables."""
+
+from __future__ import annotations
+
+from argparse import ArgumentTypeError, Namespace
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final, TypeVar
+
+from leakmap.base.errors import BadValue, UnusableFile
+from leakmap.base.findings import Finding
+from leakmap.base.progress import Progress
+from leakmap.base.units import UNITS, unit_of_symbol
+from leakmap.console.bar import Bar
+from leakmap.console.here import now, user
+from leakmap.console.outcome import Outcome, done
+from leakmap.console.parser import Parser
+from leakmap.console.places import new_job_path
+from leakmap.console.schedule_text import findings_text
+from leakmap.drawings.chains import joints_from_layer
+from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.records.job_file import create_job_file
+from leakmap.records.tables.reading import read_joints, read_leaks
+from leakmap.work.job_drawings import NewDrawing, brought_in
+from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
+
+_EXAMPLE: Final = """\
+  leakmap new pit.gpkg --drawing pit-B2.dxf --unit mm --sheet B2 --joints-from-layer JOINTS
+  leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
+  leakmap new pit.gpkg --joints joints.csv --leaks leaks.csv
+
+joints.csv needs the columns ref, sheet, kind and wkt:
+  ref,sheet,kind,wkt
+  J-01,B2,wall-base,"LINESTRING (0 0, 12.5 0)"
+  kind: construction, contraction, movement, wall-base, crack or pipe collar
+  wkt: metres in the site plane, which is the drawing's own plane in metres
+  It may have face, height_m, room_side, rise_m, head_sheet, diameter_m, start_m, dormant and waterstop.
+  A vertical joint is a POINT with rise_m; a pipe collar may be a POINT with diameter_m.
+
+leaks.csv needs joint, from_m, to_m and wetness; or sheet, x, y and wetness, for the nearest joint within 0.5 m:
+  joint,from_m,to_m,wetness
+  J-01,2.40,3.10,seep
+  wetness: suspect, damp, seep, drip, run or jet (or 0 to 5)
+  It may have ref, seen, overrun_from_m, overrun_to_m, flow_l_min, worst_m and note.
+
+Commas or semicolons between cells, a decimal point in numbers, text in UTF-8. A row that cannot be used is
+left out and said; the rest is kept. Joints of a layer are numbered after those of the table."""
+
+Row = TypeVar("Row")
+Reader = Callable[[bytes, str], tuple[tuple[Row, ...], tuple[Finding, ...]]]
+
+
+def parser() -> Parser:
+    """Its command line."""
+    found = Parser("new", "Make a job from a drawing and tables. No file is ever replaced.", example=_EXAMPLE)
+    found.add_argument("job", metavar="JOB", help="the job file to make, such as pit.gpkg; the job gets its name")
+    found.add_argument("--drawing", metavar="FILE", help="DXF drawing of one level (without one, sheets are blank)")
+    found.add_argument("--unit", type=_unit, metavar="UNIT", help="one drawing unit is a mm, cm, m, in, ft ...")
+    found.add_argument("--sheet", metavar="NAME", help="name of the drawing's level, such as B2 (else the file's name)")
+    found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
+    found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
+    found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
+    return found
+
+
+def run(words: Namespace) -> Outcome:
+    """Make the job and say what was read and what comes next."""
+    _refuse_half_a_call(words)
+    path = new_job_path(words.job)
+    if path.exists():
+        raise UnusableFile(f"{path} is there already and is not replaced; give another name.", where=str(path))
+    with Bar() as bar:
+        drawing = _drawing(words, bar)
+        made = _composed(words, path.stem, drawing)
+        bar.report(f"Writing {path.name}", 0, None)
+        create_job_file(
+            path,
+            made.job,
+            user=user(),
+            at=now(),
+            sources=[drawing.content] if drawing else [],
+            parsed=drawing.parsed if drawing else {},
+        )
+    findings = (*(drawing.drawing.findings if drawing else ()), *made.findings)
+    print("\n".join(_report(path, made, drawing, findings)))
+    return done(findings)
+
+
+def _unit(text: str) -> float:
+    unit = unit_of_symbol(text)
+    if unit is None:
+        symbols = ", ".join(unit.symbol for unit in UNITS)
+        raise ArgumentTypeError(f'there is no unit "{text}"; the units are {symbols}')
+    return float(unit.metres)
+
+
+def _refuse_half_a_call(words: Namespace) -> None:
+    needs_drawing = [
+        f"--{name}" for name in ("unit", "sheet", "joints-from-layer") if getattr(words, name.replace("-", "_"))
+    ]
+    if words.drawing is None and needs_drawing:
+        raise BadValue(f"{needs_drawing[0]} says something of a drawing; give it with --drawing.")
+    if not (words.drawing or words.joints):
+        raise BadValue("A new job needs a drawing (--drawing) or a table of joints (--joints); give one of them.")
+
+
+def _drawing(words: Namespace, progress: Progress) -> NewDrawing | None:
+    if words.drawing is None:
+        return None
+    path = Path(words.drawing)
+    return brought_in(path.name, path.read_bytes(), m_per_unit=words.unit, progress=progress)
+
+
+def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:
+    """The job: the drawing's sheet, joints of the table, those of the layer, then leaks."""
+    made = empty_job(name)
+    made, joints = _read(made, words.joints, read_joints)
+    made, leaks = _read(made, words.leaks, read_leaks)
+    sheet = words.sheet or Path(words.drawing or "").stem
+    if drawing is not None:
+        made = with_drawing(made, sheet=sheet, source=drawing.source, hint=drawing.drawing.unit)
+    made = with_rows(made, joints=joints)
+    if drawing is not None and words.joints_from_layer is not None:
+        made = _with_layer(made, drawing, sheet, words.joints_from_layer)
+    made = with_rows(made, leaks=leaks)
+    return made.plus(made.job, _undrawn(made))
+
+
+def _read(made: Composed, path: str | None, read: Reader[Row]) -> tuple[Composed, tuple[Row, ...]]:
+    """The rows of a table; its findings go to the job in the making."""
+    if path is None:
+        return made, ()
+    rows, noticed = read(Path(path).read_bytes(), Path(path).name)
+    return made.plus(made.job, noticed), rows
+
+
+def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, layer: str) -> Composed:
+    key = sheet_named(made.job, sheet)
+    assert key is not None
+    lines, noticed = joints_from_layer(drawing.drawing, made.job.sheets[key].placement, layer)
+    return with_lines(made.plus(made.job, noticed), sheet=sheet, lines=lines)
+
+
+def _undrawn(made: Composed) -> Iterator[Finding]:
+    """The finding that joints lie on blank sheets and none on the drawing: its name differs from the table's."""
+    sheets = made.job.sheets
+    used = {joint.sheet for joint in made.job.joints.values()}
+    drawn = [sheet for sheet in sheets.values() if sheet.source is not None]
+    if drawn and used and not used & {sheet.id for sheet in drawn}:
+        names = ", ".join(sheets[key].name for key in sheets if key in used)
+        text = (
+            f"No joint lies on {drawn[0].name}, the sheet of the drawing; the tables name {names}. Was --sheet meant?"
+        )
+        yield Finding("drawing-unused", drawn[0].name, text)
+
+
+def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tuple[Finding, ...]) -> Iterator[str]:
+    job = made.job
+    yield f"{path} is made: {len(job.sheets)} sheets, {len(job.joints)} joints, {len(job.leaks)} leaks."
+    for sheet in job.sheets.values():
+        joints = sorted(joint.ref for joint in job.joints.values() if joint.sheet == sheet.id)
+        yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"
+    yield from findings_text(findings)
+    yield "Next:"
+    for sheet in job.sheets.values():
+        if not scale_is_checked(sheet):
+            yield f"  two lengths known on site, one each way: leakmap scale {_word(path)} --sheet {_word(sheet.name)} --from X,Y --to X,Y --length M"
+    yield f"  zones and quantities: leakmap schedule {_word(path)}"
+
+
+def _ground(sheet: Sheet, drawing: NewDrawing | None) -> str:
+    if sheet.source is None or drawing is None:
+        return "blank, in metres"
+    read = drawing.drawing
+    unit = f"1 unit is {sheet.placement.x_m_per_unit:g} m"
+    why = "as you said" if sheet.source.unit is not None else read.unit.reason.removesuffix(".")
+    return f"{sheet.source.name}, {len(read.strokes):,} lines and {len(read.texts):,} texts, {unit} ({why})"
+
+
+def _listed(refs: list[str]) -> str:
+    if not refs:
+        return "no joints"
+    return f"joints {refs[0]} to {refs[-1]}" if len(refs) > 2 else f"joints {', '.join(refs)}"
+
+
+def _word(value: object) -> str:
+    """A word as a shell takes it: between quotes where it has a space."""
+    text = str(value)
+    return f'"{text}"' if " " in text else text

@@ -1,0 +1,36 @@
+"""Job files as the commands open them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+
+from leakmap.base.errors import UnusableJobFile
+from leakmap.console.here import host, user
+from leakmap.console.places import job_path
+from leakmap.model.job import Job
+from leakmap.records.job_file import JobFile, open_job_file
+
+
+def job_in(words: str, *, at: datetime) -> Job:
+    """The job in a file, opened only to look.
+
+    Raises:
+        UnusableJobFile: It is not there, or no usable job file.
+    """
+    with open_job_file(job_path(words), user=user(), host=host(), at=at, look_only=True) as file:
+        return file.job
+
+
+@contextmanager
+def for_change(words: str, *, at: datetime) -> Iterator[JobFile]:
+    """A job file opened for change.
+
+    Raises:
+        UnusableJobFile: It is not there, no usable job file, or somebody else has it open.
+    """
+    with open_job_file(job_path(words), user=user(), host=host(), at=at) as file:
+        if file.look_only:
+            raise UnusableJobFile(f"{file.notice} Nothing was changed.", where=str(file.path))
+        yield file

@@ -1,0 +1,103 @@
+"""Drawings of a job: kept in its file as bytes and as read, so that they open at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import PurePath
+from typing import Final
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.drawings.dxf.read import READER_VERSION
+from leakmap.drawings.opening import read_drawing
+from leakmap.drawings.packed import packed, unpacked
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.model.sheet import Source
+from leakmap.records.blobs import ParsedKey
+from leakmap.records.job_file import JobFile
+
+READER: Final = f"dxf {READER_VERSION}"
+"""Name and version of the reader; a new number makes every kept drawing be read again."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewDrawing:
+    """A drawing that is brought into a job.
+
+    Attributes:
+        source: Its file, as a sheet names it.
+        content: The bytes of the file.
+        drawing: The file as read.
+    """
+
+    source: Source
+    content: bytes
+    drawing: Drawing
+
+    @property
+    def parsed(self) -> Mapping[ParsedKey, bytes]:
+        """What the job file keeps of the drawing as read."""
+        return {parsed_key(self.source): packed(self.drawing)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobDrawings:
+    """Every drawing of a job by the SHA-256 of its file."""
+
+    sources: Mapping[str, bytes]
+    drawings: Mapping[str, Drawing]
+
+
+def brought_in(
+    name: str, content: bytes, *, m_per_unit: float | None = None, progress: Progress = UNWATCHED
+) -> NewDrawing:
+    """A drawing file read for a job.
+
+    Args:
+        name: Name of the file; folders are left out.
+        content: Its bytes.
+        m_per_unit: Metres of one drawing unit, when the user knows it.
+        progress: Watches.
+
+    Raises:
+        UnusableDrawing: Nothing of it could be used.
+        Stopped: The watcher asked to stop.
+    """
+    plain = PurePath(name).name
+    drawing = read_drawing(plain, content, m_per_unit=m_per_unit, progress=progress)
+    source = Source(name=plain, sha256=sha256(content).hexdigest(), unit=m_per_unit)
+    return NewDrawing(source=source, content=content, drawing=drawing)
+
+
+def parsed_key(source: Source) -> ParsedKey:
+    """What a drawing as read is kept under."""
+    return ParsedKey(source_sha256=source.sha256, reader=READER, options=f"unit {source.unit!r}")
+
+
+def drawings_of(file: JobFile, job: Job, *, progress: Progress = UNWATCHED) -> JobDrawings:
+    """Every drawing that the sheets of a job show; what is not kept as read is read again.
+
+    Raises:
+        UnusableJobFile: A drawing is missing from the file, or damaged.
+        UnusableDrawing: A drawing cannot be read any more.
+        Stopped: The watcher asked to stop.
+    """
+    sources = {sheet.source.sha256: sheet.source for sheet in job.sheets.values() if sheet.source is not None}
+    contents = {key: file.blob(key) for key in sources}
+    return JobDrawings(
+        sources=contents,
+        drawings={key: _as_read(file, source, contents[key], progress) for key, source in sources.items()},
+    )
+
+
+def _as_read(file: JobFile, source: Source, content: bytes, progress: Progress) -> Drawing:
+    kept = file.parsed(parsed_key(source))
+    if kept is not None:
+        try:
+            return unpacked(kept)
+        except UnusableDrawing:
+            pass  # damaged, or of another version: the source is there
+    return read_drawing(source.name, content, m_per_unit=source.unit, progress=progress)
