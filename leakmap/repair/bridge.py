@@ -17,7 +17,7 @@ nothing.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from heapq import heappop, heappush
 from typing import NamedTuple
@@ -59,12 +59,9 @@ def covered_nodes(network: Network, cover: Sequence[Sequence[Span]]) -> set[int]
     Returns:
         Numbers of nodes.
     """
-    found: set[int] = set()
-    for marks, spans in zip(network.marks_um, cover, strict=True):
-        places = [at for at, _ in marks]
-        for low, high in spans:
-            found.update(node for _, node in marks[bisect_left(places, low) : bisect_right(places, high)])
-    return found
+    return {
+        node for joint, spans in enumerate(cover) for low, high in spans for node in network.nodes_on(joint, low, high)
+    }
 
 
 def bridged(network: Network, cover: Sequence[Sequence[Span]], longest_um: int) -> list[JointSpan]:

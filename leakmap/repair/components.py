@@ -12,8 +12,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
+from operator import itemgetter
+from uuid import UUID
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_um
@@ -35,6 +37,7 @@ class Components:
             chainage order of their first stretch.
         wholes: Of each part, the number of its whole.
         cuts: Of each joint, where cuts act.
+        turns: Of each closed joint, its length; of an open one, 0.
         findings: Cuts that separate nothing.
     """
 
@@ -42,15 +45,24 @@ class Components:
     parts: tuple[tuple[int, ...], ...]
     wholes: tuple[int, ...]
     cuts: Mapping[int, tuple[int, ...]]
+    turns: tuple[int, ...]
     findings: tuple[Finding, ...]
 
-    def part_at(self, joint: int, at_um: int, slack_um: int = 0) -> set[int]:
+    def near(self, joint: int, at_um: int, slack_um: int = 0) -> list[int]:
+        """Numbers, along the joint, of the stretches that cover a place or come within a slack of it."""
+        own, turn = self.spans[joint], self.turns[joint]
+        return [
+            number
+            for place in ((at_um, at_um - turn, at_um + turn) if turn else (at_um,))
+            for number in range(
+                bisect_left(own, place - slack_um, key=itemgetter(1)),
+                bisect_right(own, place + slack_um, key=itemgetter(0)),
+            )
+        ]
+
+    def parts_near(self, joint: int, at_um: int, slack_um: int = 0) -> set[int]:
         """Parts that cover a place, or come within a slack of it along the joint."""
-        return {
-            part
-            for (low, high), part in zip(self.spans[joint], self.parts[joint], strict=True)
-            if low - slack_um <= at_um <= high + slack_um
-        }
+        return {self.parts[joint][number] for number in self.near(joint, at_um, slack_um)}
 
 
 def components_of(job: Job, network: Network, cover: Sequence[Sequence[Span]]) -> Components:
@@ -69,17 +81,10 @@ def components_of(job: Job, network: Network, cover: Sequence[Sequence[Span]]) -
     spans = tuple(_cut_up(own, places.get(joint, ())) for joint, own in enumerate(cover))
     parts = _joined(network, spans, places)
     wholes_of_cover = _joined(network, cover, {})
-    components = Components(spans, parts, _wholes(spans, parts, cover, wholes_of_cover), places, ())
-    acting_ids = {cut.id for cut, _ in acting}
-    findings = (
-        _finding(job, cut, _why_idle(network, components, joint, cut, acts=cut.id in acting_ids)) for cut, joint in cuts
-    )
-    off = (
-        _finding(job, cut, "its joint is not repaired by this method")
-        for cut in job.cuts.values()
-        if cut.joint not in network
-    )
-    return Components(spans, parts, components.wholes, places, tuple(item for item in (*findings, *off) if item))
+    wholes = _wholes(spans, parts, cover, wholes_of_cover)
+    turns = tuple(length if closed else 0 for length, closed in zip(network.lengths_um, network.closed, strict=True))
+    components = Components(spans, parts, wholes, places, turns, ())
+    return replace(components, findings=tuple(_findings(job, network, components, {cut.id for cut, _ in acting})))
 
 
 def separated(job: Job, network: Network, components: Components) -> frozenset[tuple[int, int]]:
@@ -96,21 +101,20 @@ def separated(job: Job, network: Network, components: Components) -> frozenset[t
         pairs.update(combinations(mates, 2))
     for item in job.parted.values():
         if item.joint in network and item.other in network:
-            ones = components.part_at(network.number(item.joint), to_um(item.at_m), DELTA_UM)
-            others = components.part_at(network.number(item.other), to_um(item.other_at_m), DELTA_UM)
+            ones = components.parts_near(network.number(item.joint), to_um(item.at_m), DELTA_UM)
+            others = components.parts_near(network.number(item.other), to_um(item.other_at_m), DELTA_UM)
             pairs.update((min(a, b), max(a, b)) for a in ones for b in others if a != b)
     return frozenset(pairs)
 
 
 def _acts(network: Network, cover: Sequence[Sequence[Span]], joint: int, at: int) -> bool:
     """Whether a cut lies inside cover and farther than δ from every mark."""
-    return not _at_mark(network, joint, at) and any(_inside(network, joint, span, at) for span in cover[joint])
-
-
-def _inside(network: Network, joint: int, span: Span, at: int) -> bool:
-    low, high = span
-    round_start = network.closed[joint] and at in (0, network.lengths_um[joint])
-    return low < at < high or (round_start and at in span)
+    length, own = network.lengths_um[joint], cover[joint]
+    if _at_mark(network, joint, at):
+        return False
+    if network.closed[joint] and at in (0, length):
+        return any(low == 0 < high for low, high in own) and any(low < length == high for low, high in own)
+    return any(low < at < high for low, high in own)
 
 
 def _at_mark(network: Network, joint: int, at: int) -> bool:
@@ -138,21 +142,14 @@ def _joined(
     parent = list(range(firsts[-1]))
     at_node: dict[int, int] = {}
     for joint, own in enumerate(spans):
-        for index, node in _touched_nodes(network.marks_um[joint], own):
-            _unite(parent, firsts[joint] + index, at_node.setdefault(node, firsts[joint] + index))
+        for index, (low, high) in enumerate(own, firsts[joint]):
+            for node in network.nodes_on(joint, low, high):
+                _unite(parent, index, at_node.setdefault(node, index))
         if _passes_start(network, joint, own, cuts.get(joint, ())):
             _unite(parent, firsts[joint], firsts[joint + 1] - 1)
     numbers: dict[int, int] = {}
     found = [numbers.setdefault(_root(parent, index), len(numbers)) for index in range(len(parent))]
     return tuple(tuple(found[low:high]) for low, high in pairwise(firsts))
-
-
-def _touched_nodes(marks: Sequence[tuple[int, int]], spans: Sequence[Span]) -> Iterator[tuple[int, int]]:
-    """Every span's index with each node that it holds, ends included."""
-    places = [at for at, _ in marks]
-    for index, (low, high) in enumerate(spans):
-        for _, node in marks[bisect_left(places, low) : bisect_right(places, high)]:
-            yield index, node
 
 
 def _passes_start(network: Network, joint: int, spans: Sequence[Span], cuts: Iterable[int]) -> bool:
@@ -189,29 +186,26 @@ def _wholes(
     return tuple(wholes[part] for part in range(len(wholes)))
 
 
-def _why_idle(network: Network, components: Components, joint: int, cut: Cut, *, acts: bool) -> str:
+def _findings(job: Job, network: Network, components: Components, acting: set[UUID]) -> Iterator[Finding]:
+    """One sentence for each cut that separates nothing."""
+    for cut in job.cuts.values():
+        if why := _why_idle(network, components, cut, acts=cut.id in acting):
+            joint = job.joints.get(cut.joint)
+            place = f"{joint.ref} at {printed_m(joint, round(cut.at_m, 6)):.3f} m" if joint else "a missing joint"
+            yield Finding(
+                "cut-separates-nothing", joint.ref if joint else "", f"The cut on {place} separates nothing: {why}."
+            )
+
+
+def _why_idle(network: Network, components: Components, cut: Cut, *, acts: bool) -> str:
     """Why a cut separates nothing; empty when it does."""
-    at = to_um(cut.at_m)
+    if cut.joint not in network:
+        return "its joint is not repaired by this method"
+    joint, at = network.number(cut.joint), to_um(cut.at_m)
     if _at_mark(network, joint, at):
         return "it lies at a junction or an end, where joints are taken apart instead"
     if not acts:
         return "no repair passes there"
-    if len(_beside(network, components, joint, at)) > 1:
+    if len(components.parts_near(joint, at)) > 1:
         return ""
     return "the repair goes round it; a loop needs two cuts"
-
-
-def _beside(network: Network, components: Components, joint: int, at: int) -> set[int]:
-    """Parts on both sides of a place where a cut acts."""
-    length = network.lengths_um[joint]
-    places = {at, length - at} if network.closed[joint] and at in (0, length) else {at}
-    return {part for place in places for part in components.part_at(joint, place)}
-
-
-def _finding(job: Job, cut: Cut, why: str) -> Finding | None:
-    if not why:
-        return None
-    joint = job.joints.get(cut.joint)
-    ref = joint.ref if joint else ""
-    place = f"{ref} at {printed_m(joint, round(cut.at_m, 6)):.3f} m" if joint else "a joint that the job does not have"
-    return Finding("cut-separates-nothing", ref, f"The cut on {place} separates nothing: {why}.")

@@ -17,7 +17,7 @@ are metres. ``leakmap.repair.junctions`` makes a network from a job.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
@@ -89,6 +89,7 @@ class Network:
     _numbers: Mapping[UUID, int] = field(init=False, repr=False, compare=False)
     _edges_of: tuple[tuple[int, tuple[int, ...]], ...] = field(init=False, repr=False, compare=False)
     _members: tuple[tuple[tuple[int, int], ...], ...] = field(init=False, repr=False, compare=False)
+    _places: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Lay out edges, arms and members."""
@@ -103,6 +104,7 @@ class Network:
         put(self, "_edges_of", tuple(edges_of))
         put(self, "_numbers", {joint: number for number, joint in enumerate(self.joints)})
         put(self, "_members", _members_of(self.marks_um))
+        put(self, "_places", tuple(tuple(at for at, _ in marks) for marks in self.marks_um))
         put(self, "arms", _arms_of(edges, len(self._members)))
 
     def __contains__(self, joint: UUID) -> bool:
@@ -130,6 +132,21 @@ class Network:
         if at_um < starts[0]:  # a closed joint whose first mark lies past its start
             return first + len(starts) - 1, at_um + self.lengths_um[joint]
         return first + bisect_right(starts, at_um) - 1, at_um
+
+    def nodes_on(self, joint: int, low_um: int, high_um: int) -> list[int]:
+        """Nodes with a mark between two chainages, both included.
+
+        On a closed joint the chainages may be counted on past its length or back before its start.
+        """
+        places, marks = self._places[joint], self.marks_um[joint]
+        found = marks[bisect_left(places, low_um) : bisect_right(places, high_um)]
+        if self.closed[joint]:
+            length = self.lengths_um[joint]
+            for turn in range(low_um // length, high_um // length + 1):
+                if turn:
+                    low, high = low_um - turn * length, high_um - turn * length
+                    found += marks[bisect_left(places, low) : bisect_right(places, high)]
+        return [node for _, node in found]
 
     def members_um(self, node: int) -> tuple[tuple[int, int], ...]:
         """Marks of a node as (joint number, chainage)."""

@@ -102,7 +102,7 @@ def wet_stretches(network: Network, sources: Sequence[Source]) -> tuple[int, ...
             _unite(parent, before[1], index)
         if before is None or high > before[0]:
             last_at[joint] = (high, index)
-        for node in _touched(network, joint, low, high):
+        for node in network.nodes_on(joint, low - TIE_UM, high + TIE_UM):
             _unite(parent, at_node.setdefault(node, index), index)
     for index in range(len(sources)):
         parent[index] = _root(parent, index)
@@ -117,15 +117,6 @@ def _laid_out(network: Network, sources: Sequence[Source]) -> Iterator[tuple[int
         if network.closed[source.joint]:
             length = network.lengths_um[source.joint]
             yield source.joint, source.from_um + length, source.to_um + length, index
-
-
-def _touched(network: Network, joint: int, low: int, high: int) -> Iterator[int]:
-    """Nodes within τ of a stretch."""
-    length, closed = network.lengths_um[joint], network.closed[joint]
-    for at, node in network.marks_um[joint]:
-        turns = (0, length, 2 * length) if closed else (0,)
-        if any(low - TIE_UM <= at + turn <= high + TIE_UM for turn in turns):
-            yield node
 
 
 def _root(parent: list[int], index: int) -> int:

@@ -285,11 +285,12 @@ def _why_at_end(trace: Trace, bit: Bit, at: int, *, up: bool) -> str | None:
 
 def _goes_on_at(trace: Trace, node: int, but: tuple[int, int]) -> bool:
     """Whether cover with length leaves a node other than by one mark."""
+    spans = trace.components.spans
     return any(
-        low <= at <= high and low < high
+        spans[joint][number][0] < spans[joint][number][1]
         for joint, at in trace.network.members_um(node)
         if (joint, at) != but
-        for low, high in trace.components.spans[joint]
+        for number in trace.components.near(joint, at)
     )
 
 
