@@ -280,11 +280,10 @@ def _part_of(carry: _Carry, leak: Leak, stretch: Stretch, *, shared: bool) -> Le
 
 
 def _worst(joint: Joint, leak: Leak) -> float:
-    """The worst point, or the middle where nobody said."""
+    """The worst point, or the middle where nobody said, counted on past the length of a closed joint."""
     if leak.worst_m is not None:
         return leak.worst_m
-    middle = leak.from_m + stretch_length_m(joint, leak.from_m, leak.to_m) / 2
-    return middle - joint.length_m if middle > joint.length_m else middle
+    return leak.from_m + stretch_length_m(joint, leak.from_m, leak.to_m) / 2
 
 
 def _grown(carry: _Carry, leak: Leak, parts: list[Leak]) -> Iterator[str]:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
 from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
+from leakmap.model.revision import Revision
 from leakmap.model.sheet import Source
-from leakmap.model.words import Kind, Wetness
+from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak
@@ -47,6 +50,21 @@ def with_leak(
     """The job with one more leak, and that leak's id."""
     edit = add_leak(job, joint=joint, from_m=from_m, to_m=to_m, wetness=wetness, **facts)
     return edit.job, edit.made[0]
+
+
+def issued(job: Job) -> Job:
+    """The job with a revision, C01, as after an issue."""
+    revision = Revision(
+        id=UUID(int=3),
+        number=1,
+        purpose=Purpose.WORK,
+        to_whom="site",
+        by="A. Rook",
+        at=datetime(2024, 5, 2, tzinfo=UTC),
+        job_sha256="0" * 64,
+        schedule_sha256="0" * 64,
+    )
+    return replace(job, revisions={revision.id: revision})
 
 
 def joint_named(job: Job, ref: str) -> Joint:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
 from math import hypot
 from uuid import UUID
 
@@ -14,31 +13,15 @@ from hypothesis import strategies as st
 from leakmap.base.errors import EditRefused
 from leakmap.model.faults import faults
 from leakmap.model.leak import IssuedStretch
-from leakmap.model.revision import Revision
-from leakmap.model.words import Kind, Purpose
+from leakmap.model.words import Kind
 from leakmap.work.edits.bends import add_bend, move_bend, remove_bend
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.marks import add_cut, part_junction, set_relief_point
-from tests.helpers.small_jobs import one_line, one_sheet, stretches, with_leak, with_line
+from tests.helpers.small_jobs import issued, one_line, one_sheet, stretches, with_leak, with_line
 
 SQUARE = [(0, 0), (2.5, 0), (2.5, 2.5), (0, 2.5)]  # 10 m round
 LINE = [(0, 0), (4, 0), (8, 0)]
-
-
-def issued(job: object) -> object:
-    """The job with a revision, as after an issue."""
-    revision = Revision(
-        id=UUID(int=3),
-        number=1,
-        purpose=Purpose.WORK,
-        to_whom="site",
-        by="A. Rook",
-        at=datetime(2024, 5, 2, tzinfo=UTC),
-        job_sha256="0" * 64,
-        schedule_sha256="0" * 64,
-    )
-    return replace(job, revisions={revision.id: revision})
 
 
 def test_end_moved_in_shortens_what_reaches_past_it() -> None:
@@ -162,6 +145,16 @@ def test_start_of_a_closed_joint_moves() -> None:
         "L-02": ("J-01", 0, round(8.5 + last, 6)),
         "L-03": ("J-01", 7, 8),
     }
+
+
+def test_mark_at_the_start_of_a_closed_joint_goes_round() -> None:
+    """The start moved 0.5 m in along the first piece: a cut and a spot at 0, which is 10, lie at 9.5 m now."""
+    job, joint = one_line(SQUARE, closed=True)
+    job, _ = with_leak(job, joint, 0, 0)
+    job = add_cut(job, joint=joint, at_m=0).job
+    new = move_bend(job, joint=joint, bend=0, to=(0.5, 0)).job
+    assert [cut.at_m for cut in new.cuts.values()] == [9.5]
+    assert stretches(new) == {"L-01": ("J-01", 9.5, 9.5)}
 
 
 def test_issued_chainages_stay_on_the_concrete() -> None:

@@ -148,12 +148,19 @@ def test_vertical_joint_stands_on_its_sheet() -> None:
 
 
 def test_joint_that_drops_belongs_to_the_sheet_below() -> None:
-    """From −3.0 m down to −6.5 m are 3.5 m: its foot is on B2 and its head on B1; 1 m of it starts 2.5 m up."""
+    """From −3.0 m down to −6.5 m are 3.5 m: its foot is on B2, the next below, its head on B1; 1 m starts 2.5 m up."""
     job, low, high = two_levels()
     edit = draw_vertical_joint(job, sheet=high, kind=Kind.CRACK, point=(2, 1), direction=Direction.DOWN)
     joint = edit.job.joints[edit.made[0]]
     assert (joint.sheet, joint.head_sheet, joint.height_m, joint.rise_m) == (low, high, 0.0, 3.5)
     assert edit.said == ("V-01 belongs to B2 and has its head on B1.",)
+    deeper = add_sheet(job, name="B3", floor_level_m=-9.0).job
+    assert (
+        joint_named(
+            draw_vertical_joint(deeper, sheet=high, kind=Kind.CRACK, point=(0, 0), direction=Direction.DOWN).job, "V-01"
+        ).sheet
+        == low
+    )
     short = draw_vertical_joint(job, sheet=high, kind=Kind.CRACK, point=(2, 1), direction=Direction.DOWN, rise_m=1.0)
     assert joint_named(short.job, "V-01").height_m == 2.5
 

@@ -21,6 +21,7 @@ from leakmap.work.edits.marks import add_cut, part_junction, set_relief_point
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.edits.splits import combine_joints, split_joint
 from tests.helpers.small_jobs import (
+    issued,
     joint_named,
     leak_named,
     one_line,
@@ -228,6 +229,28 @@ def test_no_chainage_below_zero_before_an_issue() -> None:
     job, first = one_line([(0, 0), (4, 0)])
     job, second = with_line(job, [(-2, 0), (0, 0)])
     assert combine_joints(job, first=first, second=second).job.joints[first].start_m == 0
+    assert combine_joints(issued(job), first=first, second=second).job.joints[first].start_m == -2
+
+
+def test_flow_goes_with_the_middle_where_nobody_said() -> None:
+    """A leak from 9 round to 3 m on 10 m has its middle at 1 m: split at 4, the flow goes with the first part."""
+    job, joint = one_line(SQUARE, closed=True)
+    job, _ = with_leak(job, joint, 9, 3, flow_l_min=2.0)
+    new = split_joint(job, joint=joint, at_m=4).job
+    flows = {new.joints[leak.joint].ref: leak.flow_l_min for leak in new.leaks.values()}
+    assert flows == {"J-01": 2.0, "J-02": None}
+    assert all(leak.worst_m is None for leak in new.leaks.values())
+
+
+@pytest.mark.parametrize(("what", "count"), [("a tank", 1), ("a pump", 2)])
+def test_blind_stretches_join_when_one_thing_hides_them(what: str, count: int) -> None:
+    """Blind stretches on both sides of a weld are one when the same thing hides them."""
+    job, first = one_line([(0, 0), (4, 0)])
+    job, second = with_line(job, [(4, 0), (6, 0)])
+    job = add_blind(job, joint=first, from_m=3, to_m=4, what="a tank").job
+    job = add_blind(job, joint=second, from_m=0, to_m=1, what=what).job
+    blind = combine_joints(job, first=first, second=second).job.joints[first].blind
+    assert (len(blind), blind[0].from_m, blind[-1].to_m) == (count, 3, 5)
 
 
 @pytest.mark.parametrize(("gap", "said"), [(0.04, ()), (0.3, ("A gap of 0.30 m is now a straight piece of J-01.",))])
