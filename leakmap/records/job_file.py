@@ -1,0 +1,363 @@
+"""The job file: a job kept in a GeoPackage, where each change is one transaction.
+
+There is nothing to save and nothing to lose: after every edit the file holds the new job, and what was
+done stands in its journal. One person has it open for change at a time; others look.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import closing, contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+from types import MappingProxyType, TracebackType
+from typing import Self
+
+from leakmap.base.errors import UnusableJobFile
+from leakmap.base.file_names import neighbour
+from leakmap.model.job import Job
+from leakmap.records import blobs, journal, lock, upgrades
+from leakmap.records.blobs import ParsedKey, sha256_of
+from leakmap.records.database import connected, made, one_transaction, speaking_of
+from leakmap.records.differences import Places
+from leakmap.records.journal import Deed, Earlier, Entry
+from leakmap.records.lock import Holder
+from leakmap.records.rows import Unreadable, read_job
+from leakmap.records.saving import make_tables, register_change, write_differences, write_first
+
+
+def create_job_file(
+    path: Path,
+    job: Job,
+    *,
+    user: str,
+    at: datetime,
+    sources: Iterable[bytes] = (),
+    parsed: Mapping[ParsedKey, bytes] = MappingProxyType({}),
+    replace: bool = False,
+) -> None:
+    """Make a job file, whole or not at all.
+
+    Args:
+        path: Where; by custom its name ends in ``.gpkg``.
+        job: The job.
+        user: Who makes it.
+        at: When, with time zone.
+        sources: Files that it keeps: the drawings of its sheets.
+        parsed: Drawings as read.
+        replace: Whether a file of that name may be replaced.
+
+    Raises:
+        UnusableJobFile: It is there already, or cannot be written.
+        BadValue: The job holds what no file can keep.
+    """
+    if path.exists() and not replace:
+        raise UnusableJobFile(f"{path} is there already and is not replaced; give another name.", where=str(path))
+    beside = neighbour(path)
+    try:
+        with speaking_of(path), closing(made(beside)) as connection, one_transaction(connection):
+            make_tables(connection, at=at)
+            write_first(connection, job, at=at)
+            for content in sources:
+                blobs.put_blob(connection, content)
+            for key, content in parsed.items():
+                blobs.put_parsed(connection, key, content)
+            journal.append(connection, Deed.MADE, "Made the job file", user=user, at=at)
+        beside.replace(path)
+    except OSError as error:
+        reason = error.strerror or "the system gave no reason"
+        raise UnusableJobFile(f"{path} cannot be written: {reason}.", where=str(path)) from error
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def open_job_file(path: Path, *, user: str, host: str, at: datetime, look_only: bool = False) -> JobFile:
+    """Open a job file for change, or to look.
+
+    Args:
+        path: The file.
+        user: Who opens it.
+        host: On which computer.
+        at: When, with time zone.
+        look_only: Whether it is only to be read.
+
+    Returns:
+        The file; where somebody else has it open, it can only be looked at and ``notice`` says so.
+
+    Raises:
+        UnusableJobFile: It is not there, no job file, damaged, newer than this program, or cannot be written.
+    """
+    with _closed_on_failure(connected(path, look_only=look_only)) as connection, speaking_of(path):
+        schema = upgrades.schema_of(connection, path)
+        upgrades.refuse_newer(schema, path)
+        if look_only:
+            return JobFile(path, upgrades.upgraded_in_memory(connection, schema, user=user, at=at))
+        connection.execute("PRAGMA journal_mode = DELETE")
+        me = Holder(host=host, user=user, process=os.getpid(), since=at)
+        mine, notice = _take(connection, me)
+        if not mine:
+            connection.execute("PRAGMA query_only = ON")
+            return JobFile(path, upgrades.upgraded_in_memory(connection, schema, user=user, at=at), notice=notice)
+        try:
+            kept = upgrades.upgrade(connection, path, user=user, at=at)
+            return JobFile(path, connection, holder=me, notice=notice, kept_copy=kept)
+        except BaseException:
+            with suppress(sqlite3.Error):
+                lock.give_back(connection, me)
+            raise
+
+
+class JobFile:
+    """An open job file; use it in a ``with`` statement, or close it.
+
+    Attributes:
+        path: The file.
+        notice: What the user should read about who else has it open; empty when there is nothing to say.
+        kept_copy: The copy that an upgrade left beside; None where there was none.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        connection: sqlite3.Connection,
+        *,
+        holder: Holder | None = None,
+        notice: str = "",
+        kept_copy: Path | None = None,
+    ) -> None:
+        self.path = path
+        self.notice = notice
+        self.kept_copy = kept_copy
+        self._connection = connection
+        self._holder = holder
+        self._job: Job
+        self._places: Places
+        with self._reading():
+            self._job, self._places = read_job(connection)
+            self._version = self._outside_changes()
+        self._pending: tuple[Job, Places] = (self._job, self._places)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, problem: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    @property
+    def job(self) -> Job:
+        """The job as last saved."""
+        return self._job
+
+    @property
+    def look_only(self) -> bool:
+        """Whether it can only be looked at."""
+        return self._holder is None
+
+    def close(self) -> None:
+        """Let others open it for change; a lock that cannot be given back falls silent by itself."""
+        if self._holder is not None:
+            with suppress(sqlite3.Error):
+                lock.give_back(self._connection, self._holder)
+        self._connection.close()
+
+    def save(self, job: Job, *, words: str, user: str, at: datetime) -> None:
+        """Write a changed job, and what was done, in one transaction; nothing is written where nothing differs.
+
+        Args:
+            job: The job as it shall be.
+            words: What was done.
+            user: Who did it.
+            at: When, with time zone.
+
+        Raises:
+            UnusableJobFile: It can only be looked at, somebody took it over, or it cannot be written.
+            BadValue: The job holds what no file can keep.
+        """
+        with self._writing(at):
+            self._write(job, Deed.EDITED, words, user=user, at=at)
+
+    def store_issue(
+        self,
+        job: Job,
+        *,
+        frozen_job: str,
+        schedule_json: str,
+        papers: Mapping[str, bytes],
+        words: str,
+        user: str,
+        at: datetime,
+    ) -> None:
+        """Write an issued job with all that its new revision holds, in one transaction.
+
+        Args:
+            job: The job with one revision more, whose hashes are those of what is given here.
+            frozen_job: The frozen job (`frozen_text`).
+            schedule_json: The schedule as issued.
+            papers: Papers by file name.
+            words: What was done, such as "Issued P01".
+            user: Who did it.
+            at: When, with time zone.
+
+        Raises:
+            UnusableJobFile: It can only be looked at, somebody took it over, or it cannot be written.
+            BadValue: The job holds what no file can keep.
+            ValueError: The revision does not name exactly what is given.
+        """
+        texts = [text.encode("utf-8") for text in (frozen_job, schedule_json)]
+        new = [revision for key, revision in job.revisions.items() if key not in self._job.revisions]
+        named = [(revision.job_sha256, revision.schedule_sha256) for revision in new]
+        listed = [{paper.name: (paper.sha256, paper.size) for paper in revision.papers} for revision in new]
+        given = {name: (sha256_of(content), len(content)) for name, content in papers.items()}
+        if named != [tuple(map(sha256_of, texts))] or listed != [given]:
+            raise ValueError("The new revision does not name exactly what was issued.")
+        with self._writing(at):
+            for content in (*texts, *papers.values()):
+                blobs.put_blob(self._connection, content)
+            register_change(self._connection, "blobs", at=at)
+            self._write(job, Deed.ISSUED, words, user=user, at=at)
+
+    def put_blob(self, content: bytes, *, at: datetime) -> str:
+        """Keep a file, such as a drawing, and give its SHA-256.
+
+        Raises:
+            UnusableJobFile: It can only be looked at, somebody took it over, or it cannot be written.
+        """
+        with self._writing(at):
+            sha256 = blobs.put_blob(self._connection, content)
+            register_change(self._connection, "blobs", at=at)
+        return sha256
+
+    def blob(self, sha256: str) -> bytes:
+        """The file of a hash, checked against it.
+
+        Raises:
+            UnusableJobFile: It is not there, or damaged.
+        """
+        with speaking_of(self.path):
+            return blobs.blob_named(self._connection, sha256)
+
+    def put_parsed(self, key: ParsedKey, content: bytes, *, at: datetime) -> None:
+        """Keep a drawing as read, so that it opens at once; skipped where the file can only be looked at.
+
+        Raises:
+            UnusableJobFile: Somebody took it over, or it cannot be written.
+        """
+        if self.look_only:
+            return
+        with self._writing(at):
+            blobs.put_parsed(self._connection, key, content)
+            register_change(self._connection, "parsed_drawings", at=at)
+
+    def parsed(self, key: ParsedKey) -> bytes | None:
+        """A drawing as read; None where it must be read from its source again.
+
+        Raises:
+            UnusableJobFile: The file cannot be read.
+        """
+        with speaking_of(self.path):
+            return blobs.parsed(self._connection, key)
+
+    def beat(self, at: datetime) -> None:
+        """Say that the file is still in use; to be called every minute while it is open for change.
+
+        Raises:
+            UnusableJobFile: Somebody took it over, or it cannot be written.
+        """
+        if not self.look_only:
+            with self._writing(at):
+                pass
+
+    def journal(self) -> tuple[Entry, ...]:
+        """Everything that was done, oldest first.
+
+        Raises:
+            UnusableJobFile: It cannot be read.
+        """
+        with self._reading():
+            return tuple(journal.entries(self._connection))
+
+    def earlier_jobs(self) -> Iterator[Earlier]:
+        """The jobs before each of the latest edits, newest first, back to the last issue or upgrade.
+
+        Raises:
+            UnusableJobFile: The journal cannot be read.
+        """
+        with self._reading():
+            yield from journal.earlier_jobs(self._connection, self._job, self._places)
+
+    def _write(self, job: Job, deed: Deed, words: str, *, user: str, at: datetime) -> None:
+        if job.id != self._job.id:
+            raise ValueError("This is another job than the one in the file.")
+        found, places = write_differences(self._connection, self._job, job, self._places, at=at)
+        if found:
+            journal.append(self._connection, deed, words, user=user, at=at, found=found)
+            register_change(self._connection, "journal", at=at)
+        self._pending = job, places
+
+    @contextmanager
+    def _writing(self, at: datetime) -> Iterator[None]:
+        """One transaction of the holder; the job in memory changes only when it is kept."""
+        if self._holder is None:
+            raise UnusableJobFile(
+                self.notice or f"{self.path.name} was opened to look; nothing was changed.", where=str(self.path)
+            )
+        self._pending = self._job, self._places
+        with self._reading(), one_transaction(self._connection):
+            if not lock.touch(self._connection, self._holder, at):
+                raise UnusableJobFile(_taken_over(lock.held(self._connection)), where=str(self.path))
+            if self._outside_changes() != self._version:
+                raise UnusableJobFile(
+                    f"{self.path.name} was changed by another program while it was open here, so this change was not"
+                    " saved; close the job and open it again.",
+                    where=str(self.path),
+                )
+            yield
+        self._job, self._places = self._pending
+
+    def _outside_changes(self) -> int:
+        """A number that changes when somebody else has written to the file."""
+        number: int = self._connection.execute("PRAGMA data_version").fetchone()[0]
+        return number
+
+    @contextmanager
+    def _reading(self) -> Iterator[None]:
+        """Says in one sentence what is wrong with the file."""
+        try:
+            with speaking_of(self.path):
+                yield
+        except Unreadable as problem:
+            raise UnusableJobFile(
+                f"{self.path.name} is damaged ({problem}) and was left as it is; run leakmap check to see where, or"
+                " go back to a copy.",
+                where=str(self.path),
+            ) from problem
+
+
+def _take(connection: sqlite3.Connection, me: Holder) -> tuple[bool, str]:
+    """Take the file for change; whether it is ours now, and what the user should read."""
+    with one_transaction(connection):
+        now = lock.held(connection)
+        if now is not None and not now.silent(me.since):
+            return False, lock.words_of(now.holder, host=me.host)
+        lock.take(connection, me)
+    if now is None:
+        return True, ""
+    return True, f"{now.holder.user} on {now.holder.host} left this job open and has fallen silent; you have it now."
+
+
+def _taken_over(now: lock.Held | None) -> str:
+    who = "somebody else" if now is None else f"{now.holder.user} on {now.holder.host}"
+    return f"This job was taken over by {who} while it was silent here, so this change was not saved; open it again."
+
+
+@contextmanager
+def _closed_on_failure(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    try:
+        yield connection
+    except BaseException:
+        connection.close()
+        raise
