@@ -26,7 +26,7 @@ def schedule_text(job: Job, repairs: Repairs) -> str:
         _zones(job, repairs) if repairs.zones else "No joint has to be opened.",
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
-        _totals(repairs),
+        totals_text(repairs),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -104,7 +104,8 @@ def _another_method(job: Job, repairs: Repairs) -> Iterator[str]:
         yield f"  {leak.ref} on {joint.ref}, {item.length_m:.3f} m: {item.why}"
 
 
-def _totals(repairs: Repairs) -> str:
+def totals_text(repairs: Repairs) -> str:
+    """The totals in three lines."""
     totals = repairs.totals
     return "\n".join(
         (

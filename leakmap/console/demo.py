@@ -1,0 +1,88 @@
+"""``leakmap demo``: the sample job with all of its papers."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import Final
+
+from leakmap.base.file_names import safe_name
+from leakmap.base.findings import Finding
+from leakmap.base.progress import Progress
+from leakmap.base.resources import resource
+from leakmap.console.bar import Bar
+from leakmap.console.here import now, user
+from leakmap.console.issue import report, store
+from leakmap.console.opened import for_change
+from leakmap.console.outcome import Outcome
+from leakmap.console.parser import Parser
+from leakmap.console.places import ENDING
+from leakmap.console.schedule_text import findings_text, totals_text
+from leakmap.model.words import Purpose
+from leakmap.records.job_file import create_job_file
+from leakmap.repair.work_out import repairs
+from leakmap.work.issuing import issue
+from leakmap.work.job_drawings import NewDrawing, brought_in, drawings_of
+from leakmap.work.sample_job import DRAWINGS, sample_job
+
+_FOLDER: Final = "leakmap-demo"
+_EXAMPLE: Final = """\
+  leakmap demo                  into the folder leakmap-demo
+  leakmap demo --out sample
+
+The sample is an invented pumping station, Tern Quay, with two levels below ground. Run again, it makes the same
+files again in the same folder; other files there stay as they are. Then try:
+  leakmap schedule "leakmap-demo/Tern Quay pumping station.gpkg\""""
+
+
+def parser() -> Parser:
+    """Its command line."""
+    found = Parser("demo", "Make the sample job, work it out and write all of its papers.", example=_EXAMPLE)
+    found.add_argument("--out", default=_FOLDER, metavar="DIR", help=f"folder (else {_FOLDER} in the current one)")
+    return found
+
+
+def run(words: Namespace) -> Outcome:
+    """Make the sample, issue it for work, and say what is where and the totals."""
+    folder = Path(words.out)
+    folder.mkdir(parents=True, exist_ok=True)
+    with Bar() as bar:
+        path, noticed = _made(folder, bar)
+        with for_change(str(path), at=now()) as file:
+            held = drawings_of(file, file.job, progress=bar)
+            made = issue(
+                file.job,
+                purpose=Purpose.WORK,
+                to_whom="whoever looks round",
+                by=user(),
+                at=now(),
+                sources=held.sources,
+                drawings=held.drawings,
+                progress=bar,
+            )
+            paths = store(file, made, folder)
+    found = repairs(made.job)
+    findings = (*noticed, *made.findings, *found.findings)
+    print("\n".join((*report(made, found, (path, *paths)), totals_text(found), *findings_text(findings))))
+    return Outcome.DONE
+
+
+def _made(folder: Path, progress: Progress) -> tuple[Path, tuple[Finding, ...]]:
+    """The job file of the sample, made afresh, and what was noticed in its drawings."""
+    drawings = {sheet: _drawing(name, progress) for sheet, name in DRAWINGS.items()}
+    job = sample_job(sources={sheet: drawing.source for sheet, drawing in drawings.items()})
+    path = folder / f"{safe_name(job.name)}{ENDING}"
+    create_job_file(
+        path,
+        job,
+        user=user(),
+        at=now(),
+        sources=[drawing.content for drawing in drawings.values()],
+        parsed={key: kept for drawing in drawings.values() for key, kept in drawing.parsed.items()},
+        replace=True,
+    )
+    return path, tuple(finding for drawing in drawings.values() for finding in drawing.drawing.findings)
+
+
+def _drawing(name: str, progress: Progress) -> NewDrawing:
+    return brought_in(name, resource("sample_plans", name).read_bytes(), progress=progress)
