@@ -13,7 +13,7 @@ from leakmap.console.here import now, user
 from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
-from leakmap.console.schedule_text import findings_text
+from leakmap.console.schedule_text import findings_text, many
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile
 from leakmap.repair.results import Repairs
@@ -106,7 +106,7 @@ def report(made: Issue, found: Repairs, paths: tuple[Path, ...]) -> Iterator[str
     revision, totals = made.revision, found.totals
     yield f"{made.job.name} {revision.name} is issued for {revision.purpose.value} to {revision.to_whom}."
     yield (
-        f"{len(found.zones)} zones, {totals.repair_m:.3f} m measured, {totals.chargeable_m:.3f} m chargeable,"
+        f"{many(len(found.zones), 'zone')}, {totals.repair_m:.3f} m measured, {totals.chargeable_m:.3f} m chargeable,"
         f" {totals.wet_m:.3f} m wet."
     )
     yield from (f"  {path}" for path in paths)

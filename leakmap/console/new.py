@@ -16,7 +16,7 @@ from leakmap.console.here import now, user
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
-from leakmap.console.schedule_text import findings_text
+from leakmap.console.schedule_text import findings_text, many
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
@@ -156,7 +156,7 @@ def _undrawn(made: Composed) -> Iterator[Finding]:
 
 def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tuple[Finding, ...]) -> Iterator[str]:
     job = made.job
-    yield f"{path} is made: {len(job.sheets)} sheets, {len(job.joints)} joints, {len(job.leaks)} leaks."
+    yield f"{path} is made: {many(len(job.sheets), 'sheet')}, {many(len(job.joints), 'joint')}, {many(len(job.leaks), 'leak')}."
     for sheet in job.sheets.values():
         joints = sorted(joint.ref for joint in job.joints.values() if joint.sheet == sheet.id)
         yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"

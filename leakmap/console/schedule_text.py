@@ -22,7 +22,7 @@ _SHOWN: Final = 40
 def schedule_text(job: Job, repairs: Repairs) -> str:
     """Zones with their stretches and quantities, what needs another method, findings and totals."""
     parts = [
-        f"{job.name}: repair schedule, {_many(len(repairs.zones), 'zone')}",
+        f"{job.name}: repair schedule, {many(len(repairs.zones), 'zone')}",
         _zones(job, repairs) if repairs.zones else "No joint has to be opened.",
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
@@ -129,6 +129,6 @@ def _plain(value: Decimal) -> str:
     return text.removesuffix("0")
 
 
-def _many(count: int, what: str) -> str:
+def many(count: int, what: str) -> str:
     """A count with its noun: 1 zone, 2 zones."""
     return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -16,6 +16,7 @@ import jsonschema
 import pytest
 
 from leakmap.base.resources import resource
+from leakmap.console.main import COMMANDS, main
 
 pytestmark = pytest.mark.slow
 
@@ -67,6 +68,7 @@ def console(tmp_path: Path) -> Console:
     (folder / "plan B2.dxf").write_text(dxf(LINES), encoding="ascii")
     (folder / "joints.csv").write_text(JOINTS, encoding="utf-8-sig")
     (folder / "leaks.csv").write_text(LEAKS, encoding="utf-8")
+    (folder / "there.gpkg").write_bytes(b"something of somebody")
     return Console(folder)
 
 
@@ -146,6 +148,13 @@ def test_a_job_from_tables_alone(console: Console) -> None:
     assert "has no drawing" in scaled.stderr
 
 
+@pytest.fixture
+def here(console: Console, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder of the console as the current one, for calls inside this process."""
+    monkeypatch.chdir(console.folder)
+    return console.folder
+
+
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
@@ -155,7 +164,7 @@ def test_a_job_from_tables_alone(console: Console) -> None:
         (("new", "pit.gpkg", "--drawing", "plan B2.dxf", "--unit", "ell"), 2, "ell"),
         (("new", "pit.gpkg", "--drawing", "plan B2.dxf", "--joints-from-layer", "WALLS"), 3, "JOINTS"),
         (("new", "pit.gpkg", "--joints-from-layer", "JOINTS"), 2, "--drawing"),
-        (("new", "leaks.csv", "--joints", "joints.csv"), 3, "already"),
+        (("new", "there", "--joints", "joints.csv"), 3, "there.gpkg is there already"),
         (("new", "pit.gpkg"), 2, "--drawing"),
         (("new",), 2, "--help"),
         (("schedule", "missing.gpkg"), 3, "missing.gpkg"),
@@ -165,24 +174,26 @@ def test_a_job_from_tables_alone(console: Console) -> None:
         (("issue", "missing.gpkg", "--purpose", "fun", "--to", "x", "--out", "y"), 2, "fun"),
     ],
 )
-def test_what_cannot_be_done_is_one_sentence(console: Console, words: tuple[str, ...], code: int, said: str) -> None:
+def test_what_cannot_be_done_is_one_sentence(
+    here: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], code: int, said: str
+) -> None:
     """A wrong call ends with 2 and an unusable file with 3; one line tells why, and nothing is made."""
-    before = {path.name for path in console.folder.iterdir()}
-    ended = console(*words)
-    assert ended.returncode == code, ended.stderr
-    assert ended.stdout == ""
-    assert ended.stderr.count("\n") == 1
-    assert said in ended.stderr
-    assert {path.name for path in console.folder.iterdir()} == before
+    before = {path.name for path in here.iterdir()}
+    assert main(words) == code
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert shown.err.count("\n") == 1
+    assert said in shown.err
+    assert {path.name for path in here.iterdir()} == before
 
 
-@pytest.mark.parametrize("command", ["demo", "new", "scale", "schedule", "issue", "check"])
-def test_every_command_can_be_learned_from_its_help(console: Console, command: str) -> None:
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_can_be_learned_from_its_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Help tells what a command does, and shows an example that names it."""
-    ended = console(command, "--help")
-    assert ended.returncode == 0
-    assert f"\n  leakmap {command}" in ended.stdout
-    assert "examples:" in ended.stdout
+    assert main([command, "--help"]) == 0
+    shown = capsys.readouterr().out
+    assert f"\n  leakmap {command}" in shown
+    assert "examples:" in shown
 
 
 def test_the_schedule_starts_without_heavy_libraries(console: Console) -> None:
