@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import chain
 from math import isfinite
+from operator import attrgetter, countOf
 from typing import Any, Final
 from uuid import UUID
 
@@ -32,14 +33,26 @@ def faults(job: Job) -> tuple[Finding, ...]:
     return (*_repeats(job), *chain.from_iterable(_row_faults(job, row) for row in every))
 
 
-def faults_in(job: Job, rows: Iterable[Row]) -> tuple[Finding, ...]:
-    """Faults of some items only, equal references included; items that are gone have none."""
-    return tuple(
-        fault
-        for name, key in rows
-        if name in _FAULTS_OF and key in getattr(job, name)
-        for fault in (*_row_faults(job, (name, key)), *_repeated(job, name, key))
-    )
+def faults_in(job: Job, rows: Iterable[Row], before: Job | None = None) -> tuple[Finding, ...]:
+    """Faults of some items only, equal references included; items that are gone have none.
+
+    Args:
+        job: The job.
+        rows: The items.
+        before: An earlier job; what is called there as here is not looked at for equal references.
+    """
+    found: list[Finding] = []
+    for name, key in rows:
+        if name in _FAULTS_OF and key in getattr(job, name):
+            found += _row_faults(job, (name, key))
+            if name in _LABELLED and not (before and _called_alike(before, job, name, key)):
+                found += _repeated(job, name, key)
+    return tuple(found)
+
+
+def _called_alike(before: Job, job: Job, name: str, key: UUID) -> bool:
+    old = getattr(before, name).get(key)
+    return old is not None and _label(old) == _label(getattr(job, name)[key])
 
 
 def _row_faults(job: Job, row: Row) -> Iterator[Finding]:
@@ -69,11 +82,10 @@ def _repeats(job: Job) -> Iterator[Finding]:
 
 
 def _repeated(job: Job, name: str, key: UUID) -> Iterator[Finding]:
-    if name in _LABELLED:
-        items: Mapping[UUID, Any] = getattr(job, name)
-        label = _label(items[key])
-        if any(other != key and _label(item) == label for other, item in items.items()):
-            yield _same(name, label)
+    items: Mapping[UUID, Any] = getattr(job, name)
+    label = _label(items[key])
+    if countOf(map(attrgetter("name" if name == "sheets" else "ref"), items.values()), label) > 1:
+        yield _same(name, label)
 
 
 def _counted(job: Job, ref: str) -> Iterator[Finding]:

@@ -105,13 +105,13 @@ def edited(
         changed.add((JOB_ROW, job.id))
     merged: dict[str, Any] = {name: _merged(getattr(job, name), items) for name, items in put.items() if items}
     new = replace(job, **merged, **own)
-    for fault in faults_in(new, sorted(changed, key=str)):
+    for fault in faults_in(new, sorted(changed, key=str), before=job):
         raise EditRefused(fault.text, hint=NOTHING_CHANGED, where=fault.where)
     return Edit(job=new, changed=frozenset(changed), words=words, said=tuple(said), made=tuple(made))
 
 
 def _merged(old: Mapping[UUID, T], put: Mapping[UUID, T | None]) -> Mapping[UUID, T]:
-    merged = dict(old)
+    merged: dict[UUID, T] = old.copy() if isinstance(old, MappingProxyType) else dict(old)  # a copy hashes no id anew
     for key, item in put.items():
         if item is None:
             merged.pop(key, None)

@@ -70,5 +70,5 @@ def refuse_used(ref: str, items: Iterable[Referenced]) -> None:
     Raises:
         EditRefused: It is.
     """
-    if any(item.ref == ref for item in items):
+    if ref in [item.ref for item in items]:
         raise refused(f"{ref} is in use; give another reference.", where=ref)
