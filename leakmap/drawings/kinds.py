@@ -81,7 +81,7 @@ def refusal(name: str, kind: FileKind) -> UnusableDrawing:
 
 def _looks_like_dxf(data: bytes, head: bytes) -> bool:
     """Whether there are group code lines with section marks, or a first line that is a group code."""
-    if re.search(rb"(^|[\r\n])[ \t]*0[ \t]*(\r\n|\r|\n)[ \t]*SECTION\b", head):
+    if re.search(rb"(^|[\r\n]|\xef\xbb\xbf)[ \t]*0[ \t]*(\r\n|\r|\n)[ \t]*SECTION\b", head):
         return True
     first = re.match(rb"(?:\xef\xbb\xbf)?\s*(\d{1,4})[ \t]*(\r\n|\r|\n)", head)
     return first is not None and b"ENTITIES" in data

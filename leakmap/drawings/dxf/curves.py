@@ -21,6 +21,9 @@ SMALLEST_STEP: Final = 2 * np.pi / 4096
 """A full circle has at most 4096 chords: at 1 mm that is a radius of 3.4 km."""
 
 
+MOST_CHORDS: Final = 4096
+"""Chords of one arc, at most; arcs whose numbers are none get one, and are left out later."""
+
 MOST_PARTS: Final = 256
 """Chords of one stretch between two knots, at most."""
 
@@ -42,7 +45,8 @@ def swept(
         The points ``(n, 3)`` of all arcs in a row, and how many points each has ``(k,)``.
         The last point of a full turn is its first point, bit for bit.
     """
-    steps = np.maximum(np.ceil(np.abs(sweep) / _step(u, v, tolerance) - 1e-9), 1).astype(np.int32)
+    chords = np.ceil(np.abs(sweep) / _step(u, v, tolerance) - 1e-9)
+    steps = np.clip(np.nan_to_num(chords, nan=1.0), 1, MOST_CHORDS).astype(np.int32)
     counts = (steps + 1).astype(np.int32)
     firsts = np.concatenate(([0], np.cumsum(counts)[:-1])).astype(np.int64)
     place = np.arange(counts.sum()) - np.repeat(firsts, counts)

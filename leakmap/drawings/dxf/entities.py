@@ -22,7 +22,7 @@ from leakmap.drawings.dxf.hatches import draw_hatch
 from leakmap.drawings.dxf.ink import INHERIT, Pen, Vector
 from leakmap.drawings.dxf.layers import ZERO
 from leakmap.drawings.dxf.texts import block_text, line_text
-from leakmap.drawings.dxf.troubles import TROUBLE, handle_of
+from leakmap.drawings.dxf.troubles import TROUBLE, handle_of, words_of
 from leakmap.drawings.dxf.world import to_world
 from leakmap.model.drawing import FloatArray
 
@@ -103,7 +103,7 @@ def _draw_pieces(entity: Any, pen: Pen, reading: Reading, *, depth: int) -> None
             draw_entity(piece, pen, reading, depth=depth + 1)
             drawn = True
     if not drawn and kind not in _QUIET:
-        text = f"Left out, as it has no lines to draw in plan: {{n}} of {_PLAINLY.get(kind, kind)}."
+        text = f"Left out, as it has no lines to draw in plan: {{n}} of {_PLAINLY.get(kind, words_of(kind))}."
         reading.troubles.note("not-drawn", text, where=handle_of(entity))
 
 

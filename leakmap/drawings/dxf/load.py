@@ -10,7 +10,8 @@ from __future__ import annotations
 import gc
 import io
 import logging
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, Final
 
@@ -18,18 +19,19 @@ import ezdxf
 from ezdxf.audit import Auditor, ErrorEntry
 from ezdxf.document import Drawing as Document
 from ezdxf.lldxf import loader, tagger
-from ezdxf.recover import Recover
+from ezdxf.recover import Recover, bytes_loader, synced_bytes_loader
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect
 from leakmap.base.progress import Progress
-from leakmap.drawings.dxf.troubles import TROUBLE, Troubles
+from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
 from leakmap.drawings.kinds import FileKind
 
 _CHUNK: Final = 1 << 16
 _TAGS: Final = 1 << 14
 _ENTITIES: Final = 1 << 9
 _REMOVED: Final = ("removed", "deleted", "destroyed", "invalid entity")
+_HANDLE: Final = re.compile(r"\(#([0-9A-F]+)\)")
 _log: Final = logging.getLogger("ezdxf")
 
 
@@ -53,9 +55,7 @@ def loaded(data: bytes, kind: FileKind, name: str, *, troubles: Troubles, progre
         except TROUBLE as trouble:
             if kind is FileKind.DXF_BINARY:
                 raise _hopeless(name, trouble) from trouble
-            text = "The file is damaged; what could be made out of it was read. Compare it with the original."
-            troubles.note("file-repaired", text, effect=Effect.FIXED)
-            document = _recovered(data, name, troubles, progress)
+            document = _repaired(data, name, troubles, progress)
         _audit(document, troubles)
     return document
 
@@ -76,8 +76,7 @@ def no_collecting() -> Iterator[None]:
 
 
 def _hopeless(name: str, trouble: BaseException) -> UnusableDrawing:
-    reason = " ".join(str(trouble).split())[:120].rstrip(".") or type(trouble).__name__
-    text = f"{name or 'The drawing'} is too damaged to be read ({reason}); export it again as DXF."
+    text = f"{name or 'The drawing'} is too damaged to be read ({words_of(trouble)}); export it again as DXF."
     return UnusableDrawing(text, where=name)
 
 
@@ -102,15 +101,30 @@ def _from_sections(sections: dict[str, Any], progress: Progress) -> Document:
     return document
 
 
-def _recovered(data: bytes, name: str, troubles: Troubles, progress: Progress) -> Document:
+def _repaired(data: bytes, name: str, troubles: Troubles, progress: Progress) -> Document:
+    """The document by the recovering reader; if need be by the one that skips whatever makes no sense."""
     try:
-        stream = io.BufferedReader(_WatchedBytes(data, progress), _CHUNK)
-        recover = Recover.run(stream)
-        for code, message in (*recover.errors, *recover.fixes):
-            _note(ErrorEntry(code, message), Effect.FIXED, troubles)
-        return _from_sections(dict(recover.section_dict), progress)
+        document = _recovered(data, bytes_loader, troubles, progress)
     except TROUBLE as trouble:
-        raise _hopeless(name, trouble) from trouble
+        try:
+            document = _recovered(data, synced_bytes_loader, troubles, progress)
+        except TROUBLE:
+            raise _hopeless(name, trouble) from trouble
+        text = "The file is badly damaged and parts of it are certainly missing; compare it with the original."
+        troubles.note("file-damaged", text)
+        return document
+    text = "The file is damaged; what could be made out of it was read. Compare it with the original."
+    troubles.note("file-repaired", text, effect=Effect.FIXED)
+    return document
+
+
+def _recovered(data: bytes, tag_loader: Callable[..., Any], troubles: Troubles, progress: Progress) -> Document:
+    stream = io.BufferedReader(_WatchedBytes(data, progress), _CHUNK)
+    recover = Recover.run(stream, loader=tag_loader)
+    document = _from_sections(dict(recover.section_dict), progress)
+    for code, message in (*recover.errors, *recover.fixes):
+        _note(ErrorEntry(code, message), Effect.FIXED, troubles)
+    return document
 
 
 def _audit(document: Document, troubles: Troubles) -> None:
@@ -128,11 +142,13 @@ def _audit(document: Document, troubles: Troubles) -> None:
 
 def _note(entry: ErrorEntry, effect: Effect, troubles: Troubles) -> None:
     """Note a fault of the file by its kind; the words are those of the first case."""
-    message = " ".join(entry.message.split()).rstrip(".")
+    message = entry.message
     if message.lower().startswith(_REMOVED) or " deleted" in message:
         effect = Effect.LOST
+    named = _HANDLE.search(message)  # the entity itself may be gone
+    where = f"#{named[1]}" if named else ""
     kind = getattr(entry.code, "name", str(entry.code)).replace("_", " ").lower()
-    troubles.note_first("file-fault", f"{kind} ({effect})", message, effect=effect)
+    troubles.note_first("file-fault", f"{kind} ({effect})", message, where=where, effect=effect)
 
 
 class _WatchedBytes(io.RawIOBase):
@@ -184,8 +200,7 @@ class _Ear(logging.Handler):
         self._troubles = troubles
 
     def emit(self, record: logging.LogRecord) -> None:
-        message = " ".join(record.getMessage().split()).rstrip(".")
-        self._troubles.note_first("file-warning", str(record.msg)[:12], message, effect=Effect.LOOK)
+        self._troubles.note_first("file-warning", str(record.msg)[:12], record.getMessage(), effect=Effect.LOOK)
 
 
 @contextmanager

@@ -8,6 +8,7 @@ a local origin when the drawing lies far from zero, as survey coordinates do.
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
@@ -17,6 +18,7 @@ from ezdxf.document import Drawing as Document
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect
+from leakmap.base.numbers import positive
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.dxf.blocks import Reading
 from leakmap.drawings.dxf.entities import draw_entities
@@ -25,7 +27,7 @@ from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
 from leakmap.drawings.dxf.load import loaded, no_collecting
 from leakmap.drawings.dxf.texts import Wording
-from leakmap.drawings.dxf.troubles import Troubles
+from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
 from leakmap.drawings.dxf.units import FINENESS, header_unit, metric_of, note_doubts, plausible, unit_hint
 from leakmap.drawings.kinds import FileKind, kind_of, refusal
 from leakmap.model.drawing import Drawing, Layer
@@ -38,6 +40,7 @@ CURVE_TOLERANCE_M: Final = 0.001
 
 _COARSE: Final = 1e18
 _UTF8_SINCE: Final = "AC1021"
+_EMPTYING: Final = frozenset({"not-drawn", "entity-failed", "block-missing", "external-reference", "bad-coordinate"})
 _NO_CONTENT: Final = frozenset({"VIEWPORT"})
 
 
@@ -53,14 +56,17 @@ def read_dxf(
         progress: Watches.
 
     Raises:
+        BadValue: The unit is not greater than zero.
         UnusableDrawing: Nothing of it could be used; one sentence says why.
         Stopped: The watcher asked to stop.
     """
     name = name or (source.name if isinstance(source, Path) else "")
-    data = source if isinstance(source, bytes) else _content(source)
+    data = (source if isinstance(source, bytes) else _content(source)).removeprefix(BOM_UTF8)
     kind = kind_of(data)
     if kind not in {FileKind.DXF_TEXT, FileKind.DXF_BINARY}:
         raise refusal(name, kind)
+    if m_per_unit is not None:
+        positive(m_per_unit, "length of a drawing unit")
     troubles = Troubles()
     with no_collecting():
         document = loaded(data, kind, name, troubles=troubles, progress=progress)
@@ -119,19 +125,26 @@ def _read(
 def _layout(document: Document, troubles: Troubles) -> tuple[Iterable[Any], bool]:
     """What to read, and whether it is a paper layout."""
     model = document.modelspace()
-    papers = [layout for layout in document.layouts if layout.is_any_paperspace]
-    filled = [(sum(1 for entity in paper if entity.dxftype() not in _NO_CONTENT), paper.name) for paper in papers]
-    most, name = max(filled, default=(0, ""), key=lambda pair: pair[0])
-    if len(model) or not most:
+    if len(model):
         return model, False
-    text = f"The model space is empty; the paper layout {name} was read, which has the scale of the paper."
+    filled = []
+    for layout in document.layouts:
+        try:
+            content = [entity for entity in layout if entity.dxftype() not in _NO_CONTENT]
+            filled.append((len(content), layout.name, content))
+        except TROUBLE as trouble:  # a layout that the audit removed
+            troubles.failed("LAYOUT", "", trouble)
+    most, name, content = max(filled, default=(0, "", []), key=lambda found: found[0])
+    if not most:
+        return model, False
+    text = f"The model space is empty; the paper layout {words_of(name)} was read, which has the scale of the paper."
     troubles.note("paper-layout", text, effect=Effect.LOOK)
-    return document.layout(name), True
+    return content, True
 
 
 def _empty(name: str, *troubles: Troubles) -> UnusableDrawing:
     """The one sentence for a drawing with nothing in it that can be drawn."""
-    reasons = [finding.text for one in troubles for finding in one.findings() if finding.effect is Effect.LOST]
+    reasons = [found.text for one in troubles for found in one.findings() if found.code in _EMPTYING]
     because = f": {reasons[0].rstrip('.')}" if reasons else ""
     text = f"{name or 'The drawing'} holds no lines that can be drawn{because}; export the plan again as DXF."
     return UnusableDrawing(text, where=name)

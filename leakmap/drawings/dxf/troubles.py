@@ -6,6 +6,7 @@ Codes of the findings that a DXF drawing can carry:
 code                 effect when
 ==================== ====== =====================================================================
 file-repaired        fixed  the file is damaged and was read by the recovering reader
+file-damaged         lost   the file is damaged so badly that parts of it are certainly missing
 file-fault           any    the audit fixed or removed something, or could not put it right
 file-warning         look   the library warned while it read, such as of handles used twice
 entity-failed        lost   an entity could not be understood
@@ -40,6 +41,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ezdxf.lldxf.const import DXFError
+from shapely.errors import ShapelyError
 
 from leakmap.base.findings import Effect, Finding
 
@@ -53,9 +55,10 @@ TROUBLE: Final = (
     StopIteration,  # a header that ends early
     TypeError,  # a missing value
     ValueError,  # a text where a number should be; broken encodings too
+    ShapelyError,  # clipping frames without numbers
     struct.error,  # a binary file that ends early
 )
-"""Everything that ezdxf was seen to raise on damaged files; never a bare ``Exception``."""
+"""Everything that ezdxf, and shapely behind it, was seen to raise on damaged files; never a bare ``Exception``."""
 
 
 @dataclass(slots=True)
@@ -87,22 +90,22 @@ class Troubles:
         kind.count += count
         kind.where = kind.where or where
 
-    def note_first(self, code: str, kind: str, words: str, *, effect: Effect) -> None:
+    def note_first(self, code: str, kind: str, words: str, *, where: str = "", effect: Effect) -> None:
         """Take note of one more case of a library's message; the words of the first one stand for all.
 
         Args:
             code: Code of the finding.
             kind: What makes messages the same kind.
-            words: This message, without its last stop.
+            words: This message.
+            where: Handle of this case.
             effect: What it did to the drawing.
         """
-        text = self._first.setdefault((code, kind), f"{_plain(words)}; {{n}} of this kind.")
-        self.note(code, text, effect=effect)
+        text = self._first.setdefault((code, kind), f"{words_of(words)}; {{n}} of this kind.")
+        self.note(code, text, where=where, effect=effect)
 
     def failed(self, kind: str, where: str, reason: BaseException) -> None:
         """Take note of an entity that could not be understood."""
-        words = " ".join(str(reason).split())[:80] or "no reason given"
-        text = f"Left out, as they could not be understood ({type(reason).__name__}, {_plain(words)}): {{n}} of {kind}."
+        text = f"Left out, as they could not be understood ({type(reason).__name__}, {words_of(reason)}): {{n}} of {words_of(kind)}."
         self.note("entity-failed", text, where=where)
 
     def findings(self) -> tuple[Finding, ...]:
@@ -117,9 +120,12 @@ class Troubles:
 def handle_of(entity: object) -> str:
     """The handle of an entity as ``#1F``, or nothing for one that has none."""
     handle = getattr(getattr(entity, "dxf", None), "handle", None)
-    return f"#{handle}" if handle else ""
+    return f"#{words_of(str(handle))}" if handle else ""
 
 
-def _plain(words: str) -> str:
-    """Words of a library's message that fit into a sentence: no last stop, no marks of objects or codes."""
-    return "".join(c for c in words if c.isprintable() and c not in "{}").rstrip(".")
+def words_of(reason: BaseException | str) -> str:
+    """A library's message so that it fits into a sentence: short, no last stop, only printable characters."""
+    words = " ".join("".join(c if c.isprintable() else " " for c in str(reason) if c not in "{}").split())
+    return words[:120].rstrip(". ") or (
+        type(reason).__name__ if isinstance(reason, BaseException) else "no reason given"
+    )

@@ -1,0 +1,94 @@
+"""Hints at the unit, and doubts."""
+
+from __future__ import annotations
+
+import pytest
+
+from leakmap.drawings.dxf.read import read_dxf
+from leakmap.model.drawing import Drawing
+from tests.helpers.dxf_files import absolute, as_bytes, codes, document, finding
+
+
+def plan(
+    unit: int, width: float, *, m_per_unit: float | None = None, words: tuple[bytes, bytes] = (b"", b"")
+) -> Drawing:
+    """A frame of ``width`` by half of it, in a file that names a unit; ``words`` are exchanged in the file."""
+    made = document(unit=unit)
+    made.modelspace().add_lwpolyline([(0, 0), (width, 0), (width, width / 2), (0, width / 2)], close=True)
+    return read_dxf(as_bytes(made).replace(*words), m_per_unit=m_per_unit)
+
+
+@pytest.mark.parametrize(
+    ("unit", "width", "metres", "name"),
+    [
+        (6, 30, 1.0, "metre"),
+        (4, 30_000, 0.001, "millimetre"),
+        (2, 90, 0.3048, "foot"),
+        (21, 90, 1200 / 3937, "US survey"),
+    ],
+)
+def test_the_header_gives_a_hint(unit: int, width: float, metres: float, name: str) -> None:
+    """A size that a structure can have raises no doubt."""
+    drawing = plan(unit, width)
+    assert drawing.unit.m_per_unit == pytest.approx(metres, rel=1e-15)
+    assert name in drawing.unit.reason
+    assert not drawing.findings
+
+
+@pytest.mark.parametrize(("unit", "width"), [(1, 116), (4, 30), (6, 30_000), (3, 30)])
+def test_a_size_that_cannot_be_is_a_doubt(unit: int, width: float) -> None:
+    """116 inches, 30 mm, 30 km and 30 miles across are no structures; the hint stays what the header says."""
+    drawing = plan(unit, width)
+    assert drawing.unit.m_per_unit is not None
+    assert "doubtful" in finding(drawing, "unit-doubtful").text
+
+
+def test_a_doubt_names_what_is_likely() -> None:
+    """116 across by 58: metres or feet make a building, inches do not."""
+    text = finding(plan(1, 116), "unit-doubtful").text
+    assert "metre (116.0 m x 58.0 m)" in text
+    assert "foot (35.4 m x 17.7 m)" in text
+
+
+def test_a_file_without_unit_says_so() -> None:
+    """Code 0 is no unit; at 30,000 across and metric, millimetres are likely and feet are not named."""
+    drawing = plan(0, 30_000)
+    assert drawing.unit.m_per_unit is None
+    text = finding(drawing, "unit-missing").text
+    assert "millimetre (30.0 m x 15.0 m)" in text
+    assert "foot" not in text
+
+
+def test_a_unit_that_the_library_fills_in_is_not_believed() -> None:
+    """A file that does not hold the variable has no unit, whatever default the library gives it."""
+    drawing = plan(6, 30, words=(b"$INSUNITS", b"$INSUNITZ"))
+    assert drawing.unit.m_per_unit is None
+    assert "unit-missing" in codes(drawing)
+
+
+def test_the_users_unit_overrules_the_header() -> None:
+    """Told when it contradicts, silent when it agrees."""
+    overruled = plan(1, 30, m_per_unit=1.0)
+    assert overruled.unit.m_per_unit == 1.0
+    assert codes(overruled) == ["unit-overruled"]
+    assert codes(plan(4, 30_000, m_per_unit=0.001)) == []
+
+
+def test_the_users_unit_may_still_be_doubtful() -> None:
+    """30 mm across is no structure, even if the user says so."""
+    assert "unit-doubtful" in codes(plan(4, 30, m_per_unit=0.001))
+
+
+def circle_points(unit: int, radius: float, m_per_unit: float | None = None) -> int:
+    """How many points a circle gets."""
+    made = document(lambda msp: msp.add_circle((0, 0), radius), unit=unit)
+    return len(absolute(read_dxf(as_bytes(made), m_per_unit=m_per_unit)))
+
+
+def test_curves_are_as_fine_as_the_size_asks_when_the_unit_cannot_be() -> None:
+    """A circle of 50 across is drawn to 50/50,000 = 0.001, whether the unit is missing or cannot be."""
+    fine = circle_points(6, 25)
+    assert circle_points(0, 25) == fine
+    assert circle_points(4, 25) == fine
+    assert circle_points(7, 25) == fine
+    assert circle_points(4, 25, m_per_unit=1.0) == fine

@@ -1,0 +1,70 @@
+"""Drawings as bytes and back."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect, Finding
+from leakmap.drawings.packed import MARK, packed, unpacked
+from leakmap.model.drawing import Drawing, Layer, LayerState, Strokes, Text, UnitHint
+from tests.helpers.dxf_files import drawn
+
+FLOATS = st.floats(allow_nan=False, allow_infinity=False)
+WORDS = st.text(st.characters(codec="utf-8"), max_size=12)
+
+
+@st.composite
+def drawings(draw: st.DrawFn) -> Drawing:
+    """Any drawing, with the oddest floats and words."""
+    counts = draw(st.lists(st.integers(1, 5), max_size=6))
+    total = sum(counts)
+    strokes = Strokes(
+        draw(arrays(np.float64, (total, 2), elements=FLOATS)),
+        np.concatenate(([0], np.cumsum(counts, dtype=np.int64))).astype(np.int32),
+        draw(arrays(np.int32, len(counts), elements=st.integers(0, 3))),
+    )
+    text = st.builds(
+        Text, st.tuples(FLOATS, FLOATS), FLOATS, FLOATS, st.sampled_from([0.0, 0.5, 1.0]), FLOATS, WORDS, st.just(0)
+    )
+    return Drawing(
+        draw(st.tuples(FLOATS, FLOATS)),
+        tuple(draw(st.lists(st.builds(Layer, WORDS, st.sampled_from(LayerState)), max_size=4))),
+        strokes,
+        tuple(draw(st.lists(text, max_size=4))),
+        UnitHint(draw(st.none() | FLOATS), draw(WORDS)),
+        draw(st.none() | st.tuples(FLOATS, FLOATS, FLOATS, FLOATS)),
+        tuple(draw(st.lists(st.builds(Finding, WORDS, WORDS, WORDS, st.sampled_from(Effect)), max_size=3))),
+    )
+
+
+@settings(max_examples=60)
+@given(drawings())
+def test_a_drawing_comes_back_exactly(drawing: Drawing) -> None:
+    """Every number bit for bit, every type as it was, and the same bytes again."""
+    back = unpacked(packed(drawing))
+    for name in ("origin", "layers", "texts", "unit", "shown", "findings"):
+        assert repr(getattr(back, name)) == repr(getattr(drawing, name))
+    for name in ("xy", "starts", "layer"):
+        ours, theirs = getattr(back.strokes, name), getattr(drawing.strokes, name)
+        assert ours.dtype == theirs.dtype
+        assert ours.shape == theirs.shape
+        assert ours.tobytes() == theirs.tobytes()
+    assert packed(back) == packed(drawing)
+
+
+def test_repeated_lines_take_less_room() -> None:
+    """A thousand lines of a grid, 32,000 bytes of coordinates, pack to less than a third."""
+    drawing = drawn([[(x, 0), (x, 50)] for x in range(1000)])
+    assert len(packed(drawing)) < drawing.strokes.xy.nbytes / 3
+
+
+@pytest.mark.parametrize("data", [b"", b"LMD0....", MARK, MARK + b"xxxx", packed(drawn([[(0, 0), (1, 1)]]))[:-6]])
+def test_other_bytes_are_refused_in_one_sentence(data: bytes) -> None:
+    """Bytes that are no kept drawing, or a part of one, send the user to the source file."""
+    with pytest.raises(UnusableDrawing, match="read the source file again"):
+        unpacked(data)
