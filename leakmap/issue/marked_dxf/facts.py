@@ -59,6 +59,11 @@ class FactBook:
                 found.setdefault(leak, []).append(zone.ref)
         return found
 
+    @cached_property
+    def zone_called(self) -> dict[str, Zone]:
+        """Zones by their references."""
+        return {zone.ref: zone for zone in self.repairs.zones}
+
     def chainage(self, joint: UUID, raw_m: float | Decimal) -> str:
         """A chainage as printed: with the start value of its joint, three decimals."""
         return metres(rounded(raw_m, _STEP) + rounded(self.job.joints[joint].start_m, _STEP))

@@ -21,7 +21,6 @@ _GAP_MM: Final = 5.0
 _ROUND_MM: Final = (20.0, 2.0)
 """Free strips round the plan, for its labels, and round the notes."""
 
-_SCALES_LINE_TYPES: Final = 1
 _LONGEST_NAME: Final = 60
 
 
@@ -41,7 +40,7 @@ def add_layout(doc: Drawing, discipline: str, name: str, *, plan: Box, notes: Bo
     paper = _paper_for(need[0] + 2 * EDGE_MM, need[1] + 2 * EDGE_MM)
     layout = doc.new_layout(_free_name(doc, f"{discipline} {name}"))
     layout.page_setup(size=paper, margins=(0, 0, 0, 0), units="mm")
-    layout.dxf.layout_flags = layout.dxf.get("layout_flags", 0) & ~_SCALES_LINE_TYPES
+    layout.dxf.layout_flags = 0  # bit 1 would scale line types by viewport
     left, top = EDGE_MM, paper[1] - EDGE_MM
     for box, size in zip((plan, notes), sizes, strict=True):
         viewport = _view(layout, box, size, (left, top), unit=unit)

@@ -108,7 +108,7 @@ class SheetWriter:
 
     def _facts(self, mark: Mark) -> Facts:
         if mark.what is What.ZONE:
-            return self.book.zone(next(zone for zone in self.repairs.zones if zone.ref == mark.ref))
+            return self.book.zone(self.book.zone_called[mark.ref])
         assert mark.item is not None
         if mark.what is What.LEAK:
             return self.book.leak(self.job.leaks[mark.item])

@@ -12,6 +12,7 @@ from typing import Final
 from uuid import UUID
 
 import ezdxf.document
+from ezdxf import zoom
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.file_names import safe_name
@@ -216,6 +217,7 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     job = replace(setting.job, sheets={**setting.job.sheets, sheet.id: blank})
     doc = new_document()
     found = _mark(doc, (blank,), replace(setting, job=job))
+    zoom.extents(doc.modelspace(), factor=1.05)
     return _File(_file_name(sheet.name, 0, setting), bytes_of(doc), tuple(found))
 
 

@@ -184,6 +184,7 @@ def test_paper_sizes_are_true_at_the_plot_scale() -> None:
     assert sorted(heights["ZONE"]) == pytest.approx([175.0])
     assert sorted(heights["JOINT"]) == pytest.approx([125.0])
     relief = _blocks(doc, "RELIEF")["Z-02"]
+    assert (relief.dxf.insert.x, relief.dxf.insert.y) == pytest.approx((12_000.0, 7_500.0))  # J-02 at 11.7 m
     assert (relief.dxf.xscale, relief.dxf.yscale) == pytest.approx((50.0, 50.0))
 
 
@@ -279,6 +280,7 @@ def test_the_table_adds_up_and_names_what_needs_another_method() -> None:
     words = [text.plain_text() for text in _sample().modelspace().query('MTEXT[layer=="WP-NOTE-TABLE"]')]
     lengths = [zone.length_m for zone in repairs().zones]
     assert f"{sum(lengths):.3f}" in words
+    assert f"{sum(zone.chargeable_m for zone in repairs().zones):.2f}" in words
     assert all(f"{length:.3f}" in words for length in lengths)
     assert "Needs another method" in words
     assert "L-06" in words
@@ -409,6 +411,22 @@ def test_a_job_without_anything_marked_still_gives_its_drawing() -> None:
     (data,) = made.files.values()
     words = [text.plain_text() for text in _document(data).modelspace().query("MTEXT")]
     assert "none" in words
+
+
+def test_what_shows_twice_has_its_block_once() -> None:
+    """A vertical joint between two levels in one drawing has words on both, and one block, so nobody counts it twice."""
+    source = plan_bytes()
+    lower = sheet_b2(source, MILLIMETRES)
+    upper = replace(lower, id=key("B1"), name="B1", placement=replace(MILLIMETRES, origin=(40_000.0, 0.0)))
+    rising = [joint for joint in joints() if joint.ref == "V-01"]
+    assert lower.source is not None
+    job = job_on([lower, upper], with_joints=[*FEW, *rising], with_leaks=WET)
+    made = marked_dxf(job, ONE, sources={lower.source.sha256: source}, heading=HEADING)
+    space = _document(made.files[NAME]).modelspace()
+    assert [insert.get_attrib_text("REF") for insert in space.query('INSERT[name=="WP-VERTICAL"]')] == ["V-01"]
+    assert len(space.query('INSERT[name=="WP-VERTICAL-UP"]')) == 1
+    assert len(space.query('INSERT[name=="WP-VERTICAL-DOWN"]')) == 1
+    assert "V-01  4.20 from B2" in [text.plain_text() for text in space.query("MTEXT")]
 
 
 def test_no_layer_of_the_drawing_is_changed() -> None:
