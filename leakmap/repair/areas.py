@@ -10,7 +10,7 @@ from functools import partial
 
 import shapely
 
-from leakmap.base.rounding import ZERO
+from leakmap.base.rounding import ZERO, snapped
 from leakmap.geometry.bands import rings_m, united, without
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -21,7 +21,6 @@ from leakmap.repair.parts import Part
 from leakmap.repair.results import Band, Row
 
 _MM2_PER_M2 = 1e6
-_NANO = Decimal("0.000000001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +79,10 @@ def united_by_zone(
 
 
 def plane_areas(laid: Laid, zones: Sequence[Sequence[int]]) -> list[Decimal]:
-    """Square metres of each zone on flat faces; what it shares with a zone before it is left out."""
+    """Square metres of each zone on flat faces; what it shares with a zone before it is left out.
+
+    Areas are snapped to a millionth, far above what the grid leaves open: turning a plan decides no rounding.
+    """
     bands = united_by_zone(laid.of_part, zones)
     zone_of = {part: number for number, parts in enumerate(zones) for part in parts}
     before: dict[int, set[int]] = defaultdict(set)
@@ -94,7 +96,7 @@ def plane_areas(laid: Laid, zones: Sequence[Sequence[int]]) -> list[Decimal]:
         for flat, band in by_flat.items():
             others = [bands[other][flat] for other in sorted(before[number]) if flat in bands[other]]
             area_mm2 += without(band, others).area
-        result.append(Decimal(repr(area_mm2 / _MM2_PER_M2)).quantize(_NANO))
+        result.append(snapped(area_mm2 / _MM2_PER_M2))
     return result
 
 

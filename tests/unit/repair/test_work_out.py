@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import replace
 from decimal import Decimal
+from itertools import pairwise
 from math import cos, radians, sin
 from uuid import UUID
 
@@ -175,7 +176,10 @@ def leaks_on(number: int, joint: Joint) -> st.SearchStrategy[Leak]:
     """Leaks on one joint at round tenths."""
     tenths = st.integers(0, int(joint.length_m * 10))
     return st.builds(
-        lambda a, b, wetness: leak(number + 1, min(a, b) / 10, max(a, b) / 10, wetness), tenths, tenths, st.integers(0, 5)
+        lambda a, b, wetness: leak(number + 1, min(a, b) / 10, max(a, b) / 10, wetness),
+        tenths,
+        tenths,
+        st.integers(0, 5),
     )
 
 
@@ -199,7 +203,7 @@ def test_zones_are_disjoint_and_totals_are_sums_of_printed_rows(job: Job) -> Non
         assert zone.wet_m + zone.bridged_m <= zone.length_m <= zone.chargeable_m
     for spans in on_joint.values():
         spans.sort()
-        assert all(before[1] <= after[0] for before, after in zip(spans, spans[1:], strict=False))
+        assert all(before[1] <= after[0] for before, after in pairwise(spans))
     for name in ("length_m", "chargeable_m", "bridged_m", "blind_m", "coat1_m2", "coat2_m2", "slot_l", "plug_l"):
         total = "repair_m" if name == "length_m" else name
         assert sum((getattr(zone, name) for zone in made.zones), ZERO) == getattr(made.totals, total)
@@ -237,17 +241,23 @@ def placed(job: Job, turn_deg: float, move: Point, *, mirrored: bool) -> Job:
     return replace(job, joints=joints)
 
 
+PRINTED = (
+    *("rows", "blind", "order", "holds", "method", "provisional", "length_m", "wet_m", "bridged_m"),
+    *("coat1_m2", "coat2_m2", "wash_m2", "slot_l", "plug_l", "drypack_l"),
+)
+
+
+def relief_of(zone: Zone) -> list[tuple[UUID, float, Decimal]]:
+    """Relief points as printed."""
+    return [(point.joint, round(point.at_m, 3), point.depth_mm) for point in zone.relief]
+
+
 def figures(made: Repairs) -> list[object]:
     """Every printed figure."""
     return [
         made.totals,
         made.another_method,
-        [
-            (zone.ref, zone.rows, zone.blind, zone.order, zone.holds, zone.method, zone.provisional)
-            + (zone.coat1_m2, zone.coat2_m2, zone.wash_m2, zone.slot_l, zone.plug_l, zone.drypack_l, zone.wet_m)
-            + tuple((point.joint, round(point.at_m, 3), point.depth_mm) for point in zone.relief)
-            for zone in made.zones
-        ],
+        [(zone.ref, *(getattr(zone, name) for name in PRINTED), relief_of(zone)) for zone in made.zones],
     ]
 
 
