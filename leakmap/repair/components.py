@@ -22,7 +22,7 @@ from leakmap.base.micrometres import to_um
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import Cut
-from leakmap.repair.junctions import DELTA_UM
+from leakmap.repair.marks import DELTA_UM
 from leakmap.repair.network import Network
 from leakmap.repair.spans import Span
 

@@ -3,7 +3,7 @@
 The steps, each a module of its own: ``junctions`` finds where joints meet and builds the network,
 ``sources`` picks the leaks that are repaired, ``reach`` covers what each reaches by itself,
 ``bridge`` takes in short sound gaps, ``components`` parts the cover at cuts, ``tracing`` says what
-each piece is there for.
+each piece is there for, ``stops`` where the slot stops.
 """
 
 from __future__ import annotations
@@ -25,7 +25,8 @@ from leakmap.repair.parts import Covered, Part
 from leakmap.repair.reach import JointSpan, own_cover
 from leakmap.repair.sources import Source, sources_of, wet_stretches
 from leakmap.repair.spans import Span, length_of, on_round, united
-from leakmap.repair.tracing import AT_BLIND, AT_MOVEMENT, Bit, Hidden, Trace, bits_of, ends_of, piece_of
+from leakmap.repair.stops import ends_of
+from leakmap.repair.tracing import Bit, Hidden, Trace, bits_of, piece_of
 
 
 def covered(job: Job) -> Covered:
@@ -106,12 +107,12 @@ def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:
         for blind in job.joints[identity].blind:
             low, high = min(to_um(blind.from_m), length), min(to_um(blind.to_m), length)
             spans = _round_or_straight(network, number, low, high)
-            hidden.setdefault(number, []).extend(Hidden(*span, AT_BLIND) for span in spans)
+            hidden.setdefault(number, []).extend(Hidden(*span, at_movement=False) for span in spans)
     for crossing in junctions.movement:
         number = network.number(crossing.joint)
         at, keep = to_um(crossing.at_m), to_um(crossing.clearance_m)
         spans = _round_clearance(network, number, at - keep, at + keep)
-        hidden.setdefault(number, []).extend(Hidden(*span, AT_MOVEMENT) for span in spans)
+        hidden.setdefault(number, []).extend(Hidden(*span, at_movement=True) for span in spans)
     return hidden
 
 
@@ -146,7 +147,7 @@ def _parts(
     parts = tuple(
         Part(
             pieces=tuple(piece_of(trace, bit) for bit in mine),
-            ends=tuple(ends_of(trace, mine)),
+            ends=ends_of(trace, mine),
             whole=trace.components.wholes[part],
         )
         for part, mine in own.items()

@@ -1,41 +1,33 @@
 """Where the joints of a job meet, and the network that follows (definition 1).
 
-On one sheet joints of the same height meet in plan as ``leakmap.geometry.meeting`` says. A vertical
-joint meets each joint that passes its point within δ at a height within its rise; at its head it
-meets what has height 0 at the same x, y of its head sheet. Two vertical joints at one point meet at
-both ends of the height that they share. A pipe collar in a wall is a point in plan and meets nothing.
-
-Marks within δ along a joint are one, by transitive closure: at an end of the joint if one of them is
-that end, else half-way between the first and the last. A parted meeting leaves its marks and joins
-nothing. The start of a closed joint is no mark.
+On one sheet joints of the same height meet in plan as ``leakmap.geometry.meeting`` says, vertical
+joints as ``uprights`` says; ``marks`` makes marks and nodes of it. A parted meeting leaves its marks
+and joins nothing. The start of a closed joint is no mark.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby, pairwise
-from typing import Final, NamedTuple
+from itertools import groupby
+from typing import Final, NamedTuple, TypeVar
 from uuid import UUID
-
-import numpy as np
-import shapely
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_m, to_um
 from leakmap.geometry.meeting import Meeting, Near, Shared, meetings
-from leakmap.geometry.pieces import NO_COURSE, Course, Points, feet, pieces_of
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, NEARLY_MEET_M, within
+from leakmap.geometry.pieces import Course
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, within
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of, plan_path
 from leakmap.model.leak import Parted
 from leakmap.model.words import Kind
+from leakmap.repair.marks import Joined, marks_on
 from leakmap.repair.network import Network
+from leakmap.repair.uprights import Met, Plan, uprights_met
 
-DELTA_UM: Final = to_um(DRAWING_TOLERANCE_M + MICRON_M)
-"""δ with the slack of a comparison, in micrometres."""
-
+_Item = TypeVar("_Item", Meeting, Shared, Near)
 _JOINED_NEARBY_M: Final = 0.5  # an end that is joined within this way does not "nearly" meet (ours)
 
 
@@ -92,110 +84,23 @@ def junctions_of(job: Job) -> Junctions:
     return Junctions(network=network, movement=tuple(_movement(joints, kept)), findings=findings)
 
 
-class _Met(NamedTuple):
-    """Meetings of joints by number, as in ``leakmap.geometry.meeting.Meetings``."""
-
-    places: list[Meeting]
-    shared: list[Shared]
-    near: list[Near]
-
-
-def _met(job: Job, joints: Sequence[Joint]) -> _Met:
+def _met(job: Job, joints: Sequence[Joint]) -> Met:
     """Every meeting, in plan and at vertical joints; numbers are those of the joints."""
     level = {sheet: number for number, sheet in enumerate(job.sheets)}
     heights = [height_of(joint, job.sheets[joint.sheet].storey_height_m) for joint in joints]
     in_plan = [(number, path) for number, joint in enumerate(joints) if (path := plan_path(joint)) is not None]
     courses = [Course(path, level[joints[number].sheet], heights[number]) for number, path in in_plan]
     number_of = [number for number, _ in in_plan]
-    plan = meetings(courses)
-    met = _Met(
-        [_renumbered(place, number_of) for place in plan.places],
-        [part._replace(one=number_of[part.one], other=number_of[part.other]) for part in plan.shared],
-        [near._replace(one=number_of[near.one], other=number_of[near.other]) for near in plan.near],
+
+    def renumbered(item: _Item) -> _Item:
+        return item._replace(one=number_of[item.one], other=number_of[item.other])
+
+    plan, upright = meetings(courses), uprights_met(joints, Plan(courses, number_of, level))
+    return Met(
+        [*map(renumbered, plan.places), *upright.places],
+        [*map(renumbered, plan.shared), *upright.shared],
+        [*map(renumbered, plan.near), *upright.near],
     )
-    upright = [number for number, joint in enumerate(joints) if joint.vertical]
-    if upright:
-        _meet_upright(met, joints, upright, _Plan(courses, number_of, level))
-        _meet_each_other(met, joints, upright)
-    return met
-
-
-class _Plan(NamedTuple):
-    """Joints with a course in plan: their courses and numbers, and the level of each sheet."""
-
-    courses: Sequence[Course]
-    number_of: Sequence[int]
-    level: dict[UUID, int]
-
-
-def _renumbered(place: Meeting, number_of: Sequence[int]) -> Meeting:
-    return place._replace(one=number_of[place.one], other=number_of[place.other])
-
-
-def _meet_upright(met: _Met, joints: Sequence[Joint], upright: Sequence[int], plan: _Plan) -> None:
-    """Add the meetings of vertical joints with joints in plan: along the rise, and at the head sheet."""
-    pieces = pieces_of(plan.courses)
-    headed = [number for number in upright if joints[number].head_sheet in plan.level]
-    for numbers, at_head in ((upright, False), (headed, True)):
-        for foot in feet(pieces, _points(joints, numbers, plan.level, at_head=at_head), NEARLY_MEET_M):
-            joint = joints[numbers[foot.point]]
-            at_m = joint.length_m if at_head else _clipped(plan.courses[foot.course].height_m - joint.height_m, joint)
-            place = Meeting(numbers[foot.point], at_m, plan.number_of[foot.course], foot.at_m)
-            if within(foot.gap_m, DRAWING_TOLERANCE_M):
-                met.places.append(place)
-            else:
-                met.near.append(Near(*place, foot.gap_m))
-
-
-def _points(joints: Sequence[Joint], numbers: Sequence[int], level: dict[UUID, int], *, at_head: bool) -> Points:
-    """The points of vertical joints: on their own sheet with their rise, or on their head sheet at height 0."""
-    chosen = [joints[number] for number in numbers]
-    none = np.zeros(len(chosen))
-    low = none if at_head else np.array([joint.height_m for joint in chosen])
-    return Points(
-        xy=np.array([joint.point for joint in chosen], dtype=np.float64).reshape(-1, 2),
-        level=np.array([level[_sheet(joint, at_head=at_head)] for joint in chosen], dtype=np.int64),
-        low=low,
-        high=none if at_head else low + np.array([joint.length_m for joint in chosen]),
-        course=np.full(len(chosen), NO_COURSE, dtype=np.int64),
-        chainage=none,
-    )
-
-
-def _sheet(joint: Joint, *, at_head: bool) -> UUID:
-    sheet = joint.head_sheet if at_head else joint.sheet
-    assert sheet is not None
-    return sheet
-
-
-def _clipped(at_m: float, joint: Joint) -> float:
-    return min(max(at_m, 0.0), joint.length_m)
-
-
-def _meet_each_other(met: _Met, joints: Sequence[Joint], upright: Sequence[int]) -> None:
-    """Add the meetings of vertical joints that stand at one point."""
-    points = shapely.points([joints[number].point for number in upright])
-    pairs = shapely.STRtree(points).query(points, predicate="dwithin", distance=DRAWING_TOLERANCE_M + MICRON_M)
-    for i, j in pairs.T.tolist():
-        one, other = upright[i], upright[j]
-        lower, upper = joints[one], joints[other]
-        if i < j and lower.sheet == upper.sheet:
-            _meet_upright_pair(met, joints, one, other)
-        if i != j and lower.head_sheet == upper.sheet and within(abs(upper.height_m), DRAWING_TOLERANCE_M):
-            met.places.append(Meeting(one, lower.length_m, other, 0.0))
-
-
-def _meet_upright_pair(met: _Met, joints: Sequence[Joint], one: int, other: int) -> None:
-    """Add both ends of the height that two vertical joints of one sheet share, or where one stands on the other."""
-    a, b = joints[one], joints[other]
-    low, high = max(a.height_m, b.height_m), min(a.height_m + a.length_m, b.height_m + b.length_m)
-    if not within(low - high, DRAWING_TOLERANCE_M):
-        return
-    ends = [(_clipped(at - a.height_m, a), _clipped(at - b.height_m, b)) for at in (low, high)]
-    met.places.extend(Meeting(one, at_m, other, other_m) for at_m, other_m in ends)
-    if high - low > 2 * DRAWING_TOLERANCE_M:
-        (from_m, other_from_m), (to_m_, other_to_m) = ends
-        met.shared.append(Shared(one, from_m, to_m_, other, other_from_m, other_to_m, along=True))
 
 
 class _PartedPlace(NamedTuple):
@@ -237,7 +142,7 @@ def _network(joints: Sequence[Joint], places: Iterable[Meeting], kept: Iterable[
         marks_on(length, at, closed=joints[number].closed)
         for length, at, number in zip(lengths, raw, chosen, strict=True)
     ]
-    joined = _Joined(marks)
+    joined = Joined(marks)
     for place in kept:
         if place.one in own and place.other in own:
             joined.join((own[place.one], to_um(place.at_m)), (own[place.other], to_um(place.other_at_m)))
@@ -247,100 +152,6 @@ def _network(joints: Sequence[Joint], places: Iterable[Meeting], kept: Iterable[
         closed=tuple(joints[number].closed for number in chosen),
         marks_um=joined.numbered(),
     )
-
-
-class Marks(NamedTuple):
-    """Marks of one joint.
-
-    Attributes:
-        at_um: Chainage of each mark, rising.
-        of: Every raw place and the index of its mark.
-        same: Pairs of marks that are one place although they lie apart: both ends of a joint shorter than δ.
-    """
-
-    at_um: tuple[int, ...]
-    of: dict[int, int]
-    same: tuple[tuple[int, int], ...] = ()
-
-
-def marks_on(length_um: int, raw_um: Iterable[int], *, closed: bool) -> Marks:
-    """Marks of one joint: raw places within δ of each other are one.
-
-    >>> marks_on(5_000_000, [2_000_000, 2_008_000, 4_995_000], closed=False).at_um
-    (0, 2004000, 5000000)
-    >>> marks_on(5_000_000, [], closed=True).at_um
-    ()
-    """
-    places = sorted({min(max(at, 0), length_um) for at in raw_um} | (set() if closed else {0, length_um}))
-    groups = _groups(places)
-    if closed:
-        return _round_marks(length_um, groups)
-    if len(groups) == 1:
-        of = {at: int(2 * at > length_um) for at in places}
-        return Marks((0, length_um), of, same=((0, 1),))
-    at_um = (0, *((group[0] + group[-1]) // 2 for group in groups[1:-1]), length_um)
-    return Marks(at_um, {at: index for index, group in enumerate(groups) for at in group})
-
-
-def _groups(places: Sequence[int]) -> list[list[int]]:
-    """Runs of places of which each lies within δ of the one before."""
-    groups = [[at] for at in places[:1]]
-    for before, at in pairwise(places):
-        if at - before <= DELTA_UM:
-            groups[-1].append(at)
-        else:
-            groups.append([at])
-    return groups
-
-
-def _round_marks(length_um: int, groups: list[list[int]]) -> Marks:
-    """Marks of a closed joint, where the last run may go on past the start."""
-    if len(groups) > 1 and groups[0][0] + length_um - groups[-1][-1] <= DELTA_UM:
-        groups = [*groups[1:-1], [*groups[-1], *(at + length_um for at in groups[0])]]
-    middles = [((group[0] + group[-1]) // 2) % length_um for group in groups]
-    order = sorted(range(len(groups)), key=middles.__getitem__)
-    of = {at % length_um: rank for rank, index in enumerate(order) for at in groups[index]}
-    of.update({length_um: of[0]} if 0 in of else {})
-    return Marks(tuple(middles[index] for index in order), of)
-
-
-class _Joined:
-    """Marks of all joints, and which of them are one node."""
-
-    def __init__(self, marks: Sequence[Marks]) -> None:
-        self._marks = marks
-        self._parent = {
-            (joint, index): (joint, index) for joint, own in enumerate(marks) for index in range(len(own.at_um))
-        }
-        for joint, own in enumerate(marks):
-            for low, high in own.same:
-                self._unite((joint, low), (joint, high))
-
-    def join(self, one: tuple[int, int], other: tuple[int, int]) -> None:
-        """Take two raw places (joint, chainage) as one."""
-        self._unite(self._mark(*one), self._mark(*other))
-
-    def numbered(self) -> tuple[tuple[tuple[int, int], ...], ...]:
-        """Marks of each joint as (chainage, node), nodes numbered in order of their first mark."""
-        nodes: dict[tuple[int, int], int] = {}
-        return tuple(
-            tuple((at, nodes.setdefault(self._root((joint, index)), len(nodes))) for index, at in enumerate(own.at_um))
-            for joint, own in enumerate(self._marks)
-        )
-
-    def _mark(self, joint: int, at_um: int) -> tuple[int, int]:
-        own = self._marks[joint]
-        last = own.at_um[-1] if own.at_um else 0
-        return joint, own.of[at_um if at_um in own.of else min(max(at_um, 0), last)]
-
-    def _root(self, mark: tuple[int, int]) -> tuple[int, int]:
-        while self._parent[mark] != mark:
-            self._parent[mark] = self._parent[self._parent[mark]]
-            mark = self._parent[mark]
-        return mark
-
-    def _unite(self, one: tuple[int, int], other: tuple[int, int]) -> None:
-        self._parent[self._root(one)] = self._root(other)
 
 
 def _movement(joints: Sequence[Joint], kept: Iterable[Meeting]) -> Iterator[MovementCrossing]:

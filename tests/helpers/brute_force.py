@@ -310,6 +310,10 @@ class _Reader:
             found.add(frozenset(group))
         return found
 
+    def beside(self, spot: Spot, by: int) -> Iterator[Grain]:
+        """Grains that come within so many steps of a lattice point along its joint."""
+        return (grain for k in range(-by - 1, by + 1) if (grain := self.go(spot, k)) is not None)
+
     def hidden(self) -> set[Grain]:
         """Grains under blind stretches and within the clearance of a movement joint."""
         found: set[Grain] = set()
@@ -380,5 +384,5 @@ class _Reader:
             inside = [part for part in found.parts if part <= whole]
             found.apart |= {frozenset(pair) for pair in combinations(inside, 2)}
         for one, other in self.parted:
-            a, b = ({of[g] for g in (spot, self.go(spot, -1)) if g in of} for spot in (one, other))
+            a, b = ({of[g] for g in self.beside(spot, 10 // self.step_mm) if g in of} for spot in (one, other))
             found.apart |= {frozenset((x, y)) for x in a for y in b if x != y}
