@@ -24,6 +24,9 @@ SMALLEST_STEP: Final = 2 * np.pi / 4096
 MOST_CHORDS: Final = 4096
 """Chords of one arc, at most; arcs whose numbers are none get one, and are left out later."""
 
+MOST_AT_ONCE: Final = 10_000_000
+"""Chords of all arcs of one call; arcs beyond all measure are drawn coarser rather than fill the memory."""
+
 MOST_PARTS: Final = 256
 """Chords of one stretch between two knots, at most."""
 
@@ -45,8 +48,10 @@ def swept(
         The points ``(n, 3)`` of all arcs in a row, and how many points each has ``(k,)``.
         The last point of a full turn is its first point, bit for bit.
     """
-    chords = np.ceil(np.abs(sweep) / _step(u, v, tolerance) - 1e-9)
-    steps = np.clip(np.nan_to_num(chords, nan=1.0), 1, MOST_CHORDS).astype(np.int32)
+    steps = _steps(u, v, sweep, tolerance)
+    while steps.sum() > MOST_AT_ONCE:
+        tolerance *= 4
+        steps = _steps(u, v, sweep, tolerance)
     counts = (steps + 1).astype(np.int32)
     firsts = np.concatenate(([0], np.cumsum(counts)[:-1])).astype(np.int64)
     place = np.arange(counts.sum()) - np.repeat(firsts, counts)
@@ -58,13 +63,19 @@ def swept(
     return points, counts
 
 
+def _steps(u: FloatArray, v: FloatArray, sweep: FloatArray, tolerance: float) -> IntArray:
+    """How many chords each arc gets."""
+    chords = np.ceil(np.abs(sweep) / _step(u, v, tolerance) - 1e-9)
+    return np.clip(np.nan_to_num(chords, nan=1.0), 1, MOST_CHORDS).astype(np.int32)
+
+
 def _step(u: FloatArray, v: FloatArray, tolerance: float) -> FloatArray:
     """Step of t at which the chord's sagitta is the tolerance, for the larger semi-axis in plan."""
     uu, vv = (u[:, :2] ** 2).sum(axis=1), (v[:, :2] ** 2).sum(axis=1)
     uv = (u[:, :2] * v[:, :2]).sum(axis=1)
     reach = np.sqrt((uu + vv) / 2 + np.hypot((uu - vv) / 2, uv))
     share = np.minimum(tolerance / np.maximum(reach, tolerance), 1.0)
-    step: FloatArray = np.clip(2 * np.arccos(1 - share), SMALLEST_STEP, LARGEST_STEP)
+    step: FloatArray = np.clip(4 * np.arcsin(np.sqrt(share / 2)), SMALLEST_STEP, LARGEST_STEP)
     return step
 
 

@@ -18,6 +18,9 @@ from leakmap.model.drawing import FloatArray, IntArray
 INHERIT: Final = -1
 """Layer of what takes the layer of its insert."""
 
+_SHEET: Final = 50_000
+"""Points or arcs that are gathered one by one before they are put away as an array."""
+
 Vector = tuple[float, float, float]
 
 
@@ -91,16 +94,18 @@ class Pen:
         self._points.extend(points)
         self._counts.append(len(points))
         self._layers.append(layer)
+        if len(self._points) > _SHEET:
+            self._put_away()
 
     def array(self, points: FloatArray, layer: int) -> None:
         """Draw a polyline through the rows ``(k, 3)`` of an array."""
-        self._points.extend(map(tuple, points.tolist()))
-        self._counts.append(len(points))
-        self._layers.append(layer)
+        self.line(list(map(tuple, points.tolist())), layer)
 
     def arc(self, centre: Vector, u: Vector, v: Vector, turn: tuple[float, float], layer: int) -> None:
         """Draw ``centre + cos t · u + sin t · v``; ``turn`` is where t starts and how far it runs, radians."""
         self._arcs.append(((*centre, *u, *v, *turn), layer))
+        if len(self._arcs) > _SHEET:
+            self._put_away()
 
     def letter(self, lettering: Lettering) -> None:
         """Write a text."""
@@ -120,9 +125,8 @@ class Pen:
 
     def ink(self) -> Ink:
         """All that was drawn."""
-        parts = [self._straight(), *self._arrays]
-        if self._arcs:
-            parts.append(self._curved())
+        self._put_away()
+        parts = list(self._arrays)
         for placings in self._placings.values():
             parts.append(_placed(placings))
             self._letterings += _placed_letterings(placings)
@@ -132,6 +136,14 @@ class Pen:
             np.concatenate([layer for _, _, layer in parts]),
             tuple(self._letterings),
         )
+
+    def _put_away(self) -> None:
+        """Turn what was drawn so far into arrays, a sheet at a time, so that no single step takes long."""
+        self._arrays.append(self._straight())
+        self._points, self._counts, self._layers = [], [], []
+        if self._arcs:
+            self._arrays.append(self._curved())
+            self._arcs = []
 
     def _straight(self) -> tuple[FloatArray, IntArray, IntArray]:
         return (

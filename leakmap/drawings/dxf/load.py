@@ -18,6 +18,7 @@ from typing import Any, Final
 import ezdxf
 from ezdxf.audit import Auditor, ErrorEntry
 from ezdxf.document import Drawing as Document
+from ezdxf.entitydb import EntityDB
 from ezdxf.lldxf import loader, tagger
 from ezdxf.recover import Recover, bytes_loader, synced_bytes_loader
 
@@ -97,6 +98,7 @@ def _from_sections(sections: dict[str, Any], progress: Progress) -> Document:
     sections.pop("THUMBNAILIMAGE", None)
     watched: dict[str, Any] = {name: _WatchedList(section, progress) for name, section in sections.items()}
     document = Document()
+    document.entitydb = _WatchedDatabase(progress)
     document._load_section_dict(watched)  # noqa: SLF001 - ezdxf has no public way to watch its loading
     return document
 
@@ -183,6 +185,20 @@ class _WatchedList(list[Any]):
             if index % _ENTITIES == 0:
                 self._progress.report("Building the drawing", index, len(self))
             yield item
+
+
+class _WatchedDatabase(EntityDB):
+    """All entities of a document; walking through them, as loading and audit do, reports."""
+
+    def __init__(self, progress: Progress) -> None:
+        super().__init__()
+        self._progress = progress
+
+    def items(self) -> Iterator[tuple[str, Any]]:
+        for index, pair in enumerate(super().items()):
+            if index % _ENTITIES == 0:
+                self._progress.report("Checking the drawing", index, len(self))
+            yield pair
 
 
 def _watched_tags(tags: Iterator[Any], progress: Progress) -> Iterator[Any]:

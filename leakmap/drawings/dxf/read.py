@@ -9,7 +9,6 @@ a local origin when the drawing lies far from zero, as survey coordinates do.
 from __future__ import annotations
 
 from codecs import BOM_UTF8
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,19 +25,16 @@ from leakmap.drawings.dxf.flat import Plan, plan_of
 from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
 from leakmap.drawings.dxf.load import loaded, no_collecting
+from leakmap.drawings.dxf.rough import rough_size
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
-from leakmap.drawings.dxf.units import FINENESS, header_unit, metric_of, note_doubts, plausible, unit_hint
+from leakmap.drawings.dxf.units import curve_tolerance, header_unit, metric_of, note_doubts, unit_hint
 from leakmap.drawings.kinds import FileKind, kind_of, refusal
 from leakmap.model.drawing import Drawing, Layer
 
 READER_VERSION: Final = 1
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
-CURVE_TOLERANCE_M: Final = 0.001
-"""Greatest distance between a chord and its curve on the concrete."""
-
-_COARSE: Final = 1e18
 _UTF8_SINCE: Final = "AC1021"
 _EMPTYING: Final = frozenset({"not-drawn", "entity-failed", "block-missing", "external-reference", "bad-coordinate"})
 _NO_CONTENT: Final = frozenset({"VIEWPORT"})
@@ -90,20 +86,21 @@ def _drawing(
     layout, paper = _layout(document, before)
     named, metric = header_unit(document, data), metric_of(document, data)
     hint = unit_hint(named, m_per_unit, metric=metric, paper=paper)
-    tolerance = _COARSE if hint.m_per_unit is None else CURVE_TOLERANCE_M / hint.m_per_unit
+    given = m_per_unit is not None
+    tolerance = curve_tolerance(hint, rough_size(layout, len(layout)), given=given)
     plan, layers, troubles = _read(document, layout, tolerance, progress)
-    if m_per_unit is None and plan.size > 0 and not plausible(hint, plan.size):
-        # The unit cannot be trusted: read the curves again, as fine as the size asks for.
-        plan, layers, troubles = _read(document, layout, plan.size / FINENESS, progress)
+    needed = curve_tolerance(hint, plan.size, given=given)
+    if needed < tolerance:  # the size that came out asks for finer curves
+        plan, layers, troubles = _read(document, layout, needed, progress)
     if not len(plan.strokes) and not plan.texts:
         raise _empty(name, before, troubles)
-    note_doubts(hint, named, metric=metric, given=m_per_unit is not None, box=plan.shown, troubles=troubles)
+    note_doubts(hint, named, metric=metric, given=given, box=plan.shown, troubles=troubles)
     findings = (*before.findings(), *troubles.findings())
     return Drawing(plan.origin, layers, plan.strokes, plan.texts, hint, plan.shown, findings)
 
 
 def _read(
-    document: Document, layout: Iterable[Any], tolerance: float, progress: Progress
+    document: Document, layout: list[Any], tolerance: float, progress: Progress
 ) -> tuple[Plan, tuple[Layer, ...], Troubles]:
     """Everything that a layout draws, with curves at least this fine."""
     troubles = Troubles()
@@ -122,10 +119,10 @@ def _read(
         return plan_of(pen.ink(), layers.layers, troubles), layers.layers, troubles
 
 
-def _layout(document: Document, troubles: Troubles) -> tuple[Iterable[Any], bool]:
+def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:
     """What to read, and whether it is a paper layout."""
-    model = document.modelspace()
-    if len(model):
+    model = list(document.modelspace())
+    if model:
         return model, False
     filled = []
     for layout in document.layouts:

@@ -19,8 +19,14 @@ from leakmap.model.drawing import UnitHint
 SMALLEST_M: Final = 4.0
 LARGEST_M: Final = 2000.0
 
+CURVE_TOLERANCE_M: Final = 0.001
+"""Greatest distance between a chord and its curve on the concrete."""
+
 FINENESS: Final = 50_000
 """Where the unit is not known, curves are as fine as the drawing's size through this: 1 mm on 50 m."""
+
+_FINEST: Final = LARGEST_M / CURVE_TOLERANCE_M
+_COARSE: Final = 1e18
 
 _METRIC: Final = ("mm", "cm", "m")
 _IMPERIAL: Final = ("in", "ft")
@@ -68,6 +74,18 @@ def metric_of(document: Document, data: bytes) -> bool | None:
 def plausible(hint: UnitHint, size: float) -> bool:
     """Whether a drawing of this size, in drawing units, can be a structure in the hinted unit."""
     return hint.m_per_unit is not None and SMALLEST_M <= size * hint.m_per_unit <= LARGEST_M
+
+
+def curve_tolerance(hint: UnitHint, size: float, *, given: bool) -> float:
+    """How far chords may lie from their curves, in drawing units.
+
+    It is 1 mm by the unit that the user gives, or that the header names when the size goes with it;
+    else the size through ``FINENESS``. A size beyond all structures never makes it finer than one of
+    2 km would; without a size, which a redrawing will know, curves are coarse.
+    """
+    if hint.m_per_unit is not None and (given or plausible(hint, size)):
+        return max(CURVE_TOLERANCE_M / hint.m_per_unit, size / _FINEST)
+    return size / FINENESS if size > 0 else _COARSE
 
 
 def note_doubts(

@@ -11,6 +11,7 @@ from ezdxf.math import BSpline
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from leakmap.drawings.dxf import curves
 from leakmap.drawings.dxf.curves import LARGEST_STEP, MOST_CHORDS, bulged, spline_points, swept
 from leakmap.model.drawing import FloatArray
 
@@ -52,6 +53,15 @@ def test_chords_are_bounded(radius: float, chords: int) -> None:
     """Tiny circles keep eight chords, and huge ones at most 4096."""
     assert len(one_arc(radius, 0.0, 2 * pi, 0.001)) == chords + 1
     assert 2 * pi / LARGEST_STEP == 8
+
+
+def test_arcs_beyond_all_measure_do_not_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A thousand circles of a million kilometres would be 4 million chords; together they keep to the bound."""
+    monkeypatch.setattr(curves, "MOST_AT_ONCE", 50_000)
+    k = np.ones((1000, 1))
+    axes = k * [[1e9, 0, 0]], k * [[0, 1e9, 0]]
+    points, counts = swept(k * [[0, 0, 0]], *axes, np.zeros(1000), np.full(1000, 2 * pi), tolerance=0.001)
+    assert len(points) == counts.sum() <= 51_000
 
 
 @pytest.mark.parametrize("wrong", [float("nan"), float("inf")])

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from leakmap.drawings.dxf.read import read_dxf
-from leakmap.model.drawing import Drawing
-from tests.helpers.dxf_files import absolute, as_bytes, codes, document, finding
+from leakmap.drawings.dxf.rough import rough_size
+from leakmap.drawings.dxf.units import curve_tolerance
+from leakmap.model.drawing import Drawing, UnitHint
+from tests.helpers.dxf_files import absolute, as_bytes, codes, document, finding, reread
 
 
 def plan(
@@ -77,6 +79,51 @@ def test_the_users_unit_overrules_the_header() -> None:
 def test_the_users_unit_may_still_be_doubtful() -> None:
     """30 mm across is no structure, even if the user says so."""
     assert "unit-doubtful" in codes(plan(4, 30, m_per_unit=0.001))
+
+
+def test_the_rough_size_is_that_of_the_middle_nine_tenths() -> None:
+    """A hundred lines on 30 by 10 and one at 10^6: about 30; one line alone tells nothing."""
+    made = document()
+    for x in range(100):
+        made.modelspace().add_line((0.3 * x, x % 10), (99, 99))
+    made.modelspace().add_line((1e6, 0), (0, 0))
+    layout = list(made.modelspace())
+    assert 25 < rough_size(layout, len(layout)) < 32
+    assert rough_size(layout[:1], 1) == 0
+
+
+def test_a_plan_in_one_insert_is_read_as_fine_as_any() -> None:
+    """Where nothing tells the size beforehand, curves are read again when it is known."""
+    made = document(unit=4)
+    block = made.blocks.new("PLAN")
+    block.add_circle((0, 0), 5000)
+    block.add_line((0, 0), (30_000, 20_000))
+    made.modelspace().add_blockref("PLAN", (0, 0))
+    points = max(len(absolute(reread(made), index)) for index in range(2))
+    assert points >= circle_points(4, 5000)
+
+
+@pytest.mark.parametrize(
+    ("metres", "size", "given", "tolerance"),
+    [
+        (1.0, 50, False, 0.001),
+        (0.001, 50_000, False, 1.0),
+        (0.001, 50, False, 0.001),
+        (None, 50, False, 0.001),
+        (1.0, 50_000, False, 1.0),
+        (1.0, 50_000, True, 0.025),
+        (0.001, 50, True, 1.0),
+        (1.0, 0, False, 1e18),
+    ],
+)
+def test_curves_are_as_fine_as_unit_and_size_ask(
+    metres: float | None,
+    size: float,
+    given: bool,
+    tolerance: float,  # noqa: FBT001 - a table of cases
+) -> None:
+    """1 mm by a unit that goes with the size or that the user gave; size/50,000 otherwise; coarse without both."""
+    assert curve_tolerance(UnitHint(metres, ""), size, given=given) == pytest.approx(tolerance)
 
 
 def circle_points(unit: int, radius: float, m_per_unit: float | None = None) -> int:
