@@ -16,7 +16,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.facts import FactBook, depths, metres
 from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.plane import Plane
-from leakmap.repair.results import AnotherMethod, Zone
+from leakmap.repair.results import Zone
 
 HEADING_MM: Final = 90.0
 """Width of the heading and of the key beneath it."""
@@ -193,11 +193,14 @@ def write_tables(spot: Spot, book: FactBook) -> float:
             table.row(cells)
         table.rule()
     _total(table, zones, book)
-    others = [other for other in book.repairs.another_method if book.on_sheet(other.joint)]
+    others = list(_other_rows(book))
     if not others:
         return table.down_mm
     below = Table(spot, OTHER_COLUMNS, table.down_mm + 2 * _ROW_MM)
-    _write_others(below, others, book)
+    below.title("Needs another method")
+    for cells in others:
+        below.row(cells)
+    below.rule()
     return below.down_mm
 
 
@@ -237,10 +240,13 @@ def _total(table: Table, zones: Iterable[Zone], book: FactBook) -> None:
     table.rule()
 
 
-def _write_others(table: Table, others: Iterable[AnotherMethod], book: FactBook) -> None:
-    table.title("Needs another method")
-    for other in others:
-        leak = book.job.leaks[other.leak]
-        ends = (book.chainage(leak.joint, leak.from_m), book.chainage(leak.joint, leak.to_m))
-        table.row((leak.ref, book.job.joints[leak.joint].ref, *ends, other.why))
-    table.rule()
+def _other_rows(book: FactBook) -> Iterable[tuple[str, ...]]:
+    """Leaks of this sheet that need another method, then tie holes, honeycomb and the like."""
+    for other in book.repairs.another_method:
+        if book.on_sheet(other.joint):
+            leak = book.job.leaks[other.leak]
+            ends = book.chainage(leak.joint, leak.from_m), book.chainage(leak.joint, leak.to_m)
+            yield leak.ref, book.job.joints[leak.joint].ref, *ends, other.why
+    for item in book.job.others.values():
+        if item.sheet == book.sheet.id:
+            yield "", "", "", "", f"{item.what}: {item.quantity:g} {item.unit}"

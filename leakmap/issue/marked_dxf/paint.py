@@ -20,7 +20,7 @@ from ezdxf.lldxf.const import BOUNDARY_PATH_EXTERNAL, BOUNDARY_PATH_OUTERMOST
 from leakmap.geometry.path import Point
 from leakmap.issue.marked_dxf.layers import KIND_CONTENT, LOOKS, layer_name
 from leakmap.issue.marked_dxf.plane import Plane
-from leakmap.issue.marked_dxf.text import paragraph
+from leakmap.issue.marked_dxf.text import one_line, paragraph
 from leakmap.issue.marks.labels import leader_line
 from leakmap.issue.marks.primitives import (
     Area,
@@ -146,10 +146,14 @@ class Painter:
             self.label_words(label, mark)
 
     def label_words(self, label: Label, mark: Mark) -> None:
-        """Put the words of a label as plain text."""
-        cap_mm = label.cap_height_m / on_site(1, self.plane.scale)
-        hold = MTextEntityAlignment.BOTTOM_LEFT
-        self.words(label.words, label.at, content_of(mark, label), cap_mm=cap_mm, hold=hold)
+        """Put the words of a label as plain text on its baseline."""
+        look = {
+            "layer": self.layer(content_of(mark, label)),
+            "style": self.layer("TEXT"),
+            "height": label.cap_height_m * self.plane.units_per_m,
+            "insert": self.plane.place(label.at),
+        }
+        self.space.add_text(one_line(label.words), dxfattribs=look)
 
     def primitive(self, primitive: Line | Area | Disc, mark: Mark) -> None:
         """Put one line, area or disc."""
@@ -271,12 +275,15 @@ class Painter:
                 pattern_type=0,
                 definition=[self._family(family, polygon[0]) for family in families],
             )
+            # what a program draws them with again when someone edits the hatch
+            entity.dxf.pattern_angle = self.plane.turn_deg(_along(families[0])) % 180
+            entity.dxf.pattern_scale = families[0].gap_m * self.plane.units_per_m
             self._associate(entity, self._rings(polygon, "ZONE-EDGE"))
 
     def _family(self, family: Hatch, ring: Ring) -> list[object]:
         """A line family that runs through the origin of the site plane, started near the polygon."""
-        turn = radians(family.turn_deg)
-        along, across = (cos(turn), sin(turn)), (-sin(turn), cos(turn))
+        along = _along(family)
+        across = (-along[1], along[0])
         (x, y), gap = ring[0], family.gap_m
         t, k = x * along[0] + y * along[1], floor((x * across[0] + y * across[1]) / gap) * gap
         base = self.plane.place((along[0] * t + across[0] * k, along[1] * t + across[1] * k))
@@ -299,6 +306,12 @@ class Painter:
         entity = self.space.add_hatch(color=256, dxfattribs={"layer": self.layer(content)})
         halves = [(x - radius, y, 1.0), (x + radius, y, 1.0)]
         entity.paths.add_polyline_path(halves, is_closed=True, flags=BOUNDARY_PATH_EXTERNAL)
+
+
+def _along(family: Hatch) -> Point:
+    """Unit vector along the lines of a hatch, in the site plane."""
+    turn = radians(family.turn_deg)
+    return cos(turn), sin(turn)
 
 
 def _ring_round(disc: Disc) -> tuple[Point, ...]:

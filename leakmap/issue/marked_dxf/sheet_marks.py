@@ -27,6 +27,7 @@ from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.plan import marks_on
 from leakmap.issue.marks.primitives import Area, Label, Mark, What
 from leakmap.model.job import Job
+from leakmap.model.joint import Blind, Joint, plan_path
 from leakmap.repair.results import Relief, Repairs, Zone
 
 BESIDE_MM = 24.0
@@ -118,14 +119,12 @@ class SheetWriter:
     def _silent_tags(self) -> None:
         """Blocks of what has no words on the plan: blind stretches and cuts."""
         for joint in self.job.joints.values():
-            if joint.path is not None and self.book.on_sheet(joint.id):
-                for blind in joint.blind:
-                    at = joint.path.part(blind.from_m, blind.to_m)[0]
-                    self.tagger.point(What.BLIND, at, self.book.blind(joint, blind))
+            for blind in joint.blind if self.book.on_sheet(joint.id) else ():
+                self.tagger.point(What.BLIND, _in_plan(joint, _middle_of(joint, blind)), self.book.blind(joint, blind))
         for cut in self.job.cuts.values():
-            joint = self.job.joints[cut.joint]
-            if joint.path is not None and self.book.on_sheet(joint.id):
-                self.tagger.point(What.CUT, joint.path.point_at(cut.at_m), self.book.cut(cut))
+            if self.book.on_sheet(cut.joint):
+                at = _in_plan(self.job.joints[cut.joint], cut.at_m)
+                self.tagger.point(What.CUT, at, self.book.cut(cut))
 
     def write_beside(self, corner: Point) -> Box:
         """Put heading, key and tables with their upper left corner at a drawing point; their box, drawing units."""
@@ -137,6 +136,22 @@ class SheetWriter:
         down = max(down, write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book))
         right, low = paper.place(spot.at(HEADING_MM + _GAP_MM + TABLE_MM, down))
         return corner[0], low, right, corner[1]
+
+
+def _middle_of(joint: Joint, blind: Blind) -> float:
+    """Chainage of the middle of a blind stretch, which may pass the start of a closed joint."""
+    length = blind.to_m - blind.from_m
+    around = length if length > 0 else length + joint.length_m
+    return (blind.from_m + around / 2) % joint.length_m
+
+
+def _in_plan(joint: Joint, at_m: float) -> Point:
+    """Where a chainage of a joint lies in plan."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.point_at(at_m)
+    assert joint.point is not None
+    return joint.point
 
 
 def _halo(label: Label) -> tuple[Point, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import logging
 import re
@@ -25,7 +26,7 @@ from leakmap.issue.heading import provisional_heading
 from leakmap.issue.marked_dxf.document import fixed_metadata, read_document
 from leakmap.issue.marked_dxf.write import MarkedDrawings, marked_dxf
 from leakmap.issue.marks.course import shape_of
-from leakmap.model.job import Job
+from leakmap.model.job import Job, OtherItem
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
@@ -248,6 +249,7 @@ def test_hatches_tell_the_parts_of_a_zone_apart_and_hang_on_their_borders() -> N
         for content in ("ZONE-OVERRUN", "ZONE-MERGED")
     }
     assert families == {"ZONE-OVERRUN": {1}, "ZONE-MERGED": {2}}
+    assert {round(hatch.dxf.pattern_scale, 6) for hatch in space.query('HATCH[layer=="WP-ZONE-OVERRUN"]')} == {57.5}
     assert all(hatch.dxf.solid_fill for hatch in space.query('HATCH[layer=="WP-ZONE-WET"]'))
     for hatch in space.query("HATCH"):
         assert isinstance(hatch, Hatch)
@@ -413,6 +415,25 @@ def test_a_job_without_anything_marked_still_gives_its_drawing() -> None:
     assert "none" in words
 
 
+def test_tie_holes_are_listed_under_another_method() -> None:
+    """What is counted and not drawn stands in the table of its sheet."""
+    holes = OtherItem(id=key("holes"), sheet=key("B2"), what="tie holes", quantity=12, unit="no.")
+    job = replace(_small(sheet_b2()), others={holes.id: holes})
+    made = marked_dxf(job, ONE, sources={}, heading=HEADING)
+    space = _document(next(iter(made.files.values()))).modelspace()
+    assert "tie holes: 12 no." in [text.plain_text() for text in space.query("MTEXT")]
+
+
+def test_two_sources_of_one_name_give_two_files() -> None:
+    """Two drawings that are both called quay b2.dxf do not overwrite each other."""
+    sources = [plan_bytes(), plan_bytes(unit=1.0)]
+    sheets = [sheet_b2(sources[0], MILLIMETRES), replace(sheet_b2(sources[1]), id=key("B1"), name="B1")]
+    job = job_on(sheets, with_joints=FEW, with_leaks=WET)
+    given = {hashlib.sha256(source).hexdigest(): source for source in sources}
+    made = marked_dxf(job, ONE, sources=given, heading=HEADING)
+    assert list(made.files) == [NAME, NAME.replace(".dxf", " 2.dxf")]
+
+
 def test_what_shows_twice_has_its_block_once() -> None:
     """A vertical joint between two levels in one drawing has words on both, and one block, so nobody counts it twice."""
     source = plan_bytes()
@@ -426,7 +447,7 @@ def test_what_shows_twice_has_its_block_once() -> None:
     assert [insert.get_attrib_text("REF") for insert in space.query('INSERT[name=="WP-VERTICAL"]')] == ["V-01"]
     assert len(space.query('INSERT[name=="WP-VERTICAL-UP"]')) == 1
     assert len(space.query('INSERT[name=="WP-VERTICAL-DOWN"]')) == 1
-    assert "V-01  4.20 from B2" in [text.plain_text() for text in space.query("MTEXT")]
+    assert "V-01  4.20 from B2" in [text.plain_text() for text in space.query("TEXT")]
 
 
 def test_no_layer_of_the_drawing_is_changed() -> None:
