@@ -66,7 +66,8 @@ def swept(
 def _steps(u: FloatArray, v: FloatArray, sweep: FloatArray, tolerance: float) -> IntArray:
     """How many chords each arc gets."""
     chords = np.ceil(np.abs(sweep) / _step(u, v, tolerance) - 1e-9)
-    return np.clip(np.nan_to_num(chords, nan=1.0), 1, MOST_CHORDS).astype(np.int32)
+    steps: IntArray = np.clip(np.nan_to_num(chords, nan=1.0), 1, MOST_CHORDS).astype(np.int32)
+    return steps
 
 
 def _step(u: FloatArray, v: FloatArray, tolerance: float) -> FloatArray:

@@ -119,8 +119,8 @@ def test_a_plan_in_one_insert_is_read_as_fine_as_any() -> None:
 def test_curves_are_as_fine_as_unit_and_size_ask(
     metres: float | None,
     size: float,
-    given: bool,
-    tolerance: float,  # noqa: FBT001 - a table of cases
+    given: bool,  # noqa: FBT001 - a table of cases
+    tolerance: float,
 ) -> None:
     """1 mm by a unit that goes with the size or that the user gave; size/50,000 otherwise; coarse without both."""
     assert curve_tolerance(UnitHint(metres, ""), size, given=given) == pytest.approx(tolerance)
