@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import ceil, floor, hypot
 from typing import Final, TypeAlias
@@ -69,7 +69,13 @@ class Occupied:
         return sum(weight for _, weight in self._met(box)) + self._outside(box)
 
     def _met(self, box: Box) -> set[tuple[Box, float]]:
-        return {item for cell in self._cells_of(box) for item in self._cells.get(cell, ()) if _meet(item[0], box)}
+        x0, y0, x1, y1 = box
+        return {
+            (other, weight)
+            for cell in self._cells_of(box)
+            for other, weight in self._cells.get(cell, ())
+            if other[0] < x1 and x0 < other[2] and other[1] < y1 and y0 < other[3]
+        }
 
     def cost_of_line(self, points: Iterable[Point]) -> float:
         """Weight of all that a leader would cross, each thing once."""
@@ -96,10 +102,6 @@ class Occupied:
 
 def _round(a: Point, b: Point, half: float) -> Box:
     return min(a[0], b[0]) - half, min(a[1], b[1]) - half, max(a[0], b[0]) + half, max(a[1], b[1]) + half
-
-
-def _meet(a: Box, b: Box) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,8 +154,11 @@ def _best(wanted: Wanted, occupied: Occupied, width: float) -> _Place:
         if best is not None and best.cost <= rank * 0.8:
             break
         for place in _places(wanted, occupied, width, ring, rank * 0.8):
-            if best is None or place.cost < best.cost:
-                best = place
+            if best is not None and place.cost >= best.cost:
+                continue
+            cost = place.cost + 0.3 * occupied.cost_of_line(place.leader[:2])
+            if best is None or cost < best.cost:
+                best = replace(place, cost=cost)
     assert best is not None
     return best
 
@@ -169,8 +174,7 @@ def _places(wanted: Wanted, occupied: Occupied, width: float, ring_mm: float, ba
             x, y = anchor[0] + dx * (away + half_width), anchor[1] + dy * (away + half_height)
             box = (x - half_width, y - half_height, x + half_width, y + half_height)
             leader = _leader(wanted, anchor, box, scale) if wanted.shoulder or ring_mm else ()
-            cost = base + 0.04 * order + 0.3 * turn + occupied.cost(box)
-            yield _Place(box, leader, cost + 0.3 * occupied.cost_of_line(leader[:2]) if leader else cost)
+            yield _Place(box, leader, base + 0.04 * order + 0.3 * turn + occupied.cost(box))
 
 
 def _leader(wanted: Wanted, anchor: Point, box: Box, scale: float) -> tuple[Point, ...]:

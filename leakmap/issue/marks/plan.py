@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import product
 from uuid import UUID
 
 import shapely
@@ -53,6 +54,7 @@ _BLIND_HALF_MM = 1.6
 _CUT_PEN = Pen(Tone.REPAIR, 0.7)
 _NAME_AT_MM = 4.0
 _START_OFF_MM = (2.0, 3.2, 4.6)
+_START_ON_MM = (0.0, 2.0, 4.0)
 
 Marks = tuple[Mark, ...]
 
@@ -195,7 +197,13 @@ def _bands(board: _Board) -> list[Mark]:
             found += marks if key is None else [replace(mark, coat=max(mark.coat, Coat.BAND)) for mark in marks]
             if key is None:
                 board.occupied.add_line(_edge_points(outline), 1.2)
-            anchors += _anchors(shown[key])
+            if key is None or None not in shown:
+                anchors += _anchors(shown[key])
+            else:
+                board.want(2, What.ZONE, zone.ref, key, Wanted(
+                    words=zone.ref, anchors=tuple(_anchors(shown[key])), cap_mm=NAME_MM, clear_mm=1.2,
+                    tone=Tone.REPAIR,
+                ))  # fmt: skip
         if anchors:
             words = f"{zone.ref} provisional" if zone.provisional else zone.ref
             board.want(1, What.ZONE, zone.ref, None, Wanted(
@@ -295,15 +303,14 @@ def _start_mark(board: _Board, joint: Joint, course: Course) -> Mark:
     nought = board.size(SMALL_MM)
     width = board.size(board.width_of("0", SMALL_MM))
     choices = []
-    for off_mm in _START_OFF_MM:
-        for side in (1, -1):
-            off = board.size(off_mm) * side
-            foot = (x - dy * off, y + dx * off)
-            start = (foot[0] + dx * nought, foot[1] + dy * nought)
-            tip = (start[0] + dx * length, start[1] + dy * length)
-            box = (foot[0] - width, foot[1] - nought * 0.7, foot[0] + width, foot[1] + nought * 0.7)
-            cost = board.occupied.cost(box) + board.occupied.cost_of_line((start, tip)) + off_mm / 4
-            choices.append((cost, foot, start, tip, box))
+    for off_mm, on_mm, side in product(_START_OFF_MM, _START_ON_MM, (1, -1)):
+        off, on = board.size(off_mm) * side, board.size(on_mm)
+        foot = (x - dy * off + dx * on, y + dx * off + dy * on)
+        start = (foot[0] + dx * nought, foot[1] + dy * nought)
+        tip = (start[0] + dx * length, start[1] + dy * length)
+        box = (foot[0] - width, foot[1] - nought * 0.7, foot[0] + width, foot[1] + nought * 0.7)
+        cost = board.occupied.cost(box) + board.occupied.cost_of_line((start, tip)) + (off_mm + on_mm) / 4
+        choices.append((cost, foot, start, tip, box))
     _, foot, start, tip, box = min(choices)
     board.occupied.add(box, HARD)
     board.occupied.add_line((start, tip), HARD, board.size(0.5))

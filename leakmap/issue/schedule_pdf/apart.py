@@ -103,5 +103,5 @@ def _blind(setting: Setting, job: Job) -> Grid:
 def _findings(setting: Setting, repairs: Repairs) -> Grid:
     grid = Grid(setting, [Column("Where", 34), Column("What", 0)])
     for finding in repairs.findings:
-        grid.row(setting.words(finding.where, BOLD), finding.text)
+        grid.row(setting.fitted(finding.where, BOLD, 28 * MM), finding.text)
     return grid

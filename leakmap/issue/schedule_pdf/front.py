@@ -82,7 +82,10 @@ def _identity(setting: Setting, heading: Heading) -> Table:
         ("Issued to", heading.to_whom or "nobody yet"),
         ("Issued by", heading.by or "nobody yet"),
     ]
-    cells: list[list[Flowable]] = [[setting.words(name, SMALL), setting.words(value, _VALUE)] for name, value in pairs]
+    cells: list[list[Flowable]] = [
+        [setting.words(name, SMALL), setting.fitted(value, _VALUE, (WIDTH_MM / 3 - 5) * MM, 24 * MM)]
+        for name, value in pairs
+    ]
     third = WIDTH_MM / 3 * MM
     table = Table([cells[:3], cells[3:]], colWidths=[third] * 3, hAlign="LEFT")
     table.setStyle(

@@ -67,9 +67,11 @@ class Lettering:
 
     Attributes:
         missing: Characters that no face holds, met so far.
+        cut: Starts of texts that were too long for their place, met so far.
     """
 
     missing: set[str] = field(default_factory=set)
+    cut: set[str] = field(default_factory=set)
 
     def runs(self, words: str, face: Face) -> list[tuple[Face, str]]:
         """The words cut into runs of one face each; control characters become spaces."""

@@ -94,7 +94,13 @@ def schedule_pdf(
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
     data = paper.written([*story, *signatures(setting)])
     return SchedulePdf(
-        data, (*_missing_drawings(job, drawings), *_paper_findings(job), *_unprintable(setting.lettering))
+        data,
+        (
+            *_missing_drawings(job, drawings),
+            *_paper_findings(job),
+            *_unprintable(setting.lettering),
+            *_cut(setting.lettering),
+        ),
     )
 
 
@@ -250,3 +256,8 @@ def _unprintable(lettering: Lettering) -> list[Finding]:
     chars = ", ".join(f"U+{ord(char):04X}" for char in sorted(lettering.missing))
     text = f"These characters are in no face of the paper and are printed as an open box: {chars}."
     return [Finding("characters-not-printed", "repair schedule", text, Effect.LOST)]
+
+
+def _cut(lettering: Lettering) -> list[Finding]:
+    text = "This text is too long for its place and was cut on the paper; the job keeps all of it."
+    return [Finding("text-cut", start, text) for start in sorted(lettering.cut)]

@@ -30,6 +30,9 @@ _GAP: Final = 4.5 * MM
 _UP: Final = 0.75 * MM
 _MOST_TOGETHER: Final = 16
 
+MOST_HEIGHT: Final = 110 * MM
+"""Height of the highest cell, and of the highest block of rows that is kept on one page."""
+
 Cell: TypeAlias = "str | Flowable | list[Flowable]"
 MILLI: Final = Decimal("0.001")
 
@@ -112,6 +115,16 @@ class Setting:
         """A paragraph of plain words."""
         return Paragraph(self.lettering.markup(words, Face(look.fontName)), look)
 
+    def fitted(self, words: str, look: ParagraphStyle, width: float, height: float = MOST_HEIGHT) -> Paragraph:
+        """A paragraph of plain words, cut with an ellipsis where it would be higher than ``height`` points."""
+        made, kept = self.words(words, look), words
+        while (need := float(made.wrap(width, 10_000)[1])) > height:
+            kept = kept[: int(len(kept) * 0.95 * height / need)]
+            made = self.words(f"{kept.rstrip()}…", look)
+        if kept is not words:
+            self.lettering.cut.add(words[:40])
+        return made
+
     def marked(self, parts: Iterable[tuple[str, bool]], look: ParagraphStyle = BODY) -> Paragraph:
         """A paragraph of words, of which some are bold."""
         text = "".join(
@@ -168,15 +181,21 @@ class Grid:
 
     def _cell(self, cell: Cell, column: Column, look: ParagraphStyle) -> Cell:
         if isinstance(cell, str) and cell and not column.right:
-            return self.setting.words(cell, look)
+            return self.setting.fitted(cell, look, self._width(self.columns.index(column)) - _GAP - _PAD)
         return cell
+
+    def _width(self, index: int) -> float:
+        """Width of a column, points."""
+        fixed = sum(column.width_mm for column in self.columns)
+        return (self.columns[index].width_mm or WIDTH_MM - fixed) * MM
 
     def note(self, caption: Cell, words: Cell, *, first: int = 1) -> None:
         """A row whose words run from the column after ``first`` to the end, with a quiet caption in ``first``."""
         at = len(self._rows)
         cells: list[Cell] = [""] * len(self.columns)
         cells[first] = self.setting.words(caption, SMALL) if isinstance(caption, str) else caption
-        cells[first + 1] = self.setting.words(words) if isinstance(words, str) else words
+        room = sum(self._width(index) for index in range(first + 1, len(self.columns))) - 2 * _PAD
+        cells[first + 1] = self.setting.fitted(words, BODY, room) if isinstance(words, str) else words
         self._rows.append(cells)
         self._styles += [("SPAN", (first + 1, at), (-1, at)), ("ALIGN", (first + 1, at), (-1, at), "LEFT")]
 
@@ -218,8 +237,7 @@ class Grid:
 
     def table(self) -> Table:
         """The finished table, as wide as the text."""
-        fixed = sum(column.width_mm for column in self.columns)
-        widths = [(column.width_mm or WIDTH_MM - fixed) * MM for column in self.columns]
+        widths = [self._width(index) for index in range(len(self.columns))]
         rights = [
             ("ALIGN", (index, 0), (index, -1), "RIGHT") for index, column in enumerate(self.columns) if column.right
         ]
@@ -244,9 +262,12 @@ class Grid:
             ("LINEBELOW", (0, 0), (-1, 0), 0.35 * MM, Color(*INK)),
             ("LINEBELOW", (0, -1), (-1, -1), 0.25 * MM * 0.7, Color(*RULE)),
         ]
-        kept = [("NOSPLIT", (0, start), (-1, end)) for start, end in self._blocks]
         table = Table(self._rows, colWidths=widths, repeatRows=1, hAlign="LEFT")
-        table.setStyle([*base, *rights, *after_right, *self._styles, *kept])
+        table.setStyle([*base, *rights, *after_right, *self._styles])
+        table.wrap(WIDTH_MM * MM, 10_000)
+        heights = table._rowHeights  # noqa: SLF001 - the library gives row heights nowhere else
+        whole = [block for block in self._blocks if sum(heights[block[0] : block[1] + 1]) <= MOST_HEIGHT]
+        table.setStyle([("NOSPLIT", (0, start), (-1, end)) for start, end in whole])
         return table
 
     @property
@@ -261,7 +282,6 @@ def section(
 ) -> list[Flowable]:
     """A heading with its table: started on a page only where both and the first rows fit."""
     table = grid.table()
-    table.wrap(WIDTH_MM * MM, 10_000)
     need = sum(table._rowHeights[: grid.first_block])  # noqa: SLF001 - the library gives row heights nowhere else
     need += sum(float(item.wrap(WIDTH_MM * MM, 10_000)[1]) for item in before) + 14 * MM
     head = setting.words(heading, HEADING)

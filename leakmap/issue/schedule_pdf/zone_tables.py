@@ -20,6 +20,7 @@ from leakmap.issue.schedule_pdf.tables import (
     LOUD,
     RIGHT_BOLD,
     TEXT,
+    WIDTH_MM,
     Bookmark,
     Cell,
     Column,
@@ -31,7 +32,7 @@ from leakmap.issue.schedule_pdf.tables import (
 from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, stretch
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose
-from leakmap.repair.results import Repairs, Why, Zone
+from leakmap.repair.results import BlindPart, FillStep, Repairs, Zone
 
 _COLUMNS: Final = (
     Column("Zone", 16),
@@ -45,6 +46,10 @@ _COLUMNS: Final = (
     Column("Chargeable m", 24, right=True),
 )
 _NOMINAL: Final = "Litres are nominal section × length; waste is not in these figures."
+_NOTE_WIDTH: Final = (WIDTH_MM - 40) * MM
+_IN_A_ROW: Final = 30
+"""Most items of a list in one row of notes."""
+
 _QUANTITIES: Final = (
     ("Measured m", "length_m"),
     ("Chargeable m", "chargeable_m"),
@@ -130,28 +135,23 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
 def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell]]:
     """What stands under the rows of a zone: caption and words."""
     if zone.why_provisional:
-        yield "Provisional", zone.why_provisional
-    yield from (("Hold", setting.words(hold, LOUD)) for hold in zone.holds)
-    yield "Leaks", "; ".join(leak_words(job, job.leaks[leak]) for leak in _leaks(zone))
+        yield "Provisional", without(zone.why_provisional, "Provisional: ")
+    yield from (("Hold", setting.fitted(without(hold, "Hold, "), LOUD, _NOTE_WIDTH)) for hold in zone.holds)
+    yield from in_rows("Leaks", [leak_words(job, job.leaks[leak]) for leak in _leaks(zone)])
     for relief in zone.relief:
         by = ", set by hand" if relief.by_hand else ""
         where = f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{at(job, relief.joint, relief.at_m)} m"
         yield "Relief point", f"{where}, {depth(relief.depth_mm)} mm deep ({relief.wetness.word}{by}); closed last"
-    steps = [(step.step, stretch(job, step.joint, step.from_m, step.to_m)) for step in zone.order]
-    parts = [part for number, words in steps for part in ((f"{number}{NO_BREAK}", True), (f"{words}   ", False))]
-    yield "Fill in order", setting.marked(parts)
+    for start in range(0, len(zone.order), _IN_A_ROW):
+        steps = [(f"{step.step}{NO_BREAK}", step_words(job, step)) for step in zone.order[start : start + _IN_A_ROW]]
+        parts = [part for number, words in steps for part in ((number, True), (f"{words}{4 * NO_BREAK} ", False))]
+        yield "" if start else "Fill in order", setting.marked(parts)
     stops = [end for end in zone.ends if end.why != "overrun"]
-    if stops:
-        yield (
-            "Stops",
-            "; ".join(
-                f"at {end.why} {job.joints[end.joint].ref}{NO_BREAK}{at(job, end.joint, end.at_m)}" for end in stops
-            ),
-        )
+    places = (f"at {end.why} {job.joints[end.joint].ref}{NO_BREAK}{at(job, end.joint, end.at_m)}" for end in stops)
+    yield from in_rows("Stops", list(places))
     for hidden in zone.blind:
-        clears = f"cleared by {hidden.cleared_by}" if hidden.cleared_by else "nobody named to clear it"
         where = stretch(job, hidden.joint, hidden.from_m, hidden.to_m)
-        yield "Blind", f"{where}: {hidden.what}, {clears}; not opened, not measured"
+        yield "Blind", f"{where}: {hidden.what}{clearing(job, hidden)}; not opened, not measured"
     bridged = f"{figure(zone.bridged_m)} m of sound gap taken in" if zone.bridged_m else ""
     if bridged:
         yield "Bridged", bridged
@@ -159,8 +159,38 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
         yield "Head of water", head_words(zone.head_kpa)
 
 
+def in_rows(caption: str, items: Sequence[str]) -> Iterator[tuple[str, Cell]]:
+    """A list in rows short enough for any page; the caption stands at the first."""
+    for start in range(0, len(items), _IN_A_ROW):
+        yield "" if start else caption, "; ".join(items[start : start + _IN_A_ROW])
+
+
+def without(words: str, start: str) -> str:
+    """Words without a start that the caption says already.
+
+    >>> without("Hold, ask the engineer.", "Hold, "), without("Ask.", "Hold, ")
+    ('Ask the engineer.', 'Ask.')
+    """
+    rest = words.removeprefix(start)
+    return rest[:1].upper() + rest[1:]
+
+
+def step_words(job: Job, step: FillStep) -> str:
+    """A step of the filling order; one without length is the relief point, closed last."""
+    where = stretch(job, step.joint, step.from_m, step.to_m)
+    return where if step.from_m != step.to_m else f"relief{NO_BREAK}{where}"
+
+
+def clearing(job: Job, hidden: BlindPart) -> str:
+    """Who clears a blind part; nothing for the clearance of a movement joint, which stays."""
+    if hidden.cleared_by:
+        return f", cleared by {hidden.cleared_by}"
+    stays = all(blind.what != hidden.what for blind in job.joints[hidden.joint].blind)
+    return "" if stays else ", nobody named to clear it"
+
+
 def _leaks(zone: Zone) -> list[UUID]:
-    return list(dict.fromkeys(leak for piece in zone.pieces if piece.why is Why.LEAK for leak in piece.leaks))
+    return list(dict.fromkeys(leak for piece in zone.pieces for leak in piece.leaks))
 
 
 def _quantities(setting: Setting, firm: Sequence[Zone], provisional: Sequence[Zone]) -> Grid:
