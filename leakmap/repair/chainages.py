@@ -88,9 +88,5 @@ class Spans:
     def breaks(self, from_m: float, to_m: float) -> list[float]:
         """Their ends strictly between two chainages."""
         first = max(bisect_right(self.spans, (from_m, float("inf"))) - 1, 0)
-        found: list[float] = []
-        for span in self.spans[first:]:
-            if span[0] >= to_m:
-                break
-            found.extend(end for end in span if from_m < end < to_m)
-        return found
+        last = bisect_right(self.spans, (to_m, 0.0))
+        return [end for span in self.spans[first:last] for end in span if from_m < end < to_m]

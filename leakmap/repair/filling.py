@@ -7,7 +7,8 @@ step, with the same chainage twice.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
@@ -50,7 +51,10 @@ def filling_order(
         relief: Its relief points.
         limit_m: Length of the zone, hidden parts too; no way inside it is longer.
     """
-    parted = [part for fill in _alike(stretches) for part in _parted(fill, measure, relief)]
+    points: dict[UUID, set[Decimal]] = defaultdict(set)
+    for point in relief:
+        points[point.joint].add(measure.of(point.at_m))
+    parted = [part for fill in _alike(stretches) for part in _parted(fill, points[fill.joint])]
     routes = Routes(network, relief, limit_m)
 
     def key(fill: _Fill) -> tuple[float, ...]:
@@ -80,8 +84,7 @@ def _alike(stretches: Sequence[Stretch]) -> list[_Fill]:
     return fills
 
 
-def _parted(fill: _Fill, measure: Measure, relief: Sequence[Relief]) -> list[_Fill]:
+def _parted(fill: _Fill, points: Iterable[Decimal]) -> list[_Fill]:
     """A stretch parted at the relief points inside it."""
-    inside = {measure.of(point.at_m) for point in relief if point.joint == fill.joint}
-    ends = [fill.from_m, *sorted(at_m for at_m in inside if fill.from_m < at_m < fill.to_m), fill.to_m]
+    ends = [fill.from_m, *sorted(at_m for at_m in points if fill.from_m < at_m < fill.to_m), fill.to_m]
     return [_Fill(fill.joint, a, b, fill.wetness) for a, b in pairwise(ends)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from math import inf
 from uuid import UUID
@@ -22,8 +23,11 @@ class Routes:
 
     def __init__(self, network: Network, relief: Sequence[Relief], limit_m: float) -> None:
         self._network = network
-        self._relief = [(network.number(point.joint), to_um(point.at_m)) for point in relief]
-        sources = [way for joint, at_um in self._relief for way in network.ways_out(joint, at_um)]
+        self._relief: dict[int, list[int]] = defaultdict(list)
+        for point in relief:
+            self._relief[network.number(point.joint)].append(to_um(point.at_m))
+        places = ((joint, at_um) for joint, places in self._relief.items() for at_um in places)
+        sources = [way for joint, at_um in places for way in network.ways_out(joint, at_um)]
         self._nodes = network.distances_um(sources, to_um(limit_m)) if sources else {}
 
     def distance_m(self, joint: UUID, at_m: float) -> float:
@@ -34,9 +38,7 @@ class Routes:
         ways: list[float] = [
             self._nodes.get(node, inf) + left_um for node, left_um in self._network.ways_out(number, at_um)
         ]
-        for other, other_um in self._relief:
-            if other == number:
-                ways.append(self._along(number, abs(at_um - other_um)))
+        ways += [self._along(number, abs(at_um - point_um)) for point_um in self._relief.get(number, ())]
         nearest_um = min(ways, default=inf)
         return inf if nearest_um == inf else to_m(int(nearest_um))
 

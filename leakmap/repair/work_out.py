@@ -6,10 +6,12 @@ numbers, and are measured.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 from functools import partial
+from math import inf
 from operator import itemgetter
 from uuid import UUID
 
@@ -112,6 +114,8 @@ def _relief(
         for part in plan.parts:
             for joint, spans in opened_spans(cover.parts[part]).items():
                 opened[joint].extend((from_m, to_m, zone) for from_m, to_m in spans)
+    for slots_of_joint in opened.values():
+        slots_of_joint.sort()
     found: list[list[Relief]] = [[] for _ in plans]
     said = list(findings)
     slots = {joint: Spans(merged((a, b) for a, b, _ in spans)) for joint, spans in opened.items()}
@@ -127,8 +131,14 @@ def _relief(
 
 
 def _zone_at(opened: Sequence[tuple[float, float, int]], at_m: float) -> int:
-    """The first zone whose slot holds a place."""
-    return min(zone for from_m, to_m, zone in opened if from_m - MICRON_M <= at_m <= to_m + MICRON_M)
+    """The first zone whose slot holds a place.
+
+    Args:
+        opened: Slots of one joint as (from, to, zone), sorted; at most two hold one place.
+        at_m: A chainage on one of them.
+    """
+    after = bisect_right(opened, (at_m + MICRON_M, inf, 0))
+    return min(zone for _, to_m, zone in opened[max(after - 2, 0) : after] if at_m <= to_m + MICRON_M)
 
 
 def _watched(job: Job, cover: Covered) -> tuple[UUID, ...]:
