@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from leakmap.base.findings import Effect
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.dxf.ink import Ink
 from leakmap.drawings.dxf.texts import flat_text
 from leakmap.drawings.dxf.troubles import Troubles
@@ -24,6 +25,7 @@ FARTHEST: Final = 1e15
 """Coordinates beyond this are no places; what has one is left out."""
 
 _LEVEL: Final = 1e-6
+_WORDS: Final = "Laying the lines flat"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,10 +47,17 @@ class Plan:
     size: float
 
 
-def plan_of(ink: Ink, layers: tuple[Layer, ...], troubles: Troubles) -> Plan:
-    """The plan that ink makes, seen from above."""
+def plan_of(ink: Ink, layers: tuple[Layer, ...], troubles: Troubles, progress: Progress = UNWATCHED) -> Plan:
+    """The plan that ink makes, seen from above.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    progress.report(_WORDS, 0, 3)
     strokes = _strokes(ink, troubles)
+    progress.report(_WORDS, 1, 3)
     texts = _texts(ink, troubles)
+    progress.report(_WORDS, 2, 3)
     boxes = np.vstack((stroke_boxes(strokes), _text_boxes(texts)))
     owners = np.concatenate((strokes.layer, np.array([text.layer for text in texts], dtype=np.int32)))
     on = np.array([layer.state is LayerState.ON for layer in layers], dtype=np.bool_)

@@ -115,8 +115,7 @@ def _read(
     pen = Pen(tolerance)
     with np.errstate(all="ignore"):  # what is not a number is found and left out when the lines are laid flat
         draw_entities(layout, pen, reading)
-        progress.report("Laying the lines flat", 0, None)
-        return plan_of(pen.ink(), layers.layers, troubles), layers.layers, troubles
+        return plan_of(pen.ink(), layers.layers, troubles, progress), layers.layers, troubles
 
 
 def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:
