@@ -55,10 +55,10 @@ def line(words: str, done: int, total: int | None) -> str:
 
     >>> line("Reading a.dxf", 50, 100)
     'Reading a.dxf [############            ] 50 of 100'
-    >>> line("Reading a.dxf", 61200, None)
-    'Reading a.dxf 61,200'
+    >>> line("Reading a.dxf", 61200, None), line("Working out zones", 0, None)
+    ('Reading a.dxf 61,200', 'Working out zones ...')
     """
     if not total:
-        return f"{words} {done:,}"
+        return f"{words} {done:,}" if done else f"{words} ..."
     ticks = "#" * (_WIDTH * min(done, total) // total)
     return f"{words} [{ticks:<{_WIDTH}}] {done:,} of {total:,}"

@@ -1,0 +1,57 @@
+"""All papers of a job, and putting them into a folder."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+
+from leakmap.base.errors import UnusableFile
+from leakmap.issue.heading import Heading
+from leakmap.model.job import Job
+from leakmap.repair.work_out import repairs
+from leakmap.work.edits.sheets import add_sheet
+from leakmap.work.papers import papers_of, refuse_to_replace, staged
+
+FILES = {"a.pdf": b"one", "b ü.csv": b"two"}
+
+
+def test_every_paper_bears_job_and_revision() -> None:
+    """Names hold the job, made safe for every system, and the revision; each kind of paper is there once."""
+    job = add_sheet(Job(id=UUID(int=1), name="Pit 1/2: west"), name="B2").job
+    heading = Heading(job_name=job.name, revision="P01", at=datetime(2026, 11, 25, tzinfo=UTC))
+    papers = papers_of(job, repairs(job), heading=heading, sources={}, drawings={})
+    assert {name for name in papers.files if not name.endswith(".dxf")} == {
+        f"Pit 1-2- west P01 {what}"
+        for what in ("repair schedule.pdf", "schedule.json", "schedule.csv", "joints.csv", "blind.csv", "leaks.csv")
+    }
+    assert all("P01" in name for name in papers.files)
+    assert papers.files["Pit 1-2- west P01 repair schedule.pdf"].startswith(b"%PDF-")
+
+
+def test_papers_wait_until_they_are_placed(tmp_path: Path) -> None:
+    """Nothing lies in the folder under its own name before it is placed, and nothing else afterwards."""
+    folder = tmp_path / "new" / "papers"
+    with staged(folder, FILES) as placed:
+        assert not set(FILES) & {path.name for path in folder.iterdir()}
+        paths = placed()
+    assert paths == (folder / "a.pdf", folder / "b ü.csv")
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == FILES
+
+
+def test_papers_that_are_not_placed_leave_nothing(tmp_path: Path) -> None:
+    """When the work breaks off, the folder is as it was."""
+    (tmp_path / "a.pdf").write_bytes(b"old")
+    with pytest.raises(KeyError), staged(tmp_path, FILES):
+        raise KeyError
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a.pdf", b"old")]
+
+
+def test_papers_of_the_same_name_are_not_replaced(tmp_path: Path) -> None:
+    """A paper that is there is named, with the way out; a new folder is no trouble."""
+    (tmp_path / "b ü.csv").write_bytes(b"old")
+    with pytest.raises(UnusableFile, match=r"b ü\.csv is there already and is not replaced"):
+        refuse_to_replace(tmp_path, FILES)
+    refuse_to_replace(tmp_path / "new", FILES)
