@@ -107,8 +107,18 @@ def _box_of(entity: DXFEntity) -> Iterator[Box]:
         found = bbox.extents([entity], fast=True)
     except DAMAGE:
         if isinstance(entity, Insert):
-            for part in entity.virtual_entities():
-                yield from _box_of(part)
+            yield from _boxes_inside(entity)
         return
     if found.has_data and all(abs(value) < _ENDLESS for value in (*found.extmin, *found.extmax)):
         yield found.extmin.x, found.extmin.y, found.extmax.x, found.extmax.y
+
+
+def _boxes_inside(insert: Insert) -> Iterator[Box]:
+    """Boxes of the sound parts of a block, placed as its insert places them."""
+    place = insert.matrix44()
+    for part in insert.block() or ():
+        for x0, y0, x1, y1 in _box_of(part):
+            corners = place.transform_vertices([(x0, y0, 0), (x1, y0, 0), (x1, y1, 0), (x0, y1, 0)])
+            box = box_round((corner.x, corner.y) for corner in corners)
+            assert box is not None
+            yield box
