@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from itertools import pairwise
 from uuid import UUID
 
@@ -47,12 +48,12 @@ class Depths:
     def depth_m(self, joint: UUID, at_m: float) -> float:
         """Slot depth at a place."""
         rules = self.rules
-        deep = [rules.slot_depth_m]
-        if self.run.get(joint, _NONE).at(at_m):
-            deep.append(rules.run_depth_m)
-        if self.jet.get(joint, _NONE).at(at_m):
-            deep.append(rules.jet_depth_m)
-        return max(deep)
+        depth_m, run, jet = rules.slot_depth_m, self.run.get(joint), self.jet.get(joint)
+        if run and run.at(at_m):
+            depth_m = max(depth_m, rules.run_depth_m)
+        if jet and jet.at(at_m):
+            depth_m = max(depth_m, rules.jet_depth_m)
+        return depth_m
 
     def plugged(self, whole: int, joint: UUID, at_m: float) -> bool:
         """Whether the lower part of the slot is plug at a place."""
@@ -60,19 +61,13 @@ class Depths:
 
     def segments(self, whole: int, joint: UUID, from_m: float, to_m: float) -> list[tuple[float, float, float, bool]]:
         """A stretch parted where depth or filling changes: (from, to, depth in metres, plugged)."""
-        breaks = {from_m, to_m}
-        for spans in (self.run, self.jet, self.plug or {}):
-            if joint in spans:
-                breaks.update(spans[joint].breaks(from_m, to_m))
-        ends = sorted(breaks)
+        ends = {from_m, to_m}
+        for spans in (self.run.get(joint), self.jet.get(joint), self.plug and self.plug.get(joint)):
+            ends.update(spans.breaks(from_m, to_m) if spans else ())
         return [
             (start, end, self.depth_m(joint, (start + end) / 2), self.plugged(whole, joint, (start + end) / 2))
-            for start, end in pairwise(ends)
+            for start, end in pairwise(sorted(ends))
         ]
-
-    def exposed_m(self, depth_m: float, *, plugged: bool) -> float:
-        """Depth of the slot above the plug."""
-        return depth_m * (1 - self.rules.plug_share) if plugged else depth_m
 
 
 def depths_of(job: Job, network: Network, parts: Sequence[Part], leaks: Sequence[Wet]) -> Depths:
@@ -143,6 +138,7 @@ def _beyond_nodes(job: Job, network: Network, wet: Wet) -> list[tuple[UUID, Span
     return found
 
 
+@cache
 def depth_mm(depth_m: float) -> Decimal:
     """A depth as papers print it: whole millimetres, or tenths where the rule has them.
 

@@ -133,13 +133,6 @@ def test_limited_plug_turns_corners() -> None:
     assert [round(b, 6) for _, b, _, plugged in over.segments(0, joint_id(2), 0, 4) if plugged] == [0.3]
 
 
-def test_exposed_depth_is_what_the_plug_leaves() -> None:
-    """Half of 37 mm above the plug, all of it without."""
-    found = depths(job_of([TEN], [leak(1, 1, 2, 2)]))
-    assert found.exposed_m(0.037, plugged=True) == pytest.approx(0.0185)
-    assert found.exposed_m(0.037, plugged=False) == pytest.approx(0.037)
-
-
 def test_depths_print_as_millimetres() -> None:
     """Whole where they are whole, else tenths: 38.1 mm is an inch and a half."""
     assert [depth_mm(value) for value in (0.037, 0.0381, 0.1)] == [Decimal(37), Decimal("38.1"), Decimal(100)]
