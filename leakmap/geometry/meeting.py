@@ -37,7 +37,8 @@ from leakmap.geometry.pieces import (
 )
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, NEARLY_MEET_M, within
 
-_PARALLEL_SINE: Final = 0.05
+_PARALLEL: Final = 1e-9  # sine below which two pieces are parallel, and crossings are none
+_ALONG_EACH_OTHER: Final = 0.05  # sine up to which two pieces within δ run along each other
 _LEAST_SHARED_M: Final = 2 * DRAWING_TOLERANCE_M
 _SLACK_M: Final = DRAWING_TOLERANCE_M + MICRON_M
 
@@ -84,7 +85,7 @@ class Meetings:
     """How courses meet.
 
     Attributes:
-        places: Every meeting, sorted; one place may be told more than once.
+        places: Every meeting, sorted, each once; those of an end and a crossing beside it are two.
         shared: Stretches that two courses share.
         near: Ends that nearly meet another course.
     """
@@ -120,7 +121,20 @@ def meetings(courses: Sequence[Course]) -> Meetings:
             found.add(place)
     found.update(_ends_of_shared(pieces, shared))
     near = (Near(*_place(ends, foot), foot.gap_m) for foot in end_feet if not within(foot.gap_m, DRAWING_TOLERANCE_M))
-    return Meetings(tuple(sorted(found)), tuple(shared), tuple(sorted(near)))
+    return Meetings(tuple(_distinct(found)), tuple(shared), tuple(sorted(near)))
+
+
+def _distinct(places: Iterable[Meeting]) -> Iterator[Meeting]:
+    """Meetings sorted, without those that tell the same place again to a micrometre."""
+    told: dict[tuple[int, int], list[Meeting]] = {}
+    for place in sorted(places):
+        before = told.setdefault((place.one, place.other), [])
+        if not any(
+            abs(place.at_m - other.at_m) <= MICRON_M and abs(place.other_at_m - other.other_at_m) <= MICRON_M
+            for other in before
+        ):
+            before.append(place)
+            yield place
 
 
 class _Hit(NamedTuple):
@@ -145,17 +159,12 @@ def _neighbours(pieces: Pieces) -> tuple[IntArray, IntArray]:
 
 def _crossings(pieces: Pieces, one: IntArray, other: IntArray) -> Iterator[_Hit]:
     """Crossings of pairs of pieces that are not parallel and do not follow each other."""
-    r, s, away = pieces.step[one], pieces.step[other], pieces.start[other] - pieces.start[one]
-    turn = _cross(r, s)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t, u = _cross(away, s) / turn, _cross(away, r) / turn
-        hit = (
-            (np.abs(turn) > 1e-9 * pieces.length[one] * pieces.length[other])
-            & (t >= 0)
-            & (t <= 1)
-            & (u >= 0)
-            & (u <= 1)
-        )
+    turn = _cross(pieces.step[one], pieces.step[other])
+    slanted = np.abs(turn) > _PARALLEL * pieces.length[one] * pieces.length[other]
+    one, other, turn = one[slanted], other[slanted], turn[slanted]
+    away = pieces.start[other] - pieces.start[one]
+    t, u = _cross(away, pieces.step[other]) / turn, _cross(away, pieces.step[one]) / turn
+    hit = (t >= 0) & (t <= 1) & (u >= 0) & (u <= 1)
     at = pieces.chainage[one] + t * pieces.length[one]
     other_at = pieces.chainage[other] + u * pieces.length[other]
     hit &= ~_same_place(pieces, one, other, at, other_at)
@@ -180,7 +189,7 @@ def _shared(pieces: Pieces, one: IntArray, other: IntArray) -> list[Shared]:
     last = first + (pieces.step[other] * u).sum(axis=1)
     low = np.maximum(np.minimum(first, last), 0.0)
     high = np.minimum(np.maximum(first, last), pieces.length[one])
-    kept = (np.abs(_cross(u, v)) <= _PARALLEL_SINE) & (high - low > MICRON_M)
+    kept = (np.abs(_cross(u, v)) <= _ALONG_EACH_OTHER) & (high - low > MICRON_M)
     kept &= np.abs(_cross(low[:, None] * u - away, v)) <= _SLACK_M
     kept &= np.abs(_cross(high[:, None] * u - away, v)) <= _SLACK_M
     other_low = np.clip(((low[:, None] * u - away) * v).sum(axis=1), 0.0, pieces.length[other])

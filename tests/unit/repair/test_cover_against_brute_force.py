@@ -71,3 +71,12 @@ def test_tenths_of_a_metre_agree(seed: int) -> None:
     job = random_job(seed)
     engine, _ = compare(job, 50)
     compare(with_parted(job, seed, crossings(engine)), 50)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(10))
+def test_millimetres_agree(seed: int) -> None:
+    """The same with joints on a lattice of 50 mm and leaks, overruns and cuts a millimetre or two beside it: ties."""
+    job = random_job(seed, step_m=0.05, fine_m=0.001, side=8)
+    engine, _ = compare(job, 1)
+    compare(with_parted(job, seed, crossings(engine)), 1)
