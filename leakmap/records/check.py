@@ -38,15 +38,17 @@ def check_job_file(path: Path) -> tuple[Finding, ...]:
         UnusableJobFile: It is not there, no job file, newer than this program, or cannot be read at all.
     """
     with speaking_of(path), closing(connected(path, look_only=True)) as connection:
-        schema = schema_of(connection, path)
-        refuse_newer(schema, path)
         pages = _found(_mark_findings(connection, path), _page_findings(connection))
+        try:
+            schema = schema_of(connection, path)
+        except sqlite3.DatabaseError:
+            return tuple(pages)  # so damaged that there is nothing more to ask
+        refuse_newer(schema, path)
         keys = _found(_key_findings(connection))
-        today = upgraded_in_memory(connection, schema, user="", at=_NEVER)
-        with closing(today):
+        with closing(upgraded_in_memory(connection, schema, user="", at=_NEVER)) as today:
             layout = _found(layout_findings(today))
             content, told = content_findings(today)
-            rest = _found(register_findings(today)) + _found(*content)
+            rest = _found(register_findings(today), *content)
     if told:
         keys = [finding for finding in keys if finding.where not in _TOLD_BY_FAULTS]
     if pages or layout:

@@ -26,8 +26,7 @@ _SENTENCES: Final = {
     sqlite3.SQLITE_IOERR: "The disk failed while {name} was in use; nothing of the last change was kept. Copy the"
     " file to another disk and run leakmap check on the copy.",
     sqlite3.SQLITE_NOTADB: "{name} is damaged and cannot be read as a job file; go back to a copy of it.",
-    sqlite3.SQLITE_CORRUPT: "{name} is damaged and was left as it is; run leakmap check to see where, or go back to"
-    " a copy.",
+    sqlite3.SQLITE_CORRUPT: "{name} is damaged and was left as it is; go back to a copy of it.",
 }
 
 

@@ -14,7 +14,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum, IntEnum
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
+from operator import attrgetter
 from typing import Any, Final
 from uuid import UUID
 
@@ -75,6 +76,11 @@ class PartTable:
         """Its columns, without key, geometry, owner and place."""
         return columns_of(self.kind)
 
+    @cached_property
+    def cells(self) -> Callable[[Any], list[Any]]:
+        """What the columns hold of a part."""
+        return _cells(self.columns)
+
 
 @dataclass(frozen=True)
 class ItemTable:
@@ -101,8 +107,18 @@ class ItemTable:
     @cached_property
     def columns(self) -> tuple[Column, ...]:
         """Its columns, without key and geometry; a joint's tell too whether its line is closed."""
-        closed = (_column("closed", bool),) if self.kind is Joint else ()
-        return (*columns_of(self.kind, self.apart), *closed)
+        return (*columns_of(self.kind, self.apart), *self.told)
+
+    @cached_property
+    def cells(self) -> Callable[[Any], list[Any]]:
+        """What the columns hold of an item."""
+        own = _cells(columns_of(self.kind, self.apart))
+        return _joint_cells(own) if self.told else own
+
+    @property
+    def told(self) -> tuple[Column, ...]:
+        """Columns that stand for no field: whether a joint's line is closed, which a geometry cannot say."""
+        return (_column("closed", bool),) if self.kind is Joint else ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,6 +242,7 @@ def columns_of(kind: type, apart: frozenset[str] = frozenset()) -> tuple[Column,
     return tuple(_column(name, hint) for name, hint in hints_of(kind).items() if name not in apart)
 
 
+_KEPT: Final = 4096  # values read lately that are given again when they come again; all of them are immutable
 _KEY: Final = '"fid" INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL'
 _PARENTS: Final = {"sheet": "sheets", "head_sheet": "sheets", "joint": "joints", "other": "joints"}
 _TYPES: Final[tuple[tuple[type, str], ...]] = (
@@ -254,6 +271,17 @@ def _column(name: str, hint: Any) -> Column:  # noqa: ANN401 - a type as declare
     return Column(name, sql, *_ways(hint, plain, sql_type, optional=optional), parent)
 
 
+def _cells(columns: tuple[Column, ...]) -> Callable[[Any], list[Any]]:
+    """What columns hold of an item; there are two at least."""
+    fields = attrgetter(*(column.name for column in columns))
+    ways = tuple(column.encode for column in columns)
+    return lambda item: [encode(value) for encode, value in zip(ways, fields(item), strict=True)]
+
+
+def _joint_cells(own: Callable[[Any], list[Any]]) -> Callable[[Any], list[Any]]:
+    return lambda joint: [*own(joint), int(joint.path is not None and joint.path.closed)]
+
+
 def _sql_type(plain: Any) -> str | None:  # noqa: ANN401 - a type as declared
     """Column type of a type; None for what is kept as JSON. A time with its zone is no DATE of the standard."""
     if not isinstance(plain, type) or plain.__name__ == "datetime":
@@ -272,11 +300,13 @@ def _ways(
     codec = codec_of(hint)
     if plain is bool:
         return (lambda value: None if value is None else int(value)), _truth(optional=optional)
+    if plain is UUID:
+        return codec.encode, lru_cache(_KEPT)(codec.decode)
     if sql_type is not None or getattr(plain, "__name__", "") == "datetime":
         return codec.encode, codec.decode
     return (
-        lambda value: None if value is None else text_of(codec.encode(value)),
-        lambda text: codec.decode(None if text is None and optional else value_of(text)),
+        lambda value: None if value is None else "[]" if value == () else text_of(codec.encode(value)),
+        lru_cache(_KEPT)(lambda text: codec.decode(None if text is None and optional else value_of(text))),
     )
 
 

@@ -6,7 +6,7 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from contextlib import closing
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any, Final
 from uuid import UUID
 
@@ -23,7 +23,6 @@ Parts = Mapping[str, Mapping[str, tuple[Any, ...]]]
 """Parts as read: table name, then the item's id, in their order."""
 
 
-@dataclass(frozen=True, slots=True)
 class Unreadable(Exception):
     """A row that holds no item.
 
@@ -33,19 +32,18 @@ class Unreadable(Exception):
         why: What is wrong, as part of a sentence.
     """
 
-    table: str
-    place: int | None
-    why: str
-
-    def __str__(self) -> str:
-        row = "" if self.place is None else f", row {self.place}"
-        return f"table {self.table}{row}: {self.why}"
+    def __init__(self, table: str, place: int | None, why: str) -> None:
+        row = "" if place is None else f", row {place}"
+        super().__init__(f"table {table}{row}: {why}")
+        self.table = table
+        self.place = place
+        self.why = why
 
 
 def row_of(job: Job, table: ItemTable, item: Any) -> Row:  # noqa: ANN401 - an item of the table
     """An item's row without its key: the geometry where the table has one, then the columns."""
     shape = () if table.shape is None else (table.shape(job, item),)
-    return (*shape, *(column.encode(_field(item, column)) for column in table.columns))
+    return (*shape, *table.cells(item))
 
 
 def part_rows(job: Job, table: PartTable, item: Any) -> list[Row]:  # noqa: ANN401 - an item that holds parts
@@ -55,7 +53,7 @@ def part_rows(job: Job, table: PartTable, item: Any) -> list[Row]:  # noqa: ANN4
             *(() if table.shape is None else (table.shape(job, item, part),)),
             str(item.id),
             place,
-            *(column.encode(getattr(part, column.name)) for column in table.columns),
+            *table.cells(part),
         )
         for place, part in enumerate(getattr(item, table.field))
     ]
@@ -206,13 +204,12 @@ def _select(connection: sqlite3.Connection, table: str, names: list[str], order:
 
 
 def _values(columns: tuple[Column, ...], row: Any) -> dict[str, Any]:  # noqa: ANN401 - a row or part of one
-    return {column.name: decoded(column.name, column.decode, cell) for column, cell in zip(columns, row, strict=False)}
-
-
-def _field(item: Any, column: Column) -> Any:  # noqa: ANN401 - a value of any field
-    if column.name == "closed" and isinstance(item, Joint):
-        return item.path is not None and item.path.closed
-    return getattr(item, column.name)
+    try:
+        return {column.name: column.decode(cell) for column, cell in zip(columns, row, strict=False)}
+    except UNREADABLE:  # again, so that the error names the column
+        return {
+            column.name: decoded(column.name, column.decode, cell) for column, cell in zip(columns, row, strict=False)
+        }
 
 
 def _course(blob: object, *, closed: bool) -> dict[str, Any]:

@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
 from typing import Final
+from uuid import UUID
 
 from leakmap.geometry.path import Box
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.records.differences import Difference, Places, differences, places_after
+from leakmap.records.differences import Difference, Places, differences
 from leakmap.records.geopackage import (
     add_contents,
     box_of,
@@ -34,6 +35,7 @@ from leakmap.records.layout import (
     statements,
 )
 from leakmap.records.rows import Row, Unreadable, columns_in, own_row, part_rows, row_of, rule_rows
+from leakmap.records.shapes import leak_shape
 
 EVERY_TABLE: Final[tuple[ItemTable | PartTable, ...]] = (
     *ITEM_TABLES,
@@ -86,8 +88,7 @@ def write_differences(
     Raises:
         Unreadable: A geometry in the file is damaged.
     """
-    now = places_after(before, after, places)
-    found = differences(before, after, places, now)
+    found, now = differences(before, after, places)
     writing = _Writing(connection, before, after)
     items = [(each, each.table) for each in found if each.table is not None]
     for each, table in items:
@@ -95,7 +96,8 @@ def write_differences(
     for each, table in items:
         writing.write_item(each, table)
         writing.write_parts(each, table)
-    writing.write_leaks_along(found, now)
+    writing.fill()
+    writing.write_leaks_along(found)
     if any(each.table is None for each in found):
         writing.write_own()
     for name in writing.tables:
@@ -154,6 +156,7 @@ class _Writing:
         gone: Geometries that went, by table.
         come: Geometries that came, by table.
         tables: Tables that were touched.
+        new_rows: Rows to put in, by the statement that does it.
     """
 
     connection: sqlite3.Connection
@@ -162,6 +165,7 @@ class _Writing:
     gone: dict[str, list[bytes]] = field(default_factory=lambda: defaultdict(list))
     come: dict[str, list[bytes]] = field(default_factory=lambda: defaultdict(list))
     tables: set[str] = field(default_factory=set)
+    new_rows: dict[str, list[Row]] = field(default_factory=lambda: defaultdict(list))
 
     def take_out(self, each: Difference, table: ItemTable) -> None:
         """Take out a row that goes or changes places, so that every place is free before one is filled."""
@@ -176,7 +180,7 @@ class _Writing:
         if new is None:
             return
         if old is None or _moved(each):
-            self.connection.execute(_insert(table), (each.place_after, *new))
+            self.new_rows[_insert(table)].append((each.place_after, *new))
         elif old != new:
             self.connection.execute(_update(table), (*new, each.place_after))
 
@@ -192,18 +196,24 @@ class _Writing:
             for row in new:
                 self._note(part, None, row)
             self.connection.execute(f'DELETE FROM "{part.name}" WHERE "{part.owner}" = ?', (str(each.key),))  # noqa: S608 - our own names
-            self.connection.executemany(_insert(part), [(None, *row) for row in new])
+            self.new_rows[_insert(part)].extend((None, *row) for row in new)
 
-    def write_leaks_along(self, found: Iterable[Difference], places: Places) -> None:
+    def fill(self) -> None:
+        """Put in the new rows, after those that go."""
+        for statement, rows in self.new_rows.items():
+            self.connection.executemany(statement, rows)
+
+    def write_leaks_along(self, found: Iterable[Difference]) -> None:
         """Write the geometries of leaks that stay as they are on joints that do not."""
-        bent = {each.key for each in found if isinstance(each.before, Joint) and isinstance(each.after, Joint)}
-        written = {each.key for each in found if each.table is LEAKS}
-        for key, leak in self.after.leaks.items() if bent else ():
-            if leak.joint in bent and key not in written:
-                old, new = row_of(self.before, LEAKS, leak), row_of(self.after, LEAKS, leak)
+        for each in found:
+            if not isinstance(each.before, Joint) or not isinstance(each.after, Joint):
+                continue
+            rows = self.connection.execute("SELECT fid, id, geom FROM leaks WHERE joint = ?", (str(each.key),))
+            for place, key, old in rows.fetchall():
+                new = leak_shape(self.after, self.after.leaks[UUID(key)])
                 if old != new:
-                    self.connection.execute("UPDATE leaks SET geom = ? WHERE fid = ?", (new[0], places["leaks"][key]))
-                    self._note(LEAKS, old, new)
+                    self.connection.execute("UPDATE leaks SET geom = ? WHERE fid = ?", (new, place))
+                    self._note(LEAKS, (old,), (new,))
 
     def write_own(self) -> None:
         """Write the job's own fields."""
