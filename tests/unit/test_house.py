@@ -42,12 +42,12 @@ def test_package_files_are_empty(path: Path) -> None:
     "path", [path for path in (*MODULES, *SCRIPTS, *TESTS) if path.name != "__init__.py"], ids=name
 )
 def test_every_module_says_what_it_is(path: Path) -> None:
-    """A module begins with a sentence and stays under 500 lines."""
+    """A module begins with a sentence and stays under 500 lines; tests of one module may take 700."""
     text = path.read_text(encoding="utf-8")
     said = ast.get_docstring(ast.parse(text))
     assert said
     assert said.split("\n\n")[0].rstrip().endswith((".", ":"))
-    assert text.count("\n") < 500
+    assert text.count("\n") < (700 if path in TESTS else 500)
 
 
 @pytest.mark.parametrize("path", TESTS, ids=name)

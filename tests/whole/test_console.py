@@ -161,7 +161,7 @@ def here(console: Console, monkeypatch: pytest.MonkeyPatch) -> Path:
         (("new", "pit.gpkg", "--drawing", "missing.dxf"), 3, "missing.dxf"),
         (("new", "pit.gpkg", "--drawing", "leaks.csv"), 3, "leaks.csv"),
         (("new", "pit.gpkg", "--joints", "leaks.csv"), 3, "lacks columns"),
-        (("new", "pit.gpkg", "--drawing", "plan B2.dxf", "--unit", "ell"), 2, "ell"),
+        (("new", "pit.gpkg", "--drawing", "plan B2.dxf", "--unit", "furlong"), 2, "furlong"),
         (("new", "pit.gpkg", "--drawing", "plan B2.dxf", "--joints-from-layer", "WALLS"), 3, "JOINTS"),
         (("new", "pit.gpkg", "--joints-from-layer", "JOINTS"), 2, "--drawing"),
         (("new", "there", "--joints", "joints.csv"), 3, "there.gpkg is there already"),
