@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from ezdxf.document import Drawing as Document
-from ezdxf.math import Matrix44
+from ezdxf.math import Matrix44, Vec2
 from ezdxf.xclip import XClip
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,13 +16,14 @@ from hypothesis import strategies as st
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect
 from leakmap.base.progress import UNWATCHED
-from leakmap.drawings.dxf import blocks
+from leakmap.drawings.dxf import blocks, clips
 from leakmap.drawings.dxf.blocks import Reading, draw_insert
 from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
+from leakmap.drawings.dxf.read import read_dxf
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import Troubles
-from tests.helpers.dxf_files import absolute, all_points, codes, document, finding, layer_names, reread, seen
+from tests.helpers.dxf_files import absolute, all_points, as_bytes, codes, document, finding, layer_names, reread, seen
 
 
 def with_block(name: str = "B", **base: Any) -> tuple[Document, Any]:  # noqa: ANN401 - ezdxf's own classes
@@ -216,6 +217,47 @@ def test_a_clipped_insert_shows_what_its_frame_holds() -> None:
     drawing = reread(made)
     assert all_points(drawing) == [[(104.0, 0.0), (110.0, 0.0)]]
     assert "block-clipped" in codes(drawing)
+
+
+def test_a_turned_over_clip_shows_what_its_frame_leaves(caplog: pytest.LogCaptureFixture) -> None:
+    """The same line with the frame turned over: from 0 to 2 and from 5 to 10."""
+    made, block = with_block()
+    block.add_line((0, 0), (10, 0))
+    insert = made.modelspace().add_blockref("B", (0, 0))
+    clip = XClip(insert)
+    clip.set_block_clipping_path([(2, -1), (5, 1)])
+    clip.invert_clipping_path([(-1, -2), (11, 2)], ignore_acad_compatibility=True)
+    data = as_bytes(made)
+    caplog.clear()  # the library warns that it is new at writing such frames
+    assert sorted(all_points(read_dxf(data))) == [[(0.0, 0.0), (2.0, 0.0)], [(5.0, 0.0), (10.0, 0.0)]]
+
+
+class TwoCorners:
+    """A clip whose frame is given by two opposite corners, as some files give it."""
+
+    is_clipping_enabled = True
+
+    def __init__(self, _: object) -> None:
+        self.is_inverted_clip = True
+
+    def get_block_clipping_path(self) -> TwoCorners:
+        """Itself, for it is its own path."""
+        return self
+
+    def inner_polygon(self) -> list[Vec2]:
+        """The two corners."""
+        return [Vec2(2, -1), Vec2(5, 1)]
+
+
+def test_a_frame_of_two_corners_is_a_rectangle(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two opposite corners stand for the rectangle between them, 3 by 2."""
+    monkeypatch.setattr(clips, "XClip", TwoCorners)
+    made, _ = with_block()
+    insert = made.modelspace().add_blockref("B", (0, 0))
+    insert.new_extension_dict()
+    found = clips.clip_of(insert)
+    assert found is not None
+    assert (found[0].area, found[1]) == (6, True)
 
 
 PLACES = st.fixed_dictionaries(

@@ -235,6 +235,17 @@ def test_a_hatch_pattern_is_never_drawn() -> None:
     assert all_points(drawing) == [[(0.0, 0.0), (6.0, 0.0), (6.0, 6.0), (0.0, 0.0)]]
 
 
+def test_the_frame_of_a_text_in_a_hatch_is_not_drawn() -> None:
+    """An outline marked as a text box only keeps the pattern off a text."""
+
+    def draw(msp: Modelspace) -> None:
+        hatch = hatch_of(msp)
+        hatch.paths.add_polyline_path([(0, 0), (6, 0), (6, 6)])
+        hatch.paths.add_polyline_path([(1, 1), (2, 1), (2, 2)], flags=8)
+
+    assert len(read(draw).strokes) == 1
+
+
 def test_an_mpolygon_is_its_outline() -> None:
     """Like a hatch."""
 
