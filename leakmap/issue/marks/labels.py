@@ -25,7 +25,7 @@ HARD: Final = 1000.0
 
 _OUTSIDE: Final = 100_000.0
 _PIECE_MM: Final = 3.0
-_CELL_MM: Final = 12.0
+_CELL_MM: Final = 8.0
 _RINGS_MM: Final = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
 _PLACES: Final = ((1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 _SHOULDER_MM: Final = 0.8
@@ -56,10 +56,11 @@ class Occupied:
             self._cells[cell].append((box, weight))
 
     def add_line(self, points: Iterable[Point], weight: float, half_m: float = 0.0) -> None:
-        """Take a line, in short pieces, each widened by ``half_m``."""
+        """Take a line, each piece widened by ``half_m``; slanting pieces are cut short, since boxes lie level."""
         step = on_site(_PIECE_MM, self.scale)
         for (x0, y0), (x1, y1) in pairwise(points):
-            count = max(ceil(hypot(x1 - x0, y1 - y0) / step), 1)
+            slants = min(abs(x1 - x0), abs(y1 - y0)) > step / 10
+            count = max(ceil(hypot(x1 - x0, y1 - y0) / step), 1) if slants else 1
             stops = [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count + 1)]
             for a, b in pairwise(stops):
                 self.add(_round(a, b, half_m), weight)
@@ -112,6 +113,7 @@ class Wanted:
         anchors: Points that it may stand beside or point at, best first.
         clear_mm: Distance on paper between an anchor and the words.
         shoulder: Whether it always stands on a leader with a shoulder under the words.
+        needed: Whether it must stand on the plan even where no place is left that covers nothing.
     """
 
     words: str
@@ -120,6 +122,7 @@ class Wanted:
     clear_mm: float
     tone: Tone
     shoulder: bool = False
+    needed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +132,16 @@ class _Place:
     cost: float
 
 
-def placed(wanted: Wanted, occupied: Occupied, width_of: WidthOf) -> Label:
-    """The label in the best place that is left; the place is taken in ``occupied``."""
+def placed(wanted: Wanted, occupied: Occupied, width_of: WidthOf) -> Label | None:
+    """The label in the best place that is left; the place is taken in ``occupied``.
+
+    None where it is not needed and every place would cover a label, a sign or a group of strokes.
+    """
     scale = occupied.scale
     width = on_site(width_of(wanted.words, wanted.cap_mm), scale)
     best = _best(wanted, occupied, width)
+    if best.cost >= HARD and not wanted.needed:
+        return None
     pad = on_site(wanted.cap_mm * 0.3, scale)
     occupied.add(best.box, HARD)
     if best.leader:

@@ -68,6 +68,7 @@ def marks_on(
     width_of: WidthOf = width_guess_mm,
     within: Box | None = None,
     avoid: Iterable[tuple[Box, float]] = (),
+    all_named: bool = True,
 ) -> Marks:
     """Everything that is drawn on a sheet for its joints, leaks and zones.
 
@@ -80,8 +81,10 @@ def marks_on(
         within: Box on the site plane that labels stay in.
         avoid: Boxes, such as those of the drawing's texts, with their weights: labels keep off them
             where they can, and off those of weight ``HARD`` as long as any place is left.
+        all_named: Whether a leak that finds no free place for its reference gets it all the same.
     """
     board = _Board(job, repairs, sheet, scale=scale, width_of=width_of, occupied=Occupied(scale, within))
+    board.all_named = all_named
     for box, weight in avoid:
         board.occupied.add(box, weight)
     found = [
@@ -114,6 +117,7 @@ class _Board:
         ]
         self.wanted: list[tuple[int, What, str, UUID | None, Wanted]] = []
         self.staffs: dict[UUID, Staff] = {}
+        self.all_named = True
         self._take_joints()
         self._set_staffs()
 
@@ -250,7 +254,7 @@ def _sleeves(board: _Board) -> list[Mark]:
         middle = path.point_at(path.length_m / 2)
         board.want(4, What.LEAK, leak.ref, leak.id, Wanted(
             words=leak.ref, anchors=(middle, path.point_at(path.length_m * 0.15)), cap_mm=SMALL_MM,
-            clear_mm=2.2, tone=Tone.WATER,
+            clear_mm=2.2, tone=Tone.WATER, needed=board.all_named,
         ))  # fmt: skip
     return found
 
@@ -406,5 +410,13 @@ def _labels(board: _Board) -> list[Mark]:
     found: list[Mark] = []
     for _, what, ref, item, wanted in sorted(board.wanted, key=lambda entry: entry[0]):
         label = placed(wanted, board.occupied, board.width_of)
+        if label is None:
+            continue
         found.append(Mark(what=what, ref=ref, item=item, coat=Coat.LABEL, primitives=(label,), part="reference"))
     return found
+
+
+def unplaced_leaks(job: Job, sheet: UUID, marks: Marks) -> list[str]:
+    """References of leaks that found no place on the plan; the tables list them."""
+    named = {mark.item for mark in marks if mark.what is What.LEAK and mark.coat is Coat.LABEL}
+    return [leak.ref for leak in job.leaks.values() if job.joints[leak.joint].sheet == sheet and leak.id not in named]

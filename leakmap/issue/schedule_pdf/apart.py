@@ -9,7 +9,8 @@ from reportlab.platypus import Flowable, Spacer
 from leakmap.base.rounding import rounded
 from leakmap.issue.schedule_pdf.evidence import answers
 from leakmap.issue.schedule_pdf.lettering import MM
-from leakmap.issue.schedule_pdf.tables import BOLD, TEXT, Column, Grid, Setting, figure, section
+from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting, figure
+from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 from leakmap.issue.schedule_pdf.words import at, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak

@@ -13,7 +13,8 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 from leakmap.base.resources import resource
 from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.lettering import MM, Face
-from leakmap.issue.schedule_pdf.tables import BOLD, HEADING, SMALL, WIDTH_MM, Column, Grid, Setting, section
+from leakmap.issue.schedule_pdf.styles import BOLD, HEADING, SMALL, WIDTH_MM, Setting
+from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 
 _SIGNERS: Final = ("Prepared", "Checked", "Received for the crew")
 

@@ -10,7 +10,8 @@ from uuid import UUID
 from reportlab.platypus import Flowable
 
 from leakmap.base.rounding import rounded
-from leakmap.issue.schedule_pdf.tables import BOLD, Column, Grid, Setting, figure, section
+from leakmap.issue.schedule_pdf.styles import BOLD, Setting, figure
+from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 from leakmap.issue.schedule_pdf.words import at, date_words, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint

@@ -19,22 +19,8 @@ from leakmap.issue.schedule_pdf.furniture import TITLE, revision_words
 from leakmap.issue.schedule_pdf.ink import INK, RULE
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.plan_page import PlanPage
-from leakmap.issue.schedule_pdf.tables import (
-    BODY,
-    BOLD,
-    LOUD,
-    SMALL,
-    TEXT,
-    WIDTH_MM,
-    Bookmark,
-    Column,
-    Grid,
-    Setting,
-    figure,
-    marked,
-    section,
-    style,
-)
+from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, figure, style
+from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words
 from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
 from leakmap.model.job import Job

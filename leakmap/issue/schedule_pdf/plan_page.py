@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
 from leakmap.issue.marks.labels import HARD
-from leakmap.issue.marks.plan import marks_on
+from leakmap.issue.marks.plan import marks_on, unplaced_leaks
 from leakmap.issue.marks.primitives import Coat
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts, shown_box, text_box, texts_of
 from leakmap.issue.schedule_pdf.furniture import PageCounts
@@ -95,8 +95,8 @@ def _round(boxes: Iterable[Box]) -> Box:
 
 def draw_plan(
     canvas: Canvas, page: PlanPage, *, job: Job, repairs: Repairs, heading: Heading, counts: PageCounts
-) -> None:
-    """Draw the whole page."""
+) -> list[str]:
+    """Draw the whole page; gives the references of leaks that found no place on it."""
     lettering, onto, layout = counts.lettering, page.onto, page.layout
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
     field = _on_site(layout.field_mm, onto, 1.0)
@@ -108,6 +108,7 @@ def draw_plan(
         scale=layout.scale,
         width_of=lettering.width_mm,
         within=field,
+        all_named=False,
         avoid=[(bar, HARD), *((text_box(text, lettering), 2.0) for text in texts)],
     )
     ink = Ink(canvas, onto, lettering)
@@ -125,6 +126,7 @@ def draw_plan(
     draw_key(canvas, lettering, right, top)
     _frame(pen, layout)
     draw_title_block(canvas, pen, page, heading, counts)
+    return unplaced_leaks(job, page.sheet.id, marks)
 
 
 def _clip(canvas: Canvas, layout: Layout) -> None:

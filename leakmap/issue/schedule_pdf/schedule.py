@@ -33,7 +33,8 @@ from leakmap.issue.schedule_pdf.furniture import (
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
-from leakmap.issue.schedule_pdf.tables import Bookmark, Setting, marked
+from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
+from leakmap.issue.schedule_pdf.tables import marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -93,15 +94,8 @@ def schedule_pdf(
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
     data = paper.written([*story, *signatures(setting)])
-    return SchedulePdf(
-        data,
-        (
-            *_missing_drawings(job, drawings),
-            *_paper_findings(job),
-            *_unprintable(setting.lettering),
-            *_cut(setting.lettering),
-        ),
-    )
+    findings = (*_missing_drawings(job, drawings), *_paper_findings(job), *paper.findings)
+    return SchedulePdf(data, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
 
 
 def plan_pages(job: Job, drawings: Mapping[str, Drawing]) -> dict[UUID, PlanPage]:
@@ -134,7 +128,7 @@ class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
         key = f"plan-{self.number}"
         self.canv.bookmarkPage(key)
         self.canv.addOutlineEntry(f"Plan of {name}", key, 0)
-        draw_plan(
+        left_out = draw_plan(
             self.canv,
             self.page,
             job=self.job,
@@ -142,6 +136,8 @@ class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
             heading=self.paper.heading,
             counts=self.paper.counts,
         )
+        if left_out:
+            self.paper.findings.append(_left_out(name, left_out))
 
 
 class _Paper:
@@ -150,6 +146,7 @@ class _Paper:
     def __init__(self, heading: Heading, counts: PageCounts) -> None:
         self.heading, self.counts = heading, counts
         self.flowables: list[_PlanFlowable] = []
+        self.findings: list[Finding] = []
         width, height = A4_MM
         frame = Frame(
             LEFT_MM * MM,
@@ -228,6 +225,13 @@ def _plain(data: bytes) -> bytes:
     with pikepdf.open(BytesIO(data)) as pdf:
         pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     return out.getvalue()
+
+
+def _left_out(sheet: str, refs: list[str]) -> Finding:
+    text = (
+        f"There is no place on the plan of {sheet} for the references of {len(refs)} leaks; the table lists them all."
+    )
+    return Finding("leaks-not-named", sheet, text)
 
 
 def _missing_drawings(job: Job, drawings: Mapping[str, Drawing]) -> list[Finding]:

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
-from leakmap.issue.schedule_pdf.tables import figure
+from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak

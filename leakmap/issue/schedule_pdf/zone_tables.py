@@ -15,20 +15,8 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK
-from leakmap.issue.schedule_pdf.tables import (
-    BOLD,
-    LOUD,
-    RIGHT_BOLD,
-    TEXT,
-    WIDTH_MM,
-    Bookmark,
-    Cell,
-    Column,
-    Grid,
-    Setting,
-    figure,
-    section,
-)
+from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, WIDTH_MM, Bookmark, Setting, figure
+from leakmap.issue.schedule_pdf.tables import Cell, Column, Grid, section
 from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, stretch
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose

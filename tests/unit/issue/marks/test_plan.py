@@ -7,7 +7,7 @@ from itertools import combinations
 
 import pytest
 
-from leakmap.issue.marks.plan import Marks, marks_on
+from leakmap.issue.marks.plan import Marks, marks_on, unplaced_leaks
 from leakmap.issue.marks.primitives import Coat, Label, Mark, What
 from tests.helpers.hand_made import joint_id
 from tests.helpers.paper_job import B1, B2, paper_job, paper_repairs
@@ -93,3 +93,12 @@ def test_an_empty_sheet_has_no_marks() -> None:
     bare = replace(JOB, joints={}, leaks={}, cuts={})
     assert marks_on(bare, replace(REPAIRS, zones=()), B2, scale=100) == ()
     assert joint_id(JOB, "J-01") in JOB.joints
+
+
+def test_leaks_without_a_place_are_named() -> None:
+    """A leak whose label is missing among the marks is told; on the sample none is."""
+    marks = marks_on(JOB, REPAIRS, B2, scale=100, all_named=False)
+    assert unplaced_leaks(JOB, B2, marks) == []
+    assert unplaced_leaks(JOB, B2, ()) == [
+        leak.ref for leak in JOB.leaks.values() if JOB.joints[leak.joint].sheet == B2
+    ]

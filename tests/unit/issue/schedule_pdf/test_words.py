@@ -12,7 +12,7 @@ from leakmap.issue.schedule_pdf.closing import cautions
 from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length_m
-from leakmap.issue.schedule_pdf.tables import figure
+from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.issue.schedule_pdf.words import date_words, depth, head_words, leak_words, stretch
 from leakmap.model.joint import Signed
 from leakmap.model.rules import Rules

@@ -1,0 +1,125 @@
+"""How text of the paper is set: figures, paragraph styles, bookmarks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from reportlab.lib.colors import Color
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Flowable, Paragraph
+
+from leakmap.base.rounding import rounded
+from leakmap.issue.schedule_pdf.furniture import A4_MM, LEFT_MM, RIGHT_MM
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
+from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
+
+WIDTH_MM: Final = A4_MM[0] - LEFT_MM - RIGHT_MM
+SIZE: Final = 8.3
+LEADING: Final = 10.6
+
+MOST_HEIGHT: Final = 110 * MM
+"""Height of the highest cell, and of the highest block of rows that is kept on one page."""
+
+MILLI: Final = Decimal("0.001")
+
+
+def figure(value: Decimal | float, step: Decimal = MILLI) -> str:
+    """A figure as tables print it, with a true minus.
+
+    >>> figure(Decimal("-3.6")), figure(0.0125), figure(Decimal("4.8"))
+    ('−3.600', '0.013', '4.800')
+    """
+    return f"{rounded(value, step).quantize(step)}".replace("-", "−")
+
+
+def style(
+    face: Face = Face.BODY, size: float = SIZE, *, leading: float | None = None, ink: Colour = INK, right: bool = False
+) -> ParagraphStyle:
+    """A paragraph style."""
+    return ParagraphStyle(
+        name=f"{face}-{size}-{ink}-{right}",
+        fontName=face.value,
+        bulletFontName=face.value,
+        fontSize=size,
+        leading=leading or size * LEADING / SIZE,
+        textColor=Color(*ink),
+        alignment=2 if right else 0,
+        splitLongWords=1,
+    )
+
+
+BODY: Final = style()
+BOLD: Final = style(Face.BOLD)
+QUIET: Final = style(ink=INK2)
+LOUD: Final = style(Face.BOLD, ink=REPAIR)
+SMALL: Final = style(size=7.4, ink=INK2)
+COLUMN: Final = style(size=7.4, ink=INK2)
+COLUMN_RIGHT: Final = style(size=7.4, ink=INK2, right=True)
+RIGHT_BOLD: Final = style(Face.BOLD, right=True)
+HEADING: Final = style(Face.BOLD, 13, leading=16)
+HEADING.spaceBefore, HEADING.spaceAfter = 6 * MM, 1.6 * MM  # none before at the top of a page
+SUBHEADING: Final = style(Face.BOLD, 9.5, leading=12)
+TEXT: Final = style(size=9, leading=12.4)
+
+
+class Bookmark(Flowable):  # type: ignore[misc] # the library has no types
+    """A place that the outline of the paper leads to; it takes no room.
+
+    Args:
+        key: Unique in the paper.
+        words: What the outline says.
+        level: 0 for a part, 1 for a zone or sheet.
+    """
+
+    def __init__(self, key: str, words: str, level: int) -> None:
+        super().__init__()
+        self.key, self.words, self.level = key, words, level
+        self.width = self.height = 0.0
+
+    def wrap(self, *_room: float) -> tuple[float, float]:
+        """No room at all."""
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        """Set the bookmark at the place on the page."""
+        _, y = self.canv.absolutePosition(0, 0)
+        self.canv.bookmarkPage(self.key, fit="XYZ", left=0, top=y + 12 * MM)
+        self.canv.addOutlineEntry(self.words, self.key, self.level, closed=True)
+
+
+@dataclass(slots=True)
+class Setting:
+    """Sets paragraphs of a paper.
+
+    Attributes:
+        lettering: Cuts words into runs of faces.
+    """
+
+    lettering: Lettering
+
+    def words(self, words: str, look: ParagraphStyle = BODY) -> Paragraph:
+        """A paragraph of plain words."""
+        return Paragraph(self.lettering.markup(words, Face(look.fontName)), look)
+
+    def fitted(self, words: str, look: ParagraphStyle, width: float, height: float = MOST_HEIGHT) -> Paragraph:
+        """A paragraph of plain words, cut with an ellipsis where it would be higher than ``height`` points."""
+        made, kept = self.words(words, look), words
+        while (need := float(made.wrap(width, 10_000)[1])) > height:
+            kept = kept[: int(len(kept) * 0.95 * height / need)]
+            made = self.words(f"{kept.rstrip()}…", look)
+        if kept is not words:
+            self.lettering.cut.add(words[:40])
+        return made
+
+    def marked(self, parts: Iterable[tuple[str, bool]], look: ParagraphStyle = BODY) -> Paragraph:
+        """A paragraph of words, of which some are bold."""
+        text = "".join(
+            f'<font name="{Face.BOLD.value}">{self.lettering.markup(words, Face.BOLD)}</font>'
+            if bold
+            else self.lettering.markup(words, Face(look.fontName))
+            for words, bold in parts
+        )
+        return Paragraph(text, look)
