@@ -178,6 +178,7 @@ GRID = st.integers(0, 6)
 LINES = st.lists(st.tuples(st.tuples(GRID, GRID), st.tuples(GRID, GRID)).filter(lambda e: e[0] != e[1]), max_size=14)
 
 
+@pytest.mark.slow
 @given(LINES.filter(bool), st.randoms(use_true_random=False), st.floats(0, 360))
 def test_order_direction_and_turn_decide_nothing(
     lines: list[tuple[Point, Point]], chance: random.Random, turn: float

@@ -42,6 +42,7 @@ def drawings(draw: st.DrawFn) -> Drawing:
     )
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(drawings())
 def test_a_drawing_comes_back_exactly(drawing: Drawing) -> None:

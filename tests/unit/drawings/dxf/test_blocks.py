@@ -272,6 +272,7 @@ PLACES = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(st.lists(PLACES, min_size=1, max_size=4), st.tuples(st.floats(-9, 9), st.floats(-9, 9)))
 def test_nested_inserts_agree_with_the_matrices_of_the_library(

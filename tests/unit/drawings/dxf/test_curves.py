@@ -117,6 +117,7 @@ def test_a_bulge_is_the_tangent_of_a_quarter_of_its_arc(bulge: float, turn: floa
     assert length == pytest.approx(radius * 4 * atan(abs(bulge)), rel=1e-4)
 
 
+@pytest.mark.slow
 @settings(max_examples=30)
 @given(st.lists(st.tuples(st.floats(-20, 20), st.floats(-20, 20)), min_size=4, max_size=9), st.integers(1, 3))
 def test_a_spline_stays_within_the_tolerance(corners: list[tuple[float, float]], degree: int) -> None:

@@ -203,6 +203,7 @@ def test_progress_tells_reading_building_and_drawing(binary: bool) -> None:  # n
     assert all(0 <= share <= 1 for share in reports.shares)
 
 
+@pytest.mark.slow
 def test_reading_stops_at_any_report() -> None:
     """Whichever report asks to stop, reading ends with Stopped; nothing else gets out, and memory search is on again."""
     data = plan(lines=40)
