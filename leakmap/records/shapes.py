@@ -6,7 +6,9 @@ stretch is a line, and a spot, or anything on a joint that is a mere point in pl
 
 from __future__ import annotations
 
-from leakmap.geometry.path import Path, Point
+from itertools import pairwise
+
+from leakmap.geometry.path import Path
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Leak
@@ -32,8 +34,4 @@ def stretch_shape(joint: Joint, from_m: float, to_m: float) -> bytes:
         assert joint.point is not None
         return blob_of((joint.point,))
     points = path.part(from_m, to_m)
-    return blob_of(points[:1] if _all_equal(points) else points)
-
-
-def _all_equal(points: tuple[Point, ...]) -> bool:
-    return all(point == points[0] for point in points)
+    return blob_of([points[0], *(point for before, point in pairwise(points) if point != before)])
