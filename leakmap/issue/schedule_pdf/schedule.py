@@ -188,7 +188,7 @@ class _Paper:
             pagesize=(A4_MM[0] * MM, A4_MM[1] * MM),
             pageTemplates=self.templates,
             invariant=1,
-            pageCompression=1,
+            pageCompression=0,  # compressed once, when written anew
             initialFontName=Face.BODY.value,
             lang="en-GB",
             title=title_of(self.heading),
@@ -198,7 +198,7 @@ class _Paper:
             producer=_MAKER,
         )
         document.build(story, canvasmaker=self._canvas())
-        return _plain(out.getvalue())
+        return plain(out.getvalue())
 
     def _canvas(self) -> type[Canvas]:
         counts = self.counts
@@ -219,11 +219,17 @@ class _Paper:
         return CountedCanvas
 
 
-def _plain(data: bytes) -> bytes:
+def plain(data: bytes) -> bytes:
     """The same file written anew: compact, without the remarks of the library that made it."""
     out = BytesIO()
     with pikepdf.open(BytesIO(data)) as pdf:
-        pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+        pdf.save(
+            out,
+            deterministic_id=True,
+            object_stream_mode=pikepdf.ObjectStreamMode.generate,
+            stream_decode_level=pikepdf.StreamDecodeLevel.generalized,
+            recompress_flate=True,
+        )
     return out.getvalue()
 
 
