@@ -15,6 +15,7 @@ from uuid import UUID
 
 from leakmap.base.findings import Effect, Finding
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
+from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import ReliefPoint
 from leakmap.model.rules import Rules
@@ -129,17 +130,17 @@ def relief_at(rules: Rules, place: Place, at_m: float, slot_depth_m: float) -> R
 
 def hidden_finding(job: Job, place: Place) -> Finding:
     """What is said of a relief point that cannot be made because its whole wet stretch is hidden."""
-    ref = job.joints[place.joint].ref
-    text = f"No relief point can be made on {ref}: the wet stretch at {place.at_m:.3f} m is hidden; ask the engineer."
-    return Finding("relief-hidden", ref, text, Effect.LOOK)
+    joint = job.joints[place.joint]
+    at_m = printed_m(joint, place.at_m)
+    text = f"No relief point can be made on {joint.ref}: the wet stretch at {at_m:.3f} m is hidden; ask the engineer."
+    return Finding("relief-hidden", joint.ref, text, Effect.LOOK)
 
 
 def _off_wet(job: Job, point: ReliefPoint) -> Finding:
-    ref = job.joints[point.joint].ref
-    text = (
-        f"The relief point on {ref} at {point.at_m:.3f} m lies on no wet stretch and was left out; move or remove it."
-    )
-    return Finding("relief-off-wet", ref, text, Effect.LOST)
+    joint = job.joints[point.joint]
+    at_m = printed_m(joint, point.at_m)
+    text = f"The relief point on {joint.ref} at {at_m:.3f} m lies on no wet stretch; it is left out, move or remove it."
+    return Finding("relief-off-wet", joint.ref, text, Effect.LOST)
 
 
 def _common(start: float, end: float, spans: Iterable[Span]) -> list[Span]:

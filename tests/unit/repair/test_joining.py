@@ -21,6 +21,11 @@ def test_a_cut_is_kept_through_others() -> None:
     assert joined_parts(4, {(0, 1): 0.03, (1, 2): 0.02, (2, 3): 0.01}, {(0, 3)}) == [[0, 1, 2], [3]]
 
 
+def test_a_cut_is_kept_by_whom_one_joined() -> None:
+    """0 joins 1, which is parted from 2; so 0 cannot join 2 any more, though nothing parts the two."""
+    assert joined_parts(3, {(0, 1): 0.03, (0, 2): 0.02}, {(1, 2)}) == [[0, 1], [2]]
+
+
 def test_ties_go_by_order() -> None:
     """Equal areas are taken in the order of the parts, whatever their last bits."""
     assert joined_parts(3, {(1, 2): 0.02 + 1e-12, (0, 1): 0.02}, {(0, 2)}) == [[0, 1], [2]]

@@ -45,8 +45,8 @@ def test_one_for_each_run_and_jet_at_its_worst_point() -> None:
 def test_connected_runs_share_one_at_the_worst() -> None:
     """Runs that overlap, or meet at a junction, are one stretch: the jet's worst point, then the greater flow."""
     assert places(job_of([TEN], [leak(1, 1, 3, 4), leak(1, 2.5, 3.5, 5)])) == [("J-01", 3.0, False)]
-    job = job_of([TEN, line((5, 0), (5, 4))], [leak(1, 4, 5, 4, flow_l_min=2.0), leak(2, 0, 3, 4, flow_l_min=3.0)])
-    assert places(job, [(1, 5.0), (2, 0.0)]) == [("J-02", 1.5, False)]
+    job = job_of([TEN, line((5, 0), (5, 4))], [leak(1, 4, 5, 4, flow_l_min=2.0), leak(2, 0, 0.6, 4, flow_l_min=3.0)])
+    assert places(job, [(1, 5.0), (2, 0.0)]) == [("J-02", 0.3, False)]
     assert len(places(job)) == 2
 
 
@@ -82,11 +82,12 @@ def test_one_may_be_added_to_another_wet_stretch() -> None:
 
 def test_one_on_no_wet_stretch_is_a_finding() -> None:
     """A point on dry concrete, or on a suspect, lets out nothing: it is left out and said."""
-    job = job_of([TEN], [leak(1, 5, 6, 0)], reliefs=by_hand((5.2, False)))
+    job = job_of([line((0, 0), (10, 0), start_m=100.0)], [leak(1, 5, 6, 0)], reliefs=by_hand((5.2, False)))
     network = network_of(job)
     found, findings = relief_places(job, network, wet_leaks(job, network))
     assert found == ()
     assert [finding.code for finding in findings] == ["relief-off-wet"]
+    assert "J-01 at 105.200 m" in findings[0].text  # as printed: the joint's chainage starts at 100 m
 
 
 def test_a_method_set_by_hand_decides() -> None:

@@ -103,6 +103,7 @@ def test_a_run_on_a_ring_wet_at_its_start_is_parted_there() -> None:
     ring = line((0, 0), (3, 0), (3, 2), (0, 2), closed=True)
     (zone,) = repairs(job_of([ring], [leak(1, 0, 0.5, 2)])).zones
     assert rows(zone) == [("0.000", "0.800"), ("9.700", "10.000")]
+    assert zone.coat2_m2 == Decimal("0.358")  # 1.1 · 0.325 = 0.3575: the corner at the start is mitred
 
 
 def test_a_small_collar_is_done_whole() -> None:
@@ -198,6 +199,7 @@ def test_zones_are_disjoint_and_totals_are_sums_of_printed_rows(job: Job) -> Non
             on_joint[row.joint].append((row.from_m, row.to_m))
         assert sum((row.length_m for row in zone.rows), ZERO) == zone.length_m
         assert sum((item.length_m for item in zone.stretches), ZERO) == zone.length_m
+        assert all(item.from_m < item.to_m for item in (*zone.rows, *zone.stretches, *zone.blind))
         steps = sum((step.to_m - step.from_m for step in zone.order), ZERO)
         assert steps == zone.length_m
         assert zone.wet_m + zone.bridged_m <= zone.length_m <= zone.chargeable_m

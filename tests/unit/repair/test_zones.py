@@ -234,13 +234,18 @@ def test_room_sides_turn_over_where_joints_run_against_each_other() -> None:
     Their floor halves overlap in the inner corner: 2 · 0.1625 − 0.1625², and 2 · 0.1625 on the walls. Outside
     the corner (the wall stands into the room) they are mitred: + 0.1625².
     """
-    node = [(1, 0.0), (2, 0.0)]
+    facts = {"kind": Kind.WALL_BASE, "face": Face.CORNER}
     for inside, expected in ((True, "0.624"), (False, "0.676")):
-        east, north = (Side.LEFT, Side.RIGHT) if inside else (Side.RIGHT, Side.LEFT)
-        facts = {"kind": Kind.WALL_BASE, "face": Face.CORNER}
-        joints = [line((0, 0), (5, 0), room_side=east, **facts), line((0, 0), (0, 5), room_side=north, **facts)]
-        (zone,) = plain(part(piece(1, 0, 1), piece(2, 0, 1)), joints=joints, meetings=[node]).zones
-        assert zone.coat2_m2 == Decimal(expected)
+        side, other = (Side.LEFT, Side.RIGHT) if inside else (Side.RIGHT, Side.LEFT)
+        east = line((0, 0), (5, 0), room_side=side, **facts)
+        north = line((0, 0), (0, 5), room_side=other, **facts)
+        towards = line((0, 5), (0, 0), room_side=side, **facts)
+        cases = [([east, north], 0.0), ([north, east], 0.0), ([east, towards], 4.0)]
+        for joints, from_m in cases:
+            pieces = [piece(1, 0, 1), piece(2, from_m, from_m + 1)]
+            node = [(1, 0.0), (2, 5.0 if from_m else 0.0)]
+            (zone,) = plain(part(*pieces), joints=joints, meetings=[node]).zones
+            assert zone.coat2_m2 == Decimal(expected)
 
 
 def test_an_elbow_of_two_joints_is_mitred() -> None:
@@ -271,6 +276,25 @@ def test_an_oblique_tee_has_its_mitre_where_the_through_joint_stops_short() -> N
     assert elbow.coat2_m2 == Decimal("0.650")
     (tee,) = plain(part(piece(1, 4, 6), piece(2, 0, 1)), joints=joints, meetings=[node]).zones
     assert float(tee.coat2_m2) == pytest.approx(0.975 - 0.325**2 / sin(pi / 4) / 2, abs=6e-4)
+
+
+def test_a_wedge_is_drawn_where_the_straight_arm_is_too_short_to_cover_it() -> None:
+    """The through joint covered 50 mm past the node, the wedge 67 mm long (0.1625 · tan 22.5°): still 2 · 0.325 m².
+
+    The 50 mm lie inside the mitred elbow.
+    """
+    joints = [TEN, line((5, 0), (5 + 3 * cos(pi / 4), 3 * sin(pi / 4)))]
+    cover = part(piece(1, 4, 5.05), piece(2, 0, 1))
+    (zone,) = plain(cover, joints=joints, meetings=[[(1, 5.0), (2, 0.0)]]).zones
+    assert zone.coat2_m2 == Decimal("0.650")
+
+
+def test_what_rounds_to_nothing_is_no_stretch() -> None:
+    """0.2 mm of seep between two overruns is wet, but prints as nothing: one row, one stretch on each side."""
+    pieces = [piece(1, 0, 1.0001, Why.OVERRUN), piece(1, 1.0001, 1.0003, wetness=Wetness.SEEP), piece(1, 1.0003, 2)]
+    (zone,) = plain(part(*pieces), joints=[TEN]).zones
+    assert [item.length_m for item in zone.stretches] == [Decimal("1.000"), Decimal("1.000")]
+    assert len(zone.rows) == 1
 
 
 def test_a_tee_and_a_cross_count_the_shared_square_once() -> None:
