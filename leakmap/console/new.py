@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final, TypeVar
 
-from leakmap.base.errors import BadValue, UnusableFile
+from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
 from leakmap.base.progress import Progress
 from leakmap.base.units import UNITS, unit_of_symbol
@@ -67,8 +67,6 @@ def run(words: Namespace) -> Outcome:
     """Make the job and say what was read and what comes next."""
     _refuse_half_a_call(words)
     path = new_job_path(words.job)
-    if path.exists():
-        raise UnusableFile(f"{path} is there already and is not replaced; give another name.", where=str(path))
     with Bar() as bar:
         drawing = _drawing(words, bar)
         made = _composed(words, path.stem, drawing)
