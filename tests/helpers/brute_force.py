@@ -59,6 +59,18 @@ def read(job: Job, step_mm: int) -> Reading:
     return _Reader(job, step_mm).read()
 
 
+class _Left:
+    """How much of a reach is left at each place."""
+
+    def __init__(self, reader: _Reader) -> None:
+        self.reader = reader
+        self.at: dict[Spot, int] = {}
+
+    def come(self, spot: Spot, rest: int) -> None:
+        key = self.reader.key(spot)
+        self.at[key] = max(rest, self.at.get(key, 0))
+
+
 class _Reader:
     def __init__(self, job: Job, step_mm: int) -> None:
         self.job, self.step_mm = job, step_mm
@@ -185,44 +197,43 @@ class _Reader:
 
     def flood(self, leak: Leak) -> tuple[set[Grain], set[Spot]]:
         """Grains and places that one leak covers."""
-        joint, points = self.joints[leak.joint], self.wet(leak)
-        spots = [self.go((joint.id, k), 0) or (joint.id, k) for k in points]
-        closed_round = joint.closed and len(points) - 1 >= self.count[joint.id]
-        rule = self.job.rules.overrun_m[leak.wetness]
-        before, after = (self.steps(rule if by is None else by) for by in (leak.overrun_from_m, leak.overrun_to_m))
-        near = [k for k in range(-self.tie, self.tie + 1) if (self.go(spots[0], k) or spots[0]) in self.marks]
-        if len(spots) == 1 and near:
-            before = after = max(before, after)
-        grains = set(spots[:-1])
-        wet_grains = set(grains)
-        left: dict[Spot, int] = {}
-
-        def come(spot: Spot, rest: int) -> None:
-            if rest > left.get(self.key(spot), -1):
-                left[self.key(spot)] = rest
-
+        spots = [spot for k in self.wet(leak) if (spot := self.go((leak.joint, k), 0)) is not None]
+        closed_round = self.joints[leak.joint].closed and len(spots) > self.count[leak.joint]
+        before, after = self.overruns(leak, spots)
+        wet = set(spots[:-1])
+        grains, left = set(wet), _Left(self)
         for index, spot in enumerate(spots):
             from_start, to_stop = index, len(spots) - 1 - index
+            inside = closed_round or min(from_start, to_stop) > self.tie or from_start == to_stop
             if spot in self.marks:
-                inside = closed_round or min(from_start, to_stop) > self.tie
-                larger = max(before, after)
-                come(spot, larger if inside or from_start == to_stop else before if from_start < to_stop else after)
-        if not closed_round:
-            for spot, rest, by in ((spots[0], before, -1), (spots[-1], after, 1)):
-                far = None if spot in self.marks else self.go(spot, by)
-                grain = spot if by > 0 else far
-                if far is not None and grain is not None and grain not in wet_grains and self.enough(rest, far):
-                    grains.add(grain)
-                    come(far, max(rest - 1, 0))
-        done = {spot for spot in spots if spot not in self.marks}  # no way leads through the leak itself
-        while waiting := [spot for spot in left if spot not in done]:
-            spot = max(waiting, key=left.__getitem__)
+                left.come(spot, max(before, after) if inside else before if from_start < to_stop else after)
+        for spot, rest, by in () if closed_round else ((spots[0], before, -1), (spots[-1], after, 1)):
+            far = None if spot in self.marks else self.go(spot, by)
+            grain = spot if by > 0 else far
+            if far is not None and grain is not None and grain not in wet and self.enough(rest, far):
+                grains.add(grain)
+                left.come(far, max(rest - 1, 0))
+        shut = {spot for spot in spots if spot not in self.marks}  # no way leads through the leak itself
+        grains |= self.spread(left, wet, shut)
+        return grains, {self.key(spot) for spot in spots} | set(left.at)
+
+    def overruns(self, leak: Leak, spots: list[Spot]) -> tuple[int, int]:
+        rule = self.job.rules.overrun_m[leak.wetness]
+        before, after = (self.steps(rule if by is None else by) for by in (leak.overrun_from_m, leak.overrun_to_m))
+        near = any(self.go(spots[0], k) in self.marks for k in range(-self.tie, self.tie + 1))
+        return (max(before, after),) * 2 if len(spots) == 1 and near else (before, after)
+
+    def spread(self, left: _Left, wet: set[Grain], done: set[Spot]) -> set[Grain]:
+        """Grains that what is left at places covers, the place with most first."""
+        grains: set[Grain] = set()
+        while waiting := [spot for spot in left.at if spot not in done]:
+            spot = max(waiting, key=left.at.__getitem__)
             done.add(spot)
             for grain, far in self.grains_at(spot):
-                if grain not in wet_grains and self.enough(left[spot], far):
+                if grain not in wet and self.enough(left.at[spot], far):
                     grains.add(grain)
-                    come(far, max(left[spot] - 1, 0))
-        return grains, {self.key(spot) for spot in spots} | set(left)
+                    left.come(far, max(left.at[spot] - 1, 0))
+        return grains
 
     def enough(self, rest: int, far: Spot) -> bool:
         """Whether a reach takes one more grain: it goes on, or it ends within τ of a node."""

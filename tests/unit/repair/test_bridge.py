@@ -62,6 +62,18 @@ def test_a_node_that_a_path_took_in_is_a_cover_end_from_then_on() -> None:
     assert without == {1: [(0.7, 1.9)]}  # 0.1 + 0.25 m is too far
 
 
+def test_a_path_between_two_nodes_that_were_taken_in_is_found() -> None:
+    """A post of 0.5 m; joints come to it at 0.1 and 0.4 m, a long one leaves at 0.25 m.
+
+    Each joint stops 0.2 m short, and 0.1 m of post lies beyond: 0.3 m to a free end, so both nodes are
+    covered. Between them lie 0.15 + 0.15 m through the uncovered node in the middle, which no path
+    could pass before.
+    """
+    joints = [line((2, -0.1), (2, 0.4)), line((0, 0), (2, 0)), line((0, 0.3), (2, 0.3)), line((2, 0.15), (5, 0.15))]
+    found = cover(joints, leak(2, 1, 1.5), leak(3, 1, 1.5))
+    assert found == {1: [(0.0, 0.5)], 2: [(0.7, 2.0)], 3: [(0.7, 2.0)]}
+
+
 def test_a_covered_node_is_a_cover_end() -> None:
     """The leak ends 0.1 m past the junction; a stub of 0.3 m there is taken in whole, one of 0.31 not."""
     for stub, taken in ((0.4, True), (0.41, False)):

@@ -79,9 +79,11 @@ def test_a_node_is_strictly_inside_only_past_a_tie(start: float, stem: float) ->
 
 
 def test_a_spot_on_a_node_takes_the_larger_overrun() -> None:
-    """r⁻ = 0.1 and r⁺ = 0.5 by hand at the junction: 0.5 m along all three arms; 10 mm beside it they stay apart."""
+    """r⁻ = 0.1 and r⁺ = 0.5 by hand at the junction: 0.5 m along all three arms; 10 mm off they differ."""
     found = cover([ALONG, STEM], leak(1, 2, overrun_from_m=0.1, overrun_to_m=0.5))
     assert found == {1: [(1.5, 2.5)], 2: [(0.0, 0.5)]}
+    found = cover([ALONG, STEM], leak(1, 2.001, overrun_from_m=0.1, overrun_to_m=0.5))
+    assert found == {1: [(1.501, 2.501)], 2: [(0.0, 0.499)]}  # a tie: 1 mm beside it is on it
     found = cover([ALONG, STEM], leak(1, 2.01, overrun_from_m=0.1, overrun_to_m=0.5))
     assert found == {1: [(1.91, 2.51)], 2: [(0.0, 0.09)]}
 
