@@ -96,11 +96,12 @@ def entries(connection: sqlite3.Connection, *, newest_first: bool = False) -> It
     Raises:
         Unreadable: A row holds no entry.
     """
-    order = "DESC" if newest_first else "ASC"
-    rows = connection.execute(
-        f"SELECT fid, at, user, kind, words, before, after FROM journal ORDER BY fid {order}"  # noqa: S608 - two fixed words
-    )
-    for sequence, at, user, deed, words, before, after in rows:
+    keys = [key for (key,) in connection.execute("SELECT fid FROM journal ORDER BY fid").fetchall()]
+    for key in reversed(keys) if newest_first else keys:  # one by one, so that no open query keeps others out
+        row = connection.execute(
+            "SELECT fid, at, user, kind, words, before, after FROM journal WHERE fid = ?", (key,)
+        ).fetchone()
+        sequence, at, user, deed, words, before, after = row
         try:
             yield Entry(
                 sequence=sequence,

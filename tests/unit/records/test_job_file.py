@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 import struct
 from dataclasses import replace
 from datetime import timedelta
@@ -21,17 +20,12 @@ from leakmap.model.faults import faults
 from leakmap.model.job import Job, Numbers, OtherItem
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.leak import IssuedStretch
-from leakmap.records.blobs import ParsedKey, sha256_of
 from leakmap.records.check import check_job_file
 from leakmap.records.frozen import frozen_text, job_of_frozen
 from leakmap.records.job_file import create_job_file
-from leakmap.records.journal import Deed
 from tests.helpers.job_files import (
     AT,
-    DRAWING,
-    KEY,
     PAPERS,
-    PARSED,
     SCHEDULE,
     database,
     full_job,
@@ -249,36 +243,6 @@ def test_another_job_is_not_saved_over_this_one(tmp_path: Path) -> None:
         file.save(replace(full_job(), id=joint_id(1)), words="", user="", at=AT)
 
 
-def test_what_points_at_nothing_is_refused(tmp_path: Path) -> None:
-    """A leak without its joint is refused when saved and when made; the file holds the job before."""
-    path = make(tmp_path, job_of([line((0, 0), (4, 0))]))
-    job = read(path)
-    cut_off = replace(full_job(), joints={}, leaks={}, cuts={}, parted={}, issued={})
-    with pytest.raises(BadValue, match="names something that it does not hold"):
-        make(tmp_path, cut_off, name="other.gpkg")
-    sheetless = replace(job, joints={joint_id(1): replace(job.joints[joint_id(1)], sheet=leak_id(5))})
-    with opened(path) as file:
-        with pytest.raises(BadValue, match="was not saved"):
-            file.save(sheetless, words="", user="", at=AT)
-        assert file.job == job
-    assert read(path) == job
-    assert sorted(each.name for each in tmp_path.iterdir()) == ["pit.gpkg"]
-
-
-@pytest.mark.parametrize("note", ["\udc80", "half \ud83d"])
-def test_half_a_character_is_refused(tmp_path: Path, note: str) -> None:
-    """What is no text (half of a pair) gets one sentence, and nothing is written."""
-    path = make(tmp_path)
-    job = read(path)
-    noted = {**job.leaks, leak_id(1): replace(job.leaks[leak_id(1)], note=note)}
-    with opened(path) as file, pytest.raises(BadValue, match="cannot be written"):
-        file.save(replace(job, leaks=noted), words="", user="", at=AT)
-    assert read(path) == job
-
-
-# Making a file.
-
-
 def test_a_file_that_is_there_is_not_replaced(tmp_path: Path) -> None:
     """Making a job file never overwrites one, unless that is asked for."""
     path = make(tmp_path)
@@ -317,53 +281,6 @@ def test_nothing_lies_beside_a_file(tmp_path: Path) -> None:
     assert [each.name for each in tmp_path.iterdir()] == ["pit.gpkg"]
 
 
-# Files inside.
-
-
-def test_files_are_kept_once_by_their_hash(tmp_path: Path) -> None:
-    """A file put in twice is kept once, and comes back byte for byte."""
-    with opened(make(tmp_path)) as file:
-        assert [file.put_blob(b"photo", at=AT) for _ in range(2)] == [sha256_of(b"photo")] * 2
-        assert file.blob(sha256_of(b"photo")) == b"photo"
-        assert file.blob(sha256_of(DRAWING)) == DRAWING
-    assert len(table(tmp_path / "pit.gpkg", "blobs")) == 2
-
-
-def test_a_file_that_is_missing_or_damaged_is_not_given(tmp_path: Path) -> None:
-    """Asking for a file never gives other bytes than those of its hash."""
-    path = make(tmp_path)
-    with database(path) as connection:
-        connection.execute("UPDATE blobs SET content = ?", (DRAWING + b"\n",))
-    with opened(path) as file:
-        with pytest.raises(UnusableJobFile, match="damaged"):
-            file.blob(sha256_of(DRAWING))
-        with pytest.raises(UnusableJobFile, match="missing"):
-            file.blob("0" * 64)
-
-
-def test_drawings_as_read_are_kept_by_what_they_depend_on(tmp_path: Path) -> None:
-    """Another file, option or reader finds nothing; a newer reader's reading takes the place of an older one's."""
-    newer = replace(KEY, reader="dxf 2")
-    with opened(make(tmp_path)) as file:
-        assert file.parsed(KEY) == PARSED
-        for key in (newer, replace(KEY, options=""), ParsedKey(source_sha256="0" * 64, reader="dxf 1")):
-            assert file.parsed(key) is None
-        file.put_parsed(newer, b"better", at=AT)
-        assert (file.parsed(newer), file.parsed(KEY)) == (b"better", None)
-
-
-def test_a_damaged_drawing_as_read_is_read_anew(tmp_path: Path) -> None:
-    """A kept reading whose bytes are not those that were kept is as good as none."""
-    path = make(tmp_path)
-    with database(path) as connection:
-        connection.execute("UPDATE parsed_drawings SET content = ?", (b"x",))
-    with opened(path) as file:
-        assert file.parsed(KEY) is None
-
-
-# Issuing.
-
-
 def test_an_issue_is_stored_whole(tmp_path: Path) -> None:
     """The job with its revision, the frozen job, the schedule and every paper are in the file after one transaction."""
     path = make(tmp_path)
@@ -378,17 +295,6 @@ def test_an_issue_is_stored_whole(tmp_path: Path) -> None:
     assert check_job_file(path) == ()
 
 
-def test_the_journal_does_not_lead_back_past_an_issue(tmp_path: Path) -> None:
-    """Undo stops at an issue: what was issued stays as it was."""
-    path = make(tmp_path)
-    with opened(path) as file:
-        file.save(replace(full_job(), name="Pit 2"), words="Renamed", user="A. Rook", at=AT)
-        issued = store(file, file.job)
-        file.save(replace(issued, name="Pit 3"), words="Renamed again", user="A. Rook", at=AT)
-        assert [earlier.job for earlier in file.earlier_jobs()] == [issued]
-        assert [entry.deed for entry in file.journal()] == [Deed.MADE, Deed.EDITED, Deed.ISSUED, Deed.EDITED]
-
-
 @pytest.mark.parametrize(
     "change",
     [{"frozen_job": "{}"}, {"schedule_json": "{}"}, {"papers": {}}, {"papers": {"a.pdf": b""}}, {"job": full_job()}],
@@ -400,162 +306,6 @@ def test_an_issue_that_is_not_what_its_revision_says_is_refused(tmp_path: Path, 
     with opened(make(tmp_path)) as file, pytest.raises(ValueError, match="does not name exactly"):
         file.store_issue(**{**given, **change}, words="Issued P01", user="A. Rook", at=AT)
     assert len(table(tmp_path / "pit.gpkg", "blobs")) == 1
-
-
-# Trouble.
-
-
-def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
-    """When the disk is full the user reads so, the file holds the job before, and saving works once there is room."""
-    path = make(tmp_path)
-    job = read(path)
-    wordy = {**job.leaks, leak_id(1): replace(job.leaks[leak_id(1)], note="wet " * 20_000)}
-    with opened(path) as file:
-        pages = file._connection.execute("PRAGMA page_count").fetchone()[0]
-        file._connection.execute(f"PRAGMA max_page_count = {pages}")
-        with pytest.raises(UnusableJobFile, match="The disk is full, so nothing was written"):
-            file.save(replace(job, leaks=wordy), words="Noted", user="A. Rook", at=AT)
-        assert file.job == job
-        assert check_job_file(path) == ()
-        file._connection.execute("PRAGMA max_page_count = 100000")
-        file.save(replace(job, leaks=wordy), words="Noted", user="A. Rook", at=AT)
-    assert read(path).leaks[leak_id(1)].note == "wet " * 20_000
-
-
-def test_a_read_only_file_is_not_opened_for_change(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """On a read-only share a job opens to look, and opening it for change says why that cannot be."""
-    path = make(tmp_path)
-    connect = sqlite3.connect
-
-    def read_only(name: Any, **given: Any) -> sqlite3.Connection:  # noqa: ANN401 - as sqlite3.connect
-        return connect(name.replace("mode=rw", "mode=ro"), **given)
-
-    monkeypatch.setattr(sqlite3, "connect", read_only)
-    with pytest.raises(UnusableJobFile, match="cannot be changed, because it or its folder is read-only"):
-        opened(path)
-    assert read(path) == full_job()
-
-
-@pytest.mark.parametrize(
-    ("content", "words"),
-    [(b"", "no job file"), (b"PK\x03\x04 a zip", "no job file"), (b"SQLite format 3\x00" + b"\xff" * 600, "damaged")],
-)
-def test_what_is_no_job_file_gets_one_sentence(tmp_path: Path, content: bytes, words: str) -> None:
-    """Any other file is refused with one sentence, for change, to look, and to check."""
-    path = tmp_path / "pit.gpkg"
-    path.write_bytes(content)
-    for look_only in (True, False):
-        with pytest.raises(UnusableJobFile, match=words):
-            opened(path, look_only=look_only)
-    with pytest.raises(UnusableJobFile, match=words):
-        check_job_file(path)
-
-
-def test_a_file_that_is_not_there_gets_one_sentence(tmp_path: Path) -> None:
-    """A wrong name is said to be one; nothing is made."""
-    with pytest.raises(UnusableJobFile, match="is not there"):
-        opened(tmp_path / "pit.gpkg")
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_another_database_is_no_job_file(tmp_path: Path) -> None:
-    """A database without our schema number is refused."""
-    with database(tmp_path / "pit.gpkg") as connection:
-        connection.execute("CREATE TABLE leaks (fid INTEGER)")
-    with pytest.raises(UnusableJobFile, match="a database but no job file"):
-        opened(tmp_path / "pit.gpkg")
-
-
-@pytest.mark.parametrize(
-    "harm",
-    [
-        "UPDATE leaks SET wetness = 7 WHERE fid = 2",
-        "UPDATE leaks SET from_m = 'far' WHERE fid = 2",
-        "UPDATE joints SET geom = x'00' WHERE fid = 1",
-        "UPDATE blind_stretches SET to_m = -1 WHERE fid = 1",
-        "DELETE FROM job",
-        "DELETE FROM rules WHERE name = 'bridge_m'",
-        "UPDATE rules SET value = 'wide' WHERE name = 'bridge_m'",
-        "DROP TABLE cuts",
-    ],
-)
-def test_a_damaged_row_gets_one_sentence(tmp_path: Path, harm: str) -> None:
-    """A row that cannot be read stops the opening with one sentence; no lock is left and nothing is changed."""
-    path = make(tmp_path)
-    with database(path) as connection:
-        connection.execute(harm)
-    with pytest.raises(UnusableJobFile, match=r"pit\.gpkg (is damaged|could not be used)"):
-        opened(path)
-    assert table(path, "leakmap_lock") == []
-
-
-def test_a_torn_file_gets_one_sentence(tmp_path: Path) -> None:
-    """A file that was cut short, as by a broken copy, is refused with one sentence."""
-    path = make(tmp_path)
-    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
-    with pytest.raises(UnusableJobFile, match="damaged"):
-        opened(path)
-
-
-def test_a_change_by_another_program_is_noticed_before_it_is_lost(tmp_path: Path) -> None:
-    """What another program wrote while the job was open here is not overwritten."""
-    path = make(tmp_path)
-    with opened(path) as file:
-        with database(path) as connection:
-            connection.execute("UPDATE leaks SET note = 'by a map program' WHERE fid = 1")
-        with pytest.raises(UnusableJobFile, match=r"changed by another program .* close the job and open it again"):
-            file.save(replace(file.job, name="Pit 2"), words="Renamed", user="A. Rook", at=AT)
-    assert read(path).leaks[leak_id(1)].note == "by a map program"
-
-
-def test_the_journal_does_not_lead_back_past_a_change_by_another_program(tmp_path: Path) -> None:
-    """Undo ends where a row is not what the journal says that it became."""
-    path = make(tmp_path)
-    for note in ("one", "two"):
-        job = read(path)
-        save(path, replace(job, leaks={**job.leaks, leak_id(1): replace(job.leaks[leak_id(1)], note=note)}))
-    with opened(path) as file:
-        assert next(earlier.job.leaks[leak_id(1)].note for earlier in file.earlier_jobs()) == "one"
-    with database(path) as connection:
-        connection.execute("UPDATE leaks SET note = 'three' WHERE fid = 1")
-    with opened(path) as file:
-        assert list(file.earlier_jobs()) == []
-    assert [finding.code for finding in check_job_file(path)] == ["changed-outside"]
-
-
-def test_looking_changes_nothing(tmp_path: Path) -> None:
-    """A job that is opened to look cannot be saved, and its file stays as it is byte for byte."""
-    path = make(tmp_path)
-    before = path.read_bytes()
-    with opened(path, look_only=True) as file:
-        assert file.look_only
-        with pytest.raises(UnusableJobFile, match="opened to look"):
-            file.save(replace(file.job, name="Pit 2"), words="", user="", at=AT)
-        file.put_parsed(KEY, b"skipped", at=AT)
-        file.beat(later(1))
-    assert path.read_bytes() == before
-
-
-def test_the_journal_is_only_added_to(tmp_path: Path) -> None:
-    """Not even another program can change or take out an entry without meaning to."""
-    with database(make(tmp_path)) as connection:
-        for deed in ("UPDATE journal SET words = ''", "DELETE FROM journal"):
-            with pytest.raises(sqlite3.IntegrityError, match="the journal is never changed"):
-                connection.execute(deed)
-
-
-def test_the_journal_says_who_did_what_when(tmp_path: Path) -> None:
-    """An entry names the user, the time with its zone, the words, and the rows before and after."""
-    path = make(tmp_path)
-    job = read(path)
-    with opened(path) as file:
-        file.save(replace(job, cuts={}), words="Took out every cut", user="B. Teal", at=later(1).astimezone(None))
-        entry = file.journal()[-1]
-    assert (entry.sequence, entry.user, entry.words, entry.at) == (2, "B. Teal", "Took out every cut", later(1))
-    assert entry.at.utcoffset() is not None
-    assert entry.before.keys() == entry.after.keys() == {"cuts"}
-    assert set(entry.after["cuts"].values()) == {None}
-    assert [row["item"]["at_m"] for row in entry.before["cuts"].values()] == [2.0, 0.1]
 
 
 def test_a_joint_is_one_of_three_courses(tmp_path: Path) -> None:
