@@ -20,7 +20,7 @@ from leakmap.console.schedule_text import findings_text, many
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
-from leakmap.records.tables.reading import read_joints, read_leaks
+from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.job_drawings import NewDrawing, brought_in
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
 
@@ -43,9 +43,14 @@ leaks.csv needs joint, from_m, to_m and wetness; or sheet, x, y and wetness, for
   wetness: suspect, damp, seep, drip, run or jet (or 0 to 5)
   It may have ref, seen, overrun_from_m, overrun_to_m, flow_l_min, worst_m and note.
 
+Where "joints.csv" has a "blind.csv" beside it (or "pit C01 joints.csv" a "pit C01 blind.csv", as issues write them),
+hidden stretches are read from there: joint, from_m, to_m, what.
+
 Commas or semicolons between cells, a decimal point in numbers, text in UTF-8. A row that cannot be used is
 left out and said; the rest is kept. Joints of a layer are numbered after those of the table."""
 
+_JOINTS: Final = "joints.csv"
+_BLIND: Final = "blind.csv"
 Row = TypeVar("Row")
 Reader = Callable[[bytes, str], tuple[tuple[Row, ...], tuple[Finding, ...]]]
 
@@ -117,7 +122,8 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
     sheet = words.sheet or Path(words.drawing or "").stem
     if drawing is not None:
         made = with_drawing(made, sheet=sheet, source=drawing.source, hint=drawing.drawing.unit)
-    made = with_rows(made, joints=joints)
+    made, blind = _read(made, _blind_beside(words.joints), read_blind)
+    made = with_rows(made, joints=joints, blind=blind)
     if drawing is not None and words.joints_from_layer is not None:
         made = _with_layer(made, drawing, sheet, words.joints_from_layer)
     made = with_rows(made, leaks=leaks)
@@ -130,6 +136,14 @@ def _read(made: Composed, path: str | None, read: Reader[Row]) -> tuple[Composed
         return made, ()
     rows, noticed = read(Path(path).read_bytes(), Path(path).name)
     return made.plus(made.job, noticed), rows
+
+
+def _blind_beside(joints: str | None) -> str | None:
+    """The table of blind stretches that belongs to a table of joints, where there is one."""
+    if joints is None or not joints.endswith(_JOINTS):
+        return None
+    beside = Path(joints.removesuffix(_JOINTS) + _BLIND)
+    return str(beside) if beside.is_file() else None
 
 
 def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, layer: str) -> Composed:
@@ -158,6 +172,9 @@ def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tu
     for sheet in job.sheets.values():
         joints = sorted(joint.ref for joint in job.joints.values() if joint.sheet == sheet.id)
         yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"
+    blind = sum(len(joint.blind) for joint in job.joints.values())
+    if blind:
+        yield f"  {many(blind, 'hidden stretch', 'hidden stretches')} from the {_BLIND} beside the joints"
     yield from findings_text(findings)
     yield "Next:"
     for sheet in job.sheets.values():

@@ -129,6 +129,10 @@ def _plain(value: Decimal) -> str:
     return text.removesuffix("0")
 
 
-def many(count: int, what: str) -> str:
-    """A count with its noun: 1 zone, 2 zones."""
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+def many(count: int, one: str, more: str = "") -> str:
+    """A count with its noun.
+
+    >>> many(1, "zone"), many(2, "zone"), many(0, "stretch", "stretches")
+    ('1 zone', '2 zones', '0 stretches')
+    """
+    return f"{count} {one if count == 1 else more or one + 's'}"

@@ -10,13 +10,18 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 
 import jsonschema
 import pytest
 
 from leakmap.base.resources import resource
+from leakmap.console.here import now
 from leakmap.console.main import COMMANDS, main
+from leakmap.console.opened import job_in
+from leakmap.issue.schedule_json import schedule
+from leakmap.repair.work_out import repairs
 
 pytestmark = pytest.mark.slow
 
@@ -70,6 +75,13 @@ def console(tmp_path: Path) -> Console:
     (folder / "leaks.csv").write_text(LEAKS, encoding="utf-8")
     (folder / "there.gpkg").write_bytes(b"something of somebody")
     return Console(folder)
+
+
+@pytest.fixture
+def here(console: Console, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder of the console as the current one, for calls inside this process."""
+    monkeypatch.chdir(console.folder)
+    return console.folder
 
 
 def new(console: Console, *more: str) -> subprocess.CompletedProcess[str]:
@@ -136,6 +148,19 @@ def test_the_schedule_in_three_forms(console: Console) -> None:
     assert console("schedule", "pit ü.gpkg", "--csv", "--json").returncode == 2
 
 
+def test_what_an_issue_writes_makes_the_job_again(here: Path) -> None:
+    """The tables of an issue, blind stretches included, make a job with the same schedule."""
+    (here / "blind.csv").write_text("joint,from_m,to_m,what\nJ-08,0.5,1.5,tank\n", encoding="utf-8")
+    (here / "leaks.csv").write_text("ref,joint,from_m,to_m,wetness\nL-01,J-08,1,2.2,run\n", encoding="utf-8")
+    assert main(["new", "one", "--joints", "joints.csv", "--leaks", "leaks.csv"]) == 0
+    assert main(["issue", "one", "--purpose", "price", "--to", "x", "--out", "."]) == 0
+    written = ["--joints", "one P01 joints.csv", "--leaks", "one P01 leaks.csv"]
+    assert main(["new", "two", *written]) == 0
+    one, two = (schedule(job, repairs(job)) for job in (job_in(name, at=now()) for name in ("one", "two")))
+    assert one["zones"][0]["blind_m"] == Decimal("0.950")  # 0.55 to 1.5 m of the cover from 0.55 to 2.65 m
+    assert two == {**one, "job": "two"}
+
+
 def test_a_job_from_tables_alone(console: Console) -> None:
     """Without a drawing the sheets that the tables name are blank, and their metres are true."""
     made = console("new", "pit", "--joints", "joints.csv")
@@ -146,13 +171,6 @@ def test_a_job_from_tables_alone(console: Console) -> None:
     scaled = console("scale", "pit.gpkg", "--sheet", "B2", "--from", "0,0", "--to", "1,0", "--length", "1")
     assert scaled.returncode == 2
     assert "has no drawing" in scaled.stderr
-
-
-@pytest.fixture
-def here(console: Console, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The folder of the console as the current one, for calls inside this process."""
-    monkeypatch.chdir(console.folder)
-    return console.folder
 
 
 @pytest.mark.parametrize(
