@@ -5,6 +5,11 @@
 The window asks for equal figures by a feature of the font; the PDF library knows no features, so
 the copies made here map each digit to the equal-width glyph that the font already holds. Running
 the script again gives the same bytes.
+
+The two faces themselves are the Latin, Latin Extended and Vietnamese subsets of the npm package
+``@fontsource/barlow-semi-condensed`` 5.3.0 (weights 500 and 600), put together by ``fontTools.merge``.
+Routed Gothic and DejaVu Sans are the files of the Debian packages ``fonts-routed-gothic`` and
+``fonts-dejavu-core``, unchanged. Licences lie in ``resources/licences``.
 """
 # ruff: noqa: INP001 - a script beside the fonts
 

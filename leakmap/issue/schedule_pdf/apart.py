@@ -25,7 +25,7 @@ def apart_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flowabl
         ("Suspects", _suspects(setting, job, repairs)),
         ("Other items", _others(setting, job)),
         ("Blind stretches", _blind(setting, job)),
-        ("To look at", _findings(setting, repairs)),
+        ("Findings to look at", _findings(setting, repairs)),
     ]
     found = [part for words, grid in grids if not grid.empty for part in section(setting, words, grid)]
     empty = [words.lower() for words, grid in grids if grid.empty]

@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable
 from leakmap.base.rounding import rounded
 from leakmap.issue.schedule_pdf.styles import BOLD, Setting, figure
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, date_words, wetness_words
+from leakmap.issue.schedule_pdf.words import at, date_words, leaks_of, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -54,10 +54,12 @@ def evidence_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
 
 
 def answers(job: Job, repairs: Repairs) -> Mapping[UUID, str]:
-    """What is done about each leak: its zone, another method, or watched."""
-    found = dict.fromkeys(job.leaks, "none")
+    """What is done about each leak: its zone (several where a cut parts it), another method, or watched."""
+    zones: dict[UUID, list[str]] = {}
     for zone in repairs.zones:
-        found.update({leak: zone.ref for piece in zone.pieces for leak in piece.leaks if found[leak] == "none"})
+        for leak in leaks_of(job, zone):
+            zones.setdefault(leak.id, []).append(zone.ref)
+    found = {leak: ", ".join(zones.get(leak, ["none"])) for leak in job.leaks}
     found.update({item.leak: "another method" for item in repairs.another_method})
     found.update(dict.fromkeys(repairs.watched, "watched"))
     return found
@@ -131,6 +133,7 @@ def _joints(setting: Setting, job: Job) -> Grid:
                 f"{_capital(kind)} joints" if kind not in _BARE else _capital(kind),
                 *[""] * 5,
                 figure(sum(lengths, Decimal(0))),
+                strong=False,
             )
             grid.spread(0, 5)
             total += sum(lengths, Decimal(0))

@@ -126,10 +126,10 @@ class Grid:
         self._look("SPAN", first, last)
         self._look("ALIGN", first, last, "LEFT")
 
-    def total(self, *cells: Cell) -> None:
-        """A row of sums under a strong rule; it stays with the row before."""
+    def total(self, *cells: Cell, strong: bool = True) -> None:
+        """A row of sums under a rule, a strong one for the last; it stays with the row before."""
         self.row(*cells, bold=True, rule=False)
-        self._look("LINEABOVE", 0, -1, 0.5 * MM, Color(*INK))
+        self._look("LINEABOVE", 0, -1, (0.5 if strong else 0.25) * MM, Color(*INK))
         self._blocks.append((max(len(self._rows) - 2, 0), len(self._rows) - 1))
 
     def shade(self) -> None:

@@ -7,12 +7,14 @@ from decimal import Decimal
 from uuid import UUID
 
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
+from leakmap.geometry.tolerance import MICRON_M
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.words import Wetness
+from leakmap.repair.results import Piece, Zone
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 OVERRUN_WORDS = "Overrun: extension of the repair past visible water, beyond each end of a leak."
@@ -34,6 +36,24 @@ def leak_words(job: Job, leak: Leak) -> str:
     """A leak as sentences give it: L-03 drip, J-05 2.100–3.400."""
     where = stretch(job, leak.joint, leak.from_m, leak.to_m)
     return f"{leak.ref}{NO_BREAK}{leak.wetness.word}{NO_BREAK}on {where}"
+
+
+def leaks_of(job: Job, zone: Zone) -> list[Leak]:
+    """Leaks that lie in a zone themselves, wholly or in part, in the order of its pieces.
+
+    A leak on the other side of a cut, whose overrun alone reaches the zone, is none of them.
+    """
+    found = (job.leaks[leak] for piece in zone.pieces for leak in piece.leaks if _lies_on(job.leaks[leak], piece))
+    return list({leak.id: leak for leak in found}.values())
+
+
+def _lies_on(leak: Leak, piece: Piece) -> bool:
+    if leak.joint != piece.joint:
+        return False
+    if leak.from_m == leak.to_m:
+        return piece.from_m - MICRON_M <= leak.from_m <= piece.to_m + MICRON_M
+    after_start, before_end = piece.to_m > leak.from_m + MICRON_M, piece.from_m < leak.to_m - MICRON_M
+    return after_start and before_end if leak.from_m < leak.to_m else after_start or before_end
 
 
 def head_words(head_kpa: float) -> str:

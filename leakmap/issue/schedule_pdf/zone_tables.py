@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from operator import attrgetter
 from typing import Final
-from uuid import UUID
 
 from reportlab.platypus import Flowable, Spacer
 
@@ -17,7 +16,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK
 from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, WIDTH_MM, Bookmark, Setting, figure
 from leakmap.issue.schedule_pdf.tables import Cell, Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, stretch
+from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, leaks_of, stretch
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose
 from leakmap.repair.results import BlindPart, FillStep, Repairs, Zone
@@ -35,6 +34,7 @@ _COLUMNS: Final = (
 )
 _NOMINAL: Final = "Litres are nominal section × length; waste is not in these figures."
 _NOTE_WIDTH: Final = (WIDTH_MM - 40) * MM
+_STOPS: Final = {"blind": "blind stretch"}
 _IN_A_ROW: Final = 30
 """Most items of a list in one row of notes."""
 
@@ -125,7 +125,7 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
     if zone.why_provisional:
         yield "Provisional", without(zone.why_provisional, "Provisional: ")
     yield from (("Hold", setting.fitted(without(hold, "Hold, "), LOUD, _NOTE_WIDTH)) for hold in zone.holds)
-    yield from in_rows("Leaks", [leak_words(job, job.leaks[leak]) for leak in _leaks(zone)])
+    yield from in_rows("Leaks", [leak_words(job, leak) for leak in leaks_of(job, zone)])
     for relief in zone.relief:
         by = ", set by hand" if relief.by_hand else ""
         where = f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{at(job, relief.joint, relief.at_m)} m"
@@ -135,7 +135,10 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
         parts = [part for number, words in steps for part in ((number, True), (f"{words}{4 * NO_BREAK} ", False))]
         yield "" if start else "Fill in order", setting.marked(parts)
     stops = [end for end in zone.ends if end.why != "overrun"]
-    places = (f"at {end.why} {job.joints[end.joint].ref}{NO_BREAK}{at(job, end.joint, end.at_m)}" for end in stops)
+    places = (
+        f"at {_STOPS.get(end.why, end.why)} {job.joints[end.joint].ref}{NO_BREAK}{at(job, end.joint, end.at_m)}"
+        for end in stops
+    )
     yield from in_rows("Stops", list(places))
     for hidden in zone.blind:
         where = stretch(job, hidden.joint, hidden.from_m, hidden.to_m)
@@ -177,21 +180,17 @@ def clearing(job: Job, hidden: BlindPart) -> str:
     return "" if stays else ", nobody named to clear it"
 
 
-def _leaks(zone: Zone) -> list[UUID]:
-    return list(dict.fromkeys(leak for piece in zone.pieces for leak in piece.leaks))
-
-
 def _quantities(setting: Setting, firm: Sequence[Zone], provisional: Sequence[Zone]) -> Grid:
     columns = [Column("Zone", 0), *(Column(words, 18.5, right=True) for words, _ in _QUANTITIES)]
     grid = Grid(setting, columns)
     for zone in firm:
         _quantity_row(grid, zone.ref, [zone])
     if firm and provisional:
-        _quantity_total(grid, "Firm", firm)
+        _quantity_total(grid, "Firm", firm, strong=False)
     for zone in provisional:
         _quantity_row(grid, zone.ref, [zone])
     if provisional:
-        _quantity_total(grid, "Provisional", provisional)
+        _quantity_total(grid, "Provisional", provisional, strong=False)
     _quantity_total(grid, "All zones", [*firm, *provisional])
     return grid
 
@@ -200,5 +199,5 @@ def _quantity_row(grid: Grid, words: str, zones: Sequence[Zone]) -> None:
     grid.row(words, *(figure(total(zones, name)) for _, name in _QUANTITIES))
 
 
-def _quantity_total(grid: Grid, words: str, zones: Sequence[Zone]) -> None:
-    grid.total(words, *(figure(total(zones, name)) for _, name in _QUANTITIES))
+def _quantity_total(grid: Grid, words: str, zones: Sequence[Zone], *, strong: bool = True) -> None:
+    grid.total(words, *(figure(total(zones, name)) for _, name in _QUANTITIES), strong=strong)

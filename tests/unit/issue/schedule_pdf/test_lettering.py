@@ -57,3 +57,8 @@ def test_words_are_cut_to_their_room_with_an_ellipsis() -> None:
 def test_the_faces_hold_what_the_paper_itself_prints() -> None:
     """Signs that the program prints on its own need no fallback in the body face."""
     assert {ord(char) for char in "−–×·²³µ…°±"} <= coverage(Face.BODY)
+
+
+def test_names_of_central_europe_are_set_in_the_body_face() -> None:
+    """Letters such as ő, ž and ł need no fallback, so a name is set in one face."""
+    assert Lettering().runs("Győr, Žilina, Łódź", Face.BODY) == [(Face.BODY, "Győr, Žilina, Łódź")]

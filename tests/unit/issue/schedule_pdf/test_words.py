@@ -13,11 +13,12 @@ from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length_m
 from leakmap.issue.schedule_pdf.styles import figure
-from leakmap.issue.schedule_pdf.words import date_words, depth, head_words, leak_words, stretch
+from leakmap.issue.schedule_pdf.words import date_words, depth, head_words, leak_words, leaks_of, stretch
 from leakmap.model.joint import Signed
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import KnownLength
-from tests.helpers.hand_made import made_id
+from leakmap.repair.results import Why
+from tests.helpers.hand_made import made_id, piece, zone
 from tests.helpers.paper_job import B1, B2, paper_job, paper_repairs
 
 JOB = paper_job()
@@ -114,3 +115,27 @@ def test_the_cautions_of_the_job_are_all_there() -> None:
 def test_the_scale_bar_is_a_round_length_of_at_most_100_mm() -> None:
     """10 m at 1:100, 5 m at 1:50, 20 m at 1:200, 50 m at 1:500."""
     assert [bar_length_m(scale) for scale in (100, 50, 200, 500, 1)] == [10, 5, 20, 50, 0.1]
+
+
+def test_a_leak_beyond_a_cut_answers_its_own_zone_alone() -> None:
+    """L-04 lies in Z-04; its overrun, cut off into a zone of its own, does not make it a leak of that zone."""
+    cut_off = zone(JOB, 13, [piece(JOB, "J-05", (19.4, 19.6), Why.OVERRUN, "L-04")])
+    assert [leak.ref for leak in leaks_of(JOB, cut_off)] == []
+    repairs = paper_repairs(JOB)
+    assert answers(JOB, replace(repairs, zones=(cut_off, *repairs.zones)))[made_id("L-04")] == "Z-04"
+
+
+def test_a_leak_that_a_cut_parts_answers_both_zones() -> None:
+    """Half of L-12 in one zone, half in another: both are named."""
+    halves = [zone(JOB, n, [piece(JOB, "J-10", ends, Why.LEAK, "L-12")]) for n, ends in ((1, (6, 7)), (2, (7, 8.5)))]
+    assert answers(JOB, replace(paper_repairs(JOB), zones=tuple(halves)))[made_id("L-12")] == "Z-01, Z-02"
+
+
+def test_a_spot_and_a_leak_past_the_start_lie_where_they_are() -> None:
+    """A spot lies in the zone round it; a leak from 103 past the start to 1 on a closed joint of 104 m lies at 0.5."""
+    repairs = paper_repairs(JOB)
+    assert [leak.ref for leak in leaks_of(JOB, repairs.zones[11])] == ["L-14"]
+    round_start = replace(JOB.leaks[made_id("L-13")], from_m=103.0, to_m=1.0)
+    job = replace(JOB, leaks={**JOB.leaks, round_start.id: round_start})
+    assert leaks_of(job, zone(job, 1, [piece(job, "J-01", (0.0, 1.0), Why.LEAK, "L-13")])) == [round_start]
+    assert leaks_of(job, zone(job, 1, [piece(job, "J-01", (5.0, 6.0), Why.OVERRUN, "L-13")])) == []
