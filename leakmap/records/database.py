@@ -57,11 +57,10 @@ def made(path: Path) -> sqlite3.Connection:
     """A connection to a new, empty database.
 
     Raises:
-        UnusableJobFile: It cannot be made there.
+        sqlite3.Error: It cannot be made there.
     """
-    with speaking_of(path):
-        connection = sqlite3.connect(path, timeout=_WAIT_S)
-        _prepare(connection)
+    connection = sqlite3.connect(path, timeout=_WAIT_S)
+    _prepare(connection)
     return connection
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from leakmap.base.errors import UnusableJobFile
-from leakmap.records.database import made, one_transaction
+from leakmap.records.database import made, one_transaction, speaking_of
 from leakmap.records.journal import Deed, append
 from leakmap.records.layout import SCHEMA
 
@@ -126,6 +126,6 @@ def _kept_copy(connection: sqlite3.Connection, path: Path, schema: int) -> Path:
     while kept.exists():
         number += 1
         kept = path.with_name(f"{path.stem} before upgrade from {schema} ({number}){path.suffix}")
-    with closing(made(kept)) as copy:
+    with speaking_of(kept), closing(made(kept)) as copy:
         connection.backup(copy)
     return kept

@@ -255,8 +255,8 @@ def test_a_file_that_is_there_is_not_replaced(tmp_path: Path) -> None:
 
 
 def test_no_folder_no_file(tmp_path: Path) -> None:
-    """A folder that is not there gets one sentence."""
-    with pytest.raises(UnusableJobFile, match="cannot be opened or written here"):
+    """A folder that is not there gets one sentence, which names the file that was asked for."""
+    with pytest.raises(UnusableJobFile, match=r"^pit\.gpkg cannot be opened or written here"):
         create_job_file(tmp_path / "not there" / "pit.gpkg", full_job(), user="A. Rook", at=AT)
 
 
