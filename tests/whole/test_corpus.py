@@ -74,19 +74,25 @@ def test_the_plan_whose_header_says_inch() -> None:
 
 
 def test_the_plan_in_two_inserts() -> None:
-    """R12 without a unit; two block inserts hold it all; by size it is in millimetres."""
+    """R12 without a unit; two block inserts and five dimensions hold it all; by size it is in millimetres."""
     drawing = opened("barcelona_plan_exported.dxf")
-    assert len(drawing.strokes) == 3988
-    assert size(drawing) == pytest.approx((51995, 22155), abs=1)
+    assert len(drawing.strokes) == 4017
+    assert size(drawing)[0] == pytest.approx(51995, abs=1)
+    assert {"8100", "17170", "11420", "13300"} & {text.words for text in drawing.texts}
+    assert ": 5;" in finding(drawing, "dimension-drawn").text
     assert drawing.unit.m_per_unit is None
-    assert "millimetre (52.0 m x 22.2 m)" in finding(drawing, "unit-missing").text
+    assert "millimetre (52.0 m x 23.0 m)" in finding(drawing, "unit-missing").text
 
 
 def test_the_plan_with_extents_beyond_all_measure() -> None:
-    """Its header says ±1e20; what is drawn is 26.8 by 44.7."""
+    """Its header says ±1e20; what is drawn is 26.8 by 44.7, with 21 dimensions without pictures beside it."""
     drawing = opened("evil_plan.dxf")
-    assert size(drawing) == pytest.approx((26.8, 44.7), abs=0.05)
-    assert len(drawing.strokes) == 8
+    (plan,) = [index for index, layer in enumerate(drawing.layers) if layer.name.startswith("s001")]
+    lines = [drawing.strokes.polyline(int(index)) for index in np.flatnonzero(drawing.strokes.layer == plan)]
+    assert len(lines) == 8
+    assert np.ptp(np.vstack(lines), axis=0) == pytest.approx((26.8, 44.7), abs=0.05)
+    assert size(drawing)[0] < 40
+    assert "17.40" in {text.words for text in drawing.texts}
 
 
 def test_damaged_and_binary_files() -> None:

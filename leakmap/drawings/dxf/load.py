@@ -25,6 +25,7 @@ from ezdxf.recover import Recover, bytes_loader, synced_bytes_loader
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect
 from leakmap.base.progress import Progress
+from leakmap.drawings.dxf.dimensions import draw_missing_pictures
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
 from leakmap.drawings.kinds import FileKind
 
@@ -132,6 +133,7 @@ def _recovered(data: bytes, tag_loader: Callable[..., Any], troubles: Troubles, 
 def _audit(document: Document, troubles: Troubles) -> None:
     auditor = Auditor(document)
     try:
+        draw_missing_pictures(document, troubles)
         auditor.run()
     except TROUBLE as trouble:
         text = f"The check of the file broke off ({type(trouble).__name__}); parts of it may be missing."

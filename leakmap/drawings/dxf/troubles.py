@@ -10,6 +10,7 @@ file-damaged         lost   the file is damaged so badly that parts of it are ce
 file-fault           any    the audit fixed or removed something, or could not put it right
 file-warning         look   the library warned while it read, such as of handles used twice
 entity-failed        lost   an entity could not be understood
+dimension-drawn      look   dimensions without a picture in the file, drawn from what they measure
 not-drawn            lost   an entity of a kind that has no lines in plan: pictures, solids, views
 endless-line         lost   construction lines without ends
 points               look   point marks, which carry no line

@@ -268,6 +268,16 @@ def test_a_dimension_is_the_picture_in_the_file() -> None:
     assert "points" not in codes(drawing)
 
 
+def test_a_dimension_without_a_picture_is_drawn_from_what_it_measures() -> None:
+    """Some writers leave the picture to the reader: 8 m from (0, 0) to (8, 0), its line at y = 2; told as such."""
+    drawing = read(lambda msp: msp.add_linear_dim((0, 2), (0, 0), (8, 0)))
+    assert [text.words for text in drawing.texts] == ["8"]
+    ends = {point for points in all_points(drawing) for point in points}
+    assert any(y == pytest.approx(2) for _, y in ends)
+    assert ": 1;" in finding(drawing, "dimension-drawn").text
+    assert "file-fault" not in codes(drawing)
+
+
 def test_leaders_are_taken_apart() -> None:
     """A leader draws its line, a multileader its line and its words."""
 
