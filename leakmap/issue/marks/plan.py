@@ -51,6 +51,7 @@ NAME_MM = 2.5
 SMALL_MM = 1.8
 _BLIND_PEN = Pen(Tone.FAINT, 0.35, (1.2, 0.8))
 _BLIND_HALF_MM = 1.6
+_ON_JOINT, _ON_BAND, _ON_SLEEVE = 4.0, 5.0, 8.0  # weights of what labels avoid where they can
 _CUT_PEN = Pen(Tone.REPAIR, 0.7)
 _NAME_AT_MM = 4.0
 _START_OFF_MM = (2.0, 3.2, 4.6)
@@ -133,7 +134,7 @@ class _Board:
     def _take_joints(self) -> None:
         for joint in self.joints:
             if joint.id in self.courses:
-                self.occupied.add_line(self.courses[joint.id].path.corners, 3.0, self.size(0.3))
+                self.occupied.add_line(self.courses[joint.id].path.corners, _ON_JOINT, self.size(0.3))
             elif joint.point is not None:
                 self.occupied.add(self.box(joint.point, LOZENGE_HALF_WIDTH_MM, LOZENGE_HALF_HEIGHT_MM), HARD)
 
@@ -200,7 +201,8 @@ def _bands(board: _Board) -> list[Mark]:
             marks = band_marks(zone.ref, outline, shown[key], board.scale, provisional=zone.provisional)
             found += marks if key is None else [replace(mark, coat=max(mark.coat, Coat.BAND)) for mark in marks]
             if key is None:
-                board.occupied.add_line(_edge_points(outline), 1.2)
+                for piece in shown[key]:
+                    board.occupied.add_line(piece.points, _ON_BAND, piece.half_m)
             if key is None or None not in shown:
                 anchors += _anchors(shown[key])
             else:
@@ -215,10 +217,6 @@ def _bands(board: _Board) -> list[Mark]:
                 shoulder=True,
             ))  # fmt: skip
     return found
-
-
-def _edge_points(outline: shapely.Geometry) -> list[Point]:
-    return [(float(x), float(y)) for x, y in shapely.get_coordinates(outline)]
 
 
 def _anchors(shown: list[ShownPiece]) -> list[Point]:
@@ -247,7 +245,7 @@ def _sleeves(board: _Board) -> list[Mark]:
         groups = strokes(path, leak.wetness, board.scale, clear)
         found.append(_leak_mark(leak, Coat.SLEEVE, sleeve(path, leak.wetness, board.scale, clear)))
         found.append(_leak_mark(leak, Coat.STROKE, groups))
-        board.occupied.add_line(path.corners, 6.0, board.size(1.05))
+        board.occupied.add_line(path.corners, _ON_SLEEVE, board.size(1.05))
         for stroke in groups:
             assert isinstance(stroke, Line)
             board.occupied.add_line(stroke.points, HARD, board.size(0.2))
