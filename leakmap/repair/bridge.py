@@ -118,12 +118,16 @@ class _Gaps:
             yield from self.runs_at(node)
 
     def runs_at(self, node: int) -> Iterator[_Run]:
-        """Runs that start at a node along each of its arms; none from a cover end inside an edge."""
+        """Runs that start at a node along each of its arms and are no longer than a path may be.
+
+        There is none where cover starts at the node, and none from a cover end inside an edge.
+        """
         if node >= 0:
             for arm in self._network.arms[node]:
-                runs = self._runs_of(arm.edge)
-                if runs and (run := runs[0 if arm.up else -1]) and (run.below if arm.up else run.above) == node:
-                    yield run
+                if arm.length_um <= self._longest or arm.edge in self._spans:
+                    run = self._first_run(arm.edge, up=arm.up)
+                    if run is not None and run.length <= self._longest:
+                        yield run
 
     def paths(self, run: _Run) -> Iterator[tuple[_Run, ...]]:
         """Paths that start with a run at one of its cover ends; every one is short enough."""
@@ -179,6 +183,16 @@ class _Gaps:
             )
             for low, high in gaps(self._spans.get(number, ()), edge.from_um, edge.to_um)
         ]
+
+    def _first_run(self, number: int, *, up: bool) -> _Run | None:
+        """The run at the lower or upper end of an edge; None where cover is."""
+        edge, spans = self._network.edges[number], self._spans.get(number)
+        if not spans:
+            return _Run(number, edge.from_um, edge.to_um, edge.from_node, edge.to_node)
+        low, high = spans[0][0], spans[-1][1]
+        if up:
+            return _Run(number, edge.from_um, low, edge.from_node, _COVER) if low > edge.from_um else None
+        return _Run(number, high, edge.to_um, _COVER, edge.to_node) if high < edge.to_um else None
 
     def _runs_of_ring(self, number: int, spans: Sequence[Span]) -> Iterator[_Run]:
         """Runs of a ring without nodes: between neighbouring spans, the last round to the first."""

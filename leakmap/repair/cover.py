@@ -91,11 +91,20 @@ def _whole_collar(job: Job, network: Network, source: Source, spans: list[JointS
 
 def _own_cover_um(stretch_of: Sequence[int], reach: Sequence[Sequence[JointSpan]]) -> int:
     """Each wet stretch's own cover, summed (definition 10)."""
-    of_stretch: dict[tuple[int, int], list[Span]] = {}
+    of_stretch: dict[int, list[JointSpan]] = {}
     for stretch, spans in zip(stretch_of, reach, strict=True):
-        for joint, low, high in spans:
-            of_stretch.setdefault((stretch, joint), []).append((low, high))
-    return sum(map(length_of, of_stretch.values()))
+        of_stretch.setdefault(stretch, []).extend(spans)
+    return sum(map(_length_um, of_stretch.values()))
+
+
+def _length_um(spans: Sequence[JointSpan]) -> int:
+    """Length of the union of stretches of joints."""
+    if len(spans) == 1:
+        return spans[0][2] - spans[0][1]
+    own: dict[int, list[Span]] = {}
+    for joint, low, high in spans:
+        own.setdefault(joint, []).append((low, high))
+    return sum(map(length_of, own.values()))
 
 
 def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:
@@ -142,7 +151,7 @@ def _parts(
 ) -> tuple[tuple[Part, ...], dict[int, int]]:
     """Parts in sheet, joint, chainage order of their first piece, and the place of each component among them."""
     own: dict[int, list[Bit]] = {}
-    for bit in sorted(bits, key=lambda bit: (order[bit.joint], bit.low)):
+    for bit in sorted(bits, key=lambda bit: order[bit.joint]):  # stable: each joint's pieces stay in order
         own.setdefault(bit.part, []).append(bit)
     parts = tuple(
         Part(

@@ -32,6 +32,9 @@ def own_cover(network: Network, source: Source) -> list[JointSpan]:
     A joint's number comes with chainages between 0 and its length; what passes the start of a closed
     joint is told as two.
     """
+    alone = _within_one_edge(network, source)
+    if alone is not None:
+        return [alone]
     spread = _Spread(network)
     spread.take(source.joint, source.from_um, source.to_um)
     before, after = _overruns(network, source)
@@ -46,6 +49,16 @@ def own_cover(network: Network, source: Source) -> list[JointSpan]:
         spread.outward(wet.above, source.joint, source.to_um, after, up=True)
     spread.run(wet.shut)
     return spread.spans
+
+
+def _within_one_edge(network: Network, source: Source) -> JointSpan | None:
+    """The whole cover of a source that comes near no node: one stretch; None when more must be asked."""
+    number, at = network.edge_at(source.joint, source.from_um)
+    edge = network.edges[number]
+    low, high = at - source.before_um, at + source.to_um - source.from_um + source.after_um
+    if edge.from_node == NO_NODE or low <= edge.from_um + TIE_UM or high >= edge.to_um - TIE_UM:
+        return None
+    return None if high > network.lengths_um[source.joint] else (source.joint, low, high)
 
 
 def _nearer(before: int, after: int, from_start: int, to_stop: int) -> int:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby, pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from leakmap.base.micrometres import to_m
 from leakmap.repair.results import End, Why
@@ -35,28 +35,47 @@ def ends_of(trace: Trace, bits: Iterable[Bit]) -> tuple[End, ...]:
     return tuple(end for _, own in groupby(bits, lambda bit: bit.joint) for end in _ends_on_joint(trace, tuple(own)))
 
 
+class _InnerStops(NamedTuple):
+    """Where the slot of a joint stops although nothing hides it."""
+
+    cuts: frozenset[int]
+    crossings: frozenset[int]
+
+
 def _ends_on_joint(trace: Trace, bits: Sequence[Bit]) -> Iterator[End]:
-    runs = list(_slot_runs(trace, bits))
     joint = bits[0].joint
+    inner = _inner_stops(trace, joint)
+    runs = list(_slot_runs(inner, bits))
     length = trace.network.lengths_um[joint]
     passes_start = (
         bool(runs)
         and trace.network.closed[joint]
         and (runs[0][0].low, runs[-1][-1].high) == (0, length)
-        and not _is_stop(trace, joint, 0)
+        and 0 not in inner.cuts | inner.crossings
     )
     for run in runs:
         for bit, up in ((run[0], False), (run[-1], True)):
             if not (passes_start and (bit.high == length if up else bit.low == 0)):
-                yield from _end(trace, bits, bit, up=up)
+                yield from _end(trace, inner, bits, bit, up=up)
 
 
-def _slot_runs(trace: Trace, bits: Sequence[Bit]) -> Iterator[list[Bit]]:
+def _inner_stops(trace: Trace, joint: int) -> _InnerStops:
+    """Cuts, and crossings of movement joints without a clearance; the start of a closed joint is its end too."""
+    length = trace.network.lengths_um[joint]
+    cuts = set(trace.components.cuts.get(joint, ()))
+    crossings = {span.low for span in trace.hidden.get(joint, ()) if span.low == span.high}
+    for places in (cuts, crossings):
+        if trace.network.closed[joint] and places & {0, length}:
+            places |= {0, length}
+    return _InnerStops(frozenset(cuts), frozenset(crossings))
+
+
+def _slot_runs(inner: _InnerStops, bits: Iterable[Bit]) -> Iterator[list[Bit]]:
     """Pieces with a slot that follow one another without a stop."""
     run: list[Bit] = []
-    for bit in _split_at_movement(trace, bits):
-        goes_on = run and run[-1].high == bit.low and not _is_stop(trace, bit.joint, bit.low)
-        if run and not (goes_on and bit.why is not Why.BLIND):
+    for bit in _split_at(inner.crossings, bits) if inner.crossings else bits:
+        stop = bit.low in inner.cuts or bit.low in inner.crossings
+        if run and (bit.why is Why.BLIND or stop or run[-1].high != bit.low):
             yield run
             run = []
         if bit.why is not Why.BLIND:
@@ -65,42 +84,22 @@ def _slot_runs(trace: Trace, bits: Sequence[Bit]) -> Iterator[list[Bit]]:
         yield run
 
 
-def _split_at_movement(trace: Trace, bits: Sequence[Bit]) -> Iterator[Bit]:
-    """Pieces made two where a movement joint without a given clearance crosses them."""
-    places = _bare_crossings(trace, bits[0].joint)
+def _split_at(places: Iterable[int], bits: Iterable[Bit]) -> Iterator[Bit]:
+    """Pieces made two wherever a place lies inside one."""
     for bit in bits:
         inside = sorted(at for at in places if bit.low < at < bit.high)
-        for low, high in pairwise((bit.low, *inside, bit.high)) if inside else ():
+        for low, high in pairwise((bit.low, *inside, bit.high)):
             yield bit._replace(low=low, high=high)
-        if not inside:
-            yield bit
 
 
-def _bare_crossings(trace: Trace, joint: int) -> set[int]:
-    """Where movement joints without a clearance cross a joint."""
-    return {span.low for span in trace.hidden.get(joint, ()) if span.low == span.high}
-
-
-def _is_stop(trace: Trace, joint: int, at: int) -> bool:
-    """Whether the slot stops at a place inside cover although nothing hides it: a cut or a bare crossing."""
-    return _is_cut(trace, joint, at) or at in _bare_crossings(trace, joint)
-
-
-def _is_cut(trace: Trace, joint: int, at: int) -> bool:
-    cuts = trace.components.cuts.get(joint, ())
-    if cuts and _is_start_of_closed(trace, joint, at):
-        return 0 in cuts or trace.network.lengths_um[joint] in cuts
-    return at in cuts
-
-
-def _end(trace: Trace, bits: Sequence[Bit], bit: Bit, *, up: bool) -> Iterator[End]:
+def _end(trace: Trace, inner: _InnerStops, bits: Sequence[Bit], bit: Bit, *, up: bool) -> Iterator[End]:
     """The end of a run of slot at one of its outer pieces; none where the repair goes on round a corner."""
     at = bit.high if up else bit.low
-    if at in _bare_crossings(trace, bit.joint):
+    if at in inner.crossings:
         why, owner = AT_MOVEMENT, None
     elif (hidden := _hidden_beyond(trace, bits, at, up=up)) is not None:
         why, owner = hidden
-    elif _is_cut(trace, bit.joint, at):
+    elif at in inner.cuts:
         why, owner = AT_CUT, None
     else:
         why, owner = _why_in_the_open(trace, bit.joint, at, up=up), _owner(trace, bit, at, up=up)

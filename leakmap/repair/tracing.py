@@ -72,6 +72,9 @@ def bits_of(trace: Trace) -> list[Bit]:
     """Every piece, in joint, chainage order; pieces have length."""
     reached: dict[int, list[tuple[int, int, int]]] = {}
     for index, spans in enumerate(trace.reach):
+        if len(spans) == 1:
+            reached.setdefault(spans[0][0], []).append((*spans[0][1:], index))
+            continue
         for joint, own in _by_joint(spans).items():
             reached.setdefault(joint, []).extend((low, high, index) for low, high in united(own))
     wet: dict[int, list[tuple[int, int, int]]] = {}
