@@ -34,6 +34,9 @@ GRID: Final = 1e-6
 MITRE_LIMIT: Final = 5.0
 """A mitre at most this many times the reach long; sharper turns are bevelled."""
 
+SHARPEST_COSINE: Final = 1 - 2 / MITRE_LIMIT**2
+"""Cosine of the angle between two arms whose mitre is just within the limit."""
+
 _MM_PER_M: Final = 1000.0
 _STRAIGHT: Final = 1e-9
 
@@ -114,6 +117,22 @@ def outer_side(out_a: FloatArray, out_b: FloatArray) -> FloatArray:
     """Side of the wedge, coming in along the first arm and going out along the second: 1 right, -1 left, 0 straight."""
     turn = -out_a[:, 0] * out_b[:, 1] + out_a[:, 1] * out_b[:, 0]
     return np.where(np.abs(turn) < _STRAIGHT, 0.0, np.sign(turn))
+
+
+def poked_through(at_mm: FloatArray, out: FloatArray, other: FloatArray, reach_mm: float) -> shapely.Geometry:
+    """What a flat end of a one-sided band pokes through another arm's line, where the two meet at less than 90°.
+
+    Arms that are closer than the mitre limit allows keep their flat ends.
+
+    Args:
+        at_mm: Where both arms start.
+        out: Unit vector along the arm whose band lies between the two.
+        other: Unit vector along the other arm.
+        reach_mm: Reach of the band.
+    """
+    across = other - np.dot(out, other) * out
+    sine = np.hypot(*across)
+    return shapely.polygons([at_mm, at_mm + reach_mm * across / sine, at_mm + reach_mm / sine * other])
 
 
 def united(polygons: Sequence[shapely.Geometry] | PolygonArray) -> shapely.Geometry:
@@ -200,7 +219,11 @@ def _pieced(line: Line) -> shapely.Geometry:
     come, go = -unit[[a for a, _ in bends]], unit[[b for _, b in bends]]
     at = points[[b for _, b in bends]]
     side = outer_side(come, go)
-    reach = np.where(side > 0, line.right_mm, line.left_mm)
+    reach, inner = (np.where(side > 0, x, y) for x, y in ((line.right_mm, line.left_mm), (line.left_mm, line.right_mm)))
+    cosine = np.sum(come * go, axis=1)
+    for i in np.flatnonzero((side != 0) & (reach == 0) & (cosine > 0) & (cosine <= SHARPEST_COSINE)).tolist():
+        for strip, out, other in ((bends[i][0], come[i], go[i]), (bends[i][1], go[i], come[i])):
+            parts[0][strip] = without(parts[0][strip], [poked_through(at[i], out, other, float(inner[i]))])
     bent = (side != 0) & (reach > 0)
     parts.append(wedges(at[bent], come[bent], at[bent], go[bent], reach[bent]))
     return united(np.concatenate(parts))

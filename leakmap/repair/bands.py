@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, permutations
 from math import hypot
 from uuid import UUID
 
@@ -19,13 +19,16 @@ import shapely
 
 from leakmap.base.micrometres import PER_METRE
 from leakmap.geometry.bands import (
+    SHARPEST_COSINE,
     Line,
     PolygonArray,
     bands,
+    poked_through,
     shared_area_mm2,
     to_local_mm,
     united,
     wedges,
+    without,
 )
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.tolerance import MICRON_M
@@ -82,6 +85,11 @@ class Arm:
     straight_m: float
     joint: UUID
     node_m: float
+    chain: int
+
+
+Meetings = dict[tuple[int, Flat, object], list[Arm]]
+"""Arms that meet: by part, flat face, and node (a closed joint's start counts as one)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +141,13 @@ def plane_bands(
     xs, ys = zip(*(chain.path.points[0] for chain in chains), strict=True)
     origin = (float(np.floor(min(xs))), float(np.floor(min(ys))))
     of_part: dict[tuple[int, Flat], list[shapely.Geometry]] = defaultdict(list)
-    for chain, band in zip(chains, bands([_line(chain, origin) for chain in chains]), strict=True):
+    drawn = bands([_line(chain, origin) for chain in chains])
+    meetings = _arms(network, chains)
+    for number, poked in _poked_through(meetings, origin).items():
+        drawn[number] = without(drawn[number], poked)
+    for chain, band in zip(chains, drawn, strict=True):
         of_part[chain.part, chain.flat].append(band)
-    keys, mitres = _mitres(network, chains, origin)
+    keys, mitres = _mitres(meetings, origin)
     for key, mitre in zip(keys, mitres, strict=True):
         of_part[key].append(mitre)
     return PlaneBands(origin, dict(of_part))
@@ -189,12 +201,35 @@ def _line(chain: Chain, origin: Point) -> Line:
     return Line(local, chain.left_m * _MM_PER_M, chain.right_m * _MM_PER_M, closed=chain.whole_round)
 
 
-def _mitres(network: Network, chains: Sequence[Chain], origin: Point) -> tuple[list[tuple[int, Flat]], PolygonArray]:
+def _poked_through(meetings: Meetings, origin: Point) -> dict[int, list[shapely.Geometry]]:
+    """What chains must lose where one-sided bands meet at less than 90°, as in a sharp corner of a room."""
+    found: dict[int, list[shapely.Geometry]] = defaultdict(list)
+    for arms in meetings.values():
+        for a, b in permutations(arms, 2):
+            reach = _only_between(a, b)
+            if reach > 0 and 0 < a.out[0] * b.out[0] + a.out[1] * b.out[1] <= SHARPEST_COSINE:
+                at = to_local_mm([a.at], origin)[0]
+                poked = poked_through(at, np.array(a.out), np.array(b.out), reach * _MM_PER_M)
+                found[a.chain].append(poked)
+    return found
+
+
+def _only_between(a: Arm, b: Arm) -> float:
+    """Reach of two one-sided bands that both lie between their arms; 0 of any others."""
+    if min(a.left_m, a.right_m) > 0 or min(b.left_m, b.right_m) > 0 or _same_place(a, b):
+        return 0.0
+    side = _outer_side(a, b)
+    if side == 0:
+        return 0.0
+    return min(a.right_m, b.left_m) if side > 0 else min(a.left_m, b.right_m)
+
+
+def _mitres(meetings: Meetings, origin: Point) -> tuple[list[tuple[int, Flat]], PolygonArray]:
     """Wedges of every pair of arms that meet at a node, with the part and face of each."""
     keys: list[tuple[int, Flat]] = []
     pairs: list[tuple[Arm, Arm]] = []
     reaches: list[float] = []
-    for (part, flat, _), arms in _arms(network, chains).items():
+    for (part, flat, _), arms in meetings.items():
         for a, b in combinations(arms, 2):
             reach = _outer_reach(a, b)
             if reach > 0 and not _lies_in_another(a, b, reach, arms):
@@ -208,40 +243,40 @@ def _mitres(network: Network, chains: Sequence[Chain], origin: Point) -> tuple[l
     return keys, wedges(at_a, out_a, at_b, out_b, np.array(reaches))
 
 
-def _arms(network: Network, chains: Sequence[Chain]) -> dict[tuple[int, Flat, object], list[Arm]]:
+def _arms(network: Network, chains: Sequence[Chain]) -> Meetings:
     """Arms of one part and face at each node; a closed joint's start counts as one."""
-    found: dict[tuple[int, Flat, object], list[Arm]] = defaultdict(list)
-    for chain in chains:
+    found: Meetings = defaultdict(list)
+    for number, chain in enumerate(chains):
         for at_um, node in marks_on(network, chain.joint, (chain.from_m, chain.to_m)):
-            found[chain.part, chain.flat, node].extend(_arms_at(chain, at_um / PER_METRE))
+            found[chain.part, chain.flat, node].extend(_arms_at(number, chain, at_um / PER_METRE))
         if chain.path.closed and not chain.whole_round:
             for at_m in (0.0, chain.path.length_m):
                 if chain.from_m - MICRON_M <= at_m <= chain.to_m + MICRON_M:
-                    found[chain.part, chain.flat, chain.joint].extend(_arms_at(chain, at_m))
+                    found[chain.part, chain.flat, chain.joint].extend(_arms_at(number, chain, at_m))
     return {key: arms for key, arms in found.items() if len(arms) > 1}
 
 
-def _arms_at(chain: Chain, at_m: float) -> list[Arm]:
+def _arms_at(number: int, chain: Chain, at_m: float) -> list[Arm]:
     """The arms of a chain at a chainage: one on the side of falling, one on that of rising chainage, where covered."""
     at_m = min(max(at_m, chain.from_m), chain.to_m)
     arms = []
     if at_m < chain.to_m - MICRON_M:
         piece = chain.path.piece_at(at_m + MICRON_M)
         straight = min(chain.path.chainages[piece + 1], chain.to_m) - at_m
-        arms.append(_arm(chain, at_m, piece, 1.0, straight))
+        arms.append(_arm(number, chain, at_m, piece, way=1.0, straight_m=straight))
     if at_m > chain.from_m + MICRON_M:
         piece = chain.path.piece_at(at_m - MICRON_M)
         straight = at_m - max(chain.path.chainages[piece], chain.from_m)
-        arms.append(_arm(chain, at_m, piece, -1.0, straight))
+        arms.append(_arm(number, chain, at_m, piece, way=-1.0, straight_m=straight))
     return arms
 
 
-def _arm(chain: Chain, at_m: float, piece: int, way: float, straight_m: float) -> Arm:
+def _arm(number: int, chain: Chain, at_m: float, piece: int, *, way: float, straight_m: float) -> Arm:
     (x0, y0), (x1, y1) = chain.path.corners[piece], chain.path.corners[piece + 1]
     length = hypot(x1 - x0, y1 - y0) * way
     left, right = (chain.left_m, chain.right_m) if way > 0 else (chain.right_m, chain.left_m)
     out = ((x1 - x0) / length, (y1 - y0) / length)
-    return Arm(chain.path.point_at(at_m), out, left, right, straight_m, chain.joint, at_m)
+    return Arm(chain.path.point_at(at_m), out, left, right, straight_m, chain.joint, at_m, number)
 
 
 def _outer_reach(a: Arm, b: Arm) -> float:
@@ -249,12 +284,21 @@ def _outer_reach(a: Arm, b: Arm) -> float:
 
     Coming in along ``a`` its sides are swapped: its left, seen from the node, is the right of who comes in.
     """
-    if a.joint == b.joint and abs(a.node_m - b.node_m) <= MICRON_M:
-        return 0.0  # the chain's own band is mitred there
-    side = a.out[1] * b.out[0] - a.out[0] * b.out[1]
-    if abs(side) < _STRAIGHT:
+    side = 0.0 if _same_place(a, b) else _outer_side(a, b)
+    if side == 0:
         return 0.0
     return min(a.left_m, b.right_m) if side > 0 else min(a.right_m, b.left_m)
+
+
+def _same_place(a: Arm, b: Arm) -> bool:
+    """Whether two arms are one joint passing a node; its own band is mitred there."""
+    return a.joint == b.joint and abs(a.node_m - b.node_m) <= MICRON_M
+
+
+def _outer_side(a: Arm, b: Arm) -> float:
+    """Side of the wedge, coming in along the first arm: above 0 right, below 0 left, 0 straight on."""
+    side = a.out[1] * b.out[0] - a.out[0] * b.out[1]
+    return 0.0 if abs(side) < _STRAIGHT else side
 
 
 def _lies_in_another(a: Arm, b: Arm, reach_m: float, arms: Sequence[Arm]) -> bool:

@@ -98,11 +98,20 @@ def wet_leaks(job: Job, network: Network) -> tuple[Wet, ...]:
 
 
 def marks_on(network: Network, joint: UUID, span: Span) -> tuple[tuple[int, int], ...]:
-    """Marks on a span, ends included within the tie, as (chainage in micrometres, node)."""
-    marks = network.marks_um[network.number(joint)]
-    low = bisect_left(marks, (to_um(span[0]) - TIE_UM, -1))
-    high = bisect_left(marks, (to_um(span[1]) + TIE_UM + 1, -1))
-    return marks[low:high]
+    """Marks on a span, ends included within the tie, as (chainage in micrometres, node).
+
+    On a closed joint its end is its start: a mark there is found by spans at both, with its chainage past
+    the length, or below 0.
+    """
+    number = network.number(joint)
+    marks, length_um = network.marks_um[number], network.lengths_um[number]
+    low, high = to_um(span[0]) - TIE_UM, to_um(span[1]) + TIE_UM
+    found = marks[bisect_left(marks, (low, -1)) : bisect_left(marks, (high + 1, -1))]
+    if network.closed[number] and high >= length_um:
+        found += tuple((at_um + length_um, node) for at_um, node in marks if at_um + length_um <= high)
+    if network.closed[number] and low < 0:
+        found += tuple((at_um - length_um, node) for at_um, node in marks if at_um - length_um >= low)
+    return found
 
 
 def spans_m(network: Network, source: Source) -> tuple[Span, ...]:

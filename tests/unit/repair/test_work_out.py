@@ -106,6 +106,18 @@ def test_a_run_on_a_ring_wet_at_its_start_is_parted_there() -> None:
     assert zone.coat2_m2 == Decimal("0.358")  # 1.1 · 0.325 = 0.3575: the corner at the start is mitred
 
 
+def test_a_joint_that_meets_a_ring_at_its_start_is_mitred_with_its_end() -> None:
+    """A seep from 9.5 to 10 m of a ring, whose start meets a joint at 90°: 0.3 m on both arms beyond, all mitred.
+
+    Ring 9.2 to 10.0 and 0 to 0.3 m, joint 0 to 0.3 m straight on from the ring's end: 1.4 · 0.325 less half a
+    crossing, 0.325² / 2, for the arm that leaves at 90°.
+    """
+    joints = [line((0, 0), (3, 0), (3, 2), (0, 2), closed=True), line((0, 0), (0, -4))]
+    (zone,) = repairs(job_of(joints, [leak(1, 9.5, 10, 2)])).zones
+    assert rows(zone) == [("0.000", "0.300"), ("9.200", "10.000"), ("0.000", "0.300")]
+    assert zone.coat2_m2 == Decimal("0.402")  # 0.455 − 0.0528125
+
+
 def test_a_small_collar_is_done_whole() -> None:
     """A spot on a pipe of 0.2 m: the whole ring, 0.628 m and 0.206 m²."""
     (zone,) = repairs(job_of([collar((5, 5), 0.2)], [leak(1, 0.1, wetness=3)])).zones

@@ -248,6 +248,25 @@ def test_room_sides_turn_over_where_joints_run_against_each_other() -> None:
             assert zone.coat2_m2 == Decimal(expected)
 
 
+def test_a_sharp_corner_of_a_room_keeps_its_floor_half_inside() -> None:
+    """Walls at 60°, 1 m of each: floor halves 2 · 0.1625 less the mitre 0.1625² / tan 30°; walls 2 · 0.1625.
+
+    0.65 − 0.045737 = 0.604 m². Drawn as one joint it is the same, and with a stub too short for the mitre
+    (0.1 m of the second wall, mitre 0.28 m long) nothing of the floor half lies behind that wall.
+    """
+    facts = {"kind": Kind.WALL_BASE, "face": Face.CORNER}
+    far = (5 * cos(pi / 3), 5 * sin(pi / 3))
+    two = [line((0, 0), (5, 0), room_side=Side.LEFT, **facts), line((0, 0), far, room_side=Side.RIGHT, **facts)]
+    one = [line((5, 0), (0, 0), far, room_side=Side.RIGHT, **facts)]
+    node = [(1, 0.0), (2, 0.0)]
+    (apart,) = plain(part(piece(1, 0, 1), piece(2, 0, 1)), joints=two, meetings=[node]).zones
+    (whole,) = plain(part(piece(1, 4, 6)), joints=one).zones
+    assert apart.coat2_m2 == whole.coat2_m2 == Decimal("0.604")
+    (stub,) = plain(part(piece(1, 0, 1), piece(2, 0, 0.1)), joints=two, meetings=[node]).zones
+    (bent,) = plain(part(piece(1, 4, 5.1)), joints=one).zones
+    assert stub.coat2_m2 == bent.coat2_m2
+
+
 def test_an_elbow_of_two_joints_is_mitred() -> None:
     """Two joints that end at one node, 1 m on each: exactly 2 · 0.325 m², the square corner outside included."""
     joints = [line((0, 0), (5, 0)), line((0, 0), (0, 5))]
