@@ -34,6 +34,7 @@ from leakmap.repair.results import Repairs
 
 _LEAST_M: Final = 1.0
 _BAR_MM: Final = 100.0
+_WARNING_MM: Final = 3.5
 _FRAME_WIDTH_MM: Final = 0.7
 _CELLS_MM: Final = {"Scale": 34.0, "Revision": 25.0, "Date": 27.0, "Sheet": 26.0}
 
@@ -101,6 +102,7 @@ def draw_plan(
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
     field = _on_site(layout.field_mm, onto, 1.0)
     bar = _on_site(_bar_box(layout), onto, -2.0)
+    warnings = warning_lines(page, heading)
     marks = marks_on(
         job,
         repairs,
@@ -109,7 +111,11 @@ def draw_plan(
         width_of=lettering.width_mm,
         within=field,
         all_named=False,
-        avoid=[(bar, HARD), *((text_box(text, lettering), 2.0) for text in texts)],
+        avoid=[
+            (bar, HARD),
+            *((_on_site(box, onto, 0.0), HARD) for _, box in warnings),
+            *((text_box(text, lettering), 2.0) for text in texts),
+        ],
     )
     ink = Ink(canvas, onto, lettering)
     canvas.saveState()
@@ -122,11 +128,27 @@ def draw_plan(
     canvas.restoreState()
     pen = PenBox(canvas, lettering)
     draw_scale_bar(pen, layout)
+    for words, box in warnings:
+        pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
     _, _, right, top = layout.field_mm
     draw_key(canvas, lettering, right, top)
     _frame(pen, layout)
     draw_title_block(canvas, pen, page, heading, counts)
     return unplaced_leaks(job, page.sheet.id, marks)
+
+
+def warning_lines(page: PlanPage, heading: Heading) -> list[tuple[str, Box]]:
+    """What must not be overlooked on the plan, with its place at the upper left of the field, in mm."""
+    words = []
+    if not scale_is_checked(page.sheet):
+        words.append("Scale not checked: not for work")
+    if heading.provisional or heading.purpose is None:
+        words.append("Provisional: not for work")
+    left, _, _, top = page.layout.field_mm
+    return [
+        (line, (left + 5, top - 8 - 7 * index, left + 5 + _WARNING_MM * 0.75 * len(line), top - 3 - 7 * index))
+        for index, line in enumerate(words)
+    ]
 
 
 def _clip(canvas: Canvas, layout: Layout) -> None:
@@ -191,12 +213,13 @@ def draw_title_block(canvas: Canvas, pen: PenBox, page: PlanPage, heading: Headi
     free = right - left - sum(_CELLS_MM.values())
     checked = scale_is_checked(page.sheet)
     warn = heading.provisional or heading.purpose is None
-    scale_note = "scale checked" if checked else "scale not checked: not for work"
+    purpose = "not for work" if warn else heading.purpose_words
+    scale_note = "scale checked" if checked else "not checked: not for work"
     cells: list[tuple[str, float, str, str, Colour]] = [
         ("Job", free * 0.46, heading.job_name, f"to {heading.to_whom}" if heading.to_whom else "", INK2),
         ("Drawing", free * 0.54, f"Leak repair, level {page.sheet.name}", "Marked plan of the repair schedule", INK2),
         ("Scale", _CELLS_MM["Scale"], page.scale_words, scale_note, INK2 if checked else REPAIR),
-        ("Revision", _CELLS_MM["Revision"], heading.revision, heading.purpose_words, REPAIR if warn else INK2),
+        ("Revision", _CELLS_MM["Revision"], heading.revision, purpose, REPAIR if warn else INK2),
         ("Date", _CELLS_MM["Date"], heading.day, f"by {heading.by}" if heading.by else "", INK2),
         ("Sheet", _CELLS_MM["Sheet"], "", page.sheet.source.name if page.sheet.source else "blank sheet", INK2),
     ]

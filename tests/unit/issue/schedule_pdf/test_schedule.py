@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 
+import pdfplumber
 import pikepdf
 import pytest
 
@@ -90,3 +91,23 @@ def test_a_job_without_anything_still_gives_a_paper(purpose: Purpose | None) -> 
     data = schedule_pdf(bare, nothing, drawings={}, heading=heading(purpose)).data
     with pikepdf.open(io.BytesIO(data)) as pdf:
         assert len(pdf.pages) >= 3
+
+
+def plan_words(data: bytes, level: str) -> str:
+    """Text of the plan page of a level."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        texts = [page.extract_text() for page in pdf.pages]
+    return next(text for text in texts if f"Leak repair, level {level}" in text)
+
+
+@pytest.mark.slow
+def test_a_plan_without_a_checked_scale_or_an_issue_warns_in_large_letters() -> None:
+    """Each warning stands in the field and whole in the title block; a checked plan of an issue has none."""
+    unchecked = {key: replace(sheet, lengths=()) for key, sheet in JOB.sheets.items()}
+    data = schedule_pdf(replace(JOB, sheets=unchecked), REPAIRS, drawings={}, heading=heading(None)).data
+    words = plan_words(data, "B2")
+    for warning in ("Scale not checked: not for work", "Provisional: not for work", "not checked: not for work"):
+        assert warning in words
+    assert "Provisional: not for work" in plan_words(data, "B1")
+    assert "Scale not checked" not in plan_words(data, "B1"), "a blank sheet is true by definition"
+    assert "not checked" not in plan_words(schedule_pdf(JOB, REPAIRS, drawings={}, heading=heading()).data, "B2")
