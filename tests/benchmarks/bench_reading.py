@@ -11,6 +11,7 @@ Drawings: one made here with 76,000 entities of the usual kinds, and any files n
 
 from __future__ import annotations
 
+import gc
 import random
 import sys
 import tempfile
@@ -24,6 +25,7 @@ from leakmap.drawings.dxf.read import read_dxf
 from leakmap.drawings.packed import packed, unpacked
 
 _TIMES = 3
+_SECONDS = 2.0
 
 
 def made_plan(path: Path) -> Path:
@@ -54,22 +56,23 @@ def made_plan(path: Path) -> Path:
     return path
 
 
-def best(work: Callable[[], object]) -> float:
-    """Shortest of a few runs, seconds."""
-    times = []
-    for _ in range(_TIMES):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return min(times)
+def best(*works: Callable[[], object]) -> list[float]:
+    """Shortest of several runs of each, seconds; runs take turns, so that a busy moment hits all alike."""
+    times: list[list[float]] = [[] for _ in works]
+    begun = perf_counter()
+    while len(times[0]) < _TIMES or perf_counter() - begun < _SECONDS:
+        for work, taken in zip(works, times, strict=True):
+            gc.collect()
+            start = perf_counter()
+            work()
+            taken.append(perf_counter() - start)
+    return [min(taken) for taken in times]
 
 
 def compare(path: Path) -> str:
     """One line of ratios for a file."""
     kept = packed(read_dxf(path))
-    parsing = best(lambda: ezdxf.readfile(path))
-    reading = best(lambda: read_dxf(path))
-    again = best(lambda: unpacked(kept))
+    parsing, reading, again = best(lambda: ezdxf.readfile(path), lambda: read_dxf(path), lambda: unpacked(kept))
     return (
         f"{path.name:28} {path.stat().st_size / 1e6:6.1f} MB   readfile 1.00   "
         f"read_dxf {reading / parsing:5.2f}   again {again / parsing:6.4f} ({parsing / again:,.0f} times faster)   "
