@@ -117,7 +117,8 @@ def meetings(courses: Sequence[Course]) -> Meetings:
     found.update(_place(ends, foot) for foot in end_feet if within(foot.gap_m, DRAWING_TOLERANCE_M))
     for foot in feet(pieces, bends, DRAWING_TOLERANCE_M):
         place = _place(bends, foot)
-        if not overlaps.hold(place) and not _crosses_beside(pieces, place, foot, beside):
+        bend = int(bends.course[foot.point]), float(bends.chainage[foot.point])
+        if not overlaps.hold(place) and not _crosses_beside(pieces, bend, foot, beside):
             found.add(place)
     found.update(_ends_of_shared(pieces, shared))
     near = (Near(*_place(ends, foot), foot.gap_m) for foot in end_feet if not within(foot.gap_m, DRAWING_TOLERANCE_M))
@@ -287,17 +288,13 @@ class _Overlaps:
         )
 
 
-def _crosses_beside(pieces: Pieces, place: Meeting, foot: Foot, beside: set[tuple[int, int]]) -> bool:
-    """Whether a piece at a bend crosses the course that the bend lies on, near its foot."""
-    course, at_m = (
-        (place.one, place.at_m)
-        if (place.other, place.other_at_m) == (foot.course, foot.at_m)
-        else (place.other, place.other_at_m)
-    )
+def _crosses_beside(pieces: Pieces, bend: tuple[int, float], foot: Foot, beside: set[tuple[int, int]]) -> bool:
+    """Whether a piece at a bend crosses the very piece that holds its foot: then all between is within δ anyhow."""
+    course, at_m = bend
     low, high = np.searchsorted(pieces.course, (course, course + 1))
     after = low + int(np.searchsorted(pieces.chainage[low:high], at_m - MICRON_M))
     own = {min(after, high - 1), after - 1 if after > low else high - 1}
-    return any((min(i, j), max(i, j)) in beside for i in own for j in (foot.piece - 1, foot.piece, foot.piece + 1))
+    return any((min(piece, foot.piece), max(piece, foot.piece)) in beside for piece in own)
 
 
 def _place(points: Points, foot: Foot) -> Meeting:
