@@ -116,7 +116,7 @@ class Relief:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FillStep:
-    """A numbered step of the filling order, 1 first."""
+    """A numbered step of the filling order, 1 first; closing a relief point has the same chainage twice."""
 
     step: int
     joint: UUID
@@ -167,6 +167,8 @@ class Zone:
         rows: Printed rows; they sum to ``length_m``.
         wet_m: Measured length of the stretches with wetness 1 and more.
         coat1_m2: First coat; litres and square metres are rounded once, to 0.001.
+        slot_l: Nominal section × length; relief holes lie below the slot and are left out.
+        plug_l: Plug in the slot, and the relief holes.
         method: The heaviest method on it.
         provisional: It holds only suspects, or a joint not confirmed dormant.
         why_provisional: One sentence; empty when it is firm.
