@@ -106,14 +106,13 @@ def test_a_bend_beside_a_crossing_makes_no_second_meeting() -> None:
     assert len(found.places) == 1
 
 
-def test_a_bend_that_touches_is_met_although_its_legs_cross_elsewhere() -> None:
-    """The tip of a V lies on the first piece of another course whose second piece crosses a leg of the V."""
-    tip = course((1, 1), (2, 0), (3, 1))
-    other = course((1, 0), (3, 0), (2.2, 0.6), (2, 1))
-    for degrees in (0, 17, 123.4):
-        places = meetings([turned(item, degrees) for item in (tip, other)]).places
-        assert round(places[0].at_m, 3) == round(sqrt(2), 3)
-        assert len(places) == 2
+@pytest.mark.parametrize("degrees", [0, 17, 45, 98.6, 123.4])
+def test_a_bend_that_touches_is_met_although_its_course_crosses_itself(degrees: float) -> None:
+    """The tip of a V lies on another course, and the V's own last piece crosses both its legs."""
+    tip = course((1, 1), (2, 0), (3, 1), (3, 0.5), (1, 0.5))
+    places = meetings([turned(item, degrees) for item in (tip, ALONG)]).places
+    assert [place.at_m for place in places if place.other == 1] == [pytest.approx(sqrt(2))]
+    assert len(places) == 3
 
 
 def test_both_ends_of_a_shared_stretch_are_marks_and_nothing_between() -> None:
