@@ -48,8 +48,8 @@ def gaps(spans: Sequence[Span], low: int, high: int) -> list[Span]:
     """
     open_spans, at = [], low
     for start, stop in spans:
-        if at < start <= high:
-            open_spans.append((at, start))
+        if at < min(start, high):
+            open_spans.append((at, min(start, high)))
         at = max(at, stop)
     if at < high:
         open_spans.append((at, high))

@@ -9,9 +9,8 @@ import pytest
 from leakmap.model.joint import Joint, Signed
 from leakmap.model.words import Face, Kind
 from leakmap.repair.junctions import junctions_of, repairable
-from leakmap.repair.marks import marks_on
 from leakmap.repair.network import Network
-from tests.helpers.jobs import collar, job_of, joint_id, line, parted, sheet, upright
+from tests.helpers.jobs import collar, job_of, joint_id, line, parted, sheet
 from tests.helpers.reading_cover import number_of
 
 ALONG = line((0, 0), (5, 0))
@@ -48,42 +47,6 @@ def test_a_node_is_everything_that_meets_there() -> None:
     assert [len(each) for each in nodes(net)] == [4]
 
 
-def test_marks_within_delta_along_a_joint_are_one() -> None:
-    """Joints that cross at 2.000 and 2.008 m meet in one node, half-way; at 2.011 m they are two."""
-    assert places(network(ALONG, line((2, -1), (2, 1)), line((2.008, -1), (2.008, 1))), 1) == [0, 2.004, 5]
-    assert places(network(ALONG, line((2, -1), (2, 1)), line((2.011, -1), (2.011, 1))), 1) == [0, 2, 2.011, 5]
-
-
-def test_a_mark_close_to_an_end_is_the_end() -> None:
-    """A joint that crosses 6 mm before the end meets at the end: 5 m, not 4.997."""
-    assert places(network(ALONG, line((4.994, -1), (4.994, 1))), 1) == [0, 5]
-
-
-@pytest.mark.parametrize(
-    ("raw", "closed", "marks"),
-    [
-        ([], False, (0, 500_000)),
-        ([], True, ()),
-        ([200_000, 205_000, 213_000], False, (0, 206_500, 500_000)),  # 13 mm by steps of at most 10
-        ([0, 2_000, 497_000], True, (499_500,)),  # round the start: −3, 0 and 2 mm, half-way −0.5
-        ([0], True, (0,)),
-        ([0, 500_000], True, (0,)),  # the start told twice
-        ([100_000, 110_001], False, (0, 105_000, 500_000)),  # δ and 1 µm
-        ([100_000, 110_002], False, (0, 100_000, 110_002, 500_000)),
-    ],
-)
-def test_places_are_grouped_to_marks(raw: list[int], closed: bool, marks: tuple[int, ...]) -> None:  # noqa: FBT001 - a table of cases
-    """A joint of 500 mm, in micrometres."""
-    assert marks_on(500_000, raw, closed=closed).at_um == marks
-
-
-def test_both_ends_of_a_joint_shorter_than_delta_are_one_node() -> None:
-    """A stub of 8 mm between two joints joins them, and keeps its length."""
-    net = network(ALONG, line((5, 0), (5.008, 0)), line((5.008, 0), (8, 0)))
-    assert net.distance(joint_id(1), 4, joint_id(3), 1) == 2.0
-    assert places(net, 2) == [0, 0.008]
-
-
 def test_only_joints_repaired_by_this_method_are_in_the_network() -> None:
     """A movement joint is left out until somebody decides otherwise."""
     moving = line((2, -1), (2, 3), kind=Kind.MOVEMENT)
@@ -109,52 +72,6 @@ def test_where_a_movement_joint_is_crossed_is_told() -> None:
 def test_a_floor_joint_does_not_meet_the_soffit_joint_over_it() -> None:
     """The same plan line at 0 and at 3 m of height."""
     assert nodes(network(ALONG, line((2, -1), (2, 3), face=Face.SOFFIT))) == []
-
-
-def test_a_vertical_joint_meets_what_passes_within_its_rise() -> None:
-    """Rise 4.2 m from height 0: floor at 0, a lift joint at 2.1, the soffit at 3; a lift joint at 4.5 is above."""
-    joints = (
-        upright((2, 0), 4.2),
-        ALONG,
-        line((0, 0), (5, 0), face=Face.WALL, height_m=2.1),
-        line((0, 0), (5, 0), face=Face.SOFFIT),
-        line((0, 0), (5, 0), face=Face.WALL, height_m=4.5),
-    )
-    net = network(*joints)
-    assert places(net, 1) == [0, 2.1, 3, 4.2]
-    assert nodes(net) == [[(1, 0.0), (2, 2.0)], [(1, 2.1), (3, 2.0)], [(1, 3.0), (4, 2.0)]]
-
-
-def test_the_foot_of_a_vertical_joint_may_stand_above_the_floor() -> None:
-    """Foot at 1 m, rise 2 m: the floor is not met, and a lift joint at 1.5 m is met at chainage 0.5."""
-    net = network(upright((2, 0), 2.0, height_m=1.0), ALONG, line((0, 0), (5, 0), face=Face.WALL, height_m=1.5))
-    assert nodes(net) == [[(1, 0.5), (3, 2.0)]]
-
-
-def test_the_head_meets_only_height_0_of_its_head_sheet() -> None:
-    """On the sheet above, the floor joint is met at the head, the soffit and lift joints are not."""
-    above = [line((0, 0), (5, 0), on=2), line((0, 0), (5, 0), on=2, face=Face.SOFFIT)]
-    above.append(line((2, -1), (2, 1), on=2, face=Face.WALL, height_m=0.5))
-    net = network(upright((2, 0), 4.2, head=2), *above)
-    assert nodes(net) == [[(1, 4.2), (2, 2.0)]]
-    assert nodes(network(upright((2, 0), 4.2), *above)) == []
-
-
-def test_vertical_joints_stand_on_each_other() -> None:
-    """Head to foot on one sheet, and head to foot on the sheet above; over each other they share both ends."""
-    net = network(upright((1, 1), 1.5), upright((1, 1), 1.5, height_m=1.5, head=2), upright((1, 1), 3.0, on=2))
-    assert nodes(net) == [[(1, 1.5), (2, 0.0)], [(2, 1.5), (3, 0.0)]]
-    over = junctions_of(job_of([upright((1, 1), 3.0), upright((1, 1), 1.0, height_m=1.0)]))
-    assert nodes(over.network) == [[(1, 1.0), (2, 0.0)], [(1, 2.0), (2, 1.0)]]
-    assert [finding.code for finding in over.findings] == ["drawn-over"]
-
-
-def test_a_vertical_joint_meets_within_delta_in_plan() -> None:
-    """8 mm off is the same point, 30 mm off nearly meets."""
-    assert len(nodes(network(upright((2, 0.008), 2.0), ALONG))) == 1
-    found = junctions_of(job_of([upright((2, 0.03), 2.0), ALONG]))
-    assert nodes(found.network) == []
-    assert [finding.code for finding in found.findings] == ["nearly-meet"]
 
 
 def test_a_pipe_collar_in_the_floor_is_met_in_plan_and_in_a_wall_it_is_a_point() -> None:
