@@ -149,8 +149,7 @@ def _places(
 def _span(old: Sequence[UUID], new: Sequence[UUID]) -> tuple[int, int]:
     """How many ids are the same at the start and, of the rest, at the end."""
     start = _alike(old, new)
-    most = min(len(old), len(new)) - start
-    return start, min(most, _alike(old[start:][::-1], new[start:][::-1]))
+    return start, _alike(old[start:][::-1], new[start:][::-1])
 
 
 def _alike(one: Sequence[UUID], other: Sequence[UUID]) -> int:

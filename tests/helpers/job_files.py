@@ -59,6 +59,7 @@ def full_job() -> Job:
             (0, 0),
             (4, 0),
             (4, 1 / 3),
+            (5, 1 / 3),
             height_m=0.15,
             room_side=Side.LEFT,
             face=Face.CORNER,

@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 from pathlib import Path
 
@@ -87,7 +88,7 @@ def test_every_joint_is_read_bit_for_bit(path: Path) -> None:
         wanted = course.corners if isinstance(course, Course) else (course,)
         assert ref == joint.ref
         assert shapely.get_coordinates(shape).tobytes() == np.array(wanted, dtype=float).tobytes()
-    assert "UNIT[\"Meter\",1]" in str(meta["crs"])
+    assert re.search(r"Undefined Cartesian.*met(er|re)", str(meta["crs"]), re.IGNORECASE)
 
 
 def test_every_leak_is_drawn_as_long_as_it_is(path: Path) -> None:

@@ -179,4 +179,6 @@ def test_looking_changes_nothing(tmp_path: Path) -> None:
             file.save(replace(file.job, name="Pit 2"), words="", user="", at=AT)
         file.put_parsed(KEY, b"skipped", at=AT)
         file.beat(later(1))
+        with pytest.raises(sqlite3.OperationalError, match="readonly"):
+            file._connection.execute("DELETE FROM leaks")
     assert path.read_bytes() == before
