@@ -156,11 +156,14 @@ def _network(joints: Sequence[Joint], places: Iterable[Meeting], kept: Iterable[
 
 def _movement(joints: Sequence[Joint], kept: Iterable[Meeting]) -> Iterator[MovementCrossing]:
     """Crossings of joints of the network with movement joints, sorted and each once."""
-    found = set()
-    for one, at_m, other, other_m in kept:
-        for joint, place_m, movement in ((one, at_m, other), (other, other_m, one)):
-            if repairable(joints[joint]) and not repairable(joints[movement]):
-                found.add((joint, to_um(place_m), movement))
+    inside = [repairable(joint) for joint in joints]
+    found = {
+        (joint, to_um(place_m), movement)
+        for one, at_m, other, other_m in kept
+        if inside[one] != inside[other]
+        for joint, place_m, movement in ((one, at_m, other), (other, other_m, one))
+        if inside[joint]
+    }
     for joint, at_um, movement in sorted(found):
         yield MovementCrossing(
             joint=joints[joint].id,

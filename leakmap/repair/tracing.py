@@ -100,32 +100,37 @@ def _by_joint(spans: Iterable[JointSpan]) -> dict[int, list[Span]]:
 def _bits_of_joint(
     trace: Trace, joint: int, reached: Sequence[tuple[int, int, int]], wet: Sequence[tuple[int, int, int]]
 ) -> Iterator[Bit]:
-    """Sweep along one joint and tell a piece wherever something changes."""
-    spans, parts = trace.components.spans[joint], trace.components.parts[joint]
-    hidden = [(span.low, span.high) for span in trace.hidden.get(joint, ())]
-    places = {at for span in spans for at in span}
-    places.update(at for low, high, _ in (*reached, *wet) for at in (low, high))
-    places.update(at for span in hidden for at in span)
-    reaching, wetting, hiding = _Standing(reached), _Standing(wet), _Standing((*span, 0) for span in hidden)
+    """Pieces of one joint: one for each run of steps about which the same is told."""
     last: Bit | None = None
-    at_span = 0
-    for low, high in pairwise(sorted(places)):
-        while at_span < len(spans) and spans[at_span][1] <= low:
-            at_span += 1
-        over, wet_here, hidden_here = reaching.at(low), wetting.at(low), hiding.at(low)
-        if at_span == len(spans) or low < spans[at_span][0]:
-            continue
-        wetness = max((trace.sources[index].wetness for index in wet_here), default=None)
-        why = _why(trace, over, wet=bool(wet_here), hidden=bool(hidden_here))
-        bit = Bit(joint, low, high, parts[at_span], why, wetness, tuple(over))
-        if last is not None and last.high == low and last[3:] == bit[3:]:
-            last = last._replace(high=high)
+    for bit in _steps_of_joint(trace, joint, reached, wet):
+        if last is None:
+            last = bit
+        elif last.high == bit.low and last[3:] == bit[3:]:
+            last = last._replace(high=bit.high)
         else:
-            if last is not None:
-                yield last
+            yield last
             last = bit
     if last is not None:
         yield last
+
+
+def _steps_of_joint(
+    trace: Trace, joint: int, reached: Sequence[tuple[int, int, int]], wet: Sequence[tuple[int, int, int]]
+) -> Iterator[Bit]:
+    """Covered steps from one place where anything starts or stops to the next."""
+    hidden = [(span.low, span.high, 0) for span in trace.hidden.get(joint, ())]
+    parts = [
+        (*span, part) for span, part in zip(trace.components.spans[joint], trace.components.parts[joint], strict=True)
+    ]
+    places = sorted({at for spans in (reached, wet, hidden, parts) for span in spans for at in span[:2]})
+    reaching, wetting, hiding, covering = map(_Standing, (reached, wet, hidden, parts))
+    for low, high in pairwise(places):
+        over, wet_here = reaching.at(low), wetting.at(low)
+        hidden_here, part_here = hiding.at(low), covering.at(low)
+        if part_here:
+            wetness = max((trace.sources[index].wetness for index in wet_here), default=None)
+            why = _why(trace, over, wet=bool(wet_here), hidden=bool(hidden_here))
+            yield Bit(joint, low, high, part_here[0], why, wetness, over)
 
 
 def _why(trace: Trace, over: Sequence[int], *, wet: bool, hidden: bool) -> Why:
@@ -144,13 +149,15 @@ class _Standing:
         self._coming = sorted(spans, reverse=True)
         self._here: list[tuple[int, int]] = []
 
-    def at(self, place: int) -> list[int]:
+    def at(self, place: int) -> tuple[int, ...]:
         """Sorted numbers of the spans that go on beyond the place."""
         while self._coming and self._coming[-1][0] <= place:
-            _, high, index = self._coming.pop()
-            self._here.append((index, high))
+            _, high, number = self._coming.pop()
+            self._here.append((number, high))
+        if not self._here:
+            return ()
         self._here = [item for item in self._here if item[1] > place]
-        return sorted({index for index, _ in self._here})
+        return tuple(sorted({number for number, _ in self._here}))
 
 
 def piece_of(trace: Trace, bit: Bit) -> Piece:
