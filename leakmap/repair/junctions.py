@@ -204,21 +204,19 @@ def _shared_findings(joints: Sequence[Joint], shared: Iterable[Shared]) -> Itera
 def _near_findings(
     joints: Sequence[Joint], network: Network, kept: Sequence[Meeting], nears: Iterable[Near]
 ) -> Iterator[Finding]:
-    told: list[Near] = []
+    told: dict[tuple[int, int], list[float]] = {}
     for near in sorted(nears, key=lambda item: (item.gap_m, item)):
-        if any(_same_gap(near, before) for before in told) or _joined_nearby(joints, network, kept, near):
+        before = told.setdefault((near.one, near.other), [])
+        same_gap = any(abs(near.at_m - at_m) <= 2 * NEARLY_MEET_M for at_m in before)
+        if same_gap or _joined_nearby(joints, network, kept, near):
             continue
-        told.append(near)
+        before.append(near.at_m)
         yield Finding(
             "nearly-meet",
             joints[near.one].ref,
             f"{_at(joints[near.one], near.at_m)} and {_at(joints[near.other], near.other_at_m)} lie "
             f"{near.gap_m * 1000:.0f} mm apart and are not joined; draw them together if they meet.",
         )
-
-
-def _same_gap(one: Near, other: Near) -> bool:
-    return (one.one, one.other) == (other.one, other.other) and abs(one.at_m - other.at_m) <= 2 * NEARLY_MEET_M
 
 
 def _joined_nearby(joints: Sequence[Joint], network: Network, kept: Iterable[Meeting], near: Near) -> bool:
