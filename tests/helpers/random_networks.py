@@ -46,6 +46,38 @@ def random_job(seed: int, *, step_m: float = 0.1, fine_m: float = 0.1, side: int
     )
 
 
+def slanted_job(seed: int) -> Job:
+    """A job off any lattice: slanted joints, some drawn a few millimetres beside others, odd numbers everywhere."""
+    random = Random(seed)  # noqa: S311 - test jobs, not secrets
+
+    def point() -> Point:
+        x, y = random.uniform(0, 2), random.uniform(0, 2)
+        if random.random() < 0.5:
+            slip = random.choice((1e-9, 0.012))
+            x, y = (round(at, 1) + random.uniform(-slip, slip) for at in (x, y))
+        return x, y
+
+    joints = []
+    for _ in range(random.randint(2, 7)):
+        if random.random() < 0.15:
+            joints.append(upright(point(), random.uniform(0.005, 3), head=random.choice((None, 2))))
+            continue
+        closed = random.random() < 0.2
+        kind = random.choice((Kind.CONSTRUCTION, Kind.CRACK, Kind.MOVEMENT, Kind.PIPE_COLLAR))
+        joints.append(line(*(point() for _ in range(random.randint(3 if closed else 2, 6))), closed=closed, kind=kind))
+    leaks = []
+    for _ in range(random.randint(1, 8)):
+        number = random.randint(1, len(joints))
+        length = joints[number - 1].length_m
+        at = [random.choice((0.0, length, random.uniform(0, length))) for _ in range(2)]
+        by_hand = [random.choice((None, 0.0, random.uniform(0, 3))) for _ in range(2)]
+        low, high = at if joints[number - 1].closed else sorted(at)
+        leaks.append(
+            leak(number, low, high, random.choice(list(Wetness)), overrun_from_m=by_hand[0], overrun_to_m=by_hand[1])
+        )
+    return job_of(joints, leaks, cuts=[cut(random.randint(1, len(joints)), random.uniform(0, 2)) for _ in range(2)])
+
+
 def with_parted(job: Job, seed: int, crossings: list[tuple[int, float, int, float]]) -> Job:
     """The job with some of its crossings (joint, chainage, other joint, chainage) taken apart."""
     random = Random(seed)  # noqa: S311 - test jobs, not secrets

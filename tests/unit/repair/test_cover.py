@@ -23,7 +23,7 @@ from leakmap.repair.parts import Covered
 from leakmap.repair.sources import is_treated
 from leakmap.repair.spans import length_of
 from tests.helpers.jobs import job_of, joint_id, leak, leak_id, line
-from tests.helpers.random_networks import random_job
+from tests.helpers.random_networks import random_job, slanted_job
 from tests.helpers.reading_cover import length, number_of, spans
 
 ALONG = line((0, 0), (5, 0))
@@ -131,6 +131,23 @@ def test_moving_turning_and_mirroring_the_plan_changes_no_length(seed: int, degr
         assert [(p.joint, p.why, p.leaks) for p in kept] == [(p.joint, p.why, p.leaks) for p in again]
         assert [p.from_m for p in kept] == pytest.approx([p.from_m for p in again], abs=2e-6)
         assert [p.to_m for p in kept] == pytest.approx([p.to_m for p in again], abs=2e-6)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(0, 120, 20))
+def test_turning_a_slanted_plan_changes_no_length(first: int) -> None:
+    """The same off any lattice, where joints lie a few millimetres beside each other."""
+    for seed in range(first, first + 20):
+        job = slanted_job(seed)
+        degrees, mirrored = 37.7 * seed % 360, seed % 2 == 1
+        turned = replace(
+            job, joints={key: moved(joint, degrees, mirrored=mirrored) for key, joint in job.joints.items()}
+        )
+        before, after = covered(job), covered(turned)
+        assert after.cover_m == pytest.approx(before.cover_m, abs=3e-5)
+        assert after.own_cover_m == pytest.approx(before.own_cover_m, abs=3e-5)
+        assert length(after) == pytest.approx(length(before), abs=3e-5)
+        assert (len(after.parts), after.apart) == (len(before.parts), before.apart)
 
 
 @pytest.mark.slow
