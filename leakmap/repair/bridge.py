@@ -230,7 +230,7 @@ class _Gaps:
 
 
 def spans_on_edges(network: Network, cover: Sequence[Sequence[Span]]) -> dict[int, list[Span]]:
-    """United spans of each edge that has any, in the edge's chainages."""
+    """United spans of each edge that has any, in the edge's chainages; a touch at an end is the node's alone."""
     found: dict[int, list[Span]] = {}
     for joint, spans in enumerate(cover):
         numbers = network.edges_of(joint)
@@ -240,6 +240,6 @@ def spans_on_edges(network: Network, cover: Sequence[Sequence[Span]]) -> dict[in
             for number in numbers[max(bisect_right(starts, low) - 1, 0) : bisect_right(starts, high)]:
                 edge = network.edges[number]
                 part = max(low, edge.from_um), min(high, edge.to_um)
-                if part[0] <= part[1]:
+                if part[0] < part[1] or edge.from_um < part[0] == part[1] < edge.to_um:
                     found.setdefault(number, []).append(part)
     return {number: united(spans) for number, spans in found.items()}

@@ -81,6 +81,13 @@ def test_a_covered_node_is_a_cover_end() -> None:
         assert found[2] == [(0.0, stub if taken else 0.1)]
 
 
+def test_a_way_out_and_back_along_one_run_is_no_path() -> None:
+    """Cover ends at a node to the micrometre; 0.1 m on lies an uncovered junction with long arms: nothing is taken."""
+    joints = [ALONG, line((2, 0), (2, 3)), line((2.1, 0), (2.1, 3))]
+    found = cover(joints, leak(1, 1, 1.7))
+    assert found == {1: [(0.7, 2.0)]}
+
+
 def test_a_path_needs_another_cover_end() -> None:
     """A dead branch off an uncovered node, and a way back through the same run, take in nothing."""
     joints = [ALONG, line((2, 0), (2, 3)), line((2, 0.1), (4, 0.1))]
