@@ -1,0 +1,236 @@
+"""What the window shows and what the hand has picked: the one place that all panes watch.
+
+Panes never talk to each other. A pane reads from the desk, tells it what the user did, and repaints
+when a signal says that something it shows has changed. The job itself is changed by deeds alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+from uuid import UUID
+
+from PySide6.QtCore import QObject, Signal
+
+from leakmap.model.job import Job
+from leakmap.repair.results import Repairs
+from leakmap.work.edits.edit import Edit
+from leakmap.work.open_job import OpenJob
+
+
+class Stage(IntEnum):
+    """A stage of the work, by its number on the stage line."""
+
+    DRAWING = 1
+    JOINTS = 2
+    LEAKS = 3
+    REPAIR = 4
+    ISSUE = 5
+    AS_BUILT = 6
+
+    @property
+    def title(self) -> str:
+        """Its name on the stage line."""
+        return "As-built" if self is Stage.AS_BUILT else self.name.capitalize()
+
+
+class Role(StrEnum):
+    """Who looks: chooses the ledger's columns and nothing else."""
+
+    ESTIMATOR = "estimator"
+    ENGINEER = "site engineer"
+    ARCHIVIST = "archivist"
+
+
+class Sort(StrEnum):
+    """What can be picked or pointed at."""
+
+    SHEET = "sheet"
+    JOINT = "joint"
+    LEAK = "leak"
+    ZONE = "zone"
+    REVISION = "revision"
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Something on the plan and in the ledger.
+
+    Attributes:
+        key: Its id; a zone's is its number.
+    """
+
+    sort: Sort
+    key: UUID | int
+
+
+class Desk(QObject):
+    """The state of one window. ``None`` as open job is the start window."""
+
+    opened = Signal()  # another job, or none, is on the desk
+    changed = Signal(object)  # a deed was done, undone or redone: the rows that differ, (collection, id)
+    shown_changed = Signal()  # a drag shows another job than the kept one, or no longer does
+    stage_changed = Signal()
+    level_changed = Signal()
+    picked_changed = Signal()
+    pointed_changed = Signal()
+    tool_changed = Signal()  # another tool, or the tool's sentence or choices changed
+    caught_changed = Signal()  # pointer position, catch, or live field
+    role_changed = Signal()
+    scope_changed = Signal()
+    said = Signal(str)  # one sentence for the band at the foot of the plan
+    troubled = Signal(object)  # leakmap.desk.band.Trouble: a sentence with buttons
+    saved_changed = Signal()
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.open_job: OpenJob | None = None
+        self._stage = Stage.DRAWING
+        self._level: UUID | None = None
+        self._picked: tuple[Thing, ...] = ()
+        self._pointed: Thing | None = None
+        self._role = Role.ESTIMATOR
+        self._whole_job = False
+        self._preview: tuple[Job, Repairs] | None = None
+
+    # What is shown ------------------------------------------------------------------------------
+
+    @property
+    def job(self) -> Job | None:
+        """The job as shown: that of a drag in hand, else the kept one."""
+        if self._preview is not None:
+            return self._preview[0]
+        return self.open_job.job if self.open_job is not None else None
+
+    @property
+    def repairs(self) -> Repairs | None:
+        """The work-out of ``job``."""
+        if self._preview is not None:
+            return self._preview[1]
+        return self.open_job.repairs if self.open_job is not None else None
+
+    @property
+    def level(self) -> UUID | None:
+        """The sheet on the plan."""
+        return self._level
+
+    @property
+    def stage(self) -> Stage:
+        """The stage that the user is in."""
+        return self._stage
+
+    @property
+    def picked(self) -> tuple[Thing, ...]:
+        """What is picked, oldest first."""
+        return self._picked
+
+    @property
+    def pointed(self) -> Thing | None:
+        """What the pointer is on, in whichever pane."""
+        return self._pointed
+
+    @property
+    def role(self) -> Role:
+        """Whose columns the ledger shows."""
+        return self._role
+
+    @property
+    def whole_job(self) -> bool:
+        """Whether ledger totals count the whole job, not this level."""
+        return self._whole_job
+
+    # What the hand does ------------------------------------------------------------------------
+
+    def put(self, open_job: OpenJob | None) -> None:
+        """Put another job on the desk; the caller closes the one before."""
+        self.open_job = open_job
+        self._preview = None
+        self._picked, self._pointed = (), None
+        self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
+        self.opened.emit()
+
+    def do(self, edit: Edit) -> None:
+        """Keep a deed: on disk before the next frame, then shown everywhere."""
+        assert self.open_job is not None
+        self._preview = None
+        self.open_job.do(edit)
+        self._settle(edit.changed)
+        for sentence in edit.said:
+            self.said.emit(sentence)
+
+    def show(self, edit: Edit | None) -> None:
+        """Show what a drag would do, without keeping it; None: back to the kept job."""
+        assert self.open_job is not None
+        self._preview = None if edit is None else (edit.job, self.open_job.repairs_of(edit))
+        self.shown_changed.emit()
+
+    def undo(self) -> None:
+        """Undo the last deed, if there is one."""
+        if self.open_job is not None and self.open_job.undo_words:
+            self._settle(self.open_job.undo())
+
+    def redo(self) -> None:
+        """Redo the last deed undone, if there is one."""
+        if self.open_job is not None and self.open_job.redo_words:
+            self._settle(self.open_job.redo())
+
+    def go_to(self, stage: Stage) -> None:
+        """Go to another stage; nothing is locked."""
+        if stage is not self._stage:
+            self._stage = stage
+            self.stage_changed.emit()
+
+    def show_level(self, sheet: UUID) -> None:
+        """Put another level on the plan."""
+        if sheet != self._level:
+            self._level = sheet
+            self.level_changed.emit()
+
+    def pick(self, *things: Thing, add: bool = False) -> None:
+        """Pick things instead of, or besides, what is picked; picking again with ``add`` lets go."""
+        kept = self._picked if add else ()
+        again = {thing for thing in things if thing in kept}
+        picked = (*(thing for thing in kept if thing not in again), *(thing for thing in things if thing not in again))
+        if picked != self._picked:
+            self._picked = picked
+            self.picked_changed.emit()
+
+    def point_at(self, thing: Thing | None) -> None:
+        """Point at something, or at nothing."""
+        if thing != self._pointed:
+            self._pointed = thing
+            self.pointed_changed.emit()
+
+    def take_role(self, role: Role) -> None:
+        """Show another role's columns."""
+        if role is not self._role:
+            self._role = role
+            self.role_changed.emit()
+
+    def count_whole_job(self, whole: bool) -> None:  # noqa: FBT001 - a switch
+        """Count the whole job in the totals, or this level."""
+        if whole is not self._whole_job:
+            self._whole_job = whole
+            self.scope_changed.emit()
+
+    def _settle(self, rows: object) -> None:
+        """Let go of what is no longer there and tell every pane."""
+        job, repairs = self.job, self.repairs
+        assert job is not None
+        assert repairs is not None
+        numbers = {zone.number for zone in repairs.zones}
+        there = {
+            Sort.SHEET: job.sheets,
+            Sort.JOINT: job.joints,
+            Sort.LEAK: job.leaks,
+            Sort.ZONE: numbers,
+            Sort.REVISION: job.revisions,
+        }
+        self._picked = tuple(thing for thing in self._picked if thing.key in there[thing.sort])
+        if self._pointed is not None and self._pointed.key not in there[self._pointed.sort]:
+            self._pointed = None
+        if self._level not in job.sheets:
+            self._level = next(iter(job.sheets), None)
+            self.level_changed.emit()
+        self.changed.emit(rows)
+        self.saved_changed.emit()

@@ -1,0 +1,222 @@
+"""What every tool of the plan is: a small machine that turns clicks, keys and drags into deeds.
+
+A tool never paints and never touches a pane. It is told what the hand does and says what should be
+seen: a sentence for the next click, choices for the action strip, an overlay for the plan and a live
+field. The first click of a tool never changes data; Esc steps back one click, Esc again leaves it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from leakmap.geometry.path import Point
+from leakmap.work.snap import Catch
+
+if TYPE_CHECKING:
+    from leakmap.desk.state import Desk, Stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pointer:
+    """Where the hand is.
+
+    Attributes:
+        at: Position that counts, metres of the site plane: the caught place, else where the pointer is.
+        raw: Where the pointer is.
+        catch: What it is caught on; None when nothing is near, or Ctrl is held.
+        m_per_px: Metres of one pixel at the present zoom.
+        shift: Whether Shift is held.
+        ctrl: Whether Ctrl is held.
+        double: Whether this press is the second of a double click.
+    """
+
+    at: Point
+    raw: Point
+    catch: Catch | None
+    m_per_px: float
+    shift: bool = False
+    ctrl: bool = False
+    double: bool = False
+
+
+class Stroke(StrEnum):
+    """How an overlay line looks."""
+
+    LIVE = "live"  # being drawn right now: focus blue
+    INK = "ink"
+    MARKER = "marker"  # under a picked or pointed-at thing
+    REPAIR = "repair"
+
+
+class Grip(StrEnum):
+    """A mark that can be dragged or stands for a place of the overlay."""
+
+    END = "end"  # end handle: bar across and ink square; needs ``across``
+    BEND = "bend"  # open square
+    JUNCTION = "junction"  # dot
+    RELIEF = "relief"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OverlayLine:
+    """A line of the overlay, metres of the site plane."""
+
+    points: tuple[Point, ...]
+    stroke: Stroke = Stroke.LIVE
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OverlayGrip:
+    """A grip of the overlay; ``across`` is the unit vector along which its bar lies."""
+
+    at: Point
+    grip: Grip
+    across: Point = (0.0, 1.0)
+    picked: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiveField:
+    """The live measure: fields that typed digits go to.
+
+    Attributes:
+        at: Place that it stands beside, metres of the site plane.
+        texts: What each field says, such as ("6.30", "90").
+        units: What stands behind each, such as ("m", "°").
+        active: Index of the field that digits go to.
+        typed: Whether the active field holds typed digits (shown selected) rather than a measure.
+    """
+
+    at: Point
+    texts: tuple[str, ...]
+    units: tuple[str, ...]
+    active: int = 0
+    typed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlay:
+    """What a tool wants seen over the plan."""
+
+    lines: tuple[OverlayLine, ...] = ()
+    grips: tuple[OverlayGrip, ...] = ()
+    field: LiveField | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One cell of a row of choices in the action strip.
+
+    Attributes:
+        key: Key that takes it, such as "3".
+        words: What stands below the sign, such as "3 drip".
+        sign: Name of the sign that the strip draws: "wetness-3", "kind-crack"; empty for none.
+    """
+
+    key: str
+    words: str
+    sign: str = ""
+    chosen: bool = False
+    take: Callable[[], None] = field(default=lambda: None, compare=False)
+
+
+class Tool:
+    """Base of all tools: does nothing, and says so.
+
+    Class attributes:
+        name: Label on its button.
+        key: Letter on its button.
+    """
+
+    name = ""
+    key = ""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    def taken(self) -> None:
+        """It became the tool in hand."""
+
+    def dropped(self) -> None:
+        """Another tool was taken; nothing half-done may stay."""
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        return ""
+
+    def choices(self) -> tuple[Choice, ...]:
+        """A row of choices for the action strip; empty for none."""
+        return ()
+
+    def overlay(self) -> Overlay:
+        """What should be seen over the plan."""
+        return Overlay()
+
+    def moved(self, pointer: Pointer) -> None:
+        """The pointer moved with no button down."""
+
+    def pressed(self, pointer: Pointer) -> None:
+        """The left button went down."""
+
+    def dragged(self, pointer: Pointer) -> None:
+        """The pointer moved with the left button down."""
+
+    def released(self, pointer: Pointer) -> None:
+        """The left button went up."""
+
+    def typed(self, text: str) -> bool:  # noqa: ARG002 - for tools to use
+        """A digit, sign, point or letter was typed on the plan; True when it was used."""
+        return False
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - for tools to use
+        """Enter (with Ctrl: ``both``); True when it was used."""
+        return False
+
+    def tabbed(self) -> bool:
+        """Tab; True when the live field went to its next part."""
+        return False
+
+    def erased(self) -> bool:
+        """Backspace; True when it was used."""
+        return False
+
+    def deleted(self) -> bool:
+        """Delete; True when it was used."""
+        return False
+
+    def nudged(self, across_m: float, up_m: float) -> bool:  # noqa: ARG002 - for tools to use
+        """An arrow key moved the picked thing; True when it was used."""
+        return False
+
+    def escaped(self) -> bool:
+        """Esc; True when it stepped back one click, False when there was nothing to step back from."""
+        return False
+
+    def refresh(self) -> None:
+        """Say that sentence, choices or overlay changed."""
+        self.desk.tool_changed.emit()
+
+
+ToolMaker = Callable[["Desk"], Tool]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """A button of the action strip, as data.
+
+    Attributes:
+        tool: Makes the tool; None for an action that is done at once.
+        run: What such an action does.
+        ready: Why it waits, as words for the button's tip; None when it can be used.
+    """
+
+    stage: Stage
+    key: str
+    label: str
+    tool: ToolMaker | None = None
+    run: Callable[[Desk], None] | None = None
+    ready: Callable[[Desk], str | None] = field(default=lambda _desk: None)
