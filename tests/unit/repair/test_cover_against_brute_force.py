@@ -65,7 +65,7 @@ def crossings(engine: Covered) -> list[tuple[int, float, int, float]]:
     ]
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(120))
 def test_tenths_of_a_metre_agree(seed: int) -> None:
     """Cover, own cover, bridges, parts, cuts and reasons agree where everything is a multiple of 50 mm."""
     job = random_job(seed)
