@@ -87,10 +87,11 @@ def store(file: JobFile, made: Issue, folder: Path) -> tuple[Path, ...]:
         )
         try:
             return placed()
-        except OSError as problem:
+        except (OSError, KeyboardInterrupt) as problem:
+            reason = problem.strerror if isinstance(problem, OSError) else "stopped"
             raise UnusableFile(
                 f"{revision.name} is issued and its papers are kept in {file.path.name}, but {folder} could not take"
-                f" them all: {problem.strerror}.",
+                f" them all: {reason}.",
                 where=str(folder),
             ) from problem
 

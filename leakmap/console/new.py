@@ -170,7 +170,7 @@ def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tu
     job = made.job
     yield f"{path} is made: {many(len(job.sheets), 'sheet')}, {many(len(job.joints), 'joint')}, {many(len(job.leaks), 'leak')}."
     for sheet in job.sheets.values():
-        joints = sorted(joint.ref for joint in job.joints.values() if joint.sheet == sheet.id)
+        joints = [joint.ref for joint in job.joints.values() if joint.sheet == sheet.id]
         yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"
     blind = sum(len(joint.blind) for joint in job.joints.values())
     if blind:
