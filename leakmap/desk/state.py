@@ -12,6 +12,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
+from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
@@ -92,6 +93,8 @@ class Desk(QObject):
         self._role = Role.ESTIMATOR
         self._whole_job = False
         self._preview: tuple[Job, Repairs] | None = None
+        self._tool: Tool | None = None
+        self._caught: Pointer | None = None
 
     # What is shown ------------------------------------------------------------------------------
 
@@ -130,6 +133,16 @@ class Desk(QObject):
         return self._pointed
 
     @property
+    def tool(self) -> Tool | None:
+        """The tool in hand; None: a click picks."""
+        return self._tool
+
+    @property
+    def caught(self) -> Pointer | None:
+        """Where the pointer is on the plan, and what it is caught on; None when it is elsewhere."""
+        return self._caught
+
+    @property
     def role(self) -> Role:
         """Whose columns the ledger shows."""
         return self._role
@@ -143,6 +156,8 @@ class Desk(QObject):
 
     def put(self, open_job: OpenJob | None) -> None:
         """Put another job on the desk; the caller closes the one before."""
+        if self._tool is not None:
+            self.take_tool(None)
         self.open_job = open_job
         self._preview = None
         self._picked, self._pointed = (), None
@@ -175,8 +190,10 @@ class Desk(QObject):
             self._settle(self.open_job.redo())
 
     def go_to(self, stage: Stage) -> None:
-        """Go to another stage; nothing is locked."""
+        """Go to another stage; nothing is locked, and the tool in hand stays behind."""
         if stage is not self._stage:
+            if self._tool is not None:
+                self.take_tool(None)
             self._stage = stage
             self.stage_changed.emit()
 
@@ -200,6 +217,21 @@ class Desk(QObject):
         if thing != self._pointed:
             self._pointed = thing
             self.pointed_changed.emit()
+
+    def take_tool(self, tool: Tool | None) -> None:
+        """Take a tool in hand, or put the one in hand away."""
+        before, self._tool = self._tool, tool
+        if before is not None:
+            before.dropped()
+        if tool is not None:
+            tool.taken()
+        self.tool_changed.emit()
+
+    def catch(self, pointer: Pointer | None) -> None:
+        """Say where the pointer is on the plan; None: it left."""
+        if pointer != self._caught:
+            self._caught = pointer
+            self.caught_changed.emit()
 
     def take_role(self, role: Role) -> None:
         """Show another role's columns."""
