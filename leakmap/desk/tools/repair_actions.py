@@ -1,0 +1,10 @@
+"""What the action strip offers in stage Repair."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from leakmap.desk.tools.tool import Action
+
+REPAIR_ACTIONS: Final[tuple[Action, ...]] = ()
+"""Its actions, left to right."""
