@@ -6,13 +6,16 @@ when a signal says that something it shows has changed. The job itself is change
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
+from leakmap.base.errors import LeakmapError
 from leakmap.desk.tools.tool import Pointer, Tool
+from leakmap.desk.trouble import trouble_of
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
@@ -80,7 +83,7 @@ class Desk(QObject):
     role_changed = Signal()
     scope_changed = Signal()
     said = Signal(str)  # one sentence for the band at the foot of the plan
-    troubled = Signal(object)  # leakmap.desk.band.Trouble: a sentence with buttons
+    troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
     saved_changed = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -163,6 +166,19 @@ class Desk(QObject):
         self._picked, self._pointed = (), None
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
+
+    def attempt(self, deed: Callable[[], object]) -> bool:
+        """Run what may be refused; whether it was done. What went wrong is told in the band, never raised.
+
+        >>> Desk().attempt(lambda: None)
+        True
+        """
+        try:
+            deed()
+        except LeakmapError as problem:
+            self.troubled.emit(trouble_of(problem))
+            return False
+        return True
 
     def do(self, edit: Edit) -> None:
         """Keep a deed: on disk before the next frame, then shown everywhere."""

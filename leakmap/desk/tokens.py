@@ -1,0 +1,206 @@
+"""Colours and sizes of the window, in one place: the light theme and the two layouts.
+
+Four instruments draw: ink pen, blue pencil, red pencil, yellow marker; a fifth colour, focus, belongs
+to the hand. Everything else is paper and rules. Sizes are logical pixels.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtGui import QColor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tokens:
+    """Colours as #RRGGBB, and shares of opacity.
+
+    Attributes:
+        wet: Fill of a leak by wetness 1 to 5; a suspect has none.
+    """
+
+    board: str
+    sheet: str
+    panel: str
+    ink: str
+    ink2: str
+    ink3: str
+    edge: str
+    rule: str
+    rule_strong: str
+    inv_bg: str
+    inv_ink: str
+    water: str
+    wet: tuple[str, str, str, str, str]
+    repair: str
+    mark: str
+    focus: str
+    tape: str
+    tape_edge: str
+    paperline: str
+    papertext: str
+    wallfill: str
+    band_alpha: float
+    wet_part_alpha: float
+    hatch_alpha: float
+    picked_alpha: float
+    pointed_alpha: float
+    row_alpha: float
+
+
+LIGHT: Final = Tokens(
+    board="#E4E1D8",
+    sheet="#FCFBF7",
+    panel="#F4F2EB",
+    ink="#1B2327",
+    ink2="#4C555A",
+    ink3="#636A6E",
+    edge="#7C7A72",
+    rule="#BDB8AB",
+    rule_strong="#2A3237",
+    inv_bg="#1B2327",
+    inv_ink="#FCFBF7",
+    water="#0B3C6B",
+    wet=("#DCE9F3", "#B9D4E8", "#86B4D9", "#4C8CC2", "#1F639F"),
+    repair="#A63A1E",
+    mark="#FFD84A",
+    focus="#0A5FB4",
+    tape="#F7EFD2",
+    tape_edge="#8A7B4A",
+    paperline="#A9ADAC",
+    papertext="#8A8F8F",
+    wallfill="#E9E7E0",
+    band_alpha=0.13,
+    wet_part_alpha=0.12,
+    hatch_alpha=0.90,
+    picked_alpha=0.42,
+    pointed_alpha=0.95,
+    row_alpha=0.62,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sizes:
+    """Measures of a layout, px. Type sizes end in ``_type``."""
+
+    stage_line: int
+    strip: int
+    levels: int
+    rail: int
+    tape: int
+    tape_head: int
+    ledger: int
+    ledger_head: int
+    totals: int
+    row_head: int
+    row: int
+    foot: int
+    job_cell: int
+    find_room: int
+    sign: float  # k of the symbols at 17 to 40 px a metre
+    empty_type: float
+    totals_type: float
+    stage_type: float
+    foot_type: float
+    plan_type: float
+    tape_type: float
+
+
+WIDE: Final = Sizes(
+    stage_line=64,
+    strip=56,
+    levels=92,
+    rail=26,
+    tape=184,
+    tape_head=168,
+    ledger=436,
+    ledger_head=84,
+    totals=116,
+    row_head=32,
+    row=34,
+    foot=46,
+    job_cell=212,
+    find_room=310,
+    sign=1.0,
+    empty_type=27,
+    totals_type=23,
+    stage_type=17,
+    foot_type=15.5,
+    plan_type=14.5,
+    tape_type=15,
+)
+COMPACT: Final = Sizes(
+    stage_line=56,
+    strip=52,
+    levels=78,
+    rail=26,
+    tape=156,
+    tape_head=140,
+    ledger=352,
+    ledger_head=78,
+    totals=104,
+    row_head=32,
+    row=32,
+    foot=42,
+    job_cell=176,
+    find_room=246,
+    sign=0.9,
+    empty_type=23,
+    totals_type=21,
+    stage_type=16,
+    foot_type=14.5,
+    plan_type=13,
+    tape_type=14,
+)
+
+WIDE_FROM: Final = 1400
+LEAST_WINDOW: Final = (1180, 720)
+LEDGER_LIMITS: Final = (300, 640)
+TAPE_LIMITS: Final = (120, 320)
+UNIT: Final = 8  # spacing
+MARGIN: Final = 16  # text from a pane's edge
+BUTTON: Final = 40  # height of a button of the strip
+BAND: Final = 64  # height of the band at the foot of the plan
+TITLE_TYPE: Final = 20.0
+JOB_TYPE: Final = 18.0
+BODY_TYPE: Final = 15.0
+SECOND_TYPE: Final = 14.0
+CAPTION_TYPE: Final = 13.0
+LEVEL_TYPE: Final = 12.0  # level values alone, in drafting letters
+
+
+def sizes_at(width: int) -> Sizes:
+    """The layout of a window of this width.
+
+    >>> sizes_at(1399) is COMPACT, sizes_at(1400) is WIDE
+    (True, True)
+    """
+    return WIDE if width >= WIDE_FROM else COMPACT
+
+
+def colour(token: str, alpha: float = 1.0) -> QColor:
+    """A colour of Qt for a token."""
+    made = QColor(token)
+    made.setAlphaF(alpha)
+    return made
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast of two colours by WCAG 2: 1 to 21.
+
+    >>> round(contrast("#000000", "#FFFFFF"), 6)
+    21.0
+    """
+    darker, lighter = sorted((_luminance(one), _luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(token: str) -> float:
+    """Relative luminance of WCAG 2."""
+    red, green, blue = (_linear(int(token[at : at + 2], 16) / 255) for at in (1, 3, 5))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _linear(share: float) -> float:
+    return float(share / 12.92 if share <= 0.03928 else ((share + 0.055) / 1.055) ** 2.4)

@@ -1,0 +1,39 @@
+"""What the band at the foot of the plan tells: one sentence, and buttons that answer it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from leakmap.base.errors import LeakmapError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A button of the band.
+
+    Attributes:
+        words: What stands on it, such as "Choose another".
+        give: What it does; the band is gone before.
+    """
+
+    words: str
+    give: Callable[[], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trouble:
+    """A sentence with buttons.
+
+    Attributes:
+        grave: Whether something went wrong (red square) or something is only asked.
+    """
+
+    sentence: str
+    answers: tuple[Answer, ...] = ()
+    grave: bool = True
+
+
+def trouble_of(problem: LeakmapError) -> Trouble:
+    """What the band says of a problem."""
+    return Trouble(sentence=str(problem))
