@@ -30,7 +30,7 @@ def apart_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flowabl
     found = [part for words, grid in grids if not grid.empty for part in section(setting, words, grid)]
     empty = [words.lower() for words, grid in grids if grid.empty]
     if empty:
-        found += [Spacer(1, 4 * MM), setting.words(f"None: {', '.join(empty)}.", TEXT)]
+        found += [Spacer(1, 4 * MM), setting.words(f"Nothing is listed under: {', '.join(empty)}.", TEXT)]
     return found
 
 
