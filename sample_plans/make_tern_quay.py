@@ -3,7 +3,7 @@
     python sample_plans/make_tern_quay.py [FOLDER]
 
 The plans are in millimetres with grid point A/6 at the origin. Running the script again gives the
-same bytes. Everything in them is invented.
+same plans. Everything in them is invented.
 """
 
 from __future__ import annotations
