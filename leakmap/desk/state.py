@@ -68,6 +68,13 @@ class Thing:
     key: UUID | int
 
 
+class LedgerView(StrEnum):
+    """What the ledger lists in stage Drawing."""
+
+    LEVELS = "levels"
+    LAYERS = "layers"
+
+
 class Desk(QObject):
     """The state of one window. ``None`` as open job is the start window."""
 
@@ -82,6 +89,9 @@ class Desk(QObject):
     caught_changed = Signal()  # pointer position, catch, or live field
     role_changed = Signal()
     scope_changed = Signal()
+    ledger_view_changed = Signal()
+    faint_changed = Signal()  # other layers of a drawing are shown faint
+    look_at = Signal(object)  # Thing: bring it into view on the plan
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
     saved_changed = Signal()
@@ -95,6 +105,8 @@ class Desk(QObject):
         self._pointed: Thing | None = None
         self._role = Role.ESTIMATOR
         self._whole_job = False
+        self._ledger_view = LedgerView.LEVELS
+        self._faint: dict[UUID, frozenset[str]] = {}
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self._caught: Pointer | None = None
@@ -155,6 +167,15 @@ class Desk(QObject):
         """Whether ledger totals count the whole job, not this level."""
         return self._whole_job
 
+    @property
+    def ledger_view(self) -> LedgerView:
+        """What the ledger lists in stage Drawing."""
+        return self._ledger_view
+
+    def faint_layers(self, sheet: UUID) -> frozenset[str]:
+        """Names of a sheet's layers that this window shows faint: a look of the window, not of the job."""
+        return self._faint.get(sheet, frozenset())
+
     # What the hand does ------------------------------------------------------------------------
 
     def put(self, open_job: OpenJob | None) -> None:
@@ -164,6 +185,7 @@ class Desk(QObject):
         self.open_job = open_job
         self._preview = None
         self._picked, self._pointed = (), None
+        self._faint = {}
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
 
@@ -260,6 +282,20 @@ class Desk(QObject):
         if whole is not self._whole_job:
             self._whole_job = whole
             self.scope_changed.emit()
+
+    def list_in_drawing(self, view: LedgerView) -> None:
+        """Choose what the ledger lists in stage Drawing."""
+        if view is not self._ledger_view:
+            self._ledger_view = view
+            self.ledger_view_changed.emit()
+
+    def show_faint(self, sheet: UUID, layer: str, *, faint: bool) -> None:
+        """Show a layer of a sheet's drawing faint in this window, or in full."""
+        before = self.faint_layers(sheet)
+        after = before | {layer} if faint else before - {layer}
+        if after != before:
+            self._faint[sheet] = after
+            self.faint_changed.emit()
 
     def _settle(self, rows: object) -> None:
         """Let go of what is no longer there and tell every pane."""
