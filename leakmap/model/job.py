@@ -15,6 +15,7 @@ from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.base.numbers import finite, not_negative
+from leakmap.model.grid import Grid
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Cut, IssuedStretch, Leak, Parted, ReliefPoint
 from leakmap.model.revision import Revision
@@ -84,6 +85,7 @@ class Job:
         issued: Stretches of zones as last issued, carried by edits; empty before the first issue.
         revisions: By id, oldest first.
         numbers: Highest numbers used.
+        grid: Axes by which places are said; None before they are set.
     """
 
     id: UUID
@@ -100,6 +102,7 @@ class Job:
     revisions: Mapping[UUID, Revision] = _items()
     numbers: Numbers = Numbers()
     water: WaterLevel | None = None
+    grid: Grid | None = None
 
     def __post_init__(self) -> None:
         """Close every mapping against change.

@@ -15,11 +15,13 @@ from uuid import UUID, uuid4
 
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
+from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Face, Kind, Side, Waterstop, Wetness
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.facts import set_clearance, set_cover, set_waterstop
+from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_collar, draw_joint, draw_vertical_joint
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.marks import add_cut
@@ -36,6 +38,11 @@ SEEN_AGAIN: Final = date(2026, 11, 9)
 
 _LEVELS: Final = {"B2": (-7.80, 4.20), "B1": (-3.60, 3.60)}
 _MM: Final = 0.001
+_GRID: Final = Grid(
+    origin=(0.0, 21.6),
+    letters=axes_with_bays("ABCDEF", (6.0, 6.0, 7.2, 6.0, 6.0)),
+    numbers=axes_with_bays("123456", (4.2, 4.2, 4.8, 4.2, 4.2), towards_deg=-90.0),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +161,7 @@ def sample_job(*, sources: Mapping[str, Source], new_id: Callable[[], UUID] = uu
         new_id: Gives the ids.
     """
     job = _with_levels(Job(id=new_id(), name="Tern Quay pumping station"), sources, new_id)
+    job = set_grid(job, grid=_GRID).job
     sheets = {sheet.name: sheet.id for sheet in job.sheets.values()}
     job = _with_joints(job, sheets, new_id)
     joints = {joint.ref: joint.id for joint in job.joints.values()}

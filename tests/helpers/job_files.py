@@ -12,6 +12,7 @@ from pathlib import Path
 from uuid import UUID
 
 from leakmap.geometry.placement import Placement
+from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job, Numbers, OtherItem, WaterLevel
 from leakmap.model.joint import Blind, Signed
 from leakmap.model.leak import IssuedStretch, ReliefPoint
@@ -137,6 +138,11 @@ def full_job() -> Job:
         job,
         reliefs={item.id: item for item in reliefs},
         others={item.id: item for item in others},
+        grid=Grid(
+            origin=(-0.1, 1 / 3),
+            letters=axes_with_bays("AB", (7.2,), towards_deg=12.5),
+            numbers=axes_with_bays("12", (4.2,), towards_deg=-77.0),
+        ),
         issued={item.id: item for item in issued},
     )
 

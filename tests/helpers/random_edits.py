@@ -20,7 +20,7 @@ from leakmap.model.joint import Joint, Signed
 from leakmap.model.leak import IssuedStretch
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Face, Kind, Method, Side, Waterstop, Wetness
-from leakmap.work.edits import bends, blinds, facts, joints, leaks, marks, others, rules, scales, sheets, splits
+from leakmap.work.edits import bends, blinds, facts, grid, joints, leaks, marks, others, rules, scales, sheets, splits
 from leakmap.work.edits.edit import Edit
 
 T = TypeVar("T")
@@ -356,6 +356,13 @@ DEEDS: tuple[Deed, ...] = (
     lambda job, chance: marks.rejoin_junction(job, parted=_one(job.parted, chance).id),
     lambda job, chance: rules.set_rule(job, name="bridge_m", value=chance.choice([0.2, 0.3, 0.5])),
     lambda job, chance: rules.set_water_level(job, level_m=chance.choice([None, -1.5])),
+    lambda job, chance: grid.set_axis(
+        job, family="letters", name=chance.choice("ABC"), at_m=float(chance.randrange(9))
+    ),
+    lambda job, chance: grid.set_axis(
+        job, family="numbers", name=chance.choice("123"), at_m=float(chance.randrange(9))
+    ),
+    lambda job, chance: grid.remove_axis(job, name=chance.choice("AB12")),
     lambda job, chance: sheets.set_storey_height(job, sheet=_one(job.sheets, chance).id, storey_height_m=2.9),
     lambda job, chance: sheets.show_layer(job, sheet=_one(job.sheets, chance).id, layer="walls", shown=False),
     lambda job, chance: others.add_tie_holes(

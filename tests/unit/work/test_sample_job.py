@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import ezdxf
 import pytest
 
 from leakmap.base.resources import resource
 from leakmap.drawings.opening import read_drawing
 from leakmap.model.faults import faults
+from leakmap.model.grid import crossings
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source, scale_is_checked
 from leakmap.model.words import Face, Kind, Wetness
@@ -105,3 +107,17 @@ def test_its_drawings_open_in_millimetres_without_a_doubt(name: str) -> None:
         if drawing.layers[layer].name == "WALLS"
     ]
     assert max(line[:, 0].max() for line in walls) - min(line[:, 0].min() for line in walls) == pytest.approx(31_600)
+
+
+def test_its_grid_is_that_of_the_drawing(job: Job) -> None:
+    """The axes lie on the lines of the drawing's grid, each at its bubble: read apart from the job, from the file."""
+    plan = ezdxf.readfile(resource("sample_plans", DRAWINGS["B2"])).modelspace()
+    bubbles = {insert.attribs[0].dxf.text: insert.dxf.insert for insert in plan.query('INSERT[name=="GRID_BUBBLE"]')}
+    assert job.grid is not None
+    found = {(each.letter, each.number): each.at for each in crossings(job.grid)}
+    drawn = {
+        (letter, number): (bubbles[letter].x / 1000, bubbles[number].y / 1000)
+        for letter in "ABCDEF"
+        for number in "123456"
+    }
+    assert found == {key: pytest.approx(at) for key, at in drawn.items()}
