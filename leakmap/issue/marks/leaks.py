@@ -56,25 +56,29 @@ def leak_path(course: Course, from_m: float, to_m: float, scale: float) -> Path:
     return path_of(points, closed=points[0] == points[-1])
 
 
-def sleeve(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = ()) -> tuple[Primitive, ...]:
+def sleeve(
+    path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = (), *, most: int | None = None
+) -> tuple[Primitive, ...]:
     """The sleeve of a leak, filled by wetness; a suspect's is open and dashed.
 
     A run or jet has light bars inside the sleeve, under the strokes that cross it.
     """
     shape = polygons(strip(path.corners, on_site(SLEEVE_MM / 2, scale)))
     pen = OUTLINE if wetness else SUSPECT_OUTLINE
-    return (Area(polygons=shape, fill=FILLS.get(wetness), pen=pen), *_light(path, wetness, scale, keep_clear))
+    return (Area(polygons=shape, fill=FILLS.get(wetness), pen=pen), *_light(path, wetness, scale, keep_clear, most))
 
 
-def _light(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point]) -> Iterator[Line]:
+def _light(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point], most: int | None) -> Iterator[Line]:
     if wetness >= Wetness.RUN:
         inner = on_site((SLEEVE_MM - OUTLINE.width_mm) / 2, scale)
-        for middle in _group_places(path, MOST_STROKES, scale, tuple(keep_clear)):
+        for middle in _group_places(path, MOST_STROKES, scale, tuple(keep_clear), most):
             for foot, along in _feet(path, middle, MOST_STROKES, scale):
                 yield Line(points=_across(foot, along, inner), pen=UNDER_STROKE)
 
 
-def strokes(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = ()) -> tuple[Primitive, ...]:
+def strokes(
+    path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Point] = (), *, most: int | None = None
+) -> tuple[Primitive, ...]:
     """Groups of strokes across the joint, one each 8.5 mm and one at least.
 
     Args:
@@ -82,18 +86,20 @@ def strokes(path: Path, wetness: Wetness, scale: float, keep_clear: Iterable[Poi
         wetness: Sets the number of strokes, 4 at most; a jet has a slash through each group.
         scale: Plot scale.
         keep_clear: Points, such as relief points, that a group slides aside from.
+        most: Number of groups at most; None: as many as the rule gives.
     """
     count = min(int(wetness), MOST_STROKES)
     if not count:
         return ()
     found: list[Primitive] = []
-    for middle in _group_places(path, count, scale, tuple(keep_clear)):
+    for middle in _group_places(path, count, scale, tuple(keep_clear), most):
         found += _group(path, middle, count, wetness, scale)
     return tuple(found)
 
 
-def _group_places(path: Path, count: int, scale: float, keep_clear: tuple[Point, ...]) -> list[float]:
+def _group_places(path: Path, count: int, scale: float, keep_clear: tuple[Point, ...], most: int | None) -> list[float]:
     number = max(1, round(path.length_m / on_site(GROUPS_APART_MM, scale)))
+    number = min(number, most or number)
     half = on_site((count - 1) * STROKE_APART_MM / 2, scale)
     places = [path.length_m * (k + 0.5) / number for k in range(number)]
     room = (half, path.length_m - half)

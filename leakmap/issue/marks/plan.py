@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import product
 from uuid import UUID
@@ -44,6 +44,7 @@ from leakmap.issue.marks.zones import ShownPiece, band_marks, half_band_m, outli
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
+from leakmap.model.rules import Rules
 from leakmap.repair.results import Relief, Repairs, Why, Zone
 
 REFERENCE_MM = 3.5
@@ -169,24 +170,51 @@ class _Board:
     def shown(self, zone: Zone) -> dict[UUID | None, list[ShownPiece]]:
         """Pieces of a zone as shown: under None those in plan, under a vertical joint's id those on its staff."""
         half = half_band_m(self.job.rules.band_m, self.scale)
-        outside = max(self.job.rules.slot_width_m + self.job.rules.coat_margin_m, half)
-        found: dict[UUID | None, list[ShownPiece]] = {}
-        for piece in zone.pieces:
-            if piece.why is Why.BLIND or piece.from_m == piece.to_m:
-                continue
-            if piece.joint in self.courses:
-                course = self.courses[piece.joint]
-                found.setdefault(None, []).append(ShownPiece(piece, course, outside if course.collar else half))
-            elif piece.joint in self.staffs:
-                staff = self.staffs[piece.joint]
-                on_staff = Course(staff.path, staff.share)
-                wide = self.size(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM)
-                found.setdefault(piece.joint, []).append(ShownPiece(piece, on_staff, wide))
-        return found
+        return shown_pieces(zone, self.job.rules, self.courses, self.staffs, half_m=half, scale=self.scale)
 
     def want(self, order: int, what: What, ref: str, item: UUID | None, wanted: Wanted) -> None:
         """Ask for a label; lower orders are placed first."""
         self.wanted.append((order, what, ref, item, wanted))
+
+
+def staffs_on(job: Job, repairs: Repairs, sheet: UUID, scale: float) -> dict[UUID, Staff]:
+    """Staffs of the wet or repaired vertical joints of a sheet, each on the side that is freest."""
+    return _Board(job, repairs, sheet, scale=scale, width_of=width_guess_mm, occupied=Occupied(scale)).staffs
+
+
+def shown_pieces(
+    zone: Zone,
+    rules: Rules,
+    courses: Mapping[UUID, Course],
+    staffs: Mapping[UUID, Staff],
+    *,
+    half_m: float,
+    scale: float,
+) -> dict[UUID | None, list[ShownPiece]]:
+    """Pieces of a zone as shown: under None those in plan, under a vertical joint's id those on its staff.
+
+    Args:
+        zone: The zone.
+        rules: The job's rules.
+        courses: Where joints are shown.
+        staffs: Where vertical joints are shown.
+        half_m: Half of the width that bands are shown with.
+        scale: Plot scale.
+    """
+    outside = max(rules.slot_width_m + rules.coat_margin_m, half_m)
+    found: dict[UUID | None, list[ShownPiece]] = {}
+    for piece in zone.pieces:
+        if piece.why is Why.BLIND or piece.from_m == piece.to_m:
+            continue
+        if piece.joint in courses:
+            course = courses[piece.joint]
+            found.setdefault(None, []).append(ShownPiece(piece, course, outside if course.collar else half_m))
+        elif piece.joint in staffs:
+            staff = staffs[piece.joint]
+            wide = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM, scale)
+            shown = ShownPiece(piece, Course(staff.path, staff.share), wide)
+            found.setdefault(piece.joint, []).append(shown)
+    return found
 
 
 def _bands(board: _Board) -> list[Mark]:
@@ -204,10 +232,10 @@ def _bands(board: _Board) -> list[Mark]:
                 for piece in shown[key]:
                     board.occupied.add_line(piece.points, _ON_BAND, piece.half_m)
             if key is None or None not in shown:
-                anchors += _anchors(shown[key])
+                anchors += zone_anchors(shown[key])
             else:
                 board.want(2, What.ZONE, zone.ref, key, Wanted(
-                    words=zone.ref, anchors=tuple(_anchors(shown[key])), cap_mm=NAME_MM, clear_mm=1.2,
+                    words=zone.ref, anchors=tuple(zone_anchors(shown[key])), cap_mm=NAME_MM, clear_mm=1.2,
                     tone=Tone.REPAIR,
                 ))  # fmt: skip
         if anchors:
@@ -219,7 +247,7 @@ def _bands(board: _Board) -> list[Mark]:
     return found
 
 
-def _anchors(shown: list[ShownPiece]) -> list[Point]:
+def zone_anchors(shown: list[ShownPiece]) -> list[Point]:
     """Points on a zone's edge that its reference may point at: beside the middles of its longest pieces."""
     longest = sorted(shown, key=lambda item: item.piece.from_m - item.piece.to_m)
     found: list[Point] = []
@@ -292,10 +320,15 @@ def _joint_mark(joint: Joint, coat: Coat, primitives: tuple[Primitive, ...], par
 
 
 def _blind_mark(board: _Board, joint: Joint, course: Course, from_m: float, to_m: float) -> Mark:
-    shape = strip(course.part(from_m, to_m), board.size(_BLIND_HALF_MM))
-    rings = shapely.get_parts(shapely.boundary(shape)).tolist()
-    lines = tuple(Line(points=tuple((float(x), float(y)) for x, y in ring.coords), pen=_BLIND_PEN) for ring in rings)
+    lines = blind_lines(course, from_m, to_m, board.scale)
     return Mark(what=What.BLIND, ref=joint.ref, item=joint.id, coat=Coat.JOINT, primitives=lines)
+
+
+def blind_lines(course: Course, from_m: float, to_m: float, scale: float) -> tuple[Line, ...]:
+    """The dashed frame round a hidden stretch of a joint."""
+    shape = strip(course.part(from_m, to_m), on_site(_BLIND_HALF_MM, scale))
+    rings = shapely.get_parts(shapely.boundary(shape)).tolist()
+    return tuple(Line(points=tuple((float(x), float(y)) for x, y in ring.coords), pen=_BLIND_PEN) for ring in rings)
 
 
 def _start_mark(board: _Board, joint: Joint, course: Course) -> Mark:
@@ -324,7 +357,7 @@ def _start_mark(board: _Board, joint: Joint, course: Course) -> Mark:
 
 def _verticals(board: _Board) -> list[Mark]:
     found: list[Mark] = []
-    for at, ups, downs in _meeting_points(board):
+    for at, ups, downs in meeting_points(board.job, board.sheet):
         way = Way.THROUGH if ups and downs else Way.UP if ups else Way.DOWN
         first = (ups or downs)[0]
         found.append(_joint_mark(first, Coat.VERTICAL, lozenge(at, way, board.scale), way.value))
@@ -343,11 +376,11 @@ def _staff_frames(board: _Board) -> list[Mark]:
     return [_joint_mark(joints[joint], Coat.BAND, (staff.frame(),), "staff") for joint, staff in board.staffs.items()]
 
 
-def _meeting_points(board: _Board) -> list[tuple[Point, list[Joint], list[Joint]]]:
+def meeting_points(job: Job, sheet: UUID) -> list[tuple[Point, list[Joint], list[Joint]]]:
     """Points of vertical joints on the sheet with what rises from and what comes up to each."""
     found: list[tuple[Point, list[Joint], list[Joint]]] = []
-    for joint in board.job.joints.values():
-        if not joint.vertical or board.sheet not in {joint.sheet, joint.head_sheet}:
+    for joint in job.joints.values():
+        if not joint.vertical or sheet not in {joint.sheet, joint.head_sheet}:
             continue
         assert joint.point is not None
         place = next((entry for entry in found if _near(entry[0], joint.point)), None)
@@ -355,7 +388,7 @@ def _meeting_points(board: _Board) -> list[tuple[Point, list[Joint], list[Joint]
             place = (joint.point, [], [])
             found.append(place)
         _, ups, downs = place
-        (ups if joint.sheet == board.sheet else downs).append(joint)
+        (ups if joint.sheet == sheet else downs).append(joint)
     return found
 
 
@@ -395,13 +428,18 @@ def _cuts(board: _Board) -> list[Mark]:
         course = board.courses.get(cut.joint)
         if course is None:
             continue
-        (x, y), (dx, dy) = course.point_at(cut.at_m), course.direction_at(cut.at_m)
-        ends = ((x + dy * half, y - dx * half), (x - dy * half, y + dx * half))
-        bars = (Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=_CUT_PEN))
-        board.occupied.add_line(ends, HARD, board.size(0.4))
+        bars = cut_bars(course, cut.at_m, half)
+        board.occupied.add_line(bars[0].points, HARD, board.size(0.4))
         ref = board.job.joints[cut.joint].ref
         found.append(Mark(what=What.CUT, ref=ref, item=cut.id, coat=Coat.STROKE, primitives=bars))
     return found
+
+
+def cut_bars(course: Course, at_m: float, half_m: float) -> tuple[Line, Line]:
+    """The bar of a cut, and the paper under it."""
+    (x, y), (dx, dy) = course.point_at(at_m), course.direction_at(at_m)
+    ends = ((x + dy * half_m, y - dx * half_m), (x - dy * half_m, y + dx * half_m))
+    return Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=_CUT_PEN)
 
 
 def _labels(board: _Board) -> list[Mark]:
