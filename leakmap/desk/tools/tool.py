@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from leakmap.geometry.path import Point
-from leakmap.work.snap import Catch
+from leakmap.work.catch import ANYTHING, Aim, Catch
 
 if TYPE_CHECKING:
     from leakmap.desk.state import Desk, Stage
@@ -155,6 +155,10 @@ class Tool:
     def overlay(self) -> Overlay:
         """What should be seen over the plan."""
         return Overlay()
+
+    def aim(self) -> Aim:
+        """What it wants of the catching: what the plan passes to ``snap``."""
+        return ANYTHING
 
     def moved(self, pointer: Pointer) -> None:
         """The pointer moved with no button down."""

@@ -1,0 +1,46 @@
+"""What a pointer is caught on, and what a tool wants of the catching."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from leakmap.geometry.path import Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catch:
+    """A place that the pointer is caught on.
+
+    Attributes:
+        at: The place, metres of the site plane.
+        words: The reason, such as "end of J-05", "wall corner", "grid C / 4".
+        joint: The joint it lies on; None for a place of the drawing or the grid.
+        chainage_m: Chainage on that joint.
+    """
+
+    at: Point
+    words: str
+    joint: UUID | None = None
+    chainage_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What a tool wants of the catching.
+
+    Attributes:
+        origin: Where the piece being drawn starts; a joint is then caught square to it as well.
+        without: Joints that do not catch, because they are being dragged themselves.
+        own: Places of what is being drawn, such as its start; they come first.
+        joints_only: Whether only joints catch.
+    """
+
+    origin: Point | None = None
+    without: frozenset[UUID] = frozenset()
+    own: tuple[Catch, ...] = ()
+    joints_only: bool = False
+
+
+ANYTHING = Aim()
+"""Any place of joints, grid and drawing."""

@@ -1,0 +1,52 @@
+"""Places of the grid that catch the pointer: crossings of two axes, then an axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+from leakmap.geometry.path import Point
+from leakmap.model.grid import Axes, Grid, crossings, from_origin_m
+from leakmap.work.catch import Catch
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GridPlaces:
+    """A grid and its crossings; no grid, no places."""
+
+    grid: Grid | None
+    crossings: tuple[Catch, ...] = ()
+
+
+def grid_places(grid: Grid | None) -> GridPlaces:
+    """The places of a grid."""
+    if grid is None:
+        return GridPlaces(None)
+    return GridPlaces(
+        grid, tuple(Catch(at=place.at, words=f"grid {place.letter} / {place.number}") for place in crossings(grid))
+    )
+
+
+def caught_on_grid(places: GridPlaces, at: Point, radius_m: float) -> Catch | None:
+    """The nearest crossing within the radius, else the nearest axis."""
+    if places.grid is None:
+        return None
+    met = min(places.crossings, key=lambda catch: _apart(catch.at, at), default=None)
+    if met is not None and _apart(met.at, at) <= radius_m:
+        return met
+    lines = [_line(places.grid, axes, at) for axes in (places.grid.letters, places.grid.numbers) if axes.each]
+    near, line = min(lines, key=lambda found: found[0])
+    return line if near <= radius_m else None
+
+
+def _line(grid: Grid, axes: Axes, at: Point) -> tuple[float, Catch]:
+    """The nearest axis of a family: how far it is, and the foot on it."""
+    here = from_origin_m(grid, axes, at)
+    axis = min(axes.each, key=lambda each: abs(each.at_m - here))
+    off = axis.at_m - here
+    x, y = axes.towards
+    return abs(off), Catch(at=(at[0] + off * x, at[1] + off * y), words=f"grid {axis.name}")
+
+
+def _apart(one: Point, other: Point) -> float:
+    return hypot(one[0] - other[0], one[1] - other[1])
