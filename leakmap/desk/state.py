@@ -17,6 +17,7 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import trouble_of
 from leakmap.model.job import Job
+from leakmap.model.words import Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.open_job import OpenJob
@@ -75,6 +76,13 @@ class LedgerView(StrEnum):
     LAYERS = "layers"
 
 
+class Paper(StrEnum):
+    """A paper that is looked at in the plan's place, before it is issued."""
+
+    MARKED = "marked drawing"
+    SCHEDULE = "repair schedule"
+
+
 class Desk(QObject):
     """The state of one window. ``None`` as open job is the start window."""
 
@@ -91,6 +99,8 @@ class Desk(QObject):
     scope_changed = Signal()
     ledger_view_changed = Signal()
     faint_changed = Signal()  # other layers of a drawing are shown faint
+    draft_changed = Signal()  # a revision was begun, issued or given up
+    paper_changed = Signal()  # a paper lies in the plan's place, or the plan again
     look_at = Signal(object)  # Thing: bring it into view on the plan
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
@@ -107,6 +117,9 @@ class Desk(QObject):
         self._whole_job = False
         self._ledger_view = LedgerView.LEVELS
         self._faint: dict[UUID, frozenset[str]] = {}
+        self._draft: Purpose | None = None
+        self._paper: Paper | None = None
+        self.wetness = Wetness.SEEP  # of the next leak
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self._caught: Pointer | None = None
@@ -176,6 +189,16 @@ class Desk(QObject):
         """Names of a sheet's layers that this window shows faint: a look of the window, not of the job."""
         return self._faint.get(sheet, frozenset())
 
+    @property
+    def draft(self) -> Purpose | None:
+        """Purpose of the revision that is being made; None: none was begun. It freezes nothing and is not kept."""
+        return self._draft
+
+    @property
+    def paper(self) -> Paper | None:
+        """The paper that lies in the plan's place; None: the plan."""
+        return self._paper
+
     # What the hand does ------------------------------------------------------------------------
 
     def put(self, open_job: OpenJob | None) -> None:
@@ -186,6 +209,7 @@ class Desk(QObject):
         self._preview = None
         self._picked, self._pointed = (), None
         self._faint = {}
+        self._draft, self._paper = None, None
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
 
@@ -296,6 +320,18 @@ class Desk(QObject):
         if after != before:
             self._faint[sheet] = after
             self.faint_changed.emit()
+
+    def begin_revision(self, purpose: Purpose | None) -> None:
+        """Begin the next revision for a purpose, or give it up."""
+        if purpose is not self._draft:
+            self._draft = purpose
+            self.draft_changed.emit()
+
+    def lay_out(self, paper: Paper | None) -> None:
+        """Lay a paper in the plan's place, or the plan again."""
+        if paper is not self._paper:
+            self._paper = paper
+            self.paper_changed.emit()
 
     def _settle(self, rows: object) -> None:
         """Let go of what is no longer there and tell every pane."""

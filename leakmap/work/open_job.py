@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from uuid import UUID
 
@@ -60,6 +60,11 @@ class OpenJob:
     def notice(self) -> str:
         """What the user should read first; empty when there is nothing to say."""
         return self.file.notice
+
+    @property
+    def today(self) -> date:
+        """The day by the clock of whoever works."""
+        return self._hand.clock().date()
 
     @property
     def undo_words(self) -> str | None:
