@@ -1,0 +1,198 @@
+"""What tools share: showing a deed before it is kept, and handles that are dragged along a joint.
+
+A press on a handle takes it; moving with the button down shows what it would do; letting go keeps that
+as one deed. A press that does not move only picks the handle, so that its figure can be typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import hypot
+from typing import Final, Generic, TypeVar
+
+from leakmap.base.errors import LeakmapError
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.tool import Grip, OverlayGrip, Pointer, Tool
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.repair.results import Repairs
+from leakmap.work.edits.edit import Edit
+
+HIT_PX: Final = 12.0
+"""Half of the square in which a handle is hit."""
+
+DRAG_PX: Final = 4.0
+"""How far the hand moves before a press is a drag."""
+
+Key = TypeVar("Key")
+
+
+class Gesture(Tool):
+    """A tool that shows a deed before it keeps it."""
+
+    @property
+    def kept(self) -> Job:
+        """The job as kept, without what a drag shows."""
+        assert self.desk.open_job is not None
+        return self.desk.open_job.job
+
+    @property
+    def kept_repairs(self) -> Repairs:
+        """The work-out of the job as kept."""
+        assert self.desk.open_job is not None
+        return self.desk.open_job.repairs
+
+    def dropped(self) -> None:
+        """Nothing half-done stays."""
+        if self.desk.open_job is not None:
+            self.desk.show(None)
+
+    def preview(self, deed: Callable[[], Edit]) -> Edit | None:
+        """Show what a deed would do; the kept job, and None, where it would be refused."""
+        try:
+            edit = deed()
+        except LeakmapError:
+            self.desk.show(None)
+            return None
+        self.desk.show(edit)
+        return edit
+
+    def keep(self, deed: Callable[[], Edit]) -> Edit | None:
+        """Keep a deed; None where it was refused, which the band says."""
+        done: list[Edit] = []
+
+        def run() -> None:
+            edit = deed()
+            self.desk.do(edit)
+            done.append(edit)
+
+        self.desk.show(None)
+        self.desk.attempt(run)
+        return done[0] if done else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handle(Generic[Key]):
+    """A handle on the plan.
+
+    Attributes:
+        key: What it moves.
+        at: Where it lies.
+        across: Unit vector along which its bar lies.
+    """
+
+    key: Key
+    at: Point
+    across: Point = (0.0, 1.0)
+    grip: Grip = Grip.END
+
+
+class HandleTool(Gesture, Generic[Key]):
+    """A tool with handles."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.held: Handle[Key] | None = None  # pressed, and the button is still down
+        self.dragging = False
+        self.pointer: Pointer | None = None
+        self._pressed_at: Point = (0.0, 0.0)
+
+    # What a tool says of its handles ---------------------------------------------------------------
+
+    def handles(self) -> tuple[Handle[Key], ...]:
+        """Its handles on this level."""
+        return ()
+
+    def dragged_to(self, handle: Handle[Key], pointer: Pointer) -> Edit:
+        """The deed that moves a handle to where the hand is.
+
+        Raises:
+            EditRefused: It cannot lie there.
+        """
+        raise NotImplementedError
+
+    def handle_picked(self, handle: Handle[Key]) -> None:
+        """A handle was pressed and let go without a drag."""
+
+    def handle_dropped(self, handle: Handle[Key], edit: Edit) -> None:
+        """A handle was dragged, and the deed is kept."""
+
+    def clicked(self, pointer: Pointer) -> None:
+        """The plan was pressed where there is no handle."""
+
+    # What the hand does ------------------------------------------------------------------------------
+
+    def moved(self, pointer: Pointer) -> None:
+        """Take note of where the hand is."""
+        self.pointer = pointer
+
+    def pressed(self, pointer: Pointer) -> None:
+        """Take a handle, or click the plan."""
+        self.pointer = pointer
+        self.held, self.dragging, self._pressed_at = self._handle_at(pointer), False, pointer.raw
+        if self.held is None:
+            self.clicked(pointer)
+
+    def dragged(self, pointer: Pointer) -> None:
+        """Show where the handle in hand would go."""
+        self.pointer = pointer
+        if self.held is None:
+            return
+        self.dragging = self.dragging or _apart(pointer.raw, self._pressed_at) > DRAG_PX * pointer.m_per_px
+        if self.dragging:
+            self.show_drag(self.held, pointer)
+            self.refresh()
+
+    def show_drag(self, handle: Handle[Key], pointer: Pointer) -> None:
+        """Show what letting go here would do; where it would be refused, what was shown before stays."""
+        try:
+            edit = self.dragged_to(handle, pointer)
+        except LeakmapError:
+            return
+        self.desk.show(edit)
+
+    def released(self, pointer: Pointer) -> None:
+        """Keep where the handle was dragged to, or pick it."""
+        self.pointer = pointer
+        handle, self.held = self.held, None
+        if handle is None:
+            return
+        if not self.dragging:
+            self.handle_picked(handle)
+        else:
+            self.dragging = False
+            edit = self.keep(lambda: self.dragged_to(handle, pointer))
+            if edit is not None:
+                self.handle_dropped(handle, edit)
+        self.refresh()
+
+    def dropped(self) -> None:
+        """Let go of everything."""
+        self.held, self.dragging = None, False
+        super().dropped()
+
+    def escaped(self) -> bool:
+        """Let go of a handle in hand; it is where it was."""
+        if self.held is None:
+            return False
+        self.held, self.dragging = None, False
+        self.desk.show(None)
+        self.refresh()
+        return True
+
+    def grips(self, picked: Key | None = None) -> tuple[OverlayGrip, ...]:
+        """Its handles for the overlay."""
+        return tuple(
+            OverlayGrip(at=handle.at, grip=handle.grip, across=handle.across, picked=handle.key == picked)
+            for handle in self.handles()
+        )
+
+    def _handle_at(self, pointer: Pointer) -> Handle[Key] | None:
+        near = [(_apart(handle.at, pointer.raw), handle) for handle in self.handles()]
+        distance, nearest = min(near, key=lambda found: found[0], default=(0.0, None))
+        return nearest if distance <= HIT_PX * pointer.m_per_px else None
+
+
+def _apart(a: Point, b: Point) -> float:
+    return hypot(a[0] - b[0], a[1] - b[1])

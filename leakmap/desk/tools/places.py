@@ -1,0 +1,152 @@
+"""Where on a joint the hand is: from a point of the plan to a joint and a chainage, and back.
+
+Terms:
+    upright: a joint that is a mere point in plan (a vertical joint, a pipe collar in a wall): places on it
+        are typed, not clicked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import hypot
+from typing import Final
+from uuid import UUID
+
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.tool import Pointer
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint, plan_path
+from leakmap.model.leak import Leak
+from leakmap.repair.results import Zone
+from leakmap.work.hits import Hit, Hits, Target
+
+REACH_PX: Final = 14.0
+"""How near a click must be to what it means, in pixels: the snap radius."""
+
+BAND_PX: Final = 16.0
+"""How near a click must be to a zone's joint; bands are wider than lines."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place on a joint."""
+
+    joint: Joint
+    at_m: float
+
+
+def on_level(job: Job, level: UUID | None) -> Iterator[Joint]:
+    """Joints that a level shows: those drawn on it, and those whose head is met on it."""
+    return (joint for joint in job.joints.values() if level in {joint.sheet, joint.head_sheet})
+
+
+def is_upright(joint: Joint) -> bool:
+    """Whether a joint is a mere point in plan."""
+    return plan_path(joint) is None
+
+
+def point_of(joint: Joint, at_m: float) -> Point:
+    """Where a chainage lies in plan."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.point_at(at_m)
+    assert joint.point is not None
+    return joint.point
+
+
+def part_of(joint: Joint, from_m: float, to_m: float) -> tuple[Point, ...]:
+    """The course in plan between two chainages; one point for an upright joint."""
+    path = plan_path(joint)
+    return path.part(from_m, to_m) if path is not None else (point_of(joint, from_m),)
+
+
+def across_at(joint: Joint, at_m: float) -> Point:
+    """Unit vector across a joint at a chainage; along y for an upright joint."""
+    path = plan_path(joint)
+    if path is None:
+        return 0.0, 1.0
+    x, y = path.direction_at(at_m)
+    return -y, x
+
+
+def along(joint: Joint, point: Point) -> float:
+    """Chainage of the place of a joint nearest to a point."""
+    path = plan_path(joint)
+    return path.nearest(point)[0] if path is not None else 0.0
+
+
+def distance_m(joint: Joint, point: Point) -> float:
+    """Distance in plan from a joint to a point."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.nearest(point)[1]
+    assert joint.point is not None
+    return hypot(point[0] - joint.point[0], point[1] - joint.point[1])
+
+
+def spot_at(job: Job, level: UUID | None, pointer: Pointer, preferred: UUID | None = None) -> Spot | None:
+    """The place on a joint that the pointer means.
+
+    Args:
+        job: The job as shown.
+        level: The sheet on the plan.
+        pointer: Where the hand is.
+        preferred: A joint that is taken before others where it is near: the picked one.
+
+    Returns:
+        The place; None where no joint is near.
+    """
+    reach_m = REACH_PX * pointer.m_per_px
+    first = job.joints.get(preferred) if preferred is not None else None
+    if first is not None and level in {first.sheet, first.head_sheet} and distance_m(first, pointer.at) <= reach_m:
+        return Spot(first, along(first, pointer.at))
+    catch = pointer.catch
+    if catch is not None and catch.joint is not None and catch.joint in job.joints:
+        joint = job.joints[catch.joint]
+        at_m = catch.chainage_m if catch.chainage_m is not None else along(joint, catch.at)
+        return Spot(joint, at_m)
+    near = [(distance_m(joint, pointer.at), joint) for joint in on_level(job, level)]
+    distance, nearest = min(near, key=lambda found: found[0], default=(reach_m + 1, None))
+    return Spot(nearest, along(nearest, pointer.at)) if nearest is not None and distance <= reach_m else None
+
+
+def leak_at(desk: Desk, pointer: Pointer) -> Leak | None:
+    """The leak that the pointer is on; None where there is none."""
+    hit = _hit(desk, pointer, Target.LEAK, REACH_PX)
+    if hit is not None and isinstance(hit.key, UUID) and desk.job is not None:
+        return desk.job.leaks.get(hit.key)
+    return _leak_of_upright(desk, pointer)
+
+
+def zone_at(desk: Desk, pointer: Pointer) -> Zone | None:
+    """The zone that the pointer is on; None where there is none."""
+    hit = _hit(desk, pointer, Target.ZONE, BAND_PX)
+    zones = desk.repairs.zones if desk.repairs is not None else ()
+    if hit is not None:
+        return next((zone for zone in zones if zone.number == hit.key), None)
+    joint = _upright_at(desk, pointer)
+    return next((zone for zone in zones for piece in zone.pieces if joint and piece.joint == joint.id), None)
+
+
+def _hit(desk: Desk, pointer: Pointer, target: Target, reach_px: float) -> Hit | None:
+    if desk.job is None or desk.repairs is None or desk.level is None:
+        return None
+    return Hits(desk.job, desk.repairs, desk.level).at(pointer.raw, reach_px * pointer.m_per_px, (target,))
+
+
+def _upright_at(desk: Desk, pointer: Pointer) -> Joint | None:
+    """The vertical joint whose sign the pointer is on."""
+    joints = [] if desk.job is None else [joint for joint in on_level(desk.job, desk.level) if is_upright(joint)]
+    near = [(distance_m(joint, pointer.raw), joint) for joint in joints]
+    distance, nearest = min(near, key=lambda found: found[0], default=(0.0, None))
+    return nearest if distance <= REACH_PX * pointer.m_per_px else None
+
+
+def _leak_of_upright(desk: Desk, pointer: Pointer) -> Leak | None:
+    joint = _upright_at(desk, pointer)
+    if joint is None or desk.job is None:
+        return None
+    leaks = [leak for leak in desk.job.leaks.values() if leak.joint == joint.id]
+    return max(leaks, key=lambda leak: leak.wetness, default=None)

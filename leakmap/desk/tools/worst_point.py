@@ -1,0 +1,175 @@
+"""The worst point of a leak: where the flow is highest, and so where its relief point starts."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.tools.figures import grown, metres_of, shown_m
+from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.places import along, is_upright, leak_at, point_of
+from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
+from leakmap.model.faults import in_stretch
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.printed import printed
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.leaks import set_worst_point
+
+
+class WorstPoint(Gesture):
+    """Says where a leak is worst: a click on the leak, then a click on the place, or its chainage typed."""
+
+    name = "Worst point"
+    key = "W"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._leak: UUID | None = None
+        self._at_m = 0.0
+        self._text = ""
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        leak = self._chosen()
+        if leak is None:
+            return "Click the leak whose worst point you know."
+        joint = self.kept.joints[leak.joint]
+        where = "its height" if is_upright(joint) else "the place"
+        return f"Click {where} on {leak.ref} where the flow is highest, or type it and press Enter; Delete forgets it."
+
+    def overlay(self) -> Overlay:
+        """A ring where the worst point would be, with its chainage."""
+        leak = self._chosen()
+        if leak is None:
+            return Overlay()
+        joint = self.kept.joints[leak.joint]
+        at = point_of(joint, self._at_m)
+        field = LiveField(
+            at=at,
+            texts=(self._text or shown_m(self._at_m),),
+            units=("m up" if joint.vertical else f"m along {joint.ref}",),
+            typed=bool(self._text),
+        )
+        return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF),), field=field)
+
+    def moved(self, pointer: Pointer) -> None:
+        """Show the place under the hand."""
+        leak = self._chosen()
+        if leak is None or self._text:
+            return
+        self._at_m = self._place(leak, pointer)
+        self._show()
+
+    def pressed(self, pointer: Pointer) -> None:
+        """Choose the leak, then the place on it."""
+        leak = self._chosen()
+        found = leak_at(self.desk, pointer)
+        if leak is None or (found is not None and found.id != leak.id):
+            self._choose(found, pointer)
+        elif not pointer.double or found is not None:
+            self._at_m = self._place(leak, pointer)
+            self._finish()
+        self.refresh()
+
+    def typed(self, text: str) -> bool:
+        """Digits are the chainage."""
+        if self._chosen() is None:
+            return False
+        figure = grown(self._text, text)
+        if figure is None:
+            return False
+        self._text = figure
+        self._at_m = metres_of(figure) or 0.0
+        self._show()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last digit."""
+        if not self._text:
+            return False
+        self._text = self._text[:-1]
+        self._at_m = metres_of(self._text) or self._at_m
+        self._show()
+        return True
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
+        """Keep the place."""
+        if self._chosen() is None:
+            return False
+        self._finish()
+        self.refresh()
+        return True
+
+    def deleted(self) -> bool:
+        """Forget the worst point of the leak: nobody knows it."""
+        leak = self._chosen()
+        if leak is None:
+            return False
+        self._leak, self._text = None, ""
+        self.keep(lambda: set_worst_point(self.kept, leak=leak.id, worst_m=None))
+        self.refresh()
+        return True
+
+    def escaped(self) -> bool:
+        """Step back to choosing the leak."""
+        if self._leak is None:
+            return False
+        self._leak, self._text = None, ""
+        self.desk.show(None)
+        self.refresh()
+        return True
+
+    def dropped(self) -> None:
+        """Nothing half-done stays."""
+        self._leak, self._text = None, ""
+        super().dropped()
+
+    def _chosen(self) -> Leak | None:
+        return None if self._leak is None else self.kept.leaks.get(self._leak)
+
+    def _choose(self, leak: Leak | None, pointer: Pointer) -> None:
+        self._text = ""
+        self._leak = None if leak is None else leak.id
+        if leak is None:
+            self.desk.show(None)
+            self.desk.said.emit("There is no leak here.")
+            return
+        self.desk.pick(Thing(Sort.LEAK, leak.id))
+        self._at_m = self._place(leak, pointer)
+        self._show()
+
+    def _place(self, leak: Leak, pointer: Pointer) -> float:
+        """The place of a leak nearest to the hand; on an upright joint its worst point as it is."""
+        joint = self.kept.joints[leak.joint]
+        if is_upright(joint):
+            return leak.from_m if leak.worst_m is None else leak.worst_m
+        return _nearest(joint, leak, along(joint, pointer.at))
+
+    def _deed(self) -> Edit:
+        assert self._leak is not None
+        return set_worst_point(self.kept, leak=self._leak, worst_m=self._at_m)
+
+    def _show(self) -> None:
+        self.preview(self._deed)
+        self.refresh()
+
+    def _finish(self) -> None:
+        leak = self._chosen()
+        edit = self.keep(self._deed)
+        if edit is not None and leak is not None:
+            joint = self.kept.joints[leak.joint]
+            self.desk.said.emit(f"The worst point of {leak.ref} is at {printed(joint, self._at_m)} of {joint.ref}.")
+            self._leak, self._text = None, ""
+
+
+def _nearest(joint: Joint, leak: Leak, at_m: float) -> float:
+    """The place of a leak nearest to a chainage of its joint."""
+    if in_stretch(joint, leak.from_m, leak.to_m, at_m):
+        return at_m
+
+    def away(end_m: float) -> float:
+        off = abs(end_m - at_m)
+        return min(off, joint.length_m - off) if joint.closed else off
+
+    return min((leak.from_m, leak.to_m), key=away)
