@@ -7,6 +7,7 @@
     │   ├── UnusableDrawing
     │   ├── UnusableTable
     │   └── UnusableJobFile
+    │       └── NotWritten              a change that could not be written now, but may be later
     └── Stopped                         the user stopped long work
 
 A message is one sentence: what happened, what was kept, what to do.
@@ -56,6 +57,20 @@ class UnusableTable(UnusableFile):
 
 class UnusableJobFile(UnusableFile):
     """A job file that could not be opened."""
+
+
+class NotWritten(UnusableJobFile):
+    """A change that could not be written to a job file now; the next try may succeed.
+
+    Args:
+        message: One sentence for the user.
+        why: What stands in the way, in two or three words, such as "disk full".
+        where: The file.
+    """
+
+    def __init__(self, message: str, *, why: str, where: str = "") -> None:
+        super().__init__(message, where=where)
+        self.why = why
 
 
 class Stopped(LeakmapError):

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.errors import BadValue, UnusableJobFile
+from leakmap.base.errors import BadValue, NotWritten, UnusableJobFile
 
 _WAIT_S: Final = 5.0
 _MAGIC: Final = b"SQLite format 3\x00"
@@ -28,6 +28,15 @@ _SENTENCES: Final = {
     sqlite3.SQLITE_NOTADB: "{name} is damaged and cannot be read as a job file; go back to a copy of it.",
     sqlite3.SQLITE_CORRUPT: "{name} is damaged and was left as it is; go back to a copy of it.",
 }
+_PASSING: Final = {
+    sqlite3.SQLITE_FULL: "disk full",
+    sqlite3.SQLITE_READONLY: "read-only",
+    sqlite3.SQLITE_CANTOPEN: "folder out of reach",
+    sqlite3.SQLITE_BUSY: "file in use",
+    sqlite3.SQLITE_LOCKED: "file in use",
+    sqlite3.SQLITE_IOERR: "disk failed",
+}
+"""What may pass by itself, or be put right while the job is open, in short."""
 
 
 def connected(path: Path, *, look_only: bool = False) -> sqlite3.Connection:
@@ -104,11 +113,15 @@ def speaking_of(path: Path) -> Iterator[None]:
 
 def unusable(path: Path, error: sqlite3.Error) -> UnusableJobFile:
     """What to tell the user of an error of the database."""
-    code = getattr(error, "sqlite_errorcode", None)
-    sentence = None if code is None else _SENTENCES.get(code & _PRIMARY)
+    code = getattr(error, "sqlite_errorcode", 0) & _PRIMARY
+    sentence = _SENTENCES.get(code)
     if sentence is None:
-        sentence = "{name} could not be used and is as it was before: " + f"the database said: {error}."
-    return UnusableJobFile(sentence.format(name=path.name), where=str(path))
+        said = f"{path.name} could not be used and is as it was before: the database said: {error}."
+        return UnusableJobFile(said, where=str(path))
+    said = sentence.format(name=path.name)
+    if code in _PASSING:
+        return NotWritten(said, why=_PASSING[code], where=str(path))
+    return UnusableJobFile(said, where=str(path))
 
 
 def _prepare(connection: sqlite3.Connection) -> None:

@@ -164,7 +164,7 @@ class JobFile:
                 lock.give_back(self._connection, self._holder)
         self._connection.close()
 
-    def save(self, job: Job, *, words: str, user: str, at: datetime) -> None:
+    def save(self, job: Job, *, words: str, user: str, at: datetime, deed: Deed = Deed.EDITED) -> None:
         """Write a changed job, and what was done, in one transaction; nothing is written where nothing differs.
 
         Args:
@@ -172,13 +172,15 @@ class JobFile:
             words: What was done.
             user: Who did it.
             at: When, with time zone.
+            deed: Whether it was an edit, an undo or a redo.
 
         Raises:
-            UnusableJobFile: It can only be looked at, somebody took it over, or it cannot be written.
+            NotWritten: It cannot be written now.
+            UnusableJobFile: It can only be looked at, or somebody took it over or changed it.
             BadValue: The job holds what no file can keep.
         """
         with self._writing(at):
-            self._write(job, Deed.EDITED, words, user=user, at=at)
+            self._write(job, deed, words, user=user, at=at)
 
     def store_issue(
         self,
@@ -281,13 +283,20 @@ class JobFile:
             return tuple(journal.entries(self._connection))
 
     def earlier_jobs(self) -> Iterator[Earlier]:
-        """The jobs before each of the latest edits, newest first, back to the last issue or upgrade.
+        """The jobs before each of the latest edits as of now, newest first, back to the last issue or upgrade.
+
+        The journal is read as they are asked for; what is saved meanwhile is not among them.
 
         Raises:
             UnusableJobFile: The journal cannot be read.
         """
         with self._reading():
-            yield from journal.earlier_jobs(self._connection, self._job, self._places)
+            latest = journal.latest(self._connection)
+        return self._earlier_jobs(self._job, self._places, latest)
+
+    def _earlier_jobs(self, job: Job, places: Places, latest: int) -> Iterator[Earlier]:
+        with self._reading():
+            yield from journal.earlier_jobs(self._connection, job, places, up_to=latest)
 
     def _write(self, job: Job, deed: Deed, words: str, *, user: str, at: datetime) -> None:
         if job.id != self._job.id:
@@ -341,12 +350,25 @@ def _take(connection: sqlite3.Connection, me: Holder) -> tuple[bool, str]:
     """Take the file for change; whether it is ours now, and what the user should read."""
     with one_transaction(connection):
         now = lock.held(connection)
-        if now is not None and not now.silent(me.since):
+        if now is not None and not now.silent(me.since) and not now.died(me.host):
             return False, lock.words_of(now.holder, host=me.host)
         lock.take(connection, me)
     if now is None:
         return True, ""
+    if now.died(me.host):
+        return True, _stopped(connection, me.since)
     return True, f"{now.holder.user} on {now.holder.host} left this job open and has fallen silent; you have it now."
+
+
+def _stopped(connection: sqlite3.Connection, today: datetime) -> str:
+    """What the user reads after leakmap itself stopped without closing the job, in the user's time."""
+    heard = journal.last_heard(connection)
+    if heard is None:
+        return "leakmap stopped while this job was open. Everything up to then is here."
+    then = heard.astimezone(today.tzinfo)
+    if then.date() == today.date():
+        return f"leakmap stopped at {then:%H:%M}. Everything up to {then:%H:%M} is here."
+    return f"leakmap stopped on {then.day} {then:%B %Y} at {then:%H:%M}. Everything up to then is here."
 
 
 def _taken_over(now: lock.Held | None) -> str:

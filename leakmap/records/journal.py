@@ -29,9 +29,13 @@ class Deed(StrEnum):
 
     MADE = "made"  # the file was made
     EDITED = "edited"
+    UNDONE = "undone"  # the latest deed not undone yet was taken back
+    REDONE = "redone"  # the deed undone last was done again
     ISSUED = "issued"
     UPGRADED = "upgraded"  # a newer leakmap changed the file's layout
 
+
+_DEEDS: Final = frozenset({Deed.EDITED, Deed.UNDONE, Deed.REDONE})
 
 Rows = Mapping[str, Mapping[str, Any]]
 """Rows by collection and id: None where there is none, else place and item as plain JSON values."""
@@ -90,13 +94,29 @@ def append(
     )
 
 
-def entries(connection: sqlite3.Connection, *, newest_first: bool = False) -> Iterator[Entry]:
-    """Every entry in order.
+def latest(connection: sqlite3.Connection) -> int:
+    """Number of the latest entry; 0 where there is none."""
+    number: int = connection.execute("SELECT coalesce(max(fid), 0) FROM journal").fetchone()[0]
+    return number
+
+
+def last_heard(connection: sqlite3.Connection) -> datetime | None:
+    """When the latest entry was made; None where that cannot be read."""
+    row = connection.execute("SELECT at FROM journal ORDER BY fid DESC LIMIT 1").fetchone()
+    try:
+        return None if row is None else datetime.fromisoformat(row[0])
+    except (ValueError, TypeError):
+        return None
+
+
+def entries(connection: sqlite3.Connection, *, newest_first: bool = False, up_to: int | None = None) -> Iterator[Entry]:
+    """Every entry in order, up to a number where one is given.
 
     Raises:
         Unreadable: A row holds no entry.
     """
-    keys = [key for (key,) in connection.execute("SELECT fid FROM journal ORDER BY fid").fetchall()]
+    last = latest(connection) if up_to is None else up_to
+    keys = [key for (key,) in connection.execute("SELECT fid FROM journal WHERE fid <= ? ORDER BY fid", (last,))]
     for key in reversed(keys) if newest_first else keys:  # one by one, so that no open query keeps others out
         row = connection.execute(
             "SELECT fid, at, user, kind, words, before, after FROM journal WHERE fid = ?", (key,)
@@ -116,16 +136,19 @@ def entries(connection: sqlite3.Connection, *, newest_first: bool = False) -> It
             raise Unreadable("journal", sequence, str(error)) from error
 
 
-def earlier_jobs(connection: sqlite3.Connection, job: Job, places: Places) -> Iterator[Earlier]:
-    """The jobs before each of the latest edits, newest first.
+def earlier_jobs(
+    connection: sqlite3.Connection, job: Job, places: Places, *, up_to: int | None = None
+) -> Iterator[Earlier]:
+    """The jobs before each of the latest edits, newest first; what was undone and redone are edits too.
 
     They end where the file was made, at an issue, at an upgrade, and where a row is not what the
     journal says that it became, because another program changed it.
 
     Args:
         connection: Of the file that holds the job.
-        job: The job as last saved.
+        job: The job as it was after the entry to start from.
         places: Place of every item.
+        up_to: Number of that entry; the latest unless said otherwise.
 
     Raises:
         Unreadable: An entry does not fit.
@@ -137,8 +160,8 @@ def earlier_jobs(connection: sqlite3.Connection, job: Job, places: Places) -> It
         for table in ITEM_TABLES
     }
     own = own_fields(job)
-    for entry in entries(connection, newest_first=True):
-        if entry.deed is not Deed.EDITED:
+    for entry in entries(connection, newest_first=True, up_to=up_to):
+        if entry.deed not in _DEEDS:
             return
         try:
             if not _fits(state, own, entry.after):

@@ -6,7 +6,9 @@ touches it every minute; somebody else may take it over after five minutes of si
 
 from __future__ import annotations
 
+import os
 import sqlite3
+import sys
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -42,6 +44,25 @@ class Held:
     def silent(self, at: datetime) -> bool:
         """Whether it has been silent for so long that somebody else may take over."""
         return at - self.heartbeat >= SILENCE
+
+    def died(self, host: str) -> bool:
+        """Whether its process ran on this computer and runs no more, so that nobody has the file open."""
+        return self.holder.host == host and not running(self.holder.process)
+
+
+def running(process: int) -> bool:
+    """Whether a process of this computer runs; where that cannot be told, it does."""
+    if process <= 0:
+        return False
+    if sys.platform == "win32":
+        return _runs_on_windows(process)
+    try:
+        os.kill(process, 0)  # asks, and signals nothing
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True  # another user's
+    return True
 
 
 def held(connection: sqlite3.Connection) -> Held | None:
@@ -90,3 +111,17 @@ def words_of(holder: Holder, *, host: str) -> str:
     if holder.host == host:
         return "This job is already open on this computer. You can look, not change."
     return f"This job is open on another computer ({holder.host}). You can look, not change."
+
+
+def _runs_on_windows(process: int) -> bool:
+    import ctypes  # noqa: PLC0415 - needed on one system only
+
+    kernel = getattr(ctypes, "windll").kernel32  # noqa: B009 - no such name elsewhere
+    ask, still_active = 0x1000, 259  # the right to ask, and the answer of a process that runs
+    handle = kernel.OpenProcess(ask, False, process)
+    if not handle:
+        return bool(kernel.GetLastError() == 5)  # it is there, but not ours to ask
+    code = ctypes.c_ulong()
+    known = kernel.GetExitCodeProcess(handle, ctypes.byref(code))
+    kernel.CloseHandle(handle)
+    return not known or code.value == still_active
