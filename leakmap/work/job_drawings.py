@@ -31,16 +31,18 @@ class NewDrawing:
         source: Its file, as a sheet names it.
         content: The bytes of the file.
         drawing: The file as read.
+        kept: The same, packed as the job file keeps it; None where nobody has packed it yet.
     """
 
     source: Source
     content: bytes
     drawing: Drawing
+    kept: bytes | None = None
 
     @property
     def parsed(self) -> Mapping[ParsedKey, bytes]:
         """What the job file keeps of the drawing as read."""
-        return {parsed_key(self.source): packed(self.drawing)}
+        return {parsed_key(self.source): packed(self.drawing) if self.kept is None else self.kept}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,206 @@
+"""The process that reads a drawing file, so that reading never stalls a window and can be stopped.
+
+    python -m leakmap.drawings.worker FILE FOLDER [METRES-OF-ONE-UNIT]
+
+What it says on its standard output is told in ``leakmap.base.telling``. Parts that it names while it
+reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in drawing units). At the end the folder holds:
+
+* ``xy.npy``, ``starts.npy``, ``layer.npy``: the lines, to be mapped into memory;
+* ``texts-0.json``, ...: the texts, some thousands each;
+* ``content``: the file as it was read, and ``kept``: the drawing packed as a job file keeps it;
+* ``head.json``: all else, with the hash of the file; its name is told last.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, Final, cast
+
+import numpy as np
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect, Finding
+from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
+from leakmap.drawings.first_look import FirstLook
+from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.opening import read_drawing
+from leakmap.drawings.packed import packed
+from leakmap.geometry.path import Box
+from leakmap.model.drawing import Drawing, IntArray, Layer, LayerState, Strokes, Text, UnitHint
+
+HEAD: Final = "head.json"
+CONTENT: Final = "content"
+KEPT: Final = "kept"
+TEXTS_AT_ONCE: Final = 2000
+READING: Final = "Reading the file"
+BUILDING: Final = "Building the drawing"
+CHECKING: Final = "Checking the drawing"
+DRAWING: Final = "Drawing the lines"
+KEEPING: Final = "Keeping the drawing"
+
+_SHARES: Final = {
+    READING: (0.0, 0.31),
+    BUILDING: (0.31, 0.63),
+    CHECKING: (0.63, 0.73),
+    DRAWING: (0.73, 0.89),
+    "Laying the lines flat": (0.89, 0.93),
+    KEEPING: (0.93, 1.0),
+}
+"""From and to which share of the time each step takes, measured on drawings of many lines."""
+
+_FEW: Final = 1000
+
+
+class Course:
+    """Progress of a reading: every step as a share of the whole that never goes back.
+
+    Args:
+        teller: Tells it.
+        folder: Where sketches are put.
+        look: Picks lines out of the file as it comes; None for none.
+    """
+
+    def __init__(self, teller: Teller, folder: Path, look: FirstLook | None) -> None:
+        self._teller = teller
+        self._folder = folder
+        self._look = look
+        self._sketches = 0
+        self._share = 0.0
+        self._most = 0
+        self._furthest: dict[str, int] = {}
+
+    def report(self, words: str, done: int, total: int | None) -> None:
+        """Tell how far the reader is, and what can be seen already."""
+        if words == READING:
+            self._sketch(done)
+        if words == BUILDING:  # section after section; the longest one counts
+            self._most = total = max(self._most, total or 0)
+        done = self._furthest[words] = max(done, self._furthest.get(words, 0))
+        whole = self._most if total is None else total
+        first, last = _SHARES.get(words, (self._share, self._share))
+        self._share = max(self._share, first + (last - first) * (min(done / whole, 1.0) if whole else 0.0))
+        self._teller.report_share(_words(words, done, total), done, total, self._share)
+
+    def _sketch(self, read: int) -> None:
+        lines = self._look.lines_up_to(read) if self._look is not None else None
+        if lines is not None and len(lines):
+            name = f"sketch-{self._sketches}.npy"
+            self._sketches += 1
+            np.save(self._folder / name, lines)
+            self._teller.part(name)
+
+
+def _words(words: str, done: int, total: int | None) -> str:
+    """What is done, in the unit of the step.
+
+    >>> _words("Reading the file", 6_200_000, 13_949_000), _words("Building the drawing", 61200, 98400)
+    ('6.2 of 13.9 MB read', '61,200 of 98,400 lines')
+    >>> _words("Drawing the lines", 61200, None), _words("Laying the lines flat", 1, 3)
+    ('61,200 lines drawn', 'laying the lines flat')
+    """
+    if words == READING and total:
+        return f"{done / 1e6:.1f} of {total / 1e6:.1f} MB read"
+    if words == DRAWING and done > 1:
+        return f"{done:,} lines drawn"
+    if total is None or total < _FEW:
+        return words[:1].lower() + words[1:]
+    return f"{min(done, total):,} of {total:,} {'parts checked' if words == CHECKING else 'lines'}"
+
+
+def read_into(file: Path, folder: Path, teller: Teller, *, m_per_unit: float | None = None) -> str:
+    """Read a drawing file and put what it holds into a folder; gives the name of the head.
+
+    Raises:
+        UnusableDrawing: Nothing of it could be used.
+    """
+    data = _content(file)
+    look = FirstLook(data) if kind_of(data) is FileKind.DXF_TEXT else None
+    course = Course(teller, folder, look)
+    drawing = read_drawing(file.name, data, m_per_unit=m_per_unit, progress=course)
+    course.report(KEEPING, 0, 2)
+    (folder / CONTENT).write_bytes(data)
+    put(drawing, folder, sha256(data).hexdigest())
+    course.report(KEEPING, 1, 2)
+    (folder / KEPT).write_bytes(packed(drawing))
+    return HEAD
+
+
+def _content(path: Path) -> bytes:
+    if path.is_dir():
+        raise UnusableDrawing(f"{path.name} is a folder; choose the drawing file inside it.", where=path.name)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or type(error).__name__).lower()
+        text = f"{path.name} could not be opened ({reason}); check that it is still there and who may read it."
+        raise UnusableDrawing(text, where=path.name) from error
+
+
+def put(drawing: Drawing, folder: Path, digest: str) -> None:
+    """Put a drawing into a folder, its lines as arrays that can be mapped into memory."""
+    for name in ("xy", "starts", "layer"):
+        np.save(folder / f"{name}.npy", getattr(drawing.strokes, name))
+    parts = 0
+    for begin in range(0, len(drawing.texts), TEXTS_AT_ONCE):
+        rows = [
+            (*text.at, text.height, text.turn_deg, text.across, text.up, text.words, text.layer)
+            for text in drawing.texts[begin : begin + TEXTS_AT_ONCE]
+        ]
+        (folder / f"texts-{parts}.json").write_text(json.dumps(rows), encoding="utf-8")
+        parts += 1
+    head = {
+        "sha256": digest,
+        "text_parts": parts,
+        "origin": drawing.origin,
+        "layers": [(layer.name, layer.state) for layer in drawing.layers],
+        "unit": (drawing.unit.m_per_unit, drawing.unit.reason),
+        "shown": drawing.shown,
+        "findings": [(found.code, found.where, found.text, found.effect) for found in drawing.findings],
+    }
+    (folder / HEAD).write_text(json.dumps(head), encoding="utf-8")
+
+
+def head_in(folder: Path) -> dict[str, Any]:
+    """The head that ``put`` wrote."""
+    return cast("dict[str, Any]", json.loads((folder / HEAD).read_text(encoding="utf-8")))
+
+
+def texts_in(folder: Path, head: dict[str, Any]) -> Iterator[tuple[Text, ...]]:
+    """The texts, some thousands at a time."""
+    for part in range(head["text_parts"]):
+        rows = json.loads((folder / f"texts-{part}.json").read_text(encoding="utf-8"))
+        yield tuple(Text((x, y), *rest) for x, y, *rest in rows)
+
+
+def taken(folder: Path, head: dict[str, Any], texts: tuple[Text, ...]) -> Drawing:
+    """The drawing that ``put`` wrote; its lines are mapped into memory, not copied."""
+    shown: Box | None = None if head["shown"] is None else tuple(head["shown"])
+    xy = np.load(folder / "xy.npy", mmap_mode="r")
+    starts, layer = (cast("IntArray", np.load(folder / f"{name}.npy", mmap_mode="r")) for name in ("starts", "layer"))
+    return Drawing(
+        origin=tuple(head["origin"]),
+        layers=tuple(Layer(name, LayerState(state)) for name, state in head["layers"]),
+        strokes=Strokes(xy, starts, layer),
+        texts=texts,
+        unit=UnitHint(*head["unit"]),
+        shown=shown,
+        findings=tuple(Finding(code, where, text, Effect(effect)) for code, where, text, effect in head["findings"]),
+    )
+
+
+def main(arguments: list[str]) -> int:
+    """Read the file that the arguments name; gives the exit code."""
+    file, folder = Path(arguments[0]), Path(arguments[1])
+    m_per_unit = float(arguments[2]) if len(arguments) > 2 else None
+    leave_when_unwanted(folder, sys.stdin.fileno())
+    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
+    return outcome_told(teller, lambda: read_into(file, folder, teller, m_per_unit=m_per_unit))
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

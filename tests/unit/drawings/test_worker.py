@@ -1,0 +1,121 @@
+"""The process that reads a drawing: what it tells, what it leaves, how it goes."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from leakmap.base.resources import resource
+from leakmap.base.telling import Teller
+from leakmap.drawings.first_look import FirstLook
+from leakmap.drawings.opening import read_drawing
+from leakmap.drawings.packed import packed, unpacked
+from leakmap.drawings.worker import CONTENT, KEPT, Course, head_in, read_into, taken, texts_in
+from tests.helpers.dxf_files import as_bytes, document
+
+PLAN = resource("sample_plans", "tern_quay_b2.dxf")
+
+
+def test_arrays_come_back_mapped_and_equal(tmp_path: Path) -> None:
+    """What is taken from the folder is the drawing as read, bit for bit, with its lines mapped into memory."""
+    read_into(PLAN, tmp_path, Teller(io.StringIO()))
+    head = head_in(tmp_path)
+    texts = tuple(text for some in texts_in(tmp_path, head) for text in some)
+    drawing = taken(tmp_path, head, texts)
+    assert isinstance(drawing.strokes.xy, np.memmap)
+    plain = read_drawing(PLAN.name, PLAN.read_bytes())
+    assert packed(drawing) == packed(plain)
+    assert packed(unpacked((tmp_path / KEPT).read_bytes())) == packed(plain)
+    assert (tmp_path / CONTENT).read_bytes() == PLAN.read_bytes()
+
+
+def test_share_never_goes_back(tmp_path: Path) -> None:
+    """The share of the work rises from 0 to 1 through every step, however often a step starts again."""
+    told = io.StringIO()
+    seconds = iter(range(100))
+    course = Course(Teller(told, lambda: next(seconds)), tmp_path, None)
+    for words, done, total in [
+        ("Reading the file", 0, 10),
+        ("Reading the file", 9, 10),
+        ("Building the drawing", 0, 30),
+        ("Building the drawing", 5000, 9000),
+        ("Building the drawing", 0, 16),
+        ("Building the drawing", 0, 9000),
+        ("Reading the file", 0, 10),  # the recovering reader begins again
+        ("Checking the drawing", 9000, 9100),
+        ("Drawing the lines", 1, None),
+        ("Drawing the lines", 20_000, None),
+        ("Keeping the drawing", 1, 2),
+    ]:
+        course.report(words, done, total)
+    reports = [json.loads(line)["at"] for line in told.getvalue().splitlines()]
+    shares = [share for *_, share in reports]
+    assert shares == sorted(shares)
+    assert (shares[0], shares[1], shares[3]) == (0.0, pytest.approx(0.279), pytest.approx(0.31 + 0.32 * 5 / 9))
+    assert shares[-1] > 0.95
+    assert reports[5][0] == "5,000 of 9,000 lines"
+
+
+def test_first_look_sees_lines_of_the_model_alone() -> None:
+    """A sketch holds the lines and polylines of the model space, closed ones closed, and nothing of the paper."""
+
+    def build(model: Any) -> None:  # noqa: ANN401 - ezdxf's model space
+        for index in range(4000):
+            model.add_line((index, 0), (index, 5))
+        model.add_lwpolyline([(0, 0), (10, 0), (10, 10)], close=True)
+        model.doc.layout("Layout1").add_line((0, 0), (1, 1))
+        model.add_circle((0, 0), 5)
+        for index in range(8000):
+            model.add_point((index, 0))
+
+    data = as_bytes(document(build))
+    look = FirstLook(data)
+    pieces = [look.lines_up_to(end) for end in range(0, len(data) + 1, 1 << 16)]
+    lines = np.vstack([piece for piece in pieces if piece is not None]).tolist()
+    assert len(lines) == 4003
+    assert lines[:2] == [[0, 0, 0, 5], [1, 0, 1, 5]]
+    assert lines[-3:] == [[0, 0, 10, 0], [10, 0, 10, 10], [10, 10, 0, 0]]
+
+
+@pytest.mark.slow
+def test_process_leaves_when_nobody_waits(tmp_path: Path, plain_environment: dict[str, str]) -> None:
+    """When its standard input ends, the process removes the folder and goes, in the middle of its work."""
+    root = str(Path(__file__).parents[3])
+    folder = tmp_path / "shared"
+    folder.mkdir()
+    pipe = tmp_path / "slow.dxf"
+    os.mkfifo(pipe)  # a file that never comes to its end
+    command = [sys.executable, "-P", "-m", "leakmap.drawings.worker", str(pipe), str(folder)]
+    surroundings = {**plain_environment, "PYTHONPATH": root}
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings
+    ) as process:
+        assert process.stdin is not None
+        process.stdin.close()
+        assert process.wait(20) == 1
+    assert not folder.exists()
+
+
+@pytest.mark.slow
+def test_process_says_one_sentence_on_failure(tmp_path: Path, plain_environment: dict[str, str]) -> None:
+    """A file that is no drawing ends with one sentence for the user and nothing on the error stream."""
+    file = tmp_path / "picture.dxf"
+    file.write_bytes(b"\x89PNG\r\n\x1a\n")
+    surroundings = {**plain_environment, "PYTHONPATH": str(Path(__file__).parents[3])}
+    command = [sys.executable, "-P", "-m", "leakmap.drawings.worker", str(file), str(tmp_path)]
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        told = [json.loads(line) for line in process.stdout]
+        assert (process.wait(20), process.stderr.read()) == (3, b"")
+    assert told == [{"failed": "picture.dxf is a picture, which leakmap does not read yet; import a DXF drawing."}]
