@@ -17,7 +17,7 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import trouble_of
 from leakmap.model.job import Job
-from leakmap.model.words import Purpose, Wetness
+from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.open_job import OpenJob
@@ -120,6 +120,8 @@ class Desk(QObject):
         self._draft: Purpose | None = None
         self._paper: Paper | None = None
         self.wetness = Wetness.SEEP  # of the next leak
+        self.kind = Kind.CONSTRUCTION  # of the next joint
+        self.face: Face | None = None  # of the next joint; None: the usual one of its kind
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self._caught: Pointer | None = None
