@@ -1,0 +1,226 @@
+"""What stands below the ledger's tables: lists of sentences under a heading, each with a sign and a place to look."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from typing import Final
+from uuid import UUID
+
+from leakmap.base.rounding import rounded, snapped
+from leakmap.geometry.path import Point
+from leakmap.geometry.placement import Placement
+from leakmap.model.drawing import Layer, LayerState
+from leakmap.model.grid import position_words
+from leakmap.model.job import Job
+from leakmap.model.leak import Leak
+from leakmap.model.rules import Suspects
+from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, placed_length_m, scale_is_checked
+from leakmap.model.words import Series, reference
+from leakmap.repair.chainages import Span, length_of, merged, shared_m, spans_of
+from leakmap.repair.references import Cover
+from leakmap.repair.results import Repairs, Zone
+from leakmap.work.check_list import Check, Where, suspect_words
+
+_CENTIMETRE: Final = Decimal("0.01")
+_LEAST_M: Final = 0.0005
+"""A zone that differs by less from what was issued has not changed."""
+
+
+class Sign(StrEnum):
+    """What stands before a sentence."""
+
+    NONE = ""
+    LOOK = "look"
+    DONE = "done"
+    FULL = "full"  # a layer that shows in full
+    FAINT = "faint"
+    HIDDEN = "hidden"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """One sentence below a table.
+
+    Attributes:
+        more: A second, quieter line.
+        where: What it speaks of; None when it is no one thing.
+        shows: Whether a click on it brings that into view.
+        layer: Name of the layer that it stands for; empty for none.
+    """
+
+    words: str
+    more: str = ""
+    sign: Sign = Sign.NONE
+    where: Where | None = None
+    shows: bool = False
+    layer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """Sentences under a heading."""
+
+    heading: str
+    notes: tuple[Note, ...]
+
+
+def scale_section(job: Job, sheet: Sheet) -> Section:
+    """Known lengths of a level, each with what the drawing says, and what is still asked for."""
+    if sheet.source is None:
+        true = Note(words="Drawn in metres, no drawing behind it", sign=Sign.DONE)
+        return Section(heading="Scale check", notes=(true,))
+    notes = []
+    for known in sheet.lengths:
+        read_m = snapped(placed_length_m(sheet, known))
+        off_m = abs(read_m - snapped(known.length_m))
+        agrees = abs(disagreement(sheet, known)) <= AGREE_SHARE
+        ends = _ends(job, sheet.placement, known.start, known.end)
+        more = f"read {_metres(read_m)}, off by {_metres(off_m)}"
+        sign = Sign.DONE if agrees else Sign.LOOK
+        notes.append(Note(words=f"{ends}{_metres(snapped(known.length_m))} m", more=more, sign=sign))
+    if not scale_is_checked(sheet) and all(note.sign is Sign.DONE for note in notes):
+        words = "The other way is not yet checked" if notes else "No length is checked yet"
+        notes.append(Note(words=words, more="set the scale by a length you know", sign=Sign.LOOK))
+    return Section(heading="Scale check", notes=tuple(notes))
+
+
+def layer_section(sheet: Sheet, layers: Iterable[Layer], faint: frozenset[str]) -> Section:
+    """Layers of a level's drawing and how they show.
+
+    Args:
+        sheet: The level.
+        layers: Layers of its drawing.
+        faint: Names of those that the window shows faint.
+    """
+    chosen = dict(sheet.shown)
+    notes = []
+    for layer in layers:
+        sign = Sign.HIDDEN
+        if chosen.get(layer.name, layer.state is LayerState.ON):
+            sign = Sign.FAINT if layer.name in faint else Sign.FULL
+        more = {Sign.FULL: "shown full", Sign.FAINT: "shown faint", Sign.HIDDEN: "hidden"}[sign]
+        notes.append(Note(words=layer.name, more=more, sign=sign, layer=layer.name))
+    return Section(heading=f"Layers of {sheet.name}", notes=tuple(notes))
+
+
+def apart_section(job: Job, repairs: Repairs, sheet: UUID | None) -> Section | None:
+    """Leaks that need another method, each with its joint and why; None when there are none.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        sheet: Those of this level only; None for all.
+    """
+    notes = []
+    for item in repairs.another_method:
+        leak, joint = job.leaks[item.leak], job.joints[item.joint]
+        if sheet in (None, joint.sheet):
+            words = f"{leak.ref} on {joint.ref}, {_metres(item.length_m)} m, {leak.wetness.word}"
+            notes.append(Note(words=words, more=item.why, where=Where("leak", leak.id)))
+    return Section(heading="Needs another method", notes=tuple(notes)) if notes else None
+
+
+def watched_section(job: Job, repairs: Repairs, sheet: UUID | None) -> Section | None:
+    """Suspects that the rules only watch, counted in one sentence and named one by one; None when there are none."""
+    leaks = [job.leaks[leak] for leak in repairs.watched]
+    leaks = [leak for leak in leaks if sheet in (None, job.joints[leak.joint].sheet)]
+    if not leaks:
+        return None
+    notes = tuple(Note(words=_on(job, leak), where=Where("leak", leak.id)) for leak in leaks)
+    return Section(heading=f"{suspect_words(len(leaks), Suspects.WATCH)}.", notes=notes)
+
+
+def check_section(checks: Sequence[Check], next_name: str) -> Section:
+    """The check list before a revision is issued."""
+    return Section(heading=f"Before {next_name} is issued", notes=tuple(map(_check_note, checks)))
+
+
+def changes_section(job: Job, repairs: Repairs) -> Section | None:
+    """What changed in the zones since the last issue; None before the first issue."""
+    if not job.revisions:
+        return None
+    last = list(job.revisions.values())[-1].name
+    notes = tuple(_changes(job, repairs)) or (Note(words="Nothing changed", sign=Sign.DONE),)
+    return Section(heading=f"Changed since {last}", notes=notes)
+
+
+def _check_note(check: Check) -> Note:
+    more = " · ".join(words for words in (check.limits, "show on plan" if check.where else "") if words)
+    sign = Sign.DONE if check.done else Sign.LOOK
+    return Note(words=check.words, more="" if check.done else more, sign=sign, where=check.where, shows=True)
+
+
+def _ends(job: Job, placement: Placement, start: Point, end: Point) -> str:
+    """The ends of a known length by the grid, to be followed by its metres; empty without a grid."""
+    if job.grid is None:
+        return ""
+    places = [position_words(job.grid, placement.to_site(point)) for point in (start, end)]
+    return f"{places[0]} to {places[1]}: " if all(places) else ""
+
+
+def _metres(value: Decimal) -> str:
+    return f"{rounded(value, _CENTIMETRE):.2f}"
+
+
+def _on(job: Job, leak: Leak) -> str:
+    return f"{leak.ref} on {job.joints[leak.joint].ref}"
+
+
+def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
+    """Zones that are new, longer, shorter, moved or gone, by their cover as issued and now, hidden parts included."""
+    before = _issued_covers(job)
+    now = {zone.number: _cover_of(zone) for zone in repairs.zones}
+    for zone in repairs.zones:
+        where = Where("zone", zone.number)
+        old, new = before.get(zone.number), now[zone.number]
+        if old is None:
+            yield Note(words=f"{zone.ref} new, {_metres(zone.length_m)} m", where=where, shows=True)
+        elif words := _difference(old, new):
+            yield Note(words=f"{zone.ref} {words}", where=where, shows=True)
+    for number, old in before.items():
+        if number not in now:
+            yield Note(words=f"{reference(Series.ZONE, number)} {_fate(old, now)}")
+
+
+def _issued_covers(job: Job) -> dict[int, Cover]:
+    """Cover of each zone as last issued, carried by the deeds since, by the zone's number."""
+    found: dict[int, dict[UUID, list[Span]]] = defaultdict(lambda: defaultdict(list))
+    for stretch in job.issued.values():
+        if stretch.joint in job.joints:
+            found[stretch.zone][stretch.joint] += spans_of(job.joints[stretch.joint], stretch.from_m, stretch.to_m)
+    return {number: {joint: merged(spans) for joint, spans in each.items()} for number, each in sorted(found.items())}
+
+
+def _cover_of(zone: Zone) -> Cover:
+    found: dict[UUID, list[Span]] = defaultdict(list)
+    for piece in zone.pieces:
+        found[piece.joint].append((piece.from_m, piece.to_m))
+    return {joint: merged(spans) for joint, spans in found.items()}
+
+
+def _length_m(cover: Cover) -> float:
+    return sum(length_of(spans) for spans in cover.values())
+
+
+def _common_m(one: Cover, other: Cover) -> float:
+    return sum(shared_m(spans, other.get(joint, ())) for joint, spans in one.items())
+
+
+def _difference(old: Cover, new: Cover) -> str:
+    """What became of a zone, in words; empty when it is as issued."""
+    longer_m = _length_m(new) - _length_m(old)
+    if abs(longer_m) > _LEAST_M:
+        return f"{'longer' if longer_m > 0 else 'shorter'} by {_metres(snapped(abs(longer_m)))} m"
+    moved_m = _length_m(old) - _common_m(old, new)
+    return f"moved by {_metres(snapped(moved_m))} m" if moved_m > _LEAST_M else ""
+
+
+def _fate(old: Cover, now: dict[int, Cover]) -> str:
+    """Where a zone went that is no longer there."""
+    heirs = [(_common_m(old, cover), -number) for number, cover in now.items()]
+    most_m, number = max(heirs, default=(0.0, 0))
+    return f"joined {reference(Series.ZONE, -number)}" if most_m > _LEAST_M else "is gone"

@@ -1,0 +1,167 @@
+"""What stands below the ledger's tables."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from leakmap.model.drawing import Layer, LayerState
+from leakmap.model.job import Job
+from leakmap.model.rules import Suspects
+from leakmap.model.sheet import KnownLength
+from leakmap.model.words import Kind, Purpose, Wetness
+from leakmap.repair.work_out import repairs
+from leakmap.work.check_list import Check, Where
+from leakmap.work.edits.leaks import move_leak_ends, remove_leak
+from leakmap.work.edits.scales import add_known_length
+from leakmap.work.edits.sheets import show_layer
+from leakmap.work.issuing import numbered
+from leakmap.work.ledger_notes import (
+    Section,
+    Sign,
+    apart_section,
+    changes_section,
+    check_section,
+    layer_section,
+    scale_section,
+    watched_section,
+)
+from tests.helpers.small_jobs import DRAWN, issued, one_line, one_sheet, with_leak
+
+
+def _as_issued(job: Job) -> Job:
+    """The job after an issue: its zones have their numbers for good."""
+    return issued(numbered(job, repairs(job)))
+
+
+def _changes(job: Job) -> list[str]:
+    section = changes_section(job, repairs(job))
+    assert section is not None
+    return [note.words for note in section.notes]
+
+
+def test_changes_are_told_from_what_was_issued() -> None:
+    """After C01 zones of 1.60 m, 1.60 m and 1.10 m: one grows by 0.80 m, one goes, one moves, one comes."""
+    job, joint = one_line(((0, 0), (30, 0)))
+    job, grows = with_leak(job, joint, 2.0, 3.0)
+    job, goes = with_leak(job, joint, 8.0, 9.0)
+    job, moves = with_leak(job, joint, 14.0, 14.5)
+    assert changes_section(job, repairs(job)) is None
+    job = _as_issued(job)
+    assert _changes(job) == ["Nothing changed"]
+    job = move_leak_ends(job, leak=grows, to_m=3.8).job
+    job = remove_leak(job, leak=goes).job
+    job = move_leak_ends(job, leak=moves, from_m=14.2, to_m=14.7).job
+    job, _ = with_leak(job, joint, 25.0, 25.0)
+    assert _changes(job) == ["Z-01 longer by 0.80 m", "Z-03 moved by 0.20 m", "Z-04 new, 0.60 m", "Z-02 is gone"]
+
+
+def test_a_zone_that_was_taken_in_is_said_to_have_joined() -> None:
+    """Zones from 1.70 to 6.30 and 7.70 to 9.30 become one of 7.60 m: the second joined the first."""
+    job, joint = one_line(((0, 0), (30, 0)))
+    job, first = with_leak(job, joint, 2.0, 6.0)
+    job, _ = with_leak(job, joint, 8.0, 9.0)
+    job = move_leak_ends(_as_issued(job), leak=first, to_m=8.0).job
+    assert _changes(job) == ["Z-01 longer by 3.00 m", "Z-02 joined Z-01"]
+
+
+def test_a_shorter_zone_is_told() -> None:
+    """An issued zone whose leak shrinks by 0.50 m is shorter by as much."""
+    job, joint = one_line()
+    job, leak = with_leak(job, joint, 1.0, 3.0)
+    assert _changes(move_leak_ends(_as_issued(job), leak=leak, to_m=2.5).job) == ["Z-01 shorter by 0.50 m"]
+
+
+def test_leaks_of_another_method_are_named_with_joint_and_reason() -> None:
+    """A leak on a movement joint is listed with its joint, length and why; without one there is no section."""
+    job, joint = one_line(kind=Kind.MOVEMENT)
+    assert apart_section(job, repairs(job), None) is None
+    job, leak = with_leak(job, joint, 1.0, 2.4)
+    section = apart_section(job, repairs(job), job.joints[joint].sheet)
+    assert section is not None
+    (note,) = section.notes
+    assert (note.words, note.where) == ("L-01 on J-01, 1.40 m, seep", Where("leak", leak))
+    assert "movement joint" in note.more
+
+
+def test_watched_suspects_are_told_in_one_sentence() -> None:
+    """Two watched suspects: the sentence of the desk's text, and each by name."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1.0, 1.5, Wetness.SUSPECT)
+    job, _ = with_leak(job, joint, 3.0, 3.5, Wetness.SUSPECT)
+    assert watched_section(job, repairs(job), None) is None
+    job = replace(job, rules=replace(job.rules, suspects=Suspects.WATCH))
+    section = watched_section(job, repairs(job), None)
+    assert section is not None
+    assert section.heading == "2 suspect stretches are watched, not repaired."
+    assert [note.words for note in section.notes] == ["L-01 on J-01", "L-02 on J-01"]
+
+
+def test_a_known_length_says_what_the_drawing_reads() -> None:
+    """31.20 m that reads 31.20 is ticked and the other way asked for; 21 m where it is 21.60 wants a look."""
+    job, sheet = one_sheet(source=DRAWN)
+    assert [note.words for note in scale_section(job, job.sheets[sheet]).notes] == ["No length is checked yet"]
+    known = KnownLength(start=(0.0, 0.0), end=(31.2, 0.0), length_m=31.2)
+    job = add_known_length(job, sheet=sheet, known=known).job
+    first, asked = scale_section(job, job.sheets[sheet]).notes
+    assert (first.words, first.more, first.sign) == ("31.20 m", "read 31.20, off by 0.00", Sign.DONE)
+    assert (asked.words, asked.sign) == ("The other way is not yet checked", Sign.LOOK)
+    known = KnownLength(start=(0.0, 0.0), end=(0.0, 21.6), length_m=21.0)
+    job = add_known_length(job, sheet=sheet, known=known).job
+    _, second = scale_section(job, job.sheets[sheet]).notes
+    assert (second.words, second.sign) == ("21.00 m", Sign.LOOK)
+
+
+def test_a_blank_sheet_needs_no_scale() -> None:
+    """A sheet without a drawing is in order as it is."""
+    job, sheet = one_sheet()
+    assert [note.sign for note in scale_section(job, job.sheets[sheet]).notes] == [Sign.DONE]
+
+
+def test_layers_show_as_the_file_the_user_and_the_window_say() -> None:
+    """A layer is hidden by the file or the user, faint by the window, else full."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = show_layer(job, sheet=sheet, layer="TEXT", shown=False).job
+    job = show_layer(job, sheet=sheet, layer="PLANT", shown=True).job
+    layers = [
+        Layer("WALLS"),
+        Layer("TEXT"),
+        Layer("PLANT", LayerState.FROZEN),
+        Layer("OLD", LayerState.OFF),
+        Layer("GRID"),
+    ]
+    section = layer_section(job.sheets[sheet], layers, frozenset({"GRID", "TEXT"}))
+    assert section.heading == "Layers of B2"
+    assert [(note.layer, note.sign) for note in section.notes] == [
+        ("WALLS", Sign.FULL),
+        ("TEXT", Sign.HIDDEN),
+        ("PLANT", Sign.FULL),
+        ("OLD", Sign.HIDDEN),
+        ("GRID", Sign.FAINT),
+    ]
+
+
+def test_checks_become_ticks_and_things_to_look_at() -> None:
+    """What limits an issue says how, what has a place can be shown, what is in order is a tick."""
+    checks = (
+        Check(words="Z-01 is provisional", limits="for price only", where=Where("zone", 1)),
+        Check(words="All references are unique", done=True),
+    )
+    section = check_section(checks, "C02")
+    assert isinstance(section, Section)
+    assert section.heading == "Before C02 is issued"
+    assert [(note.sign, note.more) for note in section.notes] == [
+        (Sign.LOOK, "for price only · show on plan"),
+        (Sign.DONE, ""),
+    ]
+
+
+def test_an_issue_for_price_counts_as_an_issue() -> None:
+    """Changes are told since the newest revision, whatever it was for."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1.0, 2.0)
+    job = _as_issued(job)
+    key, revision = next(iter(job.revisions.items()))
+    job = replace(job, revisions={key: replace(revision, purpose=Purpose.PRICE)})
+    section = changes_section(job, repairs(job))
+    assert section is not None
+    assert section.heading == "Changed since P01"
