@@ -11,8 +11,6 @@ from leakmap.base.findings import Finding
 from leakmap.base.progress import Progress
 from leakmap.base.resources import resource
 from leakmap.console.bar import Bar
-from leakmap.console.here import now, user
-from leakmap.console.issue import report, store
 from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser
@@ -21,9 +19,11 @@ from leakmap.console.schedule_text import findings_text, totals_text
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import create_job_file
 from leakmap.repair.work_out import repairs
+from leakmap.work.here import now, user
 from leakmap.work.issuing import issue
 from leakmap.work.job_drawings import NewDrawing, brought_in, drawings_of
 from leakmap.work.sample_job import DRAWINGS, sample_job
+from leakmap.work.storing import report, store
 
 _FOLDER: Final = "leakmap-demo"
 _EXAMPLE: Final = """\

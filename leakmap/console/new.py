@@ -7,20 +7,21 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final, TypeVar
 
+from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
 from leakmap.base.progress import Progress
 from leakmap.base.units import UNITS, unit_of_symbol
 from leakmap.console.bar import Bar
-from leakmap.console.here import now, user
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
-from leakmap.console.schedule_text import findings_text, many
+from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
+from leakmap.work.here import now, user
 from leakmap.work.job_drawings import NewDrawing, brought_in
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
 

@@ -7,10 +7,10 @@ from contextlib import contextmanager
 from datetime import datetime
 
 from leakmap.base.errors import UnusableJobFile
-from leakmap.console.here import host, user
 from leakmap.console.places import job_path
 from leakmap.model.job import Job
 from leakmap.records.job_file import JobFile, open_job_file
+from leakmap.work.here import host, user
 
 
 def job_in(words: str, *, at: datetime) -> Job:

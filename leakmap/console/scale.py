@@ -7,13 +7,13 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import BadValue
-from leakmap.console.here import now, user
 from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser, a_number, a_point
 from leakmap.model.job import Job
 from leakmap.model.sheet import KnownLength, Sheet, disagreement, placed_length_m, scale_is_checked
 from leakmap.work.edits.scales import add_known_length
+from leakmap.work.here import now, user
 
 _EXAMPLE: Final = """\
   leakmap scale pit.gpkg --sheet B2 --from 0,0 --to 31200,0 --length 31.20

@@ -7,11 +7,11 @@ from argparse import Namespace
 from importlib import import_module
 from typing import Final
 
-from leakmap.console.here import now
 from leakmap.console.opened import job_in
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.repair.work_out import repairs
+from leakmap.work.here import now
 
 _EXAMPLE: Final = """\
   leakmap schedule pit.gpkg                     to read

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Final
 
+from leakmap.base.counted import many
 from leakmap.base.findings import Finding
 from leakmap.base.rounding import rounded
 from leakmap.model.chainage import printed_m
@@ -127,12 +128,3 @@ def _plain(value: Decimal) -> str:
     """Two decimals at least, a third where it says something."""
     text = f"{value:.3f}"
     return text.removesuffix("0")
-
-
-def many(count: int, one: str, more: str = "") -> str:
-    """A count with its noun.
-
-    >>> many(1, "zone"), many(2, "zone"), many(0, "stretch", "stretches")
-    ('1 zone', '2 zones', '0 stretches')
-    """
-    return f"{count} {one if count == 1 else more or one + 's'}"

@@ -55,7 +55,7 @@ def papers_of(
     """
     schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, progress=progress)
     progress.report("Marking the drawing", 0, None)
-    marked = marked_dxf(job, repairs, sources=sources, heading=heading)
+    marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
     texts = {
         "schedule.json": schedule_json(job, repairs),

@@ -17,11 +17,11 @@ import jsonschema
 import pytest
 
 from leakmap.base.resources import resource
-from leakmap.console.here import now
 from leakmap.console.main import COMMANDS, main
 from leakmap.console.opened import job_in
 from leakmap.issue.schedule_json import schedule
 from leakmap.repair.work_out import repairs
+from leakmap.work.here import now
 
 pytestmark = pytest.mark.slow
 

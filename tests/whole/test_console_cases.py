@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from leakmap.console.here import now
 from leakmap.console.main import main
 from leakmap.console.opened import job_in
 from leakmap.model.sheet import scale_is_checked
+from leakmap.work.here import now
 
 LINE = "0\nLINE\n8\n{}\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n"
 

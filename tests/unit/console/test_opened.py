@@ -9,10 +9,11 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import UnusableJobFile
-from leakmap.console import here, opened
+from leakmap.console import opened
 from leakmap.console.opened import for_change, job_in
 from leakmap.model.job import Job
 from leakmap.records.job_file import create_job_file, open_job_file
+from leakmap.work import here
 
 AT = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 

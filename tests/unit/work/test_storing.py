@@ -10,12 +10,12 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import UnusableFile, UnusableJobFile
-from leakmap.console.issue import store
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile
 from leakmap.work.issuing import Issue
+from leakmap.work.storing import store
 
 AT = datetime(2026, 11, 25, tzinfo=UTC)
 
