@@ -104,6 +104,7 @@ class Desk(QObject):
     look_at = Signal(object)  # Thing: bring it into view on the plan
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
+    working = Signal(object)  # leakmap.desk.long_work.Errand: long work that the band shows and Esc stops
     saved_changed = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:

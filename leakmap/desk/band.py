@@ -1,0 +1,234 @@
+"""The band at the foot of the plan: the only place that speaks to the user unasked, and never a box.
+
+It tells, in this order of weight: long work that runs, a question or trouble with its buttons, a sentence
+that a deed left. A sentence goes with the next deed, a trouble when it is answered or put away.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.long_work import Errand
+from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT
+from leakmap.desk.trouble import Answer, Trouble
+
+BUSY_MS: Final = 300
+"""Work that takes longer turns the pointer busy."""
+
+SHOW_MS: Final = 1000
+"""Work that takes longer is shown in the band."""
+
+_SQUARE: Final = 24
+_TAPE: Final = 24
+_TICK_EVERY: Final = 50  # thousandths of the work
+_LEAST_TAPE: Final = 160
+
+
+class Band(QWidget):
+    """One sentence with its buttons, or long work with its tape.
+
+    Attributes:
+        sentence: What it says now; empty while it is hidden.
+        buttons: Its buttons, left to right.
+    """
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.sentence = ""
+        self.buttons: list[Button] = []
+        self._trouble: Trouble | None = None
+        self._said: list[str] = []
+        self._work: Errand | None = None
+        self._work_words = ""
+        self._done, self._total = 0, 0
+        self._work_shown = False
+        self._busy = False
+        desk.troubled.connect(self.tell)
+        desk.said.connect(self.say)
+        desk.working.connect(self.watch)
+        for signal in (desk.changed, desk.opened):
+            signal.connect(self._forget)
+        self.setFixedHeight(BAND)
+        self.hide()
+
+    @property
+    def working(self) -> bool:
+        """Whether long work runs."""
+        return self._work is not None
+
+    def tell(self, trouble: Trouble) -> None:
+        """Show a trouble or a question until it is answered."""
+        self._trouble = trouble
+        self._refresh()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence until the next deed; those of one deed stand together."""
+        self._said.append(sentence)
+        self._refresh()
+
+    def watch(self, work: Errand) -> None:
+        """Show long work from its first second to its end."""
+        self._work, self._work_words, self._done, self._total = work, "", 0, 0
+        self._work_shown = False
+        work.progressed.connect(self._progress)
+        work.finished.connect(self._end_work)
+        work.failed.connect(self._end_work)
+        work.stopped.connect(self._end_stopped)
+        QTimer.singleShot(BUSY_MS, self, lambda: self._turn_busy(work))
+        QTimer.singleShot(SHOW_MS, self, lambda: self._show_work(work))
+
+    def stop(self) -> bool:
+        """Stop the long work, else put the sentence away; whether there was anything to do."""
+        if self._work is not None:
+            self._work.stop()
+            return True
+        if self.sentence:
+            self._put_away()
+            return True
+        return False
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint ground, sentence and, for work, the tape."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            across(painter, 0, 0, self.width(), LIGHT.rule_strong)
+            right = min((button.x() for button in self.buttons), default=self.width() - MARGIN) - MARGIN
+            if self._work_shown:
+                self._paint_work(painter, right)
+            else:
+                self._paint_sentence(painter, right)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the buttons at the right."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def _paint_sentence(self, painter: QPainter, right: float) -> None:
+        left = float(MARGIN)
+        if self._trouble is not None and self._trouble.grave:
+            square = QRectF(MARGIN, (BAND - _SQUARE) / 2, _SQUARE, _SQUARE)
+            painter.fillRect(square, QColor(LIGHT.repair))
+            write(painter, square, "!", text(BODY_TYPE, strong=True), ink=LIGHT.sheet, align=CENTRE)
+            left += _SQUARE + 12
+        room = QRectF(left, 4, right - left, BAND - 8)
+        painter.setFont(text(BODY_TYPE))
+        painter.setPen(QColor(LIGHT.ink))
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
+        painter.drawText(room, flags, self.sentence)
+
+    def _paint_work(self, painter: QPainter, right: float) -> None:
+        title, _, rest = self._work_words.partition(", ")
+        words = max(width_of(title, text(BODY_TYPE, strong=True)), width_of(rest, text(CAPTION_TYPE)))
+        words = min(max(words + 24, 320.0), right - MARGIN - _LEAST_TAPE)
+        write(painter, QRectF(MARGIN, 10, words - 8, 22), title, text(BODY_TYPE, strong=True))
+        write(painter, QRectF(MARGIN, 33, words - 8, 18), rest, text(CAPTION_TYPE), ink=LIGHT.ink2)
+        left = MARGIN + words
+        if right - left > _LEAST_TAPE / 2:
+            self._paint_tape(painter, QRectF(left, (BAND - _TAPE) / 2, right - left, _TAPE))
+
+    def _paint_tape(self, painter: QPainter, tape: QRectF) -> None:
+        share = self._done / self._total if self._total else 0.0
+        painter.fillRect(tape, QColor(LIGHT.sheet))
+        painter.fillRect(QRectF(tape.left(), tape.top(), tape.width() * share, _TAPE), QColor(LIGHT.tape))
+        frame(painter, tape, LIGHT.tape_edge)
+        for number in range(1, 1000 // _TICK_EVERY * 2):
+            x = tape.left() + tape.width() * number * _TICK_EVERY / 2000
+            done = number * _TICK_EVERY / 2000 <= share
+            length = 12 if number % 4 == 0 else 7
+            down(painter, x, tape.top(), tape.top() + length, LIGHT.ink if done else LIGHT.rule)
+        if self._total:
+            down(painter, tape.left() + tape.width() * share, tape.top() - 3, tape.bottom() + 3, LIGHT.ink, px=3)
+
+    def _progress(self, words: str, done: int, total: int) -> None:
+        self._work_words, self._done, self._total = words, done, total
+        if self._work_shown:
+            self._refresh()
+
+    def _turn_busy(self, work: Errand) -> None:
+        if self._work is work and not self._busy:
+            self._busy = True
+            QApplication.setOverrideCursor(Qt.CursorShape.BusyCursor)
+
+    def _show_work(self, work: Errand) -> None:
+        if self._work is work:
+            self._work_shown = True
+            self._refresh()
+
+    def _end_work(self, _outcome: object) -> None:
+        self._work, self._work_shown = None, False
+        if self._busy:
+            self._busy = False
+            QApplication.restoreOverrideCursor()
+        self._refresh()
+
+    def _end_stopped(self) -> None:
+        self._end_work(None)
+        self.say("Stopped. Nothing was changed.")
+
+    def _forget(self) -> None:
+        """Let go of what the deed before left to say; a question waits."""
+        self._said = []
+        if self._trouble is not None and not self._trouble.answers:
+            self._trouble = None
+        self._refresh()
+
+    def _put_away(self) -> None:
+        self._trouble, self._said = None, []
+        self._refresh()
+
+    def _refresh(self) -> None:
+        trouble = self._trouble
+        if self._work_shown:
+            self.sentence = self._work_words
+            self._show_buttons((Answer(words="Stop", give=self._stop_pressed),), key="Esc")
+        elif trouble is not None:
+            self.sentence = trouble.sentence
+            self._show_buttons((*trouble.answers, Answer(words="Close", give=self._nothing)))
+        else:
+            self.sentence = " ".join(self._said)
+            self._show_buttons((Answer(words="Close", give=self._nothing),) if self._said else ())
+        self.setVisible(bool(self.sentence or self._work_shown))
+        self.setAccessibleName(self.sentence)
+        self.raise_()
+        self.update()
+
+    def _nothing(self) -> None:
+        """The band is gone already."""
+
+    def _stop_pressed(self) -> None:
+        self.stop()
+
+    def _show_buttons(self, answers: tuple[Answer, ...], key: str = "") -> None:
+        if [button.text() for button in self.buttons] != [answer.words for answer in answers]:
+            for old in self.buttons:
+                old.hide()
+                old.deleteLater()
+            self.buttons = [self._button(answer, key) for answer in answers]
+        self._lay_out()
+
+    def _button(self, answer: Answer, key: str) -> Button:
+        def press() -> None:
+            if not self._work_shown:
+                self._put_away()
+            answer.give()
+
+        button = Button(answer.words, press, self, key=key)
+        button.show()
+        return button
+
+    def _lay_out(self) -> None:
+        x = self.width() - MARGIN
+        for button in reversed(self.buttons):
+            width = button.sizeHint().width()
+            x -= width
+            button.setGeometry(x, (BAND - BUTTON) // 2, width, BUTTON)
+            x -= UNIT

@@ -1,0 +1,88 @@
+"""The one button of the window: a ruled cell with words, and where a letter takes it, its key in a box."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import CENTRE, frame, painting, when_pressed, width_of, write
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT
+
+_KEY_BOX: Final = (26, 25)
+_PAD: Final = 16
+_KEY_PAD: Final = 8
+
+
+class Button(QAbstractButton):
+    """A button that a mouse, a key or Tab and Space press.
+
+    Attributes:
+        key: What stands in its box; empty for none.
+        full: Whether it is the thing in hand: filled with ink.
+        loud: Whether it is set in 600 with an ink frame, though not filled.
+    """
+
+    def __init__(
+        self, words: str, press: Callable[[], object], parent: QWidget | None = None, *, key: str = ""
+    ) -> None:
+        super().__init__(parent)
+        self.key = key
+        self.full = False
+        self.loud = False
+        self.wide = 0  # least width
+        self.setText(words)
+        self.setAccessibleName(words)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        when_pressed(self, press)
+        self.resize(self.sizeHint())
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """As wide as its words in 600, so that nothing moves when it is taken."""
+        words = width_of(self.text(), text(BODY_TYPE, strong=True))
+        pad = 2 * _PAD if not self.key else _KEY_PAD + self._key_width() + 12 + _PAD
+        return QSize(max(int(words + pad + 1), self.wide), BUTTON)
+
+    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
+        """Show that it can be pressed."""
+        self.update()
+        super().enterEvent(event)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Show so no longer."""
+        self.update()
+        super().leaveEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the cell."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            self._paint_ground(painter, room)
+            self._paint_words(painter, room)
+            if self.hasFocus():
+                inset = 2.5 if self.full else 0.0
+                frame(painter, room.adjusted(inset, inset, -inset, -inset), LIGHT.focus, 3.0)
+
+    def _paint_ground(self, painter: QPainter, room: QRectF) -> None:
+        painter.fillRect(room, QColor(LIGHT.inv_bg if self.full else LIGHT.sheet))
+        pointed = self.underMouse() and self.isEnabled()
+        if not self.full:
+            frame(painter, room, LIGHT.ink if self.loud or pointed else LIGHT.edge, 1.4 if self.loud else 1.0)
+
+    def _paint_words(self, painter: QPainter, room: QRectF) -> None:
+        ink = LIGHT.inv_ink if self.full else LIGHT.ink if self.isEnabled() else LIGHT.ink3
+        font = text(BODY_TYPE, strong=self.full or self.loud)
+        if not self.key:
+            write(painter, room, self.text(), font, ink=ink, align=CENTRE)
+            return
+        box = QRectF(_KEY_PAD, (room.height() - _KEY_BOX[1]) / 2, self._key_width(), _KEY_BOX[1])
+        frame(painter, box, ink)
+        write(painter, box, self.key, text(CAPTION_TYPE, strong=True), ink=ink, align=CENTRE)
+        write(painter, room.adjusted(box.right() + 12, 0, 0, 0), self.text(), font, ink=ink)
+
+    def _key_width(self) -> float:
+        return max(_KEY_BOX[0], width_of(self.key, text(CAPTION_TYPE, strong=True)) + 12)

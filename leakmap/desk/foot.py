@@ -1,0 +1,172 @@
+"""The foot: six ruled cells that say where the hand is, and whether scale and file can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QRectF, Qt, QUrl
+from PySide6.QtGui import QColor, QDesktopServices, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import across, down, frame, painting, when_pressed, write
+from leakmap.desk.state import Desk, Stage
+from leakmap.desk.strip import take
+from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
+from leakmap.desk.tools.table import action_for
+from leakmap.model.grid import position_words
+from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, scale_is_checked
+
+_NONE: Final = "–"
+_SHARES: Final = (285, 229, 190, 400, 133, 363)
+"""Widths of the cells of a window of 1600 px."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a cell says, and whether it is in order."""
+
+    words: str
+    good: bool = True
+
+
+def scale_known(sheet: Sheet) -> Known:
+    """How the scale of a level is known."""
+    lengths = len(sheet.lengths)
+    if sheet.source is None:
+        return Known("blank sheet in metres")
+    if not lengths:
+        return Known("from the file, to check" if sheet.source.unit is None else "as you said, to check", good=False)
+    if any(abs(disagreement(sheet, known)) > AGREE_SHARE for known in sheet.lengths):
+        return Known(f"{lengths} lengths disagree" if lengths > 1 else "length disagrees", good=False)
+    if not scale_is_checked(sheet):
+        return Known("one way only", good=False)
+    return Known(f"{lengths} lengths agree")
+
+
+class FootCell(QAbstractButton):
+    """A caption over a value."""
+
+    def __init__(self, caption: str, press: Callable[[], object] | None, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.caption = caption
+        self.known = Known(_NONE)
+        self.sizes = WIDE
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus if press is not None else Qt.FocusPolicy.NoFocus)
+        if press is not None:
+            self.setCursor(Qt.CursorShape.PointingHandCursor)
+            when_pressed(self, press)
+
+    def show_known(self, known: Known) -> None:
+        """Show a value."""
+        if known != self.known:
+            self.known = known
+            self.setText(known.words)
+            self.setAccessibleName(f"{self.caption}: {known.words}")
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint caption and value."""
+        with painting(self) as painter:
+            width, middle = self.width() - 18, self.height() / 2
+            ink = LIGHT.ink if self.known.good else LIGHT.repair
+            write(painter, QRectF(14, middle - 20, width, 18), self.caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            value = QRectF(14, middle - 3, width, 20)
+            write(painter, value, self.known.words, text(self.sizes.foot_type, strong=True), ink=ink)
+            if self.hasFocus():
+                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -2), LIGHT.focus, 3.0)
+
+
+class Foot(QWidget):
+    """From grid, Position m, Scale, Caught on, Units, Saved."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.from_grid = FootCell("From grid", None, self)
+        self.position = FootCell("Position m", None, self)
+        self.scale = FootCell("Scale", self._ask_scale, self)
+        self.caught = FootCell("Caught on", None, self)
+        self.units = FootCell("Units", None, self)
+        self.saved = FootCell("Saved", self._open_folder, self)
+        self.cells = (self.from_grid, self.position, self.scale, self.caught, self.units, self.saved)
+        desk.caught_changed.connect(self._show_hand)
+        desk.saved_changed.connect(self._show_saved)
+        for signal in (desk.opened, desk.changed, desk.level_changed):
+            signal.connect(self.refresh)
+        self.set_sizes(WIDE)
+        self.refresh()
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Lay the foot out for wide or compact."""
+        self.setFixedHeight(sizes.foot)
+        for cell in self.cells:
+            cell.sizes = sizes
+        self._lay_out()
+
+    def refresh(self) -> None:
+        """Read everything anew from the desk."""
+        job = self.desk.job
+        sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
+        self.scale.show_known(scale_known(sheet) if sheet is not None else Known(_NONE))
+        self.units.show_known(Known("metric"))
+        self._show_hand()
+        self._show_saved()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the shares of the cells."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint ground and rules."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            across(painter, 0, 0, self.width(), LIGHT.rule_strong, px=2)
+            for cell in self.cells[1:]:
+                down(painter, cell.x() - 1, 2, self.height())
+
+    def _show_hand(self) -> None:
+        pointer, job = self.desk.caught, self.desk.job
+        if pointer is None or job is None:
+            for cell in (self.from_grid, self.position, self.caught):
+                cell.show_known(Known(_NONE))
+            return
+        grid = position_words(job.grid, pointer.at) if job.grid is not None else ""
+        self.from_grid.show_known(Known(grid or "no grid set"))
+        self.position.show_known(Known(f"{pointer.at[0]:.2f}, {pointer.at[1]:.2f}".replace("-", "−")))
+        self.caught.show_known(Known(pointer.catch.words if pointer.catch is not None else _NONE))
+
+    def _show_saved(self) -> None:
+        open_job = self.desk.open_job
+        self.saved.show_known(Known("nothing to save") if open_job is None else _saved(open_job))
+
+    def _ask_scale(self) -> None:
+        if self.desk.open_job is not None:
+            self.desk.go_to(Stage.DRAWING)
+            action = action_for(Stage.DRAWING, "S")
+            if action is not None:
+                take(self.desk, action)
+
+    def _open_folder(self) -> None:
+        if self.desk.open_job is not None:
+            show_folder(self.desk.open_job.file.path.parent)
+
+    def _lay_out(self) -> None:
+        x, whole = 0.0, sum(_SHARES)
+        for cell, share in zip(self.cells, _SHARES, strict=True):
+            wide = self.width() * share / whole
+            cell.setGeometry(round(x), 2, round(x + wide) - round(x), self.height() - 2)
+            x += wide
+
+
+def show_folder(folder: Path) -> None:
+    """Open a folder in the system's own window."""
+    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
+
+
+def _saved(open_job: object) -> Known:
+    return Known("look only" if getattr(open_job, "look_only", False) else "all changes on disk")

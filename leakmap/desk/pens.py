@@ -1,0 +1,108 @@
+"""Small strokes of painting that every pane of the frame uses: words, rules, dashed frames."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Final
+
+from PySide6.QtCore import QLineF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.tokens import LIGHT
+
+LEFT: Final = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+RIGHT: Final = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+CENTRE: Final = Qt.AlignmentFlag.AlignCenter
+DASH_PX: Final = (8.0, 4.0)
+
+
+@contextmanager
+def painting(widget: QWidget) -> Iterator[QPainter]:
+    """A painter on a widget, ended whatever happens."""
+    painter = QPainter(widget)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
+    try:
+        yield painter
+    finally:
+        painter.end()
+
+
+def write(
+    painter: QPainter,
+    room: QRectF,
+    words: str,
+    font: QFont,
+    *,
+    ink: str = LIGHT.ink,
+    align: Qt.AlignmentFlag = LEFT,
+) -> None:
+    """Write one line of words; what does not fit ends in dots."""
+    painter.setFont(font)
+    painter.setPen(QColor(ink))
+    fitting = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, room.width())
+    painter.drawText(room, align, fitting)
+
+
+def write_lines(painter: QPainter, room: QRectF, words: str, font: QFont, ink: str = LIGHT.ink) -> None:
+    """Write words in the middle of a room, in as many lines as they need."""
+    painter.setFont(font)
+    painter.setPen(QColor(ink))
+    painter.drawText(room, CENTRE | Qt.TextFlag.TextWordWrap, words)
+
+
+def when_pressed(button: QAbstractButton, press: Callable[[], object]) -> None:
+    """Call ``press``, without Qt's word on whether it is checked, when a button is pressed."""
+
+    def pressed() -> None:
+        press()
+
+    button.clicked.connect(pressed)
+
+
+def width_of(words: str, font: QFont) -> float:
+    """Width of words in px."""
+    return QFontMetricsF(font).horizontalAdvance(words)
+
+
+def across(painter: QPainter, y: float, left: float, right: float, ink: str = LIGHT.rule, *, px: float = 1.0) -> None:
+    """Rule a level line of whole pixels whose upper edge is ``y``."""
+    painter.fillRect(QRectF(left, y, right - left, px), QColor(ink))
+
+
+def down(painter: QPainter, x: float, top: float, bottom: float, ink: str = LIGHT.rule, *, px: float = 1.0) -> None:
+    """Rule an upright line of whole pixels whose left edge is ``x``."""
+    painter.fillRect(QRectF(x, top, px, bottom - top), QColor(ink))
+
+
+def frame(painter: QPainter, room: QRectF, ink: str = LIGHT.edge, px: float = 1.0) -> None:
+    """Frame a room just inside its edge."""
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    pen = QPen(QColor(ink), px)
+    pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+    painter.setPen(pen)
+    half = px / 2
+    painter.drawRect(room.adjusted(half, half, -half, -half))
+
+
+def dashed_frame(painter: QPainter, room: QRectF, ink: str = LIGHT.ink3) -> None:
+    """Frame an empty room with a dashed line."""
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(dashed(ink, 1.2, DASH_PX))
+    painter.drawRect(room.adjusted(0.5, 0.5, -0.5, -0.5))
+
+
+def dashed(ink: str, px: float, dash_px: tuple[float, ...]) -> QPen:
+    """A dashed pen with flat ends; dash lengths in px."""
+    pen = QPen(QColor(ink), px)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setDashPattern([length / px for length in dash_px])
+    return pen
+
+
+def line(painter: QPainter, start: tuple[float, float], end: tuple[float, float], pen: QPen) -> None:
+    """Draw a line with a pen."""
+    painter.setPen(pen)
+    painter.drawLine(QLineF(*start, *end))

@@ -1,0 +1,65 @@
+"""What the action strip says while no tool is in hand: where the work stands, and what to press next."""
+
+from __future__ import annotations
+
+from leakmap.desk.state import Stage
+from leakmap.model.job import Job
+from leakmap.model.sheet import scale_is_checked
+from leakmap.repair.results import Repairs
+from leakmap.work.issuing import unchecked_sheets
+
+
+def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None) -> str:
+    """The sentence of a stage at rest."""
+    if job is None or repairs is None:
+        return ""
+    if stage is Stage.DRAWING:
+        return _drawing(job)
+    if stage is Stage.JOINTS:
+        return _joints(job)
+    if stage is Stage.LEAKS:
+        return _leaks(job)
+    if stage is Stage.REPAIR:
+        return _repair(repairs)
+    return _issue(job) if stage is Stage.ISSUE else _as_built(job)
+
+
+def _drawing(job: Job) -> str:
+    unchecked = [sheet.name for sheet in job.sheets.values() if not scale_is_checked(sheet)]
+    if not job.sheets:
+        return "Press I and choose the drawing of a level."
+    if unchecked:
+        return f"Press S and click both ends of a length that you know on {unchecked[0]}."
+    return "Every level is to scale. Go on to Joints."
+
+
+def _joints(job: Job) -> str:
+    if not job.joints:
+        return "Draw the first joint: press J and click along it."
+    return "Press J and click along a joint, or pick one to change it."
+
+
+def _leaks(job: Job) -> str:
+    if not job.joints:
+        return "Leaks lie on joints. Draw a joint first, in Joints."
+    if not job.leaks:
+        return "No leaks yet. Press L and click where the wet stretch starts."
+    return "Press L and click where a wet stretch starts, or pick a leak to change it."
+
+
+def _repair(repairs: Repairs) -> str:
+    if not repairs.zones:
+        return "Nothing to repair yet. Zones appear as soon as a leak is marked."
+    return "Pick a zone on the plan or in the ledger, or press a letter."
+
+
+def _issue(job: Job) -> str:
+    if unchecked_sheets(job):
+        return "The scale has not been checked, so nothing can be issued for work."
+    return "Press C to see what needs a look before it is issued."
+
+
+def _as_built(job: Job) -> str:
+    if not job.revisions:
+        return "Nothing has been issued yet, so there is nothing to record."
+    return "What was really done cannot be recorded here yet."

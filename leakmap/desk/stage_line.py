@@ -1,0 +1,238 @@
+"""The stage line at the top: the job, the six stages with their true shares, undo and redo.
+
+Every stage can be clicked at any time; nothing is locked. The room right of redo stays free for the find box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, write
+from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
+from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, JOB_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
+
+_OPEN_DASH: Final = (12.0, 5.0)
+_PAD: Final = 13
+_TICK: Final = 16
+
+
+class StageCell(QAbstractButton):
+    """One stage: its name, its state in a sentence, and a line whose full part is done."""
+
+    def __init__(self, stage: Stage, press: Callable[[], object], parent: QWidget) -> None:
+        super().__init__(parent)
+        self.stage = stage
+        self.state = NO_JOB[stage - 1]
+        self.current = False
+        self.sizes = WIDE
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        when_pressed(self, press)
+        self.show_state(self.state, current=False)
+
+    def show_state(self, state: StageState, *, current: bool) -> None:
+        """Show how far the stage is, and whether the user is in it."""
+        self.state, self.current = state, current
+        self.setText(self.stage.title)
+        self.setAccessibleName(f"{self.stage.title}. {state.sentence}")
+        self.setToolTip(state.sentence if self.sizes is not WIDE else "")
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the cell."""
+        with painting(self) as painter:
+            room = QRectF(self.rect()).adjusted(0, 0, 0, -1)
+            if self.current:
+                painter.fillRect(room, QColor(LIGHT.inv_bg))
+            self._paint_words(painter, room)
+            self._paint_share(painter, room)
+            if not self.current and self.stage is not Stage.AS_BUILT:
+                down(painter, self.width() - 1, room.bottom() - _TICK, room.bottom(), LIGHT.rule_strong)
+            if self.hasFocus():
+                frame(painter, room.adjusted(2, 2, -2, -2), LIGHT.focus, 3.0)
+
+    def _paint_words(self, painter: QPainter, room: QRectF) -> None:
+        wide = self.sizes is WIDE
+        ink = LIGHT.inv_ink if self.current else LIGHT.ink
+        second = LIGHT.inv_ink if self.current else LIGHT.ink2
+        name = QRectF(_PAD, 8 if wide else 6, room.width() - _PAD, 24)
+        write(painter, name, self.stage.title, text(self.sizes.stage_type, strong=self.current), ink=ink)
+        if wide:
+            state = QRectF(_PAD, 31, room.width() - _PAD - 4, 17)
+            write(painter, state, self.state.sentence, text(CAPTION_TYPE), ink=second)
+
+    def _paint_share(self, painter: QPainter, room: QRectF) -> None:
+        thick = 5.0 if self.current else 2.2
+        ink, still_open = (LIGHT.inv_ink, LIGHT.inv_ink) if self.current else (LIGHT.ink, LIGHT.ink3)
+        left, right, y = float(_PAD), room.width() - 12, room.bottom() - UNIT
+        split = left + (right - left) * self.state.share
+        if split > left:
+            line(painter, (left, y), (split, y), _flat(ink, thick))
+        if split < right:
+            line(painter, (split, y), (right, y), dashed(still_open, thick if self.current else 2.0, _OPEN_DASH))
+
+
+def _flat(ink: str, px: float) -> QPen:
+    pen = QPen(QColor(ink), px)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    return pen
+
+
+class TurnButton(QAbstractButton):
+    """Undo or redo: a bent arrow; its tip says what would be undone."""
+
+    def __init__(self, press: Callable[[], object], parent: QWidget, *, back: bool) -> None:
+        super().__init__(parent)
+        self._back = back
+        self.resize(BUTTON, BUTTON)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        when_pressed(self, press)
+        self.show_words(None)
+
+    def show_words(self, words: str | None) -> None:
+        """Show what a press would turn back; None: nothing."""
+        plain = "Undo" if self._back else "Redo"
+        tip = f"{plain} {words[:1].lower()}{words[1:]}" if words else f"Nothing to {plain.lower()}"
+        self.setEnabled(words is not None)
+        self.setToolTip(tip)
+        self.setAccessibleName(tip)
+
+    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
+        """Show that it can be pressed."""
+        self.update()
+        super().enterEvent(event)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Show so no longer."""
+        self.update()
+        super().leaveEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the arrow in its cell."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            painter.fillRect(room, QColor(LIGHT.sheet))
+            pointed = self.underMouse() and self.isEnabled()
+            frame(painter, room, LIGHT.ink if pointed else LIGHT.edge)
+            if not self._back:
+                painter.translate(room.width(), 0)
+                painter.scale(-1, 1)
+            pen = _flat(LIGHT.ink if self.isEnabled() else LIGHT.ink3, 2.0)
+            pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+            painter.setPen(pen)
+            painter.drawPath(_bent_arrow())
+            if self.hasFocus():
+                frame(painter, room, LIGHT.focus, 3.0)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """A square."""
+        return QSize(BUTTON, BUTTON)
+
+
+def _bent_arrow() -> QPainterPath:
+    """An arrow that turns back to the left."""
+    path = QPainterPath(QPointF(16.5, 12.0))
+    path.lineTo(12.0, 16.5)
+    path.lineTo(16.5, 21.0)
+    path.moveTo(12.0, 16.5)
+    path.lineTo(23.0, 16.5)
+    path.cubicTo(29.5, 16.5, 29.5, 26.0, 23.0, 26.0)
+    path.lineTo(17.0, 26.0)
+    return path
+
+
+class JobCell(QAbstractButton):
+    """The job's name; a click offers another."""
+
+    def __init__(self, press: Callable[[], object], parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        when_pressed(self, press)
+        self.show_name(None)
+
+    def show_name(self, name: str | None) -> None:
+        """Show a job's name; None: that none is open."""
+        self.setText(name or "No job open")
+        self.setAccessibleName(f"Job: {self.text()}")
+        self.setToolTip(self.text() if name else "")
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint caption and name."""
+        with painting(self) as painter:
+            width = self.width() - MARGIN - UNIT
+            middle = self.height() / 2
+            write(painter, QRectF(MARGIN, middle - 23, width, 18), "Job", text(CAPTION_TYPE), ink=LIGHT.ink2)
+            write(painter, QRectF(MARGIN, middle - 5, width, 24), self.text(), text(JOB_TYPE, strong=True))
+            if self.hasFocus():
+                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), LIGHT.focus, 3.0)
+
+
+class StageLine(QWidget):
+    """The job, the stages, undo and redo."""
+
+    job_pressed = Signal()
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.sizes = WIDE
+        self.job_cell = JobCell(self.job_pressed.emit, self)
+        self.cells = [StageCell(stage, lambda stage=stage: desk.go_to(stage), self) for stage in Stage]  # type: ignore[misc] # the default binds each
+        self.undo = TurnButton(lambda: desk.attempt(desk.undo), self, back=True)
+        self.redo = TurnButton(lambda: desk.attempt(desk.redo), self, back=False)
+        for signal in (desk.opened, desk.changed, desk.stage_changed):
+            signal.connect(self.refresh)
+        self.set_sizes(WIDE)
+        self.refresh()
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Lay the line out for wide or compact."""
+        self.sizes = sizes
+        self.setFixedHeight(sizes.stage_line)
+        for cell in self.cells:
+            cell.sizes = sizes
+        self._lay_out()
+
+    def refresh(self) -> None:
+        """Read everything anew from the desk."""
+        open_job = self.desk.open_job
+        states = NO_JOB if open_job is None else stage_states(open_job.job, open_job.repairs)
+        for cell, state in zip(self.cells, states, strict=True):
+            cell.show_state(state, current=cell.stage is self.desk.stage)
+        self.job_cell.show_name(open_job.job.name if open_job is not None else None)
+        self.undo.show_words(open_job.undo_words if open_job is not None else None)
+        self.redo.show_words(open_job.redo_words if open_job is not None else None)
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the six stages equal."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint ground and rules."""
+        with painting(self) as painter:
+            bottom = self.height() - 1
+            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            down(painter, self.sizes.job_cell - 1, 0, bottom)
+            down(painter, self.width() - self.sizes.find_room, 0, bottom)
+            across(painter, bottom, 0, self.width(), LIGHT.rule_strong)
+
+    def _lay_out(self) -> None:
+        height, wide = self.height(), self.sizes is WIDE
+        self.job_cell.setGeometry(0, 0, self.sizes.job_cell - 1, height - 1)
+        left = self.sizes.job_cell + (24 if wide else 16)
+        room = self.width() - self.sizes.find_room - (14 if wide else 4) - left
+        for number, cell in enumerate(self.cells):
+            start, end = (left + round(room * k / len(self.cells)) for k in (number, number + 1))
+            cell.setGeometry(start, 0, end - start, height)
+        turns = self.width() - self.sizes.find_room + (14 if wide else 10)
+        for number, button in enumerate((self.undo, self.redo)):
+            button.move(turns + number * (BUTTON + UNIT), (height - 1 - BUTTON) // 2)

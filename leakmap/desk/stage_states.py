@@ -1,0 +1,151 @@
+"""How far each stage of the job is: one sentence, and the true share that is done.
+
+The sentence always says what the share counts, and both count the whole job:
+
+* Drawing: levels whose scale is checked.
+* Joints: levels that have a joint.
+* Leaks: levels with joints that have a leak; a level where none was seen is not told from one where nobody looked.
+* Repair: zones that are firm, not provisional.
+* Issue: zones that are as the last revision issued them.
+* As-built: zones recorded; none can be yet.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from leakmap.base.micrometres import to_um
+from leakmap.model.job import Job
+from leakmap.model.revision import Revision
+from leakmap.model.sheet import scale_is_checked
+from leakmap.repair.results import Repairs, Zone
+from leakmap.work.issuing import next_number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageState:
+    """How far a stage is.
+
+    Attributes:
+        share: Done part, 0 to 1.
+    """
+
+    sentence: str
+    share: float
+
+
+NO_JOB = (StageState(sentence="start here", share=0.0), *(StageState(sentence="", share=0.0),) * 5)
+"""The states where no job is open."""
+
+
+def stage_states(job: Job, repairs: Repairs) -> tuple[StageState, ...]:
+    """Sentence and share of the six stages, in their order."""
+    return (
+        _drawing(job),
+        _joints(job),
+        _leaks(job),
+        _repair(repairs),
+        _issue(job, repairs),
+        _as_built(job, repairs),
+    )
+
+
+def _drawing(job: Job) -> StageState:
+    levels = len(job.sheets)
+    unchecked = sum(not scale_is_checked(sheet) for sheet in job.sheets.values())
+    if not levels:
+        return StageState(sentence="start here", share=0.0)
+    checked = "checked" if levels == 1 else "all checked"
+    rest = f"{unchecked} to check" if unchecked else checked
+    return StageState(sentence=f"{_many(levels, 'level')}, {rest}", share=1 - unchecked / levels)
+
+
+def _joints(job: Job) -> StageState:
+    upright = sum(joint.vertical for joint in job.joints.values())
+    if not job.joints:
+        return StageState(sentence="none yet", share=0.0)
+    flat = len(job.joints) - upright
+    with_some = {joint.sheet for joint in job.joints.values()}
+    words = ", ".join(
+        part for part in (_many(flat, "joint") if flat else "", f"{upright} vertical" if upright else "") if part
+    )
+    return _by_level(job, words, job.sheets, with_some)
+
+
+def _leaks(job: Job) -> StageState:
+    if not job.leaks:
+        return StageState(sentence="none yet", share=0.0)
+    worst = max(leak.wetness for leak in job.leaks.values())
+    with_some = {job.joints[leak.joint].sheet for leak in job.leaks.values()}
+    jointed = {joint.sheet for joint in job.joints.values()}
+    return _by_level(job, f"{_many(len(job.leaks), 'leak')}, worst: {worst.word}", jointed, with_some)
+
+
+def _by_level(job: Job, words: str, levels: Iterable[UUID], with_some: set[UUID]) -> StageState:
+    """State of a stage that counts levels; levels without are named, or counted where they are many."""
+    every = [key for key in job.sheets if key in set(levels)]
+    without = [job.sheets[key].name for key in every if key not in with_some]
+    if len(without) > 1:
+        words += f", {len(without)} levels without"
+    elif without:
+        words += f", none on {without[0]}"
+    return StageState(sentence=words, share=1 - len(without) / len(every) if every else 0.0)
+
+
+def _repair(repairs: Repairs) -> StageState:
+    zones = len(repairs.zones)
+    if not zones:
+        return StageState(sentence="nothing yet", share=0.0)
+    provisional = sum(zone.provisional for zone in repairs.zones)
+    rest = f"{provisional} provisional" if provisional else "all firm" if zones > 1 else "firm"
+    return StageState(sentence=f"{_many(zones, 'zone')}, {rest}", share=1 - provisional / zones)
+
+
+def _issue(job: Job, repairs: Repairs) -> StageState:
+    if not job.revisions:
+        return StageState(sentence="nothing issued", share=0.0)
+    last = max(job.revisions.values(), key=lambda revision: revision.at)
+    share = _as_issued(job, repairs.zones)
+    if share == 1.0:
+        return StageState(sentence=f"{last.name} issued", share=1.0)
+    return StageState(sentence=f"{last.name} issued, {_next_name(job, last)} not", share=share)
+
+
+def _next_name(job: Job, last: Revision) -> str:
+    return f"{last.purpose.letter}{next_number(job, last.purpose):02d}"
+
+
+def _as_issued(job: Job, zones: tuple[Zone, ...]) -> float:
+    """Share of zones that lie where they were issued; a zone that is gone counts as one that is not."""
+    issued: dict[int, Counter[UUID]] = {}
+    for stretch in job.issued.values():
+        issued.setdefault(stretch.zone, Counter())[stretch.joint] += to_um(stretch.to_m) - to_um(stretch.from_m)
+    now = {zone.number: _lengths(zone) for zone in zones}
+    every = issued.keys() | now.keys()
+    same = sum(number in issued and number in now and _alike(issued[number], now[number]) for number in every)
+    return same / len(every) if every else 1.0
+
+
+def _lengths(zone: Zone) -> Counter[UUID]:
+    found: Counter[UUID] = Counter()
+    for piece in zone.pieces:
+        found[piece.joint] += to_um(piece.to_m) - to_um(piece.from_m)
+    return found
+
+
+def _alike(one: Counter[UUID], two: Counter[UUID]) -> bool:
+    """Whether two zones have the same length on every joint, to a millimetre."""
+    return all(abs(one[joint] - two[joint]) < 1000 for joint in one.keys() | two.keys())
+
+
+def _as_built(job: Job, repairs: Repairs) -> StageState:
+    if not job.revisions:
+        return StageState(sentence="nothing to record yet", share=0.0)
+    return StageState(sentence=f"0 of {_many(len(repairs.zones), 'zone')} recorded", share=0.0)
+
+
+def _many(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
