@@ -17,7 +17,18 @@ from uuid import UUID
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.figures import grown, metres_of, shown_m
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import REACH_PX, Spot, across_at, along, is_upright, on_level, part_of, point_of, spot_at
+from leakmap.desk.tools.places import (
+    REACH_PX,
+    Spot,
+    across_at,
+    along,
+    is_upright,
+    on_level,
+    part_of,
+    point_of,
+    spot_at,
+    tidy_m,
+)
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Pointer, Stroke
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.geometry.path import Point
@@ -25,6 +36,7 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.printed import metres
 from leakmap.model.words import Wetness
+from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, refused, together
 from leakmap.work.edits.leaks import LeakEnd, add_leak, move_leak_ends, remove_leak, set_wetness
 from leakmap.work.edits.places import stretch_length_m
@@ -62,6 +74,10 @@ LeakEndKey = tuple[UUID, LeakEnd]
 class LeakHandles(HandleTool[LeakEndKey]):
     """A tool with handles at the ends of the picked leaks."""
 
+    def aim(self) -> Aim:
+        """Leaks lie on joints."""
+        return Aim(joints_only=True)
+
     def picked_leaks(self) -> tuple[Leak, ...]:
         """Leaks that are picked and on this level."""
         job = self.desk.job
@@ -88,7 +104,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
         key, end = handle.key
         leak = self.kept.leaks[key]
         joint = self.kept.joints[leak.joint]
-        at_m = along(joint, pointer.at)
+        at_m = tidy_m(joint, along(joint, pointer.at), pointer)
         from_m, to_m = (at_m, leak.to_m) if end is LeakEnd.FROM else (leak.from_m, at_m)
         if from_m > to_m and not joint.closed:
             from_m, to_m = to_m, from_m
@@ -412,7 +428,7 @@ class LeakStretch(LeakHandles):
         if self._upright:
             return self._heights(self._begun)
         joint, start_m = self._begun.joint, self._begun.start.at_m
-        there_m = along(joint, self.pointer.at) if self.pointer is not None else start_m
+        there_m = start_m if self.pointer is None else tidy_m(joint, along(joint, self.pointer.at), self.pointer)
         typed_m = metres_of(self._begun.texts[0])
         if joint.closed:
             return self._round(joint, start_m, there_m, typed_m)

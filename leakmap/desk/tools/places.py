@@ -77,6 +77,12 @@ def along(joint: Joint, point: Point) -> float:
     return path.nearest(point)[0] if path is not None else 0.0
 
 
+def tidy_m(joint: Joint, at_m: float, pointer: Pointer) -> float:
+    """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place."""
+    exact = pointer.catch is not None and not pointer.catch.words.startswith("on ")
+    return at_m if exact else min(round(at_m, 2), joint.length_m)
+
+
 def distance_m(joint: Joint, point: Point) -> float:
     """Distance in plan from a joint to a point."""
     path = plan_path(joint)
@@ -101,15 +107,17 @@ def spot_at(job: Job, level: UUID | None, pointer: Pointer, preferred: UUID | No
     reach_m = REACH_PX * pointer.m_per_px
     first = job.joints.get(preferred) if preferred is not None else None
     if first is not None and level in {first.sheet, first.head_sheet} and distance_m(first, pointer.at) <= reach_m:
-        return Spot(first, along(first, pointer.at))
+        return Spot(first, tidy_m(first, along(first, pointer.at), pointer))
     catch = pointer.catch
     if catch is not None and catch.joint is not None and catch.joint in job.joints:
         joint = job.joints[catch.joint]
         at_m = catch.chainage_m if catch.chainage_m is not None else along(joint, catch.at)
-        return Spot(joint, at_m)
+        return Spot(joint, tidy_m(joint, at_m, pointer))
     near = [(distance_m(joint, pointer.at), joint) for joint in on_level(job, level)]
     distance, nearest = min(near, key=lambda found: found[0], default=(reach_m + 1, None))
-    return Spot(nearest, along(nearest, pointer.at)) if nearest is not None and distance <= reach_m else None
+    if nearest is None or distance > reach_m:
+        return None
+    return Spot(nearest, tidy_m(nearest, along(nearest, pointer.at), pointer))
 
 
 def leak_at(desk: Desk, pointer: Pointer) -> Leak | None:

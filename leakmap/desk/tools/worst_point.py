@@ -7,12 +7,13 @@ from uuid import UUID
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.figures import grown, metres_of, shown_m
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import along, is_upright, leak_at, point_of
+from leakmap.desk.tools.places import along, is_upright, leak_at, point_of, tidy_m
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.printed import printed
+from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import set_worst_point
 
@@ -52,6 +53,10 @@ class WorstPoint(Gesture):
             typed=bool(self._text),
         )
         return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF),), field=field)
+
+    def aim(self) -> Aim:
+        """Leaks lie on joints."""
+        return Aim(joints_only=True)
 
     def moved(self, pointer: Pointer) -> None:
         """Show the place under the hand."""
@@ -144,7 +149,7 @@ class WorstPoint(Gesture):
         joint = self.kept.joints[leak.joint]
         if is_upright(joint):
             return leak.from_m if leak.worst_m is None else leak.worst_m
-        return _nearest(joint, leak, along(joint, pointer.at))
+        return _nearest(joint, leak, tidy_m(joint, along(joint, pointer.at), pointer))
 
     def _deed(self) -> Edit:
         assert self._leak is not None

@@ -81,6 +81,40 @@ def drag_end(job: Job, *, end: End, to_m: float, network: Network | None = None)
     return _set(job, overruns)
 
 
+class EndSide(NamedTuple):
+    """The end of a leak whose overrun decides an end of a zone.
+
+    Attributes:
+        overrun_m: The overrun in force there.
+    """
+
+    leak: UUID
+    end: LeakEnd
+    overrun_m: float
+
+
+def side_of_end(job: Job, *, end: End, network: Network | None = None) -> EndSide | None:
+    """The side whose overrun reaches an end of a zone, the farther-reaching one of two; None where none does.
+
+    Args:
+        job: The job.
+        end: The end, as the work-out gave it.
+        network: The job's network where the caller has it.
+    """
+    network = network or junctions_of(job).network
+    if end.owner is None or end.joint not in network:
+        return None
+    source = next((source for source in sources_of(job, network)[0] if source.leak == end.owner), None)
+    if source is None:
+        return None
+    number, at_um = network.number(end.joint), to_um(end.at_m)
+    for side in sorted((_Side(source, side) for side in LeakEnd), key=lambda side: -side.overrun_um):
+        cover = own_cover(network, side.with_overrun(side.overrun_um))
+        if any(joint == number and low - TIE_UM <= at_um <= high + TIE_UM for joint, low, high in cover):
+            return EndSide(source.leak, side.end, to_m(side.overrun_um))
+    return None
+
+
 class _Between(NamedTuple):
     """The stretch between an end and the place that it is dragged to."""
 

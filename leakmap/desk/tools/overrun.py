@@ -1,0 +1,304 @@
+"""How far a repair runs past the water: the ends of a zone, dragged or typed.
+
+An end is the place where a zone stops on one joint; the overrun of one side of one leak decides it.
+Tab goes round the ends of the picked zone, so that those on vertical joints can be typed too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Final
+
+from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.tools.figures import grown, metres_of, shown_m
+from leakmap.desk.tools.handles import Handle, HandleTool
+from leakmap.desk.tools.places import across_at, along, is_upright, on_level, point_of, zone_at
+from leakmap.desk.tools.tool import LiveField, Overlay, OverlayGrip, Pointer
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.repair.results import End, Repairs, Zone
+from leakmap.work.catch import Aim
+from leakmap.work.edits.edit import Edit, refused, together
+from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
+from leakmap.work.edits.leaks import set_overrun
+
+_STEP: Final = 2
+"""Decimals of a dragged overrun: centimetres."""
+
+
+def zone_of_number(repairs: Repairs, number: object) -> Zone | None:
+    """The zone of a number."""
+    return next((zone for zone in repairs.zones if zone.number == number), None)
+
+
+def zone_of_leak(repairs: Repairs, leak: object) -> Zone | None:
+    """The zone that a leak lies in."""
+    return next((zone for zone in repairs.zones for piece in zone.pieces if leak in piece.leaks), None)
+
+
+class ZoneHandles(HandleTool[End]):
+    """A tool with handles at the ends of the picked zone."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._end: End | None = None
+
+    def aim(self) -> Aim:
+        """Zones end on joints."""
+        return Aim(joints_only=True)
+
+    @property
+    def end(self) -> End | None:
+        """The end that is picked, to be typed at; None when it is no longer there."""
+        return self._end if self._end in self.ends() else None
+
+    def picked_zone(self) -> Zone | None:
+        """The zone that was picked last, as kept."""
+        numbers = [thing.key for thing in self.desk.picked if thing.sort is Sort.ZONE]
+        return zone_of_number(self.kept_repairs, numbers[-1]) if numbers else None
+
+    def ends(self) -> tuple[End, ...]:
+        """Ends of the picked zone on this level that an overrun decides."""
+        zone = self.picked_zone()
+        here = {joint.id for joint in on_level(self.kept, self.desk.level)}
+        return () if zone is None else tuple(end for end in zone.ends if end.owner is not None and end.joint in here)
+
+    def handles(self) -> tuple[Handle[End], ...]:
+        """A bar across each end on a line."""
+        if self.desk.open_job is None:
+            return ()
+        return tuple(
+            Handle(key=end, at=point_of(joint, end.at_m), across=across_at(joint, end.at_m))
+            for end in self.ends()
+            if not is_upright(joint := self.kept.joints[end.joint])
+        )
+
+    def dragged_to(self, handle: Handle[End], pointer: Pointer) -> Edit:
+        """Move an end; the overrun comes out in whole centimetres."""
+        end, zone = handle.key, self.picked_zone()
+        assert zone is not None
+        joint = self.kept.joints[end.joint]
+        at_m = along(joint, pointer.at)
+        side = side_of_end(self.kept, end=end)
+        if side is not None and not joint.closed:
+            out = 1.0 if end.up else -1.0
+            overrun_m = max(round(side.overrun_m + (at_m - end.at_m) * out, _STEP), 0.0)
+            at_m = min(max(end.at_m + (overrun_m - side.overrun_m) * out, 0.0), joint.length_m)
+        edit = drag_end(self.kept, end=end, to_m=at_m)
+        return replace(edit, words=f"move end of {zone.ref}")
+
+    def handle_picked(self, handle: Handle[End]) -> None:
+        """Pick an end, so that its overrun can be typed."""
+        self._end = handle.key
+
+    def handle_dropped(self, handle: Handle[End], edit: Edit) -> None:  # noqa: ARG002 - the base tool's argument
+        """The dragged end stays picked, whatever the zone is called now."""
+        self.follow(handle.key)
+
+    def follow(self, end: End) -> None:
+        """Pick the zone that holds an end's leak after a deed, and the end nearest to where it was."""
+        zone = zone_of_leak(self.kept_repairs, end.owner)
+        self._end = None
+        if zone is None:
+            return
+        self.desk.pick(Thing(Sort.ZONE, zone.number))
+        same = [other for other in zone.ends if (other.joint, other.up) == (end.joint, end.up) and other.owner]
+        self._end = min(same, key=lambda other: abs(other.at_m - end.at_m), default=None)
+
+    def deleted(self) -> bool:
+        """Give the picked end back to the rule."""
+        end, zone = self.end, self.picked_zone()
+        if end is None or zone is None:
+            return False
+        words = f"give overrun of {zone.ref} back to the rule"
+        if self.keep(lambda: self.set_at(self.kept, (end,), None, words)) is not None:
+            self.follow(end)
+        self.refresh()
+        return True
+
+    def set_at(self, job: Job, ends: tuple[End, ...], overrun_m: float | None, words: str) -> Edit:
+        """The deed that sets the overrun at some ends; None gives them back to the rule.
+
+        Raises:
+            EditRefused: No overrun decides them, or it is negative.
+        """
+        sides = [side for end in ends if (side := side_of_end(job, end=end)) is not None]
+        if not sides:
+            raise refused("No overrun decides this end of the zone, so none can be set.")
+        edits: list[Edit] = []
+        for leak, end in dict.fromkeys((side.leak, side.end) for side in sides):
+            edits.append(set_overrun(job, leak=leak, end=end, overrun_m=overrun_m))
+            job = edits[-1].job
+        return together(edits, words=words)
+
+    def shown_grips(self) -> tuple[OverlayGrip, ...]:
+        """Handles, and while one is dragged the ends as they would be."""
+        if not self.dragging or self.held is None or self.desk.repairs is None:
+            return self.grips(self.end)
+        zone = zone_of_leak(self.desk.repairs, self.held.key.owner)
+        job = self.kept
+        return tuple(
+            OverlayGrip(
+                at=point_of(job.joints[end.joint], end.at_m),
+                grip=self.held.grip,
+                across=across_at(job.joints[end.joint], end.at_m),
+                picked=(end.joint, end.up) == (self.held.key.joint, self.held.key.up),
+            )
+            for end in (zone.ends if zone is not None else ())
+            if end.owner is not None and not is_upright(job.joints[end.joint])
+        )
+
+    def dragged_field(self) -> LiveField | None:
+        """The overrun at the end that is dragged."""
+        if not self.dragging or self.held is None or self.pointer is None or self.desk.job is None:
+            return None
+        side = self._side(self.held.key)
+        if side is None:
+            return None
+        leak = self.desk.job.leaks[side.leak]
+        shown = leak.overrun_from_m if side.end == "from" else leak.overrun_to_m
+        overrun_m = side.overrun_m if shown is None else shown
+        return LiveField(at=self.pointer.at, texts=(shown_m(overrun_m),), units=(f"m past {leak.ref}",))
+
+    def _side(self, end: End) -> EndSide | None:
+        return side_of_end(self.kept, end=end)
+
+
+class ZoneAtRest(ZoneHandles):
+    """What the hand does in stage Repair with no tool: clicks pick, and ends of the picked zone can be dragged."""
+
+    def sentence(self) -> str:
+        """What can be done with the picked zone."""
+        if self.picked_zone() is not None:
+            return "Drag an end of the band, or press O to type its overrun and M for its method."
+        return "Click a band to pick its zone."
+
+    def overlay(self) -> Overlay:
+        """Handles of the picked zone."""
+        return Overlay(grips=self.shown_grips(), field=self.dragged_field())
+
+
+class Overrun(ZoneHandles):
+    """Sets how far a zone runs past the water."""
+
+    name = "Overrun"
+    key = "O"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._text = ""
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        if self.picked_zone() is None:
+            return "Pick a zone, then drag either end of its band or type the overrun."
+        if self.end is None:
+            return "Drag an end of the band, or click one (Tab goes round them) and type its overrun."
+        return "Type the overrun: Enter sets this end, Ctrl-Enter every end; Delete gives it back to the rule."
+
+    def overlay(self) -> Overlay:
+        """Handles of the picked zone and the overrun at the picked end."""
+        return Overlay(grips=self.shown_grips(), field=self.dragged_field() or self._field())
+
+    def _field(self) -> LiveField | None:
+        side = self._side(self.end) if self.end is not None else None
+        if self.end is None or side is None:
+            return None
+        text = self._text or shown_m(side.overrun_m)
+        unit = f"m past {self.kept.leaks[side.leak].ref}"
+        return LiveField(at=self._place(self.end), texts=(text,), units=(unit,), typed=bool(self._text))
+
+    def _place(self, end: End) -> Point:
+        return point_of(self.kept.joints[end.joint], end.at_m)
+
+    def clicked(self, pointer: Pointer) -> None:
+        """Pick the zone under the hand."""
+        zone = zone_at(self.desk, pointer)
+        self._end, self._text = None, ""
+        self.desk.show(None)
+        if zone is None:
+            self.desk.pick()
+        else:
+            self.desk.pick(Thing(Sort.ZONE, zone.number))
+        self.refresh()
+
+    def handle_picked(self, handle: Handle[End]) -> None:
+        """Pick an end."""
+        super().handle_picked(handle)
+        self._text = ""
+
+    def typed(self, text: str) -> bool:
+        """Digits are the overrun at the picked end."""
+        if self.end is None:
+            return False
+        figure = grown(self._text, text)
+        if figure is None:
+            return False
+        self._text = figure
+        self._show()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last digit."""
+        if not self._text:
+            return False
+        self._text = self._text[:-1]
+        self._show()
+        return True
+
+    def tabbed(self) -> bool:
+        """Go to the next end of the zone."""
+        ends = self.ends()
+        if not ends:
+            return False
+        at = ends.index(self.end) + 1 if self.end in ends else 0
+        self._end, self._text = ends[at % len(ends)], ""
+        self.desk.show(None)
+        self.refresh()
+        return True
+
+    def entered(self, *, both: bool = False) -> bool:
+        """Set the typed overrun at the picked end, or at every end of the zone."""
+        end = self.end
+        if end is None or not self._text:
+            return False
+        deed = self._deed(both=both)
+        self._text = ""
+        if self.keep(deed) is not None:
+            self.follow(end)
+        self.refresh()
+        return True
+
+    def escaped(self) -> bool:
+        """Step back: the typed digits, then the picked end."""
+        if super().escaped():
+            return True
+        if self.end is None:
+            return False
+        if self._text:
+            self._text = ""
+        else:
+            self._end = None
+        self.desk.show(None)
+        self.refresh()
+        return True
+
+    def dropped(self) -> None:
+        """Nothing half-done stays."""
+        self._end, self._text = None, ""
+        super().dropped()
+
+    def _deed(self, *, both: bool) -> Callable[[], Edit]:
+        zone, end, overrun_m, job = self.picked_zone(), self.end, metres_of(self._text), self.kept
+        assert zone is not None
+        assert end is not None
+        ends = tuple(other for other in zone.ends if other.owner is not None) if both else (end,)
+        return lambda: self.set_at(job, ends, overrun_m, f"set overrun of {zone.ref}")
+
+    def _show(self) -> None:
+        if self._text:
+            self.preview(self._deed(both=False))
+        else:
+            self.desk.show(None)
+        self.refresh()
