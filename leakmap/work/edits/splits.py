@@ -165,13 +165,7 @@ def _in_line(one: Joint, two: Joint) -> _Weld:
     assert one.path is not None
     assert two.path is not None
     a, b = one.path.points, two.path.points
-    choices = [
-        (True, False, a[-1], b[0]),
-        (True, True, a[-1], b[-1]),
-        (False, False, a[0], b[-1]),
-        (False, True, a[0], b[0]),
-    ]
-    at_end, turned, here, there = min(choices, key=lambda choice: round(_apart(choice[2], choice[3]), 6))
+    at_end, turned, here, there = _nearest_ends(one.path, two.path)
     gap = _apart(here, there)
     if gap > LARGEST_GAP_M:
         raise refused(f"The ends of {one.ref} and {two.ref} lie {metres(gap)} apart; draw the piece between first.")
@@ -189,6 +183,23 @@ def _in_line(one: Joint, two: Joint) -> _Weld:
         gap_m=gap,
         turned=turned,
     )
+
+
+def touching_ends(one: Path, two: Path) -> tuple[Point, Point]:
+    """The end of each of two open paths at which they are combined, the first's first."""
+    return _nearest_ends(one, two)[2:]
+
+
+def _nearest_ends(one: Path, two: Path) -> tuple[bool, bool, Point, Point]:
+    """Whether it is the last end of the first, whether the second is turned over, and both ends."""
+    a, b = one.points, two.points
+    choices = [
+        (True, False, a[-1], b[0]),
+        (True, True, a[-1], b[-1]),
+        (False, False, a[0], b[-1]),
+        (False, True, a[0], b[0]),
+    ]
+    return min(choices, key=lambda choice: round(_apart(choice[2], choice[3]), 6))
 
 
 def _span(joint: Joint, key: UUID, from_m: float, *, turned: bool) -> Span:

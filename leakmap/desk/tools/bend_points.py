@@ -1,0 +1,211 @@
+"""Move, add and remove the bends of a joint."""
+
+from __future__ import annotations
+
+from typing import Final
+from uuid import UUID
+
+from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.handles import Handle, HandleTool
+from leakmap.desk.tools.places import Spot, spot_at
+from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayLine, Pointer, Stroke
+from leakmap.geometry.path import Point
+from leakmap.model.joint import Joint
+from leakmap.work.catch import Aim
+from leakmap.work.edits.bends import add_bend, move_bend, remove_bend
+from leakmap.work.edits.edit import Edit
+from leakmap.work.typed import Entry
+
+_X, _Y = 0, 1
+_TO_NEXT: Final = ",;"
+
+
+class BendPoints(HandleTool[int]):
+    """Bend points (B)."""
+
+    name = "Bend points"
+    key = "B"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.bend: int | None = None  # the bend picked
+        self.touched = False  # whether a click of this tool has picked the joint
+        self.fields = Fields(Part(Entry.SIGNED, "x m"), Part(Entry.SIGNED, "y m"))
+
+    # What is said and seen -------------------------------------------------------------------------
+
+    @property
+    def joint(self) -> Joint | None:
+        """The joint whose bends are shown: the last one picked."""
+        job = self.desk.job
+        picked = [thing.key for thing in self.desk.picked if thing.sort is Sort.JOINT]
+        key = picked[-1] if picked else None
+        return job.joints.get(key) if job is not None and isinstance(key, UUID) else None
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        joint = self.joint
+        if joint is None:
+            return "Click the joint whose bends you want to move."
+        if joint.path is None:
+            return f"{joint.ref} is a point and has no bends. Click another joint."
+        if self.bend is not None:
+            return "Arrows move it 1 cm, Shift 10 cm; or type x, y and press Enter. Delete removes it."
+        return f"Drag a square of {joint.ref}, or click one to pick it. A click on the line adds a bend."
+
+    def overlay(self) -> Overlay:
+        """Open squares at the bends, and the position of the one in hand."""
+        joint = self.joint
+        if joint is None or joint.path is None:
+            return Overlay()
+        line = OverlayLine(points=joint.path.points, stroke=Stroke.MARKER, closed=joint.path.closed)
+        return Overlay(lines=(line,), grips=self.grips(self._in_hand), field=self._field(joint))
+
+    def aim(self) -> Aim:
+        """A bend in hand is not caught on its own joint."""
+        joint = self.joint
+        return Aim(without=frozenset({joint.id})) if joint is not None and self.held is not None else Aim()
+
+    def handles(self) -> tuple[Handle[int], ...]:
+        """One square for each corner."""
+        joint = self.joint
+        if joint is None or joint.path is None or joint.sheet != self.desk.level:
+            return ()
+        return tuple(Handle(key=key, at=at, grip=Grip.BEND) for key, at in enumerate(joint.path.points))
+
+    @property
+    def _in_hand(self) -> int | None:
+        return self.held.key if self.held is not None else self.bend
+
+    def _field(self, joint: Joint) -> LiveField | None:
+        key = self._in_hand
+        if key is None or joint.path is None or key >= len(joint.path.points):
+            return None
+        x, y = joint.path.points[key]
+        return self.fields.live((x, y), (f"{x:.2f}", f"{y:.2f}"))
+
+    # What the hand does ----------------------------------------------------------------------------
+
+    def dragged_to(self, handle: Handle[int], pointer: Pointer) -> Edit:
+        """Move the bend to the hand."""
+        return self._moved(handle.key, pointer.at)
+
+    def handle_picked(self, handle: Handle[int]) -> None:
+        """Pick the bend, for arrows and typed positions."""
+        self.bend, self.touched = handle.key, True
+        self.fields.clear()
+
+    def handle_dropped(self, handle: Handle[int], edit: Edit) -> None:  # noqa: ARG002 - the deed is kept already
+        """The bend dragged stays picked."""
+        self.handle_picked(handle)
+
+    def clicked(self, pointer: Pointer) -> None:
+        """Pick a joint, or add a bend to the one picked here before."""
+        joint, spot = self.joint, spot_at(self.kept, self.desk.level, pointer, self.joint.id if self.joint else None)
+        self.bend = None
+        self.fields.clear()
+        if spot is None:
+            self.desk.pick()
+            self.touched = False
+        elif joint is None or spot.joint.id != joint.id or not self.touched:
+            self.desk.pick(Thing(Sort.JOINT, spot.joint.id))
+            self.touched = True
+        elif spot.joint.path is not None:
+            self._add(spot)
+        self.refresh()
+
+    def nudged(self, across_m: float, up_m: float) -> bool:
+        """Move the picked bend by an arrow key."""
+        at = self._picked_at()
+        if at is None or self.bend is None:
+            return False
+        bend, to = self.bend, (at[0] + across_m, at[1] + up_m)
+        self.keep(lambda: self._moved(bend, to))
+        self.refresh()
+        return True
+
+    def deleted(self) -> bool:
+        """Remove the picked bend."""
+        joint, bend = self.joint, self.bend
+        if joint is None or bend is None:
+            return False
+        if self.keep(lambda: remove_bend(self.kept, joint=joint.id, bend=bend)) is not None:
+            self.bend = None
+        self.refresh()
+        return True
+
+    def typed(self, text: str) -> bool:
+        """A typed position: a comma goes from x to y."""
+        if self.bend is None:
+            return False
+        if text in _TO_NEXT and self.fields.active == _X and self.fields.texts[_X]:
+            self.fields.next()
+        elif text != " " and not self.fields.typed(text):
+            return False
+        self.refresh()
+        return True
+
+    def tabbed(self) -> bool:
+        """From x to y."""
+        if self.bend is None:
+            return False
+        self.fields.next()
+        self.refresh()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last digit."""
+        if not self.fields.erased():
+            return False
+        self.refresh()
+        return True
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
+        """Move the picked bend to the typed position; what is not typed stays."""
+        at, bend = self._picked_at(), self.bend
+        if at is None or bend is None:
+            return False
+        x, y = self.fields.figure(_X), self.fields.figure(_Y)
+        if x is not None or y is not None:
+            to = (at[0] if x is None else x, at[1] if y is None else y)
+            self.keep(lambda: self._moved(bend, to))
+        self.fields.clear()
+        self.refresh()
+        return True
+
+    def escaped(self) -> bool:
+        """Step back: the drag, what was typed, the bend, the joint."""
+        if super().escaped():
+            return True
+        if self.fields:
+            self.fields.clear()
+        elif self.bend is not None:
+            self.bend = None
+        elif self.joint is not None and self.touched:
+            self.touched = False
+            self.desk.pick()
+        else:
+            return False
+        self.refresh()
+        return True
+
+    # Steps -----------------------------------------------------------------------------------------
+
+    def _picked_at(self) -> Point | None:
+        joint = self.joint
+        if joint is None or joint.path is None or self.bend is None or self.bend >= len(joint.path.points):
+            return None
+        return joint.path.points[self.bend]
+
+    def _moved(self, bend: int, to: Point) -> Edit:
+        assert self.joint is not None
+        return move_bend(self.kept, joint=self.joint.id, bend=bend, to=to)
+
+    def _add(self, spot: Spot) -> None:
+        joint = spot.joint
+        assert joint.path is not None
+        after = joint.path.piece_at(spot.at_m)
+        at = joint.path.point_at(spot.at_m)
+        if self.keep(lambda: add_bend(self.kept, joint=joint.id, after=after, at=at)) is not None:
+            self.bend = after + 1

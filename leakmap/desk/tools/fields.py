@@ -1,0 +1,74 @@
+"""The live field's parts under typing: what stands in each, and which one digits go to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from leakmap.desk.tools.tool import LiveField
+from leakmap.geometry.path import Point
+from leakmap.work.typed import Entry, figure, grown
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a live field.
+
+    Attributes:
+        entry: What it takes.
+        unit: What stands behind it.
+    """
+
+    entry: Entry
+    unit: str = ""
+
+
+class Fields:
+    """Parts of a live field; each says what is typed, or else a measure."""
+
+    def __init__(self, *parts: Part) -> None:
+        self.parts = parts
+        self.texts = [""] * len(parts)
+        self.active = 0
+
+    def __bool__(self) -> bool:
+        """Whether anything is typed."""
+        return any(self.texts)
+
+    def clear(self) -> None:
+        """Forget what was typed; digits go to the first part again."""
+        self.texts = [""] * len(self.parts)
+        self.active = 0
+
+    def typed(self, text: str) -> bool:
+        """Take one character; whether it was used."""
+        now = grown(self.parts[self.active].entry, self.texts[self.active], text)
+        if now is None:
+            return False
+        self.texts[self.active] = now
+        return True
+
+    def erased(self) -> bool:
+        """Take the last character back; whether there was one."""
+        if not self.texts[self.active]:
+            return False
+        self.texts[self.active] = self.texts[self.active][:-1]
+        return True
+
+    def next(self) -> None:
+        """Go to the next part."""
+        self.active = (self.active + 1) % len(self.parts)
+
+    def figure(self, part: int) -> float | None:
+        """The number typed in a part; None: none."""
+        return figure(self.texts[part])
+
+    def live(self, at: Point, measures: Sequence[str]) -> LiveField:
+        """The live field: what is typed, else the measures."""
+        return LiveField(
+            at=at,
+            texts=tuple(typed or measure for typed, measure in zip(self.texts, measures, strict=True)),
+            units=tuple(part.unit for part in self.parts),
+            active=self.active,
+            typed=bool(self.texts[self.active]),
+        )

@@ -1,0 +1,49 @@
+"""The kind and the face of the next joint: rows of choices that several tools share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from leakmap.desk.tools.tool import Choice
+from leakmap.model.words import Face, Kind
+
+KINDS: Final = tuple(Kind)
+"""Kinds in the order of their keys, 1 to 6."""
+
+UPRIGHT_KINDS: Final = tuple(kind for kind in Kind if kind is not Kind.PIPE_COLLAR)
+"""Kinds that a vertical joint can have."""
+
+FACES: Final = {"7": Face.FLOOR, "8": Face.WALL, "9": Face.SOFFIT, "0": Face.CORNER}
+"""Faces by their keys."""
+
+
+def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], None]) -> tuple[Choice, ...]:
+    """A row of line samples, one for each kind."""
+    return tuple(
+        Choice(
+            key=str(number),
+            words=f"{number} {kind.value}",
+            sign=f"kind-{kind.value}",
+            chosen=kind is chosen,
+            take=lambda kind=kind: take(kind),  # type: ignore[misc]
+        )
+        for number, kind in enumerate(kinds, 1)
+    )
+
+
+def face_choices(chosen: Face, take: Callable[[Face], None]) -> tuple[Choice, ...]:
+    """A row of faces."""
+    return tuple(
+        Choice(key=key, words=f"{key} {face.value}", chosen=face is chosen, take=lambda face=face: take(face))  # type: ignore[misc]
+        for key, face in FACES.items()
+    )
+
+
+def taken_by_key(choices: tuple[Choice, ...], key: str) -> bool:
+    """Take the choice of a key; whether there was one."""
+    choice = next((choice for choice in choices if choice.key == key), None)
+    if choice is None:
+        return False
+    choice.take()
+    return True
