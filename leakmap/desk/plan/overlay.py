@@ -1,0 +1,179 @@
+"""What lies over the plan while the hand works: lines, grips, the snap ring and the live field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+
+from leakmap.desk.faces import text
+from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.ink import boxed
+from leakmap.desk.tokens import BODY_TYPE, LIGHT, SECOND_TYPE, colour
+from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Stroke
+from leakmap.geometry.path import Point
+from leakmap.work.catch import Catch
+
+HIT_PX: Final = 24.0
+"""Width and height of the area in which a grip is hit."""
+
+SNAP_PX: Final = 14.0
+FIELD_HIGH_PX: Final = 30.0
+_BAR_HALF_PX: Final = 13.0
+_SQUARE_PX: Final = 10.0
+_OPEN_SQUARE_PX: Final = 9.0
+_DOT_PX: Final = 3.3
+_RELIEF_PX: Final = 5.2
+_RING_PX: Final = 11.0
+_FIELD_OFF_PX: Final = 22.0
+_LINES: Final = {
+    Stroke.MARKER: (LIGHT.mark, 15.0, LIGHT.picked_alpha),
+    Stroke.INK: (LIGHT.ink, 2.1, 1.0),
+    Stroke.REPAIR: (LIGHT.repair, 2.1, 1.0),
+    Stroke.LIVE: (LIGHT.focus, 2.4, 1.0),
+}
+
+
+def paint_overlay(painter: QPainter, overlay: Overlay, camera: Camera, *, band_half_px: float) -> None:
+    """Lines under, grips over."""
+    for line in sorted(overlay.lines, key=lambda item: list(_LINES).index(item.stroke)):
+        _line(painter, line, camera)
+    for grip in overlay.grips:
+        _grip(painter, grip, camera, band_half_px)
+
+
+def grip_at(overlay: Overlay, camera: Camera, at: QPointF) -> OverlayGrip | None:
+    """The grip that a pixel hits; the nearest of several."""
+    reached = [(max(abs(x - at.x()), abs(y - at.y())), index, grip)
+               for index, grip in enumerate(overlay.grips)
+               for x, y in [camera.to_screen(grip.at)]]  # fmt: skip
+    best = min(reached, default=None, key=lambda entry: entry[:2])
+    return best[2] if best is not None and best[0] <= HIT_PX / 2 else None
+
+
+def _pen(ink: QColor, width: float) -> QPen:
+    return QPen(QBrush(ink), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
+
+
+def on_screen(points: Iterable[Point], camera: Camera) -> QPolygonF:
+    """Site points as pixels."""
+    return QPolygonF([QPointF(*camera.to_screen(point)) for point in points])
+
+
+def _line(painter: QPainter, line: OverlayLine, camera: Camera) -> None:
+    token, width, alpha = _LINES[line.stroke]
+    points = on_screen((*line.points, line.points[0]) if line.closed else line.points, camera)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(_pen(colour(token, alpha), width))
+    painter.drawPolyline(points)
+
+
+def _grip(painter: QPainter, grip: OverlayGrip, camera: Camera, band_half_px: float) -> None:
+    x, y = camera.to_screen(grip.at)
+    if grip.grip is Grip.END:
+        _end(painter, (x, y), grip.across, max(band_half_px + 5.0, _BAR_HALF_PX))
+        _square(painter, (x, y), _SQUARE_PX, colour(LIGHT.ink), colour(LIGHT.sheet))
+    elif grip.grip is Grip.BEND:
+        _square(painter, (x, y), _OPEN_SQUARE_PX, colour(LIGHT.sheet), colour(LIGHT.ink))
+    elif grip.grip is Grip.JUNCTION:
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(colour(LIGHT.ink))
+        painter.drawEllipse(QPointF(x, y), _DOT_PX, _DOT_PX)
+    else:
+        painter.setPen(_pen(colour(LIGHT.ink), 1.8))
+        painter.setBrush(colour(LIGHT.sheet))
+        painter.drawEllipse(QPointF(x, y), _RELIEF_PX, _RELIEF_PX)
+        painter.setBrush(colour(LIGHT.ink))
+        painter.drawEllipse(QPointF(x, y), 0.8, 0.8)
+    if grip.picked:
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(_pen(colour(LIGHT.focus), 3.0))
+        painter.drawRect(QRectF(x - 9.5, y - 9.5, 19.0, 19.0))
+
+
+def _end(painter: QPainter, at: Point, across: Point, half: float) -> None:
+    """A bar across the band: ink on wider paper."""
+    dx, dy = across[0] * half, -across[1] * half
+    ends = QPointF(at[0] - dx, at[1] - dy), QPointF(at[0] + dx, at[1] + dy)
+    for ink, width in ((colour(LIGHT.sheet), 5.0), (colour(LIGHT.ink), 2.6)):
+        painter.setPen(_pen(ink, width))
+        painter.drawLine(*ends)
+
+
+def _square(painter: QPainter, at: Point, px: float, fill: QColor, edge: QColor) -> None:
+    x, y = at
+    box = QRectF(x - px / 2, y - px / 2, px, px)
+    boxed(painter, box.adjusted(-0.8, -0.8, 0.8, 0.8), fill, edge, 1.6)
+
+
+# The hand ---------------------------------------------------------------------------------------
+
+
+def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) -> QRectF:
+    """One ring for every catch, and the reason in words beside it; gives the box round both."""
+    x, y = camera.to_screen(catch.at)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for ink, width in ((colour(LIGHT.sheet), 6.0), (colour(LIGHT.focus), 2.4)):
+        painter.setPen(_pen(ink, width))
+        painter.drawEllipse(QPointF(x, y), _RING_PX, _RING_PX)
+    font = text(SECOND_TYPE, strong=True)
+    wide = QFontMetricsF(font).horizontalAdvance(catch.words) + 12.0
+    left = x + 16.0 if x + 16.0 + wide <= room.right() else x - 16.0 - wide
+    top = y - 26.0 if y - 26.0 >= room.top() else y + 6.0
+    box = QRectF(left, top, wide, 22.0)
+    painter.fillRect(box, colour(LIGHT.focus))
+    painter.setFont(font)
+    painter.setPen(colour(LIGHT.sheet))
+    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, catch.words)
+    return box.united(QRectF(x - _RING_PX - 3, y - _RING_PX - 3, 2 * _RING_PX + 6, 2 * _RING_PX + 6))
+
+
+def field_box(live: LiveField, camera: Camera, room: QRectF, pointer: Point | None, taken: QRectF | None) -> QRectF:
+    """Where the live field stands: beside its place, clear of the ring and its words, inside the plan."""
+    x, y = camera.to_screen(live.at)
+    wide = sum(_cell_wide(live, index) for index in range(len(live.texts))) + 8.0
+    clear = QRectF(taken) if taken is not None else QRectF()
+    if pointer is not None:
+        clear = clear.united(QRectF(pointer[0] - 14.0, pointer[1] - 14.0, 28.0, 28.0))
+    off = _FIELD_OFF_PX
+    spots = [(x + off, y + off), (x - off - wide, y + off), (x + off, y - off - FIELD_HIGH_PX),
+             (x - off - wide, y - off - FIELD_HIGH_PX), (x - wide / 2, y + 2 * off), (x - wide / 2, y - 3 * off)]  # fmt: skip
+    boxes = [QRectF(left, top, wide, FIELD_HIGH_PX) for left, top in spots]
+    inside = [box for box in boxes if room.contains(box)] or [_pushed(boxes[0], room)]
+    return next((box for box in inside if not box.intersects(clear)), inside[0])
+
+
+def _pushed(box: QRectF, room: QRectF) -> QRectF:
+    left = min(max(box.left(), room.left()), room.right() - box.width())
+    top = min(max(box.top(), room.top()), room.bottom() - box.height())
+    return QRectF(left, top, box.width(), box.height())
+
+
+def _cell_wide(live: LiveField, index: int) -> float:
+    number = QFontMetricsF(text(16, strong=True)).horizontalAdvance(live.texts[index] or " ")
+    unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(live.units[index])
+    return max(number + 16.0, 44.0) + (unit + 12.0 if unit else 6.0)
+
+
+def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
+    """The fields side by side: each number in its frame, then its unit; the active one in focus blue."""
+    boxed(painter, box, colour(LIGHT.sheet), colour(LIGHT.ink), 1.4)
+    left = box.left() + 4.0
+    for index, number in enumerate(live.texts):
+        wide = _cell_wide(live, index)
+        unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(live.units[index])
+        cell = QRectF(left, box.top() + 3.5, wide - (unit + 12.0 if unit else 6.0), box.height() - 7.0)
+        active = index == live.active
+        typed = active and live.typed
+        boxed(painter, cell, colour(LIGHT.focus, 0.16) if typed else colour(LIGHT.sheet),
+              colour(LIGHT.focus) if active else None, 2.4)  # fmt: skip
+        painter.setFont(text(16, strong=True))
+        painter.setPen(colour(LIGHT.ink))
+        painter.drawText(cell, Qt.AlignmentFlag.AlignCenter, number)
+        painter.setFont(text(SECOND_TYPE if unit else BODY_TYPE))
+        painter.setPen(colour(LIGHT.ink2))
+        place = QRectF(cell.right() + 6.0, box.top(), unit + 6.0, box.height())
+        painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, live.units[index])
+        left += wide

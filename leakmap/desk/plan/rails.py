@@ -1,0 +1,164 @@
+"""The rails on the plan's top and left: letters and numbers of the grid, bay lengths, and where the pointer is.
+
+Without a grid the rails show metres. The axes themselves are drawn as narrow long-dash-dot lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, floor, log10
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
+
+from leakmap.desk.faces import text
+from leakmap.desk.plan.camera import Camera
+from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, colour
+from leakmap.geometry.path import Point
+from leakmap.model.grid import Axes, Grid, line_of
+
+_BUBBLE_PX: Final = 9.5
+_ASIDE_PX: Final = 15.0
+_TICKS_APART_PX: Final = 90.0
+_AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
+_BAY_LEAST_PX: Final = 58.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tick:
+    """A place on a rail: a bubble with a name, or bare words."""
+
+    at_px: float
+    words: str
+    bubble: bool
+
+
+def crossing_of(axes: Axes, grid: Grid, camera: Camera, *, top: bool) -> list[tuple[str, float]]:
+    """Names of axes with the pixel at which each meets the rail; those that never do are left out."""
+    left, upper, _, _ = camera.field
+    found = []
+    for axis in axes.each:
+        at, (dx, dy) = line_of(grid, axes, axis)
+        (x, y), turned = camera.to_screen(at), (dx, -dy)
+        steep = abs(turned[1]) >= abs(turned[0])
+        if top and steep:
+            found.append((axis.name, x + turned[0] / turned[1] * (upper - y)))
+        elif not top and not steep:
+            found.append((axis.name, y + turned[1] / turned[0] * (left - x)))
+    return sorted(found, key=lambda entry: entry[1])
+
+
+def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
+    """What stands on a rail: axes and bay lengths, or metres where no grid is set."""
+    if grid is not None and grid.axes:
+        bays = {axis.name: axis.at_m for axis in grid.axes}
+        axes = [*crossing_of(grid.letters, grid, camera, top=top), *crossing_of(grid.numbers, grid, camera, top=top)]
+        found = [Tick(at_px=at, words=name, bubble=True) for name, at in axes]
+        for (one, a), (other, b) in pairwise(axes):
+            if b - a >= _BAY_LEAST_PX:
+                shown = _middle(a, b, camera, top=top)
+                found.append(Tick(at_px=shown, words=f"{abs(bays[other] - bays[one]):.1f}", bubble=False))
+        return found
+    return list(_metres(camera, top=top))
+
+
+def _middle(a: float, b: float, camera: Camera, *, top: bool) -> float:
+    """Middle of the part of a bay that can be seen."""
+    left, upper, right, lower = camera.field
+    low, high = (left, right) if top else (upper, lower)
+    return (max(a, low) + min(b, high)) / 2
+
+
+def _metres(camera: Camera, *, top: bool) -> Iterator[Tick]:
+    x0, y0, x1, y1 = camera.shown
+    low, high = (x0, x1) if top else (y0, y1)
+    step = _step_m(_TICKS_APART_PX / camera.px_per_m)
+    for index in range(ceil(low / step), floor(high / step) + 1):
+        value = index * step
+        x, y = camera.to_screen((value, value))
+        words = f"{value:.{max(0, -floor(log10(step)))}f}".replace("-", "−")
+        yield Tick(at_px=x if top else y, words=words, bubble=False)
+
+
+def _step_m(least: float) -> float:
+    """The shortest of 1, 2 or 5 times a power of ten that is at least so long."""
+    power = 10.0 ** floor(log10(least))
+    return next(figure * power for figure in (1, 2, 5, 10) if figure * power >= least * 0.999)
+
+
+def paint_axes(painter: QPainter, grid: Grid, camera: Camera) -> None:
+    """The axes across the plan."""
+    left, top, right, bottom = camera.field
+    reach = (right - left + bottom - top) * 2
+    pen = QPen(QBrush(colour(LIGHT.paperline)), 1.0, Qt.PenStyle.CustomDashLine, Qt.PenCapStyle.FlatCap)
+    pen.setDashPattern(list(_AXIS_DASH))
+    painter.setPen(pen)
+    middle = camera.to_site(camera.middle)
+    for axes in (grid.letters, grid.numbers):
+        for axis in axes.each:
+            at, (dx, dy) = line_of(grid, axes, axis)
+            along = (middle[0] - at[0]) * dx + (middle[1] - at[1]) * dy
+            period = sum(_AXIS_DASH) / camera.px_per_m
+            along = round(along / period) * period  # dashes stay on the paper while it moves
+            (x, y) = camera.to_screen((at[0] + along * dx, at[1] + along * dy))
+            off = round(reach / sum(_AXIS_DASH)) * sum(_AXIS_DASH)
+            painter.drawLine(QPointF(x - dx * off, y + dy * off), QPointF(x + dx * off, y - dy * off))
+
+
+def paint_rails(painter: QPainter, camera: Camera, grid: Grid | None, rail: float, pointer: Point | None) -> None:
+    """Both rails over the plan's edges; ``pointer`` in pixels, None when it is not on the plan."""
+    left, top, right, bottom = camera.field
+    panel, strong = colour(LIGHT.panel), colour(LIGHT.rule_strong)
+    painter.fillRect(QRectF(left - rail, top - rail, right - left + rail, rail), panel)
+    painter.fillRect(QRectF(left - rail, top - rail, rail, bottom - top + rail), panel)
+    painter.fillRect(QRectF(left - rail, top - 1, right - left + rail, 1), strong)
+    painter.fillRect(QRectF(left - 1, top - rail, 1, bottom - top + rail), strong)
+    painter.setFont(text(CAPTION_TYPE))
+    for is_top in (True, False):
+        low, high = (left, right) if is_top else (top, bottom)
+        hand = None if pointer is None else pointer[0 if is_top else 1]
+        for tick in ticks(grid, camera, top=is_top):
+            if low + 8 <= tick.at_px <= high - 8:
+                _paint_tick(painter, tick, camera, rail, hand, top=is_top)
+        if hand is not None and low <= hand <= high:
+            _triangle(painter, hand, camera, top=is_top)
+
+
+def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, hand: float | None, *, top: bool) -> None:
+    left, upper, _, _ = camera.field
+    at = tick.at_px
+    if hand is not None and not tick.bubble and abs(hand - at) < _ASIDE_PX + 4:
+        at = hand + (_ASIDE_PX + 4) * (1 if at >= hand else -1)  # steps aside for the triangle
+    middle = QPointF(at, upper - rail / 2) if top else QPointF(left - rail / 2, at)
+    painter.setPen(QPen(QBrush(colour(LIGHT.ink if tick.bubble else LIGHT.ink2)), 1.2))
+    if tick.bubble:
+        painter.setBrush(colour(LIGHT.sheet))
+        painter.drawEllipse(middle, _BUBBLE_PX, _BUBBLE_PX)
+        painter.setFont(text(CAPTION_TYPE, strong=True))
+        _words(painter, middle, tick.words)
+        painter.setFont(text(CAPTION_TYPE))
+        return
+    painter.save()
+    painter.translate(middle)
+    if not top:
+        painter.rotate(-90)
+    _words(painter, QPointF(0, 0), tick.words)
+    painter.restore()
+
+
+def _words(painter: QPainter, middle: QPointF, words: str) -> None:
+    painter.drawText(QRectF(middle.x() - 40, middle.y() - 10, 80, 20), Qt.AlignmentFlag.AlignCenter, words)
+
+
+def _triangle(painter: QPainter, hand: float, camera: Camera, *, top: bool) -> None:
+    left, upper, _, _ = camera.field
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(colour(LIGHT.focus))
+    if top:
+        points = [(hand - 6, upper - 9), (hand + 6, upper - 9), (hand, upper - 1)]
+    else:
+        points = [(left - 9, hand - 6), (left - 9, hand + 6), (left - 1, hand)]
+    painter.drawPolygon(QPolygonF([QPointF(x, y) for x, y in points]))

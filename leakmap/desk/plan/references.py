@@ -1,0 +1,136 @@
+"""Which references a level bears at a zoom in a stage, and what they must keep clear of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from leakmap.desk.plan.detail import Detail, Show
+from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
+from leakmap.desk.plan.things import Drawn, Key, Level
+from leakmap.desk.state import Sort
+from leakmap.geometry.path import Box
+from leakmap.issue.marks.primitives import Coat, Tone
+
+WidthOf: TypeAlias = Callable[[str, float], float]
+"""Width in pixels of words set in a size in pixels."""
+
+CAP_SHARE = 0.700
+LINE_SHARE = 1.2
+LEAK_TYPE = 13.0
+_UPRIGHT_CLEAR_PX = 7.0
+_JOINT_CLEAR_PX = 6.0
+_LEAK_CLEAR_PX = 9.0
+_SLEEVE_HALF_PX = 4.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lettering:
+    """How references are set: their size in pixels, and what measures them."""
+
+    px: float
+    width_of: WidthOf
+
+
+def shows(key: Key, drawn: Drawn, show: Show) -> bool:
+    """Whether a stage shows a thing."""
+    sort, _ = key
+    if sort == Sort.LEAK:
+        return show.leaks
+    if sort == Sort.ZONE:
+        return show.zones
+    return show.zones or drawn.thing is not None  # a cut parts zones
+
+
+def coats_shown(drawn: Drawn, show: Show) -> Iterator[tuple[Coat, tuple[object, ...]]]:
+    """The coats of a thing that a stage shows: without leaks, no staff stands beside a vertical joint."""
+    for coat, primitives in drawn.coats:
+        if show.leaks or coat is not Coat.BAND:
+            yield coat, primitives
+
+
+def board_of(level: Level, show: Show, detail: Detail, extent: Box | None) -> Board:
+    """What stands on the level before any reference does."""
+    board = Board(detail.px_per_m, extent)
+    pixel = 1 / detail.px_per_m
+    for key, drawn in level.drawn:
+        if not shows(key, drawn, show):
+            continue
+        for box in drawn.solid:
+            board.take(box)
+        for points in drawn.marker:
+            leak = key[0] == Sort.LEAK
+            half = _SLEEVE_HALF_PX * detail.size if leak else 2.0
+            board.take_line(points, ON_SLEEVE if leak else ON_JOINT, half * pixel)
+        for polygon in drawn.band:
+            board.take_line(polygon[0], ON_BAND, pixel)
+    return board
+
+
+def wishes_of(level: Level, show: Show, detail: Detail, lettering: Lettering) -> list[Wish]:
+    """References that want a place, those that matter most first: zones, vertical joints, joints, leaks."""
+    if not detail.references:
+        return []
+    found = [
+        (_rank(key, drawn), wish_of(key, drawn, detail, lettering))
+        for key, drawn in level.drawn
+        if drawn.words and shows(key, drawn, show) and _named(key, drawn, show, detail)
+    ]
+    return [wish for _, wish in sorted(found, key=lambda entry: entry[0])]
+
+
+def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wish:
+    """The wish of one thing."""
+    sort, _ = key
+    upright = _upright(key, drawn)
+    px = LEAK_TYPE if sort == Sort.LEAK else lettering.px
+    lines = drawn.words.count("\n")
+    clear, tone = 0.0, Tone.REPAIR
+    if sort == Sort.LEAK:
+        clear, tone = _LEAK_CLEAR_PX * detail.size, Tone.WATER
+    elif sort == Sort.JOINT:
+        clear, tone = (_UPRIGHT_CLEAR_PX * detail.size if upright else _JOINT_CLEAR_PX), Tone.INK
+    return Wish(
+        key=key,
+        words=drawn.words,
+        anchors=drawn.anchors,
+        wide_px=lettering.width_of(drawn.words, px),
+        high_px=px * (CAP_SHARE + LINE_SHARE * lines),
+        clear_px=clear,
+        tone=tone,
+        shoulder=sort == Sort.ZONE,
+    )
+
+
+def type_px(wish: Wish) -> float:
+    """The size in which a wish was measured."""
+    return wish.high_px / (CAP_SHARE + LINE_SHARE * wish.words.count("\n"))
+
+
+def extent_of(level: Level) -> Box | None:
+    """Box round the joints of a level; None where it has none."""
+    boxes = [drawn.box for (sort, _), drawn in level.drawn if sort == Sort.JOINT]
+    if not boxes:
+        return None
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
+def _upright(key: Key, drawn: Drawn) -> bool:
+    return key[0] == Sort.JOINT and any(coat is Coat.VERTICAL for coat, _ in drawn.coats)
+
+
+def _named(key: Key, drawn: Drawn, show: Show, detail: Detail) -> bool:
+    sort, _ = key
+    if sort == Sort.LEAK:
+        return detail.leak_references
+    if sort == Sort.JOINT:
+        return detail.text_at_verticals if _upright(key, drawn) else show.joint_names
+    return sort == Sort.ZONE
+
+
+def _rank(key: Key, drawn: Drawn) -> int:
+    if key[0] == Sort.JOINT:
+        return 2 if _upright(key, drawn) else 3
+    return 1 if key[0] == Sort.ZONE else 4

@@ -1,0 +1,375 @@
+"""Everything drawn on one level, thing by thing, so that a change only makes what it touches.
+
+A thing is made anew when something that it is made from has changed: its own values, the joint it lies
+on, the zoom. Nothing here knows of a window.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import chain
+from typing import Any, Final, TypeAlias
+from uuid import UUID
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from leakmap.desk.plan.detail import Detail
+from leakmap.desk.state import Sort, Thing
+from leakmap.geometry.path import Box, Path, Point
+from leakmap.issue.marks.course import Course, course_of, polygons
+from leakmap.issue.marks.leaks import SLEEVE_MM, leak_path, sleeve, strokes
+from leakmap.issue.marks.lines import joint_lines
+from leakmap.issue.marks.plan import blind_lines, cut_bars, meeting_points, shown_pieces, staffs_on, zone_anchors
+from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Polygon, Primitive, on_site
+from leakmap.issue.marks.signs import LOZENGE_HALF_HEIGHT_MM, LOZENGE_HALF_WIDTH_MM, Staff, Way, lozenge, relief_sign
+from leakmap.issue.marks.zones import ShownPiece, band_marks, outline_of
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.repair.results import Repairs, Why, Zone
+
+Key: TypeAlias = tuple[str, Hashable]
+"""Word for the sort of a thing, and its id."""
+
+_BAR_CLEAR_MM: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """One thing as drawn.
+
+    Attributes:
+        thing: What is picked by it; None for signs that cannot be picked.
+        coats: Primitives with the coat they are painted in.
+        box: Round all of it, metres.
+        marker: Lines and polygons that the marker goes along when it is picked or pointed at.
+        anchors: Points that its reference may stand beside, best first.
+        words: Its reference.
+        solid: Boxes that labels never cover: groups of strokes, rings, lozenges.
+    """
+
+    thing: Thing | None
+    coats: tuple[tuple[Coat, tuple[Primitive, ...]], ...]
+    box: Box
+    marker: tuple[tuple[Point, ...], ...] = ()
+    band: tuple[Polygon, ...] = ()
+    anchors: tuple[Point, ...] = ()
+    words: str = ""
+    solid: tuple[Box, ...] = ()
+
+
+@dataclass(slots=True)
+class _Made:
+    """A thing and what it was made from."""
+
+    source: tuple[Any, ...]
+    drawn: Drawn
+
+
+@dataclass(slots=True)
+class Level:
+    """What is drawn on one level; filled step by step.
+
+    Attributes:
+        drawn: Finished things by key; may hold things of another zoom until they are made anew.
+        staffs: Lines that stand for vertical joints.
+    """
+
+    staffs: dict[UUID, Staff] = field(default_factory=dict)
+    _made: dict[Key, _Made] = field(default_factory=dict)
+    _todo: dict[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]] = field(default_factory=dict)
+
+    @property
+    def drawn(self) -> Iterator[tuple[Key, Drawn]]:
+        """Everything that can be shown now."""
+        return ((key, made.drawn) for key, made in self._made.items())
+
+    @property
+    def ready(self) -> bool:
+        """Whether everything is made."""
+        return not self._todo
+
+    def of(self, thing: Thing) -> Drawn | None:
+        """A thing as drawn; None when it is not on the level."""
+        made = self._made.get((str(thing.sort), thing.key))
+        return made.drawn if made is not None else None
+
+    def plan(self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail) -> bool:
+        """Find out what must be made for this job at this zoom; whether anything differs."""
+        wanted = dict(_Sources(job, repairs, sheet, detail, self).all())
+        gone = self._made.keys() - wanted.keys()
+        for key in gone:
+            del self._made[key]
+        self._todo = {
+            key: entry for key, entry in wanted.items() if key not in self._made or self._made[key].source != entry[0]
+        }
+        return bool(gone or self._todo)
+
+    def make(self, go_on: Callable[[], bool]) -> bool:
+        """Make what is due while ``go_on`` says so; whether everything is made."""
+        while self._todo and go_on():
+            key, (source, maker) = next(iter(self._todo.items()))
+            self._made[key] = _Made(source, maker())
+            del self._todo[key]
+        return self.ready
+
+
+class _Sources:
+    """What each thing of a level is made from, and how."""
+
+    def __init__(self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail, level: Level) -> None:
+        self.job, self.repairs, self.sheet, self.detail = job, repairs, sheet, detail
+        self.scale = detail.scale
+        self.joints = {key: joint for key, joint in job.joints.items() if joint.sheet == sheet}
+        self.courses: dict[UUID, Course] = {}
+        for key, joint in self.joints.items():
+            course = course_of(joint, self.scale)
+            if course is not None:
+                self.courses[key] = course
+        upright = any(joint.vertical for joint in self.joints.values())
+        level.staffs = staffs_on(job, repairs, sheet, self.scale) if upright else {}
+        self.staffs = level.staffs
+        self.rings: dict[UUID, tuple[Point, ...]] = {}
+        for relief in chain.from_iterable(zone.relief for zone in repairs.zones):
+            line = self._line(relief.joint)
+            if line is not None:
+                self.rings[relief.joint] = (*self.rings.get(relief.joint, ()), line.point_at(relief.at_m))
+
+    def _line(self, joint: UUID) -> Course | None:
+        if joint in self.staffs:
+            return Course(self.staffs[joint].path, self.staffs[joint].share)
+        return self.courses.get(joint)
+
+    def all(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
+        """Every thing: key, what it is made from, and its maker."""
+        yield from self._joints()
+        yield from self._leaks()
+        yield from self._zones()
+        yield from self._uprights()
+        for cut in self.job.cuts.values():
+            course = self.courses.get(cut.joint)
+            if course is not None:
+                half = self._half_m + on_site(_BAR_CLEAR_MM, self.scale)
+                yield ("cut", cut.id), ((cut, half, course), partial(_cut, course, cut.at_m, half))
+
+    @property
+    def _half_m(self) -> float:
+        return max(self.job.rules.band_m, self.detail.least_band_m) / 2
+
+    def _joints(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
+        for key, course in self.courses.items():
+            joint = self.joints[key]
+            yield (
+                (str(Sort.JOINT), key),
+                ((joint, self.scale), partial(_joint, joint, course, self.scale)),
+            )
+
+    def _leaks(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
+        for leak in sorted(self.job.leaks.values(), key=lambda item: item.wetness):
+            course = self._line(leak.joint)
+            if course is None:
+                continue
+            rings = self.rings.get(leak.joint, ())
+            source = (leak, course, rings, self.detail)
+            yield (
+                (str(Sort.LEAK), leak.id),
+                (source, partial(_leak, leak, course, rings, self.detail)),
+            )
+
+    def _zones(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
+        for zone in self.repairs.zones:
+            if self.sheet not in zone.sheets:
+                continue
+            pieces = [piece for piece in zone.pieces if piece.why is not Why.BLIND and piece.from_m != piece.to_m]
+            courses = tuple(self._line(piece.joint) for piece in pieces)
+            if not any(courses):
+                continue
+            source = (zone, courses, self.job.rules, self.detail)
+            yield (str(Sort.ZONE), zone.number), (source, partial(self._zone, zone))
+
+    def _zone(self, zone: Zone) -> Drawn:
+        band_m, half = self.job.rules.band_m, self._half_m
+        shown = shown_pieces(zone, self.job.rules, self.courses, self.staffs, half_m=half, scale=self.scale)
+        bands = [band for band in zone.bands if band.sheet == self.sheet] if band_m >= 2 * half else []
+        coats: list[tuple[Coat, tuple[Primitive, ...]]] = []
+        outlines: list[BaseGeometry] = []
+        for key, pieces in shown.items():
+            outline = outline_of(pieces, bands if key is None else ())
+            outlines.append(outline)
+            marks = band_marks(zone.ref, outline, pieces, self.scale, provisional=zone.provisional)
+            lowest = Coat.TINT if key is None else Coat.BAND  # a staff's tint goes over its frame
+            coats += [(max(mark.coat, lowest), mark.primitives) for mark in marks]
+        signs, solid = self._reliefs(zone)
+        band = tuple(polygon for outline in outlines for polygon in polygons(outline))
+        return Drawn(
+            thing=Thing(Sort.ZONE, zone.number),
+            coats=(*coats, *signs),
+            box=_round(shapely.union_all(outlines).bounds, on_site(8.0, self.scale)),
+            band=band,
+            anchors=_zone_anchors(shown),
+            words=f"{zone.ref} provisional" if zone.provisional else zone.ref,
+            solid=solid,
+        )
+
+    def _reliefs(self, zone: Zone) -> tuple[list[tuple[Coat, tuple[Primitive, ...]]], tuple[Box, ...]]:
+        signs: list[tuple[Coat, tuple[Primitive, ...]]] = []
+        solid: list[Box] = []
+        for relief in zone.relief:
+            line = self._line(relief.joint)
+            if line is None:
+                continue
+            at, (dx, dy) = line.point_at(relief.at_m), line.direction_at(relief.at_m)
+            sign = relief_sign(at, self._free_side(relief.joint, at, (-dy, dx)), self.scale)
+            signs.append((Coat.RELIEF, sign))
+            solid += [box_of(part) for part in sign]
+        return signs, tuple(solid)
+
+    def _free_side(self, joint: UUID, at: Point, across: Point) -> Point:
+        """The side of a joint at which the stem of a relief point crosses no other joint; else the left."""
+        reach = on_site(5.0, self.scale)
+        stems = [
+            shapely.LineString([at, (at[0] + side * across[0] * reach, at[1] + side * across[1] * reach)])
+            for side in (1, -1)
+        ]
+        near = [
+            shapely.LineString(course.path.corners)
+            for key, course in self.courses.items()
+            if key != joint and _meets(course.path.box, at, reach)
+        ]
+        crossed = [sum(bool(shapely.intersects(stem, line)) for line in near) for stem in stems]
+        side = 1 if crossed[0] <= crossed[1] else -1
+        return side * across[0], side * across[1]
+
+    def _uprights(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
+        for at, ups, downs in meeting_points(self.job, self.sheet):
+            first = (ups or downs)[0]
+            staff = self.staffs.get(first.id)
+            lines = tuple(
+                f"{joint.ref}  {joint.rise_m:.2f}" + ("" if joint in ups else f" from {self.job.sheet_of(joint).name}")
+                for joint in (*ups, *downs)
+            )
+            source = (tuple(ups), tuple(downs), staff, lines, self.detail)
+            way = Way.THROUGH if ups and downs else Way.UP if ups else Way.DOWN
+            yield (
+                (str(Sort.JOINT), first.id),
+                (source, partial(_upright, first, at, way, staff=staff, lines=lines, scale=self.scale)),
+            )
+            for other in (*ups, *downs)[1:]:
+                yield (str(Sort.JOINT), other.id), ((other,), partial(_second, other, at))
+
+
+def _joint(joint: Joint, course: Course, scale: float) -> Drawn:
+    lines: tuple[Primitive, ...] = joint_lines(joint.kind, course, scale)
+    for hidden in joint.blind:
+        lines = (*lines, *blind_lines(course, hidden.from_m, hidden.to_m, scale))
+    path = course.path
+    shares = (0.5, 0.3, 0.7, 0.15, 0.85)
+    return Drawn(
+        thing=Thing(Sort.JOINT, joint.id),
+        coats=((Coat.JOINT, lines),),
+        box=_round(path.box, on_site(3.0, scale)),
+        marker=(path.corners,),
+        anchors=tuple(path.point_at(path.length_m * share) for share in shares),
+        words=joint.ref,
+    )
+
+
+def _leak(leak: Leak, course: Course, rings: tuple[Point, ...], detail: Detail) -> Drawn:
+    scale, most = detail.scale, detail.most_groups
+    path = leak_path(course, leak.from_m, leak.to_m, scale)
+    clear = tuple(at for at in rings if _meets(path.box, at, on_site(8.0, scale)))
+    groups = strokes(path, leak.wetness, scale, clear, most=most)
+    coats: list[tuple[Coat, tuple[Primitive, ...]]] = [(Coat.STROKE, groups)]
+    if detail.sleeves or not groups:
+        coats.insert(0, (Coat.SLEEVE, sleeve(path, leak.wetness, scale, clear, most=most)))
+    return Drawn(
+        thing=Thing(Sort.LEAK, leak.id),
+        coats=tuple(coats),
+        box=_round(path.box, on_site(3.0, scale)),
+        marker=(path.corners,),
+        anchors=(path.point_at(path.length_m / 2), path.point_at(path.length_m * 0.15)),
+        words=leak.ref,
+        solid=tuple(box_of(stroke) for stroke in groups),
+    )
+
+
+def _upright(joint: Joint, at: Point, way: Way, *, staff: Staff | None, lines: tuple[str, ...], scale: float) -> Drawn:
+    wide, high = on_site(LOZENGE_HALF_WIDTH_MM, scale), on_site(LOZENGE_HALF_HEIGHT_MM, scale)
+    box = (at[0] - wide, at[1] - high, at[0] + wide, at[1] + high)
+    coats: list[tuple[Coat, tuple[Primitive, ...]]] = [(Coat.VERTICAL, lozenge(at, way, scale))]
+    marker: tuple[tuple[Point, ...], ...] = (((at[0], box[1]), (at[0], box[3])),)
+    solid, round_ = [box], box
+    if staff is not None:
+        frame = staff.frame()
+        coats.insert(0, (Coat.BAND, (frame,)))
+        marker = (*marker, staff.path.corners)
+        solid.append(box_of(frame))
+        round_ = _joined(box, box_of(frame))
+    return Drawn(
+        thing=Thing(Sort.JOINT, joint.id),
+        coats=tuple(coats),
+        box=_round(round_, on_site(1.0, scale)),
+        marker=marker,
+        anchors=(at,),
+        words="\n".join(lines),
+        solid=tuple(solid),
+    )
+
+
+def _second(joint: Joint, at: Point) -> Drawn:
+    """A vertical joint at a place that another one's sign already marks."""
+    return Drawn(thing=Thing(Sort.JOINT, joint.id), coats=(), box=(*at, *at), marker=((at, at),))
+
+
+def _cut(course: Course, at_m: float, half_m: float) -> Drawn:
+    bars = cut_bars(course, at_m, half_m)
+    box = box_of(bars[0])
+    return Drawn(thing=None, coats=((Coat.STROKE, bars),), box=box, solid=(box,))
+
+
+def _zone_anchors(shown: Mapping[UUID | None, list[ShownPiece]]) -> tuple[Point, ...]:
+    if None in shown:
+        return tuple(zone_anchors(shown[None])[:6])
+    return tuple(point for pieces in shown.values() for point in zone_anchors(pieces))[:6]
+
+
+def staff_paths(level: Level) -> dict[UUID, Path]:
+    """The lines that stand for vertical joints, foot first."""
+    return {key: staff.path for key, staff in level.staffs.items()}
+
+
+def box_of(part: Primitive) -> Box:
+    """Box round a primitive, without the width of its pen."""
+    if isinstance(part, Disc):
+        (x, y), r = part.centre, part.radius_m
+        return x - r, y - r, x + r, y + r
+    if isinstance(part, Label):
+        return part.at[0], part.at[1], part.at[0] + part.width_m, part.at[1] + part.cap_height_m
+    points: tuple[Point, ...]
+    if isinstance(part, Line):
+        points = part.points
+    else:
+        assert isinstance(part, Area | Hatch)
+        points = tuple(point for polygon in part.polygons for point in polygon[0])
+    xs, ys = zip(*points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def sleeve_half_m(scale: float) -> float:
+    """Half of the width of a leak's sleeve on the site plane."""
+    return on_site(SLEEVE_MM / 2, scale)
+
+
+def _round(box: Box | tuple[float, ...], by_m: float) -> Box:
+    return box[0] - by_m, box[1] - by_m, box[2] + by_m, box[3] + by_m
+
+
+def _joined(one: Box, other: Box) -> Box:
+    return min(one[0], other[0]), min(one[1], other[1]), max(one[2], other[2]), max(one[3], other[3])
+
+
+def _meets(box: Box, at: Point, reach_m: float) -> bool:
+    return box[0] - reach_m <= at[0] <= box[2] + reach_m and box[1] - reach_m <= at[1] <= box[3] + reach_m
