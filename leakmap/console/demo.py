@@ -7,22 +7,19 @@ from pathlib import Path
 from typing import Final
 
 from leakmap.base.file_names import safe_name
-from leakmap.base.findings import Finding
-from leakmap.base.progress import Progress
-from leakmap.base.resources import resource
 from leakmap.console.bar import Bar
 from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser
-from leakmap.console.places import ENDING
 from leakmap.console.schedule_text import findings_text, totals_text
 from leakmap.model.words import Purpose
-from leakmap.records.job_file import create_job_file
 from leakmap.repair.work_out import repairs
 from leakmap.work.here import now, user
 from leakmap.work.issuing import issue
-from leakmap.work.job_drawings import NewDrawing, brought_in, drawings_of
-from leakmap.work.sample_job import DRAWINGS, sample_job
+from leakmap.work.job_drawings import drawings_of
+from leakmap.work.job_names import ENDING
+from leakmap.work.sample_file import make_sample_file
+from leakmap.work.sample_job import SAMPLE_NAME
 from leakmap.work.storing import report, store
 
 _FOLDER: Final = "leakmap-demo"
@@ -47,7 +44,8 @@ def run(words: Namespace) -> Outcome:
     folder = Path(words.out)
     folder.mkdir(parents=True, exist_ok=True)
     with Bar() as bar:
-        path, noticed = _made(folder, bar)
+        path = folder / f"{safe_name(SAMPLE_NAME)}{ENDING}"
+        noticed = make_sample_file(path, user=user(), at=now(), replace=True, progress=bar)
         with for_change(str(path), at=now()) as file:
             held = drawings_of(file, file.job, progress=bar)
             made = issue(
@@ -65,24 +63,3 @@ def run(words: Namespace) -> Outcome:
     findings = (*noticed, *made.findings, *found.findings)
     print("\n".join((*report(made, found, (path, *paths)), totals_text(found), *findings_text(findings))))
     return Outcome.DONE
-
-
-def _made(folder: Path, progress: Progress) -> tuple[Path, tuple[Finding, ...]]:
-    """The job file of the sample, made afresh, and what was noticed in its drawings."""
-    drawings = {sheet: _drawing(name, progress) for sheet, name in DRAWINGS.items()}
-    job = sample_job(sources={sheet: drawing.source for sheet, drawing in drawings.items()})
-    path = folder / f"{safe_name(job.name)}{ENDING}"
-    create_job_file(
-        path,
-        job,
-        user=user(),
-        at=now(),
-        sources=[drawing.content for drawing in drawings.values()],
-        parsed={key: kept for drawing in drawings.values() for key, kept in drawing.parsed.items()},
-        replace=True,
-    )
-    return path, tuple(finding for drawing in drawings.values() for finding in drawing.drawing.findings)
-
-
-def _drawing(name: str, progress: Progress) -> NewDrawing:
-    return brought_in(name, resource("sample_plans", name).read_bytes(), progress=progress)

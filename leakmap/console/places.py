@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Final
 
 from leakmap.base.errors import BadValue, UnusableFile
-
-ENDING: Final = ".gpkg"
+from leakmap.work.job_names import ENDING
 
 
 def with_ending(words: str) -> Path:

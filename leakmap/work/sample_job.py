@@ -30,6 +30,8 @@ from leakmap.work.edits.rules import set_water_level
 from leakmap.work.edits.scales import add_known_length
 from leakmap.work.edits.sheets import add_sheet
 
+SAMPLE_NAME: Final = "Tern Quay pumping station"
+
 DRAWINGS: Final = {"B2": "tern_quay_b2.dxf", "B1": "tern_quay_b1.dxf"}
 """Sheet name to file name in ``sample_plans``."""
 
@@ -160,7 +162,7 @@ def sample_job(*, sources: Mapping[str, Source], new_id: Callable[[], UUID] = uu
         sources: Drawing of each sheet by sheet name, as in ``DRAWINGS``.
         new_id: Gives the ids.
     """
-    job = _with_levels(Job(id=new_id(), name="Tern Quay pumping station"), sources, new_id)
+    job = _with_levels(Job(id=new_id(), name=SAMPLE_NAME), sources, new_id)
     job = set_grid(job, grid=_GRID).job
     sheets = {sheet.name: sheet.id for sheet in job.sheets.values()}
     job = _with_joints(job, sheets, new_id)

@@ -1,0 +1,244 @@
+"""The levels strip: a small upright cut through the building, one box a level, highest on top.
+
+It shows the ground (level 0 of the job's datum), the water level and how many leaks each level has.
+Boxes are not to scale; ground and water stand where they belong between the slabs.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Final
+from uuid import UUID
+
+from PySide6.QtCore import QPointF, QRectF, QSize
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from leakmap.desk.faces import drafting, text
+from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, painting, width_of, write, write_lines
+from leakmap.desk.signs import draw_sign
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import CAPTION_TYPE, LEVEL_TYPE, LIGHT, UNIT, WIDE, Sizes
+from leakmap.model.job import Job
+from leakmap.model.sheet import Sheet
+from leakmap.model.words import Kind
+
+_BOX: Final = (118, 138)  # a level, and the current one
+_SMALL: Final = 56
+_MOST_LARGE: Final = 4
+_KEY_ROOM: Final = 560
+_KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
+_KEY_ROW: Final = 36
+_GROUND_OVER: Final = 14  # of the ground over a slab that lies at its level
+
+
+def top_down(job: Job) -> tuple[Sheet, ...]:
+    """The levels, highest first; those without a known slab level keep their order at the end."""
+    known = [sheet for sheet in job.sheets.values() if sheet.floor_level_m is not None]
+    unknown = [sheet for sheet in job.sheets.values() if sheet.floor_level_m is None]
+    return (*sorted(known, key=lambda sheet: -(sheet.floor_level_m or 0.0)), *unknown)
+
+
+def neighbour(job: Job, level: UUID | None, steps: int) -> UUID | None:
+    """The level so many below another one (above: negative); None past the end."""
+    order = [sheet.id for sheet in top_down(job)]
+    if level not in order:
+        return order[0] if order else None
+    place = order.index(level) + steps
+    return order[place] if 0 <= place < len(order) else None
+
+
+def signed(level_m: float) -> str:
+    """A level as drawings write it.
+
+    >>> signed(-3.6), signed(0.0), signed(2.5)
+    ('−3.60', '+0.00', '+2.50')
+    """
+    return f"{level_m:+.2f}".replace("-", "−")
+
+
+class Levels(QWidget):
+    """The cut through the building; a click changes the level."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.sizes = WIDE
+        self._scrolled = 0.0
+        self.setAccessibleName("Levels")
+        for signal in (desk.opened, desk.changed, desk.level_changed):
+            signal.connect(self.refresh)
+        self.set_sizes(WIDE)
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Lay the strip out for wide or compact."""
+        self.sizes = sizes
+        self.setFixedWidth(sizes.levels)
+        self.update()
+
+    def refresh(self) -> None:
+        """Read everything anew from the desk."""
+        self._scroll(0.0)
+        self.update()
+
+    def boxes(self) -> dict[UUID, QRectF]:
+        """Where the box of each level stands."""
+        job = self.desk.job
+        if job is None:
+            return {}
+        order = top_down(job)
+        width = 64.0 if self.sizes is WIDE else 50.0
+        left, y = (self.width() - 1 - width) / 2, self._first() - self._scrolled
+        found = {}
+        for sheet in order:
+            height = self._height(sheet, len(order))
+            found[sheet.id] = QRectF(left, y, width, height)
+            y += height
+        return found
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """As wide as the layout says."""
+        return QSize(self.sizes.levels, 400)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Go to the level that was clicked."""
+        for level, box in self.boxes().items():
+            if box.contains(event.position()):
+                self.desk.show_level(level)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Scroll, where there are more levels than room."""
+        self._scroll(-event.angleDelta().y() / 2)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep within what there is to scroll."""
+        super().resizeEvent(event)
+        self._scroll(0.0)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the cut."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            job, boxes = self.desk.job, self.boxes()
+            if job is None or not boxes:
+                self._paint_empty(painter)
+            else:
+                self._paint_cut(painter, job, boxes)
+            across_top = QRectF(0, 0, self.width(), 34)
+            painter.fillRect(across_top, QColor(LIGHT.panel))
+            write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            down(painter, self.width() - 1, 0, self.height(), LIGHT.rule_strong)
+
+    def _paint_empty(self, painter: QPainter) -> None:
+        room = QRectF((self.width() - 65) / 2, 60, 64, 110)
+        dashed_frame(painter, room)
+        write_lines(painter, room, "no\nlevels\nyet", text(CAPTION_TYPE), LIGHT.ink2)
+
+    def _paint_cut(self, painter: QPainter, job: Job, boxes: dict[UUID, QRectF]) -> None:
+        counts = Counter(job.joints[leak.joint].sheet for leak in job.leaks.values())
+        for key, box in boxes.items():
+            self._paint_box(painter, job.sheets[key], box, counts[key])
+        bottom = max(box.bottom() for box in boxes.values())
+        ground = self._y_of(job, boxes, 0.0)
+        if ground is not None:
+            self._paint_ground(painter, ground - _GROUND_OVER if ground == self._top(boxes) else ground)
+        if job.water is not None:
+            water = self._y_of(job, boxes, job.water.level_m)
+            if water is not None:
+                self._paint_water(painter, water, next(iter(boxes.values())).right())
+            bottom = self._paint_water_words(painter, bottom, signed(job.water.level_m))
+        if self.height() >= _KEY_ROOM:
+            self._paint_key(painter, bottom + 2 * UNIT)
+
+    def _paint_box(self, painter: QPainter, sheet: Sheet, box: QRectF, leaks: int) -> None:
+        current = sheet.id == self.desk.level
+        ink = LIGHT.inv_ink if current else LIGHT.ink
+        painter.fillRect(box, QColor(LIGHT.inv_bg if current else LIGHT.sheet))
+        frame(painter, box, LIGHT.rule_strong, 1.4)
+        small = box.height() <= _SMALL
+        name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
+        count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
+        top = box.top() + (4 if small else 14)
+        write(
+            painter,
+            QRectF(box.left() + 2, top, box.width() - 4, 30 - 12 * small),
+            sheet.name,
+            name,
+            ink=ink,
+            align=CENTRE,
+        )
+        words = QRectF(box.left(), top + (17 if small else 32), box.width(), 18)
+        write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
+        if sheet.floor_level_m is not None:
+            level = QRectF(box.left(), box.bottom() - (17 if small else 24), box.width(), 16)
+            write(painter, level, signed(sheet.floor_level_m), drafting(LEVEL_TYPE), ink=ink, align=CENTRE)
+
+    def _paint_ground(self, painter: QPainter, y: float) -> None:
+        right = self.width() - 5
+        words = QRectF(0, y - 19, self.width() - 1, 16)
+        write(painter, words, "GL +0.00", drafting(LEVEL_TYPE), align=CENTRE)
+        across(painter, round(y), 4, right, LIGHT.ink, px=1.4)
+        pen = QPen(QColor(LIGHT.ink), 1.0)
+        for x in range(10, right, 8):
+            line(painter, (x, round(y) + 1), (x - 5, round(y) + 7), pen)
+
+    def _paint_water(self, painter: QPainter, y: float, x: float) -> None:
+        """The open triangle on the water, and three lines that shorten below it."""
+        pen = QPen(QColor(LIGHT.water), 1.4)
+        painter.setPen(pen)
+        painter.setBrush(QColor(LIGHT.panel))
+        painter.drawPolygon(QPolygonF([QPointF(x - 7, y - 11), QPointF(x + 7, y - 11), QPointF(x, y - 1)]))
+        for number, half in enumerate((11, 7, 3)):
+            line(painter, (x - half, y + 4 * number), (x + half, y + 4 * number), pen)
+
+    def _paint_water_words(self, painter: QPainter, y: float, value: str) -> float:
+        width = self.width() - 1
+        write(painter, QRectF(0, y + 8, width, 17), "Ground water", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        write(painter, QRectF(0, y + 24, width, 17), value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        return y + 41
+
+    def _paint_key(self, painter: QPainter, y: float) -> None:
+        kinds = _KEY[: max(int((self.height() - y - 28) // _KEY_ROW), 0)]
+        if not kinds:
+            return
+        width = self.width() - 1
+        write(painter, QRectF(0, y, width, 17), "Key", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        for number, kind in enumerate(kinds):
+            row = y + 24 + number * _KEY_ROW
+            draw_sign(painter, QRectF((width - 58) / 2, row, 58, 15), f"kind-{kind.value}")
+            write(painter, QRectF(0, row + 14, width, 17), kind.value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+
+    def _first(self) -> float:
+        """Top of the highest box: room for the ground's words above it."""
+        return 106.0
+
+    def _height(self, sheet: Sheet, levels: int) -> float:
+        if levels > _MOST_LARGE:
+            return _SMALL
+        room = (self.height() - self._first() - 60) / max(levels, 1)
+        return max(min(_BOX[sheet.id == self.desk.level], room), _SMALL)
+
+    def _scroll(self, by: float) -> None:
+        bottom = max((box.bottom() for box in self.boxes().values()), default=0.0) + self._scrolled
+        most = max(bottom + 50 - self.height(), 0.0)
+        self._scrolled = min(max(self._scrolled + by, 0.0), most)
+        self.update()
+
+    def _top(self, boxes: dict[UUID, QRectF]) -> float:
+        return min(box.top() for box in boxes.values())
+
+    def _y_of(self, job: Job, boxes: dict[UUID, QRectF], level_m: float) -> float | None:
+        """Where a level stands in the cut; at the nearest edge when it lies outside; None when no slab is known."""
+        spans = [
+            (sheet.floor_level_m, sheet.floor_level_m + sheet.storey_height_m, boxes[sheet.id])
+            for sheet in top_down(job)
+            if sheet.floor_level_m is not None
+        ]
+        if not spans:
+            return None
+        for low_m, high_m, box in spans:
+            if level_m > high_m:
+                return box.top()
+            if level_m >= low_m:
+                return box.bottom() - box.height() * (level_m - low_m) / (high_m - low_m)
+        return spans[-1][2].bottom()

@@ -1,0 +1,35 @@
+"""Names of job files: their ending, a free name in a folder, and a level's name read off a drawing's."""
+
+from __future__ import annotations
+
+import re
+from itertools import count
+from pathlib import Path, PurePath
+from typing import Final
+
+from leakmap.base.file_names import safe_name
+
+ENDING: Final = ".gpkg"
+_LEVEL: Final = re.compile(r"(?:^|[\s_\-.])([A-Za-z]{0,2}\d{1,2})$")
+
+
+def is_job_file(path: PurePath) -> bool:
+    """Whether a file is a job file by its name."""
+    return path.suffix.lower() == ENDING
+
+
+def free_path(folder: Path, name: str) -> Path:
+    """Where a new job of this name can lie in a folder without taking another's place."""
+    plain = safe_name(name)
+    names = (plain if number == 1 else f"{plain} {number}" for number in count(1))
+    return next(path for path in (folder / f"{each}{ENDING}" for each in names) if not path.exists())
+
+
+def level_in(drawing: str) -> str:
+    """The level that a drawing's name ends in; empty where it names none.
+
+    >>> level_in("tern_quay_b2.dxf"), level_in("Pit - B1.dxf"), level_in("plan.dxf")
+    ('B2', 'B1', '')
+    """
+    found = _LEVEL.search(PurePath(drawing).stem)
+    return found[1].upper() if found else ""
