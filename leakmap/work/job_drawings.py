@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import PurePath
 from typing import Final
@@ -13,11 +13,14 @@ from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.dxf.read import READER_VERSION
 from leakmap.drawings.opening import read_drawing
 from leakmap.drawings.packed import packed, unpacked
+from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.records.blobs import ParsedKey
 from leakmap.records.job_file import JobFile
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.sheets import add_sheet
 
 READER: Final = f"dxf {READER_VERSION}"
 """Name and version of the reader; a new number makes every kept drawing be read again."""
@@ -88,18 +91,47 @@ def drawings_of(file: JobFile, job: Job, *, progress: Progress = UNWATCHED) -> J
         Stopped: The watcher asked to stop.
     """
     sources = {sheet.source.sha256: sheet.source for sheet in job.sheets.values() if sheet.source is not None}
-    contents = {key: file.blob(key) for key in sources}
     return JobDrawings(
-        sources=contents,
-        drawings={key: _as_read(file, source, contents[key], progress) for key, source in sources.items()},
+        sources={key: file.blob(key) for key in sources},
+        drawings={key: as_read(file, source, progress=progress) for key, source in sources.items()},
     )
 
 
-def _as_read(file: JobFile, source: Source, content: bytes, progress: Progress) -> Drawing:
+def as_read(file: JobFile, source: Source, *, progress: Progress = UNWATCHED) -> Drawing:
+    """A drawing of a job file as read; what is not kept so is read again from its bytes.
+
+    Raises:
+        UnusableJobFile: It is missing from the file, or damaged.
+        UnusableDrawing: It cannot be read any more.
+        Stopped: The watcher asked to stop.
+    """
     kept = file.parsed(parsed_key(source))
     if kept is not None:
         try:
             return unpacked(kept)
         except UnusableDrawing:
             pass  # damaged, or of another version: the source is there
-    return read_drawing(source.name, content, m_per_unit=source.unit, progress=progress)
+    return read_drawing(source.name, file.blob(source.sha256), m_per_unit=source.unit, progress=progress)
+
+
+def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
+    """The deed that adds a sheet with a drawing; its site plane is the drawing's own plane in metres.
+
+    The unit that the user gave counts, else the reader's hint; where neither is known, 1 unit is 1 m
+    and that is said.
+
+    Raises:
+        EditRefused: The name is empty or in use.
+    """
+    m_per_unit = new.source.unit or new.drawing.unit.m_per_unit
+    edit = add_sheet(
+        job,
+        name=name,
+        source=new.source,
+        placement=Placement(x_m_per_unit=m_per_unit or 1.0, y_m_per_unit=m_per_unit or 1.0),
+        floor_level_m=floor_level_m,
+    )
+    if m_per_unit is not None:
+        return edit
+    sentence = f"The unit of {new.source.name} is not known; 1 unit is taken for 1 m until a known length says more."
+    return replace(edit, said=(*edit.said, sentence))

@@ -1,25 +1,40 @@
 """A job under work: its file, its history, and what is worked out of it.
 
-Every finished deed is on disk when ``do`` returns. Clock, user and computer are passed in.
+Every finished deed is on disk when ``do`` returns. Where it cannot be written for the time being, because
+the disk is full, it waits in memory with those after it, in their order, and ``retry`` writes them. Undo goes on
+where it was before the job was closed; it stops at an issue. Clock, user and computer are passed in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Final
 from uuid import UUID
 
+from leakmap.base.errors import EditRefused, LeakmapError, NotWritten, UnusableJobFile
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.drawing import Drawing
 from leakmap.model.faults import Row
 from leakmap.model.job import Job
-from leakmap.records.job_file import JobFile, open_job_file
+from leakmap.model.sheet import Source
+from leakmap.model.words import Purpose
+from leakmap.records.job_file import JobFile, create_job_file, open_job_file
+from leakmap.records.journal import Deed
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
-from leakmap.work.edits.edit import Edit
-from leakmap.work.history import History
-from leakmap.work.job_drawings import JobDrawings, drawings_of
+from leakmap.work.edits.edit import JOB_ROW, Edit
+from leakmap.work.history import History, Step
+from leakmap.work.issuing import Issue, issue
+from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, sheet_added
+from leakmap.work.papers import refuse_to_replace
+from leakmap.work.past import REDO, UNDO, steps_back
+from leakmap.work.storing import store
+
+ON_DISK: Final = "all changes on disk"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +44,15 @@ class Hand:
     user: str
     host: str
     clock: Callable[[], datetime]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Waiting:
+    """A deed that is not on disk yet."""
+
+    job: Job
+    deed: Deed
+    words: str
 
 
 class OpenJob:
@@ -43,8 +67,11 @@ class OpenJob:
         self.file = file
         self._hand = hand
         self._history = History(present=file.job)
+        self._earlier: Iterator[Step] | None = None if file.look_only else steps_back(file.earlier_jobs())
+        self._waiting: list[_Waiting] = []
+        self._why = ""
         self.repairs = repairs(file.job)
-        self._held: JobDrawings | None = None
+        self._drawings: dict[Source, Drawing] = {}
 
     @property
     def job(self) -> Job:
@@ -59,17 +86,69 @@ class OpenJob:
     @property
     def notice(self) -> str:
         """What the user should read first; empty when there is nothing to say."""
-        return self.file.notice
+        kept = self.file.kept_copy
+        upgraded = f"The job was brought up to date; as it was before, it is kept in {kept.name}." if kept else ""
+        return " ".join(part for part in (self.file.notice, upgraded) if part)
 
     @property
     def today(self) -> date:
-        """The day by the clock of whoever works."""
+        """The day, as the hand's clock tells it."""
         return self._hand.clock().date()
+
+    # Saved ----------------------------------------------------------------------------------------
+
+    @property
+    def saved_words(self) -> str:
+        """Whether everything is on disk, in the words of the foot."""
+        return f"not saved: {self._why}" if self._waiting else ON_DISK
+
+    @property
+    def unsaved(self) -> str:
+        """What the user should know of what is not on disk, as a sentence; empty when all of it is."""
+        if not self._waiting:
+            return ""
+        if self._why == "disk full":
+            return "The disk is full. Your work is safe in memory; free some space and it saves by itself."
+        return (
+            f"{self.file.path.name} cannot be written now ({self._why}). Your work is safe in memory and saves by"
+            " itself as soon as that has passed."
+        )
+
+    def retry(self) -> bool:
+        """Write what waits; whether everything is on disk now. To be called every few seconds while something waits.
+
+        Raises:
+            UnusableJobFile: Somebody else took the file over or changed it; what waits stays in memory.
+        """
+        while self._waiting:
+            first = self._waiting[0]
+            try:
+                self.file.save(
+                    first.job, words=first.words, user=self._hand.user, at=self._hand.clock(), deed=first.deed
+                )
+            except NotWritten as problem:
+                self._why = problem.why
+                return False
+            del self._waiting[0]
+        return True
+
+    def beat(self) -> None:
+        """Say that the job is still in use; to be called every minute.
+
+        Raises:
+            UnusableJobFile: Somebody else took the file over or changed it.
+        """
+        if self.retry():
+            with suppress(NotWritten):
+                self.file.beat(self._hand.clock())
+
+    # Deeds ----------------------------------------------------------------------------------------
 
     @property
     def undo_words(self) -> str | None:
         """Words of what undo would undo."""
-        return self._history.undo_words
+        self._reach_back()
+        return None if self.look_only else self._history.undo_words
 
     @property
     def redo_words(self) -> str | None:
@@ -77,49 +156,222 @@ class OpenJob:
         return self._history.redo_words
 
     def do(self, edit: Edit) -> None:
-        """Do a deed: it is on disk when this returns.
+        """Do a deed: it is on disk when this returns, or waits in memory where the disk does not take it.
 
         Raises:
-            UnusableJobFile: It cannot be written; the deed is not done.
+            EditRefused: The job can only be looked at.
+            UnusableJobFile: Somebody else took the file over or changed it; the deed is not done.
         """
-        self._keep(self._history.done(edit), edit.words)
+        self._refuse_looking()
+        if edit.changed:
+            self._keep(self._history.done(edit), Deed.EDITED, edit.words)
 
     def undo(self) -> frozenset[Row]:
-        """Undo the last deed; gives the rows that differ."""
-        words = self._history.undo_words or ""
-        return self._keep(self._history.undo(), f"Undo {words}")
+        """Undo the last deed, of whichever day; gives the rows that differ.
+
+        Raises:
+            EditRefused: There is nothing to undo, it was issued, or the job can only be looked at.
+            UnusableJobFile: Somebody else took the file over or changed it; nothing is undone.
+        """
+        self._refuse_looking()
+        self._reach_back()
+        return self._keep(self._history.undo(), Deed.UNDONE, f"{UNDO}{self._history.undo_words}")
 
     def redo(self) -> frozenset[Row]:
-        """Do the last undone deed again; gives the rows that differ."""
-        words = self._history.redo_words or ""
-        return self._keep(self._history.redo(), f"Redo {words}")
+        """Do the last deed that was undone since opening again; gives the rows that differ.
+
+        Raises:
+            EditRefused: There is none, or the job can only be looked at.
+            UnusableJobFile: Somebody else took the file over or changed it; nothing is done.
+        """
+        self._refuse_looking()
+        return self._keep(self._history.redo(), Deed.REDONE, f"{REDO}{self._history.redo_words}")
 
     def repairs_of(self, edit: Edit) -> Repairs:
         """The work-out of a job that is not kept, as a drag shows it."""
-        return repairs(edit.job)
+        return self._worked_out(edit.job, edit.changed)
+
+    # Drawings -------------------------------------------------------------------------------------
 
     def drawing(self, sheet: UUID) -> Drawing | None:
         """The drawing of a sheet as read; None for a blank sheet.
 
         Raises:
             UnusableJobFile: It is missing from the file, or damaged.
+            UnusableDrawing: It cannot be read any more.
         """
         source = self.job.sheets[sheet].source
-        if source is None:
-            return None
-        if self._held is None or source.sha256 not in self._held.drawings:
-            self._held = drawings_of(self.file, self.job)
-        return self._held.drawings[source.sha256]
+        return None if source is None else self._drawing(source, UNWATCHED)
 
-    def close(self) -> None:
-        """Let others open the file for change."""
+    def drawings(self, *, progress: Progress = UNWATCHED) -> JobDrawings:
+        """Every drawing that the sheets show, as bytes and as read: what papers are made from.
+
+        Raises:
+            UnusableJobFile: One is missing from the file, or damaged.
+            UnusableDrawing: One cannot be read any more.
+            Stopped: The watcher asked to stop.
+        """
+        sources = {sheet.source for sheet in self.job.sheets.values() if sheet.source is not None}
+        return JobDrawings(
+            sources={source.sha256: self.file.blob(source.sha256) for source in sources},
+            drawings={source.sha256: self._drawing(source, progress) for source in sources},
+        )
+
+    def keep_drawing(self, new: NewDrawing) -> None:
+        """Keep a drawing in the job file, so that a deed can put it under a sheet.
+
+        Raises:
+            EditRefused: The job can only be looked at.
+            UnusableJobFile: It could not be kept.
+        """
+        self._refuse_looking()
+        at = self._hand.clock()
+        self.file.put_blob(new.content, at=at)
+        for key, kept in new.parsed.items():
+            self.file.put_parsed(key, kept, at=at)
+        self._drawings[new.source] = new.drawing
+
+    def add_drawing(self, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
+        """Add a sheet that shows a drawing; gives the deed done, whose first made id is the sheet's.
+
+        The drawing is kept before the sheet names it, so that no sheet ever names what is not there.
+
+        Args:
+            new: The drawing.
+            name: Name of the sheet, such as B2.
+            floor_level_m: Level of its slab over the job's datum.
+
+        Raises:
+            EditRefused: The name is empty or in use, or the job can only be looked at.
+            UnusableJobFile: The drawing could not be kept.
+        """
+        edit = sheet_added(self.job, new, name=name, floor_level_m=floor_level_m)
+        self.keep_drawing(new)
+        self.do(edit)
+        return edit
+
+    # Issues ---------------------------------------------------------------------------------------
+
+    def issue(
+        self, *, purpose: Purpose, to_whom: str, folder: Path, progress: Progress = UNWATCHED
+    ) -> tuple[Issue, tuple[Path, ...]]:
+        """Issue the next revision and put its papers into a folder; gives it, and where they are.
+
+        Raises:
+            EditRefused: Nothing may be issued, and why.
+            UnusableFile: A paper of that name is there already; or the issue is kept, but a paper was not placed.
+            UnusableJobFile: It could not be kept; nothing was issued.
+            OSError: The folder cannot be written; nothing was issued.
+            Stopped: The watcher asked to stop.
+        """
+        self._refuse_looking()
+        held = self.drawings(progress=progress)
+        made = issue(
+            self.job,
+            purpose=purpose,
+            to_whom=to_whom,
+            by=self._hand.user,
+            at=self._hand.clock(),
+            sources=held.sources,
+            drawings=held.drawings,
+            progress=progress,
+        )
+        return made, self.keep_issue(made, folder)
+
+    def keep_issue(self, made: Issue, folder: Path) -> tuple[Path, ...]:
+        """Keep an issue that was made of this job, here or in another process; undo stops at it.
+
+        Args:
+            made: The issue.
+            folder: Where its papers go; none there is replaced.
+
+        Raises:
+            EditRefused: The job was changed while the papers were made, or can only be looked at.
+            UnusableFile: A paper of that name is there already; or the issue is kept, but a paper was not placed.
+            UnusableJobFile: It could not be kept; nothing was issued.
+            OSError: The folder cannot be written; nothing was issued.
+        """
+        self._refuse_looking()
+        old, new = self.job, made.job
+        if replace(new, issued=old.issued, revisions=old.revisions, numbers=old.numbers) != old:
+            raise EditRefused("The job was changed while its papers were made, so nothing was issued; issue it again.")
+        refuse_to_replace(folder, made.papers)
+        if not self.retry():
+            raise NotWritten(self.unsaved, why=self._why, where=str(self.file.path))
+        new = replace(old, issued=new.issued, revisions=new.revisions, numbers=new.numbers)
+        try:
+            return store(self.file, replace(made, job=new), folder)
+        finally:
+            if self.file.job is new:
+                self._stop_at(new, made.revision.name)
+
+    # Closing --------------------------------------------------------------------------------------
+
+    def close(self, *, lose_unsaved: bool = False) -> None:
+        """Let others open the file for change.
+
+        Args:
+            lose_unsaved: Whether it is closed even where deeds are not on disk; they are lost then.
+
+        Raises:
+            NotWritten: Deeds are not on disk; it stays open.
+            UnusableJobFile: The same, because somebody else took the file over or changed it.
+        """
+        if not lose_unsaved and not self.retry():
+            raise NotWritten(self.unsaved, why=self._why, where=str(self.file.path))
         self.file.close()
 
-    def _keep(self, history: History, words: str) -> frozenset[Row]:
-        self.file.save(history.present, words=words, user=self._hand.user, at=self._hand.clock())
+    def _keep(self, history: History, deed: Deed, words: str) -> frozenset[Row]:
+        """Make a history the one in force and write its present, or let it wait."""
+        self._waiting.append(_Waiting(job=history.present, deed=deed, words=words))
+        try:
+            self.retry()
+        except LeakmapError:
+            del self._waiting[-1]
+            raise
         self._history = history
-        self.repairs = repairs(history.present)
+        self.repairs = self._worked_out(history.present, history.changed)
         return history.changed
+
+    def _worked_out(self, job: Job, changed: frozenset[Row]) -> Repairs:  # noqa: ARG002 - for the local work-out
+        return repairs(job)
+
+    def _reach_back(self) -> None:
+        """Fetch the latest step of before this opening once those since are undone."""
+        if self._history.past or self._earlier is None:
+            return
+        try:
+            step = next(self._earlier, None)
+        except UnusableJobFile:  # a damaged journal ends undo; the check of the file says where
+            step = None
+        if step is not None:
+            self._history = replace(self._history, past=(step,))
+            return
+        self._earlier = None
+        if self.job.revisions:
+            self._history = replace(self._history, issued=list(self.job.revisions.values())[-1].name)
+
+    def _stop_at(self, job: Job, revision: str) -> None:
+        new = job.revisions.keys() - self.job.revisions.keys()
+        rows = [("issued", key) for key in job.issued.keys() ^ self.job.issued.keys()]
+        changed = frozenset([(JOB_ROW, job.id), *rows, *(("revisions", key) for key in new)])
+        self._history = self._history.stopped_at(
+            Edit(job=job, changed=changed, words=f"Issued {revision}"), revision=revision
+        )
+        self._earlier = None
+        self.repairs = self._worked_out(job, changed)
+
+    def _drawing(self, source: Source, progress: Progress) -> Drawing:
+        found = self._drawings.get(source)
+        if found is None:
+            found = self._drawings[source] = as_read(self.file, source, progress=progress)
+        return found
+
+    def _refuse_looking(self) -> None:
+        if self.look_only:
+            raise EditRefused(
+                self.file.notice or f"{self.file.path.name} is open only to look. You can look, not change."
+            )
 
 
 def opened(path: Path, hand: Hand) -> OpenJob:
@@ -129,3 +381,29 @@ def opened(path: Path, hand: Hand) -> OpenJob:
         UnusableJobFile: It is not there, no job file, damaged, or newer than this program.
     """
     return OpenJob(open_job_file(path, user=hand.user, host=hand.host, at=hand.clock()), hand)
+
+
+def made(path: Path, job: Job, hand: Hand, *, drawings: Iterable[NewDrawing] = (), replace: bool = False) -> OpenJob:
+    """Make a job file and open it for work.
+
+    Args:
+        path: Where; by custom its name ends in ``.gpkg``.
+        job: The job.
+        hand: Who makes it.
+        drawings: The drawings that its sheets show.
+        replace: Whether a file of that name may be replaced.
+
+    Raises:
+        UnusableJobFile: It is there already, or cannot be written.
+    """
+    every = tuple(drawings)
+    create_job_file(
+        path,
+        job,
+        user=hand.user,
+        at=hand.clock(),
+        sources=[new.content for new in every],
+        parsed={key: kept for new in every for key, kept in new.parsed.items()},
+        replace=replace,
+    )
+    return opened(path, hand)

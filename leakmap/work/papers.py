@@ -78,7 +78,7 @@ def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:
     there = [name for name in names if (folder / name).exists()]
     if there:
         raise UnusableFile(
-            f"{folder / there[0]} is there already and is not replaced; give another folder with --out.",
+            f"{folder / there[0]} is there already and is not replaced; give another folder.",
             where=str(folder / there[0]),
         )
 
