@@ -144,6 +144,11 @@ class Desk(QObject):
         return self.open_job.repairs if self.open_job is not None else None
 
     @property
+    def dragging(self) -> bool:
+        """Whether ``job`` is what a drag would do, not the kept job."""
+        return self._preview is not None
+
+    @property
     def level(self) -> UUID | None:
         """The sheet on the plan."""
         return self._level
