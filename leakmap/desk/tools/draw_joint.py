@@ -8,7 +8,7 @@ from typing import Final
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.kinds import KINDS, face_choices, kind_choices, taken_by_key
+from leakmap.desk.tools.kinds import KINDS, face_choice, kind_choices, taken_by_key
 from leakmap.desk.tools.tool import Choice, Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
@@ -46,7 +46,7 @@ class DrawJoint(Gesture):
             return "Import a drawing or make a level first; joints lie on a level."
         if not self.points:
             what = "where the middle of the pipe is" if self._collar else "where the joint starts"
-            return f"Press 1 to 6 for the kind and 7 to 0 for the face, then click {what}."
+            return f"Press 1 to 6 for the kind, 7 for another face; then click {what}."
         if self._collar:
             return "Type the diameter of the pipe and press Enter, or click its rim."
         if len(self.points) > 1:
@@ -58,7 +58,7 @@ class DrawJoint(Gesture):
         if self.points:
             return ()
         kinds = kind_choices(KINDS, self.desk.kind, self._take_kind)
-        return (*kinds, *face_choices(self.face, self._take_face))
+        return (*kinds, face_choice(self.face, self._take_face))
 
     def overlay(self) -> Overlay:
         """The line in hand with its live field."""

@@ -5,13 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.state import Stage
+from leakmap.desk.tools.layers import Layers
+from leakmap.desk.tools.new_level import NewLevel
+from leakmap.desk.tools.set_grid import SetGrid
+from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.tools.tool import Action, Tool
 
 DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
     Action(stage=Stage.DRAWING, key="I", label="Import drawing", tool=Tool),
-    Action(stage=Stage.DRAWING, key="S", label="Set scale", tool=Tool),
-    Action(stage=Stage.DRAWING, key="G", label="Set grid", tool=Tool),
-    Action(stage=Stage.DRAWING, key="N", label="New level", tool=Tool),
-    Action(stage=Stage.DRAWING, key="L", label="Layers", tool=Tool),
+    Action(stage=Stage.DRAWING, key="S", label="Set scale", tool=SetScale),
+    Action(stage=Stage.DRAWING, key="G", label="Set grid", tool=SetGrid),
+    Action(stage=Stage.DRAWING, key="N", label="New level", tool=NewLevel),
+    Action(stage=Stage.DRAWING, key="L", label="Layers", tool=Layers),
 )
 """Its actions, left to right."""

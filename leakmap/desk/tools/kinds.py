@@ -14,8 +14,8 @@ KINDS: Final = tuple(Kind)
 UPRIGHT_KINDS: Final = tuple(kind for kind in Kind if kind is not Kind.PIPE_COLLAR)
 """Kinds that a vertical joint can have."""
 
-FACES: Final = {"7": Face.FLOOR, "8": Face.WALL, "9": Face.SOFFIT, "0": Face.CORNER}
-"""Faces by their keys."""
+FACE_KEY: Final = "7"
+"""The key that goes to the next face."""
 
 
 def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], None]) -> tuple[Choice, ...]:
@@ -32,12 +32,11 @@ def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], N
     )
 
 
-def face_choices(chosen: Face, take: Callable[[Face], None]) -> tuple[Choice, ...]:
-    """A row of faces."""
-    return tuple(
-        Choice(key=key, words=f"{key} {face.value}", chosen=face is chosen, take=lambda face=face: take(face))  # type: ignore[misc]
-        for key, face in FACES.items()
-    )
+def face_choice(chosen: Face, take: Callable[[Face], None]) -> Choice:
+    """One cell that says the face and goes to the next."""
+    faces = tuple(Face)
+    following = faces[(faces.index(chosen) + 1) % len(faces)]
+    return Choice(key=FACE_KEY, words=f"{FACE_KEY} {chosen.value}", take=lambda: take(following))
 
 
 def taken_by_key(choices: tuple[Choice, ...], key: str) -> bool:

@@ -1,0 +1,28 @@
+"""Layers: the ledger lists the layers of the drawing while this tool is in hand."""
+
+from __future__ import annotations
+
+from leakmap.desk.state import LedgerView
+from leakmap.desk.tools.tool import Tool
+
+
+class Layers(Tool):
+    """Layers (L)."""
+
+    name = "Layers"
+    key = "L"
+
+    def taken(self) -> None:
+        """List layers."""
+        self.desk.list_in_drawing(LedgerView.LAYERS)
+
+    def dropped(self) -> None:
+        """List levels again."""
+        self.desk.list_in_drawing(LedgerView.LEVELS)
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        job, level = self.desk.job, self.desk.level
+        if job is None or level is None or job.sheets[level].source is None:
+            return "This level has no drawing, so there are no layers."
+        return "Click a layer in the list: full, faint, hidden."

@@ -1,0 +1,112 @@
+"""Make a level: its name and the level of its slab are typed; its drawing can be laid under it later."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.tool import Overlay, Pointer
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.model.printed import metres
+from leakmap.work.edits.edit import Edit, refused
+from leakmap.work.edits.sheets import add_sheet
+from leakmap.work.typed import Entry
+
+_NAME, _LEVEL = 0, 1
+
+
+class NewLevel(Gesture):
+    """New level (N)."""
+
+    name = "New level"
+    key = "N"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.fields = Fields(Part(Entry.NAME), Part(Entry.SIGNED, "m, level of the slab"))
+        self.at: Point = (0.0, 0.0)
+
+    def taken(self) -> None:
+        """The field stands where the hand is."""
+        if self.desk.caught is not None:
+            self.at = self.desk.caught.raw
+
+    def sentence(self) -> str:
+        """What the next key does."""
+        if not self.fields.texts[_NAME]:
+            return "Type the name of the level, such as B2."
+        if self.fields.active == _NAME:
+            return "Press Tab and type the level of its slab in metres, such as -7.80; or Enter, if it is not known."
+        return f"Press Enter: {self.fields.texts[_NAME]} is a blank sheet over the same site plane as the other levels."
+
+    def overlay(self) -> Overlay:
+        """The live field alone."""
+        return Overlay(field=self.fields.live(self.at, ("name", "not known")))
+
+    def pressed(self, pointer: Pointer) -> None:
+        """Bring the field to the hand."""
+        self.at = pointer.raw
+        self.refresh()
+
+    def typed(self, text: str) -> bool:
+        """The name, then the level."""
+        if not self.fields.typed(text):
+            return False
+        self.refresh()
+        return True
+
+    def tabbed(self) -> bool:
+        """From the name to the level."""
+        self.fields.next()
+        self.refresh()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last character."""
+        if not self.fields.erased():
+            return False
+        self.refresh()
+        return True
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
+        """Make the level and go to it."""
+        if self.desk.open_job is None:
+            return False
+        edit = self.keep(self._deed)
+        if edit is not None:
+            self.fields.clear()
+            self.desk.show_level(edit.made[0])
+        self.refresh()
+        return True
+
+    def escaped(self) -> bool:
+        """Forget what was typed."""
+        if not self.fields:
+            return False
+        self.fields.clear()
+        self.refresh()
+        return True
+
+    def _deed(self) -> Edit:
+        if not self.fields.texts[_NAME].strip():
+            raise refused("A level needs a name, such as B2; type it first.")
+        return new_level(self.kept, name=self.fields.texts[_NAME], floor_level_m=self.fields.figure(_LEVEL))
+
+
+def new_level(job: Job, *, name: str, floor_level_m: float | None) -> Edit:
+    """The edit that makes a blank level whose storey reaches up to the next higher floor, where one is known.
+
+    Raises:
+        EditRefused: The name is empty or in use.
+    """
+    floors = ((sheet.floor_level_m, sheet.name) for sheet in job.sheets.values() if sheet.floor_level_m is not None)
+    higher = [(at_m, name) for at_m, name in floors if floor_level_m is not None and at_m > floor_level_m]
+    if floor_level_m is None or not higher:
+        return add_sheet(job, name=name, floor_level_m=floor_level_m)
+    at_m, above = min(higher)
+    height = round(at_m - floor_level_m, 6)
+    edit = add_sheet(job, name=name, floor_level_m=floor_level_m, storey_height_m=height)
+    return replace(edit, said=(*edit.said, f"Its storey is {metres(height)} high, up to the floor of {above}."))

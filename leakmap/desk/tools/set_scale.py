@@ -1,0 +1,176 @@
+"""Set or check the scale of a drawing by lengths that are known on site."""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import Final
+
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
+from leakmap.geometry.path import Point
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
+from leakmap.model.sheet import KnownLength, Sheet, scale_is_checked
+from leakmap.work.catch import Aim
+from leakmap.work.edits.edit import Edit, refused
+from leakmap.work.edits.scales import add_known_length
+from leakmap.work.typed import Entry, typed_length
+
+_TICK_PX: Final = 7.0
+
+
+class SetScale(Gesture):
+    """Set scale (S)."""
+
+    name = "Set scale"
+    key = "S"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.ends: list[Point] = []
+        self.pointer: Pointer | None = None
+        self.fields = Fields(Part(Entry.LENGTH, "m on site"))
+
+    # What is said and seen -------------------------------------------------------------------------
+
+    @property
+    def sheet(self) -> Sheet | None:
+        """The level whose drawing is measured."""
+        if self.desk.open_job is None or self.desk.level is None:
+            return None
+        return self.kept.sheets.get(self.desk.level)
+
+    def sentence(self) -> str:
+        """What the next click does."""
+        sheet = self.sheet
+        if sheet is None:
+            return "Import a drawing first."
+        if sheet.source is None:
+            return f"{sheet.name} has no drawing, so its metres are true; it needs no scale."
+        if self.ends:
+            typing = len(self.ends) == 2
+            return (
+                "Type its length on site in metres and press Enter." if typing else "Click the other end of the length."
+            )
+        return self._first_click(sheet)
+
+    @staticmethod
+    def _first_click(sheet: Sheet) -> str:
+        if not sheet.lengths:
+            return "Click one end of a length you know, such as from one grid axis to the last."
+        if scale_is_checked(sheet):
+            return "The scale is checked. Click one end of another length to check it again."
+        return "Now check it the other way: click one end of a length across the first."
+
+    def overlay(self) -> Overlay:
+        """The length in hand between two ticks, with what it measures on the drawing as it is placed."""
+        points = self._points()
+        if len(points) < 2 or points[0] == points[1]:
+            return Overlay()
+        (x0, y0), (x1, y1) = points
+        length = hypot(x1 - x0, y1 - y0)
+        m_per_px = self.pointer.m_per_px if self.pointer is not None else 0.01
+        across = -(y1 - y0) / length * _TICK_PX * m_per_px, (x1 - x0) / length * _TICK_PX * m_per_px
+        ticks = (
+            OverlayLine(points=((x - across[0], y - across[1]), (x + across[0], y + across[1]))) for x, y in points
+        )
+        middle = (x0 + x1) / 2, (y0 + y1) / 2
+        return Overlay(lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (f"{length:.2f}",)))
+
+    def aim(self) -> Aim:
+        """Lengths are read off the drawing, straight from their first end."""
+        return Aim(origin=self.ends[0] if len(self.ends) == 1 else None)
+
+    # What the hand does ----------------------------------------------------------------------------
+
+    def moved(self, pointer: Pointer) -> None:
+        """Stretch the length to the hand."""
+        self.pointer = pointer
+        if len(self.ends) == 1:
+            self.refresh()
+
+    def dragged(self, pointer: Pointer) -> None:
+        """A press that wanders is still a click."""
+        self.moved(pointer)
+
+    def pressed(self, pointer: Pointer) -> None:
+        """Take an end; a third click starts anew."""
+        self.pointer = pointer
+        sheet = self.sheet
+        if sheet is None or sheet.source is None:
+            self.desk.said.emit(self.sentence())
+            return
+        at = self._straight(pointer)
+        if len(self.ends) == 1 and _apart(self.ends[0], at) <= DRAWING_TOLERANCE_M:
+            return
+        self.ends = [*self.ends, at] if len(self.ends) == 1 else [at]
+        self.fields.clear()
+        self.refresh()
+
+    def typed(self, text: str) -> bool:
+        """Digits are the length on site."""
+        if len(self.ends) < 2 or not self.fields.typed(text):
+            return False
+        self.refresh()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last digit, else the last end."""
+        if self.fields.erased():
+            self.refresh()
+            return True
+        return self.escaped()
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
+        """Keep the length that was typed."""
+        if len(self.ends) < 2:
+            return False
+        if self.keep(self._deed) is not None:
+            self.ends = []
+            self.fields.clear()
+        self.refresh()
+        return True
+
+    def escaped(self) -> bool:
+        """Step back: first what was typed, then end by end."""
+        if self.fields:
+            self.fields.clear()
+        elif self.ends:
+            self.ends.pop()
+        else:
+            return False
+        self.refresh()
+        return True
+
+    def dropped(self) -> None:
+        """Nothing half-done stays."""
+        self.ends = []
+        super().dropped()
+
+    # Steps -----------------------------------------------------------------------------------------
+
+    def _points(self) -> tuple[Point, ...]:
+        if len(self.ends) == 1 and self.pointer is not None:
+            return self.ends[0], self._straight(self.pointer)
+        return tuple(self.ends)
+
+    def _straight(self, pointer: Pointer) -> Point:
+        """Where the hand is; with Shift along x or along y from the first end, whichever is nearer."""
+        if not pointer.shift or len(self.ends) != 1:
+            return pointer.at
+        (x0, y0), (x, y) = self.ends[0], pointer.at
+        return (x, y0) if abs(x - x0) >= abs(y - y0) else (x0, y)
+
+    def _deed(self) -> Edit:
+        sheet = self.sheet
+        assert sheet is not None
+        length = typed_length(self.fields.texts[0])
+        if length is None:
+            raise refused("Type how long it is on site, in metres.")
+        start, end = (sheet.placement.to_drawing(point) for point in self.ends)
+        return add_known_length(self.kept, sheet=sheet.id, known=KnownLength(start=start, end=end, length_m=length))
+
+
+def _apart(a: Point, b: Point) -> float:
+    return hypot(b[0] - a[0], b[1] - a[1])
