@@ -25,11 +25,11 @@ from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Leak
 from leakmap.model.revision import Revision
 from leakmap.model.sheet import Sheet, scale_is_checked
-from leakmap.model.words import Kind, Method, Wetness
+from leakmap.model.words import Kind, Method, Purpose, Wetness
 from leakmap.repair.chainages import Span, merged, spans_of
 from leakmap.repair.levels import listing_order
 from leakmap.repair.results import Repairs, Zone
-from leakmap.work.check_list import Where
+from leakmap.work.check_list import Where, next_name
 
 Value = str | Decimal | date | Wetness
 """What a cell holds."""
@@ -153,16 +153,17 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None) -> Table:
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
 
 
-def revision_table(job: Job, next_name: str) -> Table:
-    """Every revision, and the one to come.
+def revision_table(job: Job, draft: Purpose | None) -> Table:
+    """Every revision, and the one that is being made.
 
     Args:
         job: The job.
-        next_name: Name of the revision to come, such as C02; empty for none.
+        draft: What the revision being made is for; None: none was begun.
     """
     lines = [_revision_line(revision) for revision in job.revisions.values()]
-    if next_name:
-        lines.append(Line(values={"rev": next_name, "date": "not issued"}, alarm=frozenset({"date"})))
+    if draft is not None:
+        values = {"rev": next_name(job, draft), "date": "not issued", "what": f"for {draft.value}"}
+        lines.append(Line(values=values, alarm=frozenset({"date"})))
     return Table(lines=tuple(lines))
 
 

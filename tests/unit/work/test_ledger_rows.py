@@ -13,7 +13,7 @@ from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.sheet import KnownLength, Source
-from leakmap.model.words import Kind, Wetness
+from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
@@ -206,8 +206,9 @@ def test_levels_say_how_their_scale_is_known() -> None:
 
 def test_the_revision_to_come_stands_below_those_issued() -> None:
     """C01 as issued, then C02, which is not issued and cannot be looked up."""
-    first, second = revision_table(issued(one_line()[0]), "C02").lines
+    first, second = revision_table(issued(one_line()[0]), Purpose.WORK).lines
     assert (first.values["rev"], first.values["date"], first.values["what"]) == ("C01", date(2024, 5, 2), "for work")
+    assert len(revision_table(issued(one_line()[0]), None).lines) == 1
     assert (second.values["rev"], second.values["date"], second.where) == ("C02", "not issued", None)
 
 
