@@ -8,10 +8,11 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from leakmap.geometry.cells import Cells, FloatArray, IntArray, cells_of, near
 from leakmap.geometry.path import Point
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
 
 MOST_CROSSED: Final = 64
 """Crossings are looked for among this many of the nearest segments (ours); more are a blot of ink."""
@@ -82,9 +83,10 @@ def feet_on(start: FloatArray, end: FloatArray, at: Point) -> FloatArray:
 def crossing_near(
     lines: Lines, found: Near, at: Point, radius_m: float, *, course: IntArray | None = None
 ) -> tuple[int, int, Point] | None:
-    """The nearest place within a radius where two segments cross, and which two; segments that only touch count.
+    """The nearest place within a radius where two segments cross, and which two.
 
-    Where a course is given for each segment, segments of one course do not cross.
+    One that ends on the other counts; two that share an end, as pieces that follow each other do, are
+    no crossing. Where a course is given for each segment, segments of one course do not cross.
     """
     few = found.number[:MOST_CROSSED]
     start, step = lines.start[few], lines.end[few] - lines.start[few]
@@ -98,7 +100,8 @@ def crossing_near(
     t, u = _cross(away, step[other]) / turn, _cross(away, step[one]) / turn
     place = start[one] + t[:, None] * step[one]
     apart = np.hypot(*(place - at).T)
-    met = np.flatnonzero((t >= 0) & (t <= 1) & (u >= 0) & (u <= 1) & (apart <= radius_m))
+    ends = _at_end(t, step[one]) & _at_end(u, step[other])
+    met = np.flatnonzero((t >= 0) & (t <= 1) & (u >= 0) & (u <= 1) & (apart <= radius_m) & ~ends)
     if not len(met):
         return None
     best = met[np.argmin(apart[met])]
@@ -120,6 +123,11 @@ def square_foot(lines: Lines, found: Near, origin: Point, at: Point, radius_m: f
     best = good[np.argmin(apart[good])]
     x, y = foot[best].tolist()
     return int(found.number[best]), (x, y)
+
+
+def _at_end(share: FloatArray, step: FloatArray) -> npt.NDArray[np.bool_]:
+    """Whether a place on each segment is one of its ends, to a micrometre."""
+    return np.asarray(np.minimum(np.abs(share), np.abs(1 - share)) * np.hypot(*step.T) <= MICRON_M)
 
 
 def _cross(one: FloatArray, other: FloatArray) -> FloatArray:
