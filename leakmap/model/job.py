@@ -6,7 +6,7 @@ Everything that is computed is a pure function of a job; everything that changes
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date
 from types import MappingProxyType
@@ -117,6 +117,16 @@ class Job:
             if isinstance(value, Mapping) and not isinstance(value, MappingProxyType):
                 object.__setattr__(self, item.name, MappingProxyType(dict(value)))
 
+    def __reduce__(self) -> tuple[Callable[[dict[str, Any]], Job], tuple[dict[str, Any]]]:
+        """Pass between processes as plain mappings: closed ones cannot."""
+        values = {item.name: getattr(self, item.name) for item in fields(self)}
+        plain = {name: dict(value) if isinstance(value, Mapping) else value for name, value in values.items()}
+        return _job_of, (plain,)
+
     def sheet_of(self, joint: Joint) -> Sheet:
         """The sheet that a joint is drawn on."""
         return self.sheets[joint.sheet]
+
+
+def _job_of(values: dict[str, Any]) -> Job:
+    return Job(**values)
