@@ -24,8 +24,8 @@ from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
 from leakmap.records.journal import Deed
+from leakmap.repair.local import work_out, work_out_again
 from leakmap.repair.results import Repairs
-from leakmap.repair.work_out import repairs
 from leakmap.work.edits.edit import JOB_ROW, Edit
 from leakmap.work.history import History, Step
 from leakmap.work.issuing import Issue, issue
@@ -60,7 +60,6 @@ class OpenJob:
 
     Attributes:
         file: Its job file.
-        repairs: The work-out of the job as kept.
     """
 
     def __init__(self, file: JobFile, hand: Hand) -> None:
@@ -70,13 +69,18 @@ class OpenJob:
         self._earlier: Iterator[Step] | None = None if file.look_only else steps_back(file.earlier_jobs())
         self._waiting: list[_Waiting] = []
         self._why = ""
-        self.repairs = repairs(file.job)
+        self._worked_out = work_out(file.job)
         self._drawings: dict[Source, Drawing] = {}
 
     @property
     def job(self) -> Job:
         """The job as kept."""
         return self._history.present
+
+    @property
+    def repairs(self) -> Repairs:
+        """The work-out of the job as kept."""
+        return self._worked_out.repairs
 
     @property
     def look_only(self) -> bool:
@@ -89,6 +93,11 @@ class OpenJob:
         kept = self.file.kept_copy
         upgraded = f"The job was brought up to date; as it was before, it is kept in {kept.name}." if kept else ""
         return " ".join(part for part in (self.file.notice, upgraded) if part)
+
+    @property
+    def hand(self) -> Hand:
+        """Who works, and what tells the time."""
+        return self._hand
 
     @property
     def today(self) -> date:
@@ -189,7 +198,7 @@ class OpenJob:
 
     def repairs_of(self, edit: Edit) -> Repairs:
         """The work-out of a job that is not kept, as a drag shows it."""
-        return self._worked_out(edit.job, edit.changed)
+        return work_out_again(self._worked_out, edit.job, edit.changed).repairs
 
     # Drawings -------------------------------------------------------------------------------------
 
@@ -330,11 +339,8 @@ class OpenJob:
             del self._waiting[-1]
             raise
         self._history = history
-        self.repairs = self._worked_out(history.present, history.changed)
+        self._worked_out = work_out_again(self._worked_out, history.present, history.changed)
         return history.changed
-
-    def _worked_out(self, job: Job, changed: frozenset[Row]) -> Repairs:  # noqa: ARG002 - for the local work-out
-        return repairs(job)
 
     def _reach_back(self) -> None:
         """Fetch the latest step of before this opening once those since are undone."""
@@ -359,7 +365,7 @@ class OpenJob:
             Edit(job=job, changed=changed, words=f"Issued {revision}"), revision=revision
         )
         self._earlier = None
-        self.repairs = self._worked_out(job, changed)
+        self._worked_out = work_out_again(self._worked_out, job, changed)
 
     def _drawing(self, source: Source, progress: Progress) -> Drawing:
         found = self._drawings.get(source)
@@ -375,12 +381,18 @@ class OpenJob:
 
 
 def opened(path: Path, hand: Hand) -> OpenJob:
-    """Open a job file for work; where somebody else has it open, to look.
+    """Open a job file for work; where somebody else has it open, or it cannot be written, to look.
 
     Raises:
         UnusableJobFile: It is not there, no job file, damaged, or newer than this program.
     """
-    return OpenJob(open_job_file(path, user=hand.user, host=hand.host, at=hand.clock()), hand)
+    at = hand.clock()
+    try:
+        return OpenJob(open_job_file(path, user=hand.user, host=hand.host, at=at), hand)
+    except NotWritten as problem:
+        file = open_job_file(path, user=hand.user, host=hand.host, at=at, look_only=True)
+        file.notice = f"{problem.message} You can look, not change."
+        return OpenJob(file, hand)
 
 
 def made(path: Path, job: Job, hand: Hand, *, drawings: Iterable[NewDrawing] = (), replace: bool = False) -> OpenJob:
