@@ -157,7 +157,7 @@ def _metrics() -> QFontMetricsF:
 
 @cache
 def _face() -> QFont:
-    return text(_MEASURED_PX, strong=False)
+    return text(_MEASURED_PX, strong=True)
 
 
 def width_of(words: str, px: float) -> float:

@@ -27,7 +27,7 @@ _PAD_PX: Final = 3.0
 _LEADER_GAP_PX: Final = 3.0
 _RING_COST: Final = 0.8
 _CELLS: Final = 4000.0  # cells of 32 px
-ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT = 4.0, 5.0, 8.0, 3.0  # weights of what labels avoid where they can
+ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT = 4.0, 5.0, 8.0, 6.0  # weights of what labels avoid where they can
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, floor, log10
+from math import ceil, floor, hypot, log10
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -17,14 +17,16 @@ from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, colour
-from leakmap.geometry.path import Point
-from leakmap.model.grid import Axes, Grid, line_of
+from leakmap.geometry.path import Box, Point
+from leakmap.model.grid import Axes, Axis, Grid, crossings, line_of
 
 _BUBBLE_PX: Final = 9.5
 _ASIDE_PX: Final = 15.0
 _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
-_BAY_LEAST_PX: Final = 58.0
+_AXIS_PAST_PX: Final = 36.0
+_ALONE_M: Final = 50.0
+_BAY_LEAST_PX: Final = 44.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,18 +60,19 @@ def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
         axes = [*crossing_of(grid.letters, grid, camera, top=top), *crossing_of(grid.numbers, grid, camera, top=top)]
         found = [Tick(at_px=at, words=name, bubble=True) for name, at in axes]
         for (one, a), (other, b) in pairwise(axes):
-            if b - a >= _BAY_LEAST_PX:
-                shown = _middle(a, b, camera, top=top)
-                found.append(Tick(at_px=shown, words=f"{abs(bays[other] - bays[one]):.1f}", bubble=False))
+            low, high = _seen(a, b, camera, top=top)
+            if high - low >= _BAY_LEAST_PX:
+                words = f"{abs(bays[other] - bays[one]):.1f}"
+                found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
     return list(_metres(camera, top=top))
 
 
-def _middle(a: float, b: float, camera: Camera, *, top: bool) -> float:
-    """Middle of the part of a bay that can be seen."""
+def _seen(a: float, b: float, camera: Camera, *, top: bool) -> tuple[float, float]:
+    """The part of a bay that can be seen."""
     left, upper, right, lower = camera.field
     low, high = (left, right) if top else (upper, lower)
-    return (max(a, low) + min(b, high)) / 2
+    return max(a, low), min(b, high)
 
 
 def _metres(camera: Camera, *, top: bool) -> Iterator[Tick]:
@@ -89,23 +92,40 @@ def _step_m(least: float) -> float:
     return next(figure * power for figure in (1, 2, 5, 10) if figure * power >= least * 0.999)
 
 
+def extent_of(grid: Grid, margin_m: float = 0.0) -> Box | None:
+    """Box of the site round all crossings of the grid; None where no axes cross."""
+    points = [crossing.at for crossing in crossings(grid)]
+    if not points:
+        return None
+    xs, ys = zip(*points, strict=True)
+    return min(xs) - margin_m, min(ys) - margin_m, max(xs) + margin_m, max(ys) + margin_m
+
+
 def paint_axes(painter: QPainter, grid: Grid, camera: Camera) -> None:
-    """The axes across the plan."""
-    left, top, right, bottom = camera.field
-    reach = (right - left + bottom - top) * 2
-    pen = QPen(QBrush(colour(LIGHT.paperline)), 1.0, Qt.PenStyle.CustomDashLine, Qt.PenCapStyle.FlatCap)
+    """The axes, from a little before their first crossing to a little past their last."""
+    pen = QPen(QBrush(colour(LIGHT.paperline, 0.7)), 1.0, Qt.PenStyle.CustomDashLine, Qt.PenCapStyle.FlatCap)
     pen.setDashPattern(list(_AXIS_DASH))
     painter.setPen(pen)
-    middle = camera.to_site(camera.middle)
-    for axes in (grid.letters, grid.numbers):
+    past = _AXIS_PAST_PX * camera.m_per_px
+    for axes, others in ((grid.letters, grid.numbers), (grid.numbers, grid.letters)):
         for axis in axes.each:
-            at, (dx, dy) = line_of(grid, axes, axis)
-            along = (middle[0] - at[0]) * dx + (middle[1] - at[1]) * dy
-            period = sum(_AXIS_DASH) / camera.px_per_m
-            along = round(along / period) * period  # dashes stay on the paper while it moves
-            (x, y) = camera.to_screen((at[0] + along * dx, at[1] + along * dy))
-            off = round(reach / sum(_AXIS_DASH)) * sum(_AXIS_DASH)
-            painter.drawLine(QPointF(x - dx * off, y + dy * off), QPointF(x + dx * off, y - dy * off))
+            start, end = _ends(grid, axes, axis, others)
+            (x0, y0), (x1, y1) = start, end
+            length = hypot(x1 - x0, y1 - y0) or 1.0
+            dx, dy = (x1 - x0) / length * past, (y1 - y0) / length * past
+            a, b = camera.to_screen((x0 - dx, y0 - dy)), camera.to_screen((x1 + dx, y1 + dy))
+            painter.drawLine(QPointF(*a), QPointF(*b))
+
+
+def _ends(grid: Grid, axes: Axes, axis: Axis, others: Axes) -> tuple[Point, Point]:
+    """First and last crossing of an axis with the other family; 50 m each way where there is none."""
+    (x, y), (dx, dy) = line_of(grid, axes, axis)
+    nx, ny = others.towards
+    share = dx * nx + dy * ny
+    places = [
+        (other.at_m - (x - grid.origin[0]) * nx - (y - grid.origin[1]) * ny) / share for other in others.each
+    ] or [-_ALONE_M, _ALONE_M]
+    return (x + min(places) * dx, y + min(places) * dy), (x + max(places) * dx, y + max(places) * dy)
 
 
 def paint_rails(painter: QPainter, camera: Camera, grid: Grid | None, rail: float, pointer: Point | None) -> None:

@@ -11,7 +11,7 @@ from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
 from leakmap.desk.plan.things import Drawn, Key, Level
 from leakmap.desk.state import Sort
 from leakmap.geometry.path import Box
-from leakmap.issue.marks.primitives import Coat, Tone
+from leakmap.issue.marks.primitives import Coat, Primitive, Tone
 
 WidthOf: TypeAlias = Callable[[str, float], float]
 """Width in pixels of words set in a size in pixels."""
@@ -43,7 +43,7 @@ def shows(key: Key, drawn: Drawn, show: Show) -> bool:
     return show.zones or drawn.thing is not None  # a cut parts zones
 
 
-def coats_shown(drawn: Drawn, show: Show) -> Iterator[tuple[Coat, tuple[object, ...]]]:
+def coats_shown(drawn: Drawn, show: Show) -> Iterator[tuple[Coat, tuple[Primitive, ...]]]:
     """The coats of a thing that a stage shows: without leaks, no staff stands beside a vertical joint."""
     for coat, primitives in drawn.coats:
         if show.leaks or coat is not Coat.BAND:

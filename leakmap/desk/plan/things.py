@@ -6,7 +6,7 @@ on, the zoom. Nothing here knows of a window.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain
@@ -130,7 +130,8 @@ class _Sources:
             if course is not None:
                 self.courses[key] = course
         upright = any(joint.vertical for joint in self.joints.values())
-        level.staffs = staffs_on(job, repairs, sheet, self.scale) if upright else {}
+        inside = _round_all(course.path.box for course in self.courses.values())
+        level.staffs = staffs_on(job, repairs, sheet, self.scale, within=inside) if upright else {}
         self.staffs = level.staffs
         self.rings: dict[UUID, tuple[Point, ...]] = {}
         for relief in chain.from_iterable(zone.relief for zone in repairs.zones):
@@ -365,6 +366,11 @@ def sleeve_half_m(scale: float) -> float:
 
 def _round(box: Box | tuple[float, ...], by_m: float) -> Box:
     return box[0] - by_m, box[1] - by_m, box[2] + by_m, box[3] + by_m
+
+
+def _round_all(boxes: Iterable[Box]) -> Box | None:
+    columns = list(zip(*boxes, strict=True))
+    return (min(columns[0]), min(columns[1]), max(columns[2]), max(columns[3])) if columns else None
 
 
 def _joined(one: Box, other: Box) -> Box:

@@ -177,9 +177,10 @@ class _Board:
         self.wanted.append((order, what, ref, item, wanted))
 
 
-def staffs_on(job: Job, repairs: Repairs, sheet: UUID, scale: float) -> dict[UUID, Staff]:
-    """Staffs of the wet or repaired vertical joints of a sheet, each on the side that is freest."""
-    return _Board(job, repairs, sheet, scale=scale, width_of=width_guess_mm, occupied=Occupied(scale)).staffs
+def staffs_on(job: Job, repairs: Repairs, sheet: UUID, scale: float, *, within: Box | None = None) -> dict[UUID, Staff]:
+    """Staffs of the wet or repaired vertical joints of a sheet, each on the side that is freest, and within a box."""
+    occupied = Occupied(scale, within)
+    return _Board(job, repairs, sheet, scale=scale, width_of=width_guess_mm, occupied=occupied).staffs
 
 
 def shown_pieces(

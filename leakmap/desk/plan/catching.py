@@ -1,0 +1,51 @@
+"""What the pointer is caught on, asked at every move: the places are gathered once for each job and level."""
+
+from __future__ import annotations
+
+from typing import Final
+from uuid import UUID
+
+from leakmap.base.errors import LeakmapError
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.tool import Tool
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.model.sheet import Sheet
+from leakmap.work.snap import Catch, DrawingPlaces, SnapPlaces, drawing_places, snap, snap_places
+
+SNAP_PX: Final = 14.0
+
+
+class Catching:
+    """Catches the pointer on what the kept job holds, not on what a drag shows."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self._of: tuple[Job, UUID] | None = None
+        self._places: SnapPlaces | None = None
+        self._sheet: Sheet | None = None
+        self._drawn: DrawingPlaces | None = None
+
+    def catch(self, at: Point, m_per_px: float, tool: Tool) -> Catch | None:
+        """What a place of the site is caught on within 14 px."""
+        open_job, level = self.desk.open_job, self.desk.level
+        if open_job is None or level is None:
+            return None
+        job = open_job.job
+        if self._of is None or self._of[0] is not job or self._of[1] != level:
+            self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))
+            self._of = (job, level)
+        assert self._places is not None
+        return snap(self._places, at, radius_m=SNAP_PX * m_per_px, aim=tool.aim())
+
+    def _drawing_places(self, sheet: Sheet) -> DrawingPlaces | None:
+        """Places of a sheet's drawing; they are kept until its placement or its layers change."""
+        if self._sheet != sheet:
+            self._sheet, self._drawn = sheet, None
+            assert self.desk.open_job is not None
+            try:
+                drawing = self.desk.open_job.drawing(sheet.id)
+            except LeakmapError:
+                return None  # the plan says so where it shows the drawing
+            self._drawn = drawing_places(drawing, sheet) if drawing is not None else None
+        return self._drawn

@@ -1,0 +1,292 @@
+"""What the hand does on the plan: it moves the paper, points, picks, and works the tool in hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
+
+from leakmap.desk.levels import neighbour
+from leakmap.desk.plan.catching import Catching
+from leakmap.desk.tools.tool import Pointer, Tool
+from leakmap.geometry.path import Point
+
+if TYPE_CHECKING:
+    from leakmap.desk.plan.view import PlanView
+
+PICK_PX: Final = 10.0
+_STEP: Final = 2**0.25
+_NOTCH: Final = 120
+_SLIP_PX: Final = 4.0
+_PAN_PX: Final = 60.0
+_NUDGE_M: Final = 0.01
+_WIDE_NUDGE_M: Final = 0.10
+_ARROWS: Final = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+_OWN: Final = frozenset(
+    (*_ARROWS, *_ENTER, Qt.Key.Key_Escape, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home,
+     Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Space, Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Equal)
+)  # fmt: skip
+_PLAIN: Final = Qt.KeyboardModifier.NoModifier | Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
+
+
+class Hand:
+    """The hand on one plan.
+
+    Attributes:
+        on_plan: Pixel that the pointer is on; None when it is elsewhere.
+        has_moved: Whether the paper was ever moved or zoomed by hand.
+    """
+
+    def __init__(self, view: PlanView) -> None:
+        self.view = view
+        self.desk = view.desk
+        self.on_plan: Point | None = None
+        self.has_moved = False
+        self._catching = Catching(view.desk)
+        self._paper_at: QPointF | None = None
+        self._moved_px = 0.0
+        self._clicks_nothing = False
+        self._working = False
+        self._space = False
+        self._ctrl = False
+        self._shift = False
+
+    # Pointer ------------------------------------------------------------------------------------
+
+    def pressed(self, event: QMouseEvent, *, double: bool) -> None:
+        """Take hold of the paper, of a thing, or work the tool."""
+        self.view.setFocus(Qt.FocusReason.MouseFocusReason)
+        self._take(event)
+        button = event.button()
+        if button is Qt.MouseButton.MiddleButton or (button is Qt.MouseButton.LeftButton and self._space):
+            self._hold_paper(event.position())
+        elif button is Qt.MouseButton.LeftButton and self.desk.tool is not None:
+            self._working = True
+            self.desk.tool.pressed(replace(self._pointer(), double=double))
+        elif button is Qt.MouseButton.LeftButton:
+            self._pick(event)
+
+    def moved(self, event: QMouseEvent) -> None:
+        """Move the paper, drag, or point."""
+        self._take(event)
+        if self._paper_at is not None:
+            self._move_paper(event.position())
+            return
+        self.look_again()
+
+    def look_again(self) -> None:
+        """Tell the desk and the tool where the pointer is, after it, the paper or a held key moved."""
+        if self.on_plan is None or self.desk.job is None:
+            return
+        pointer = self._pointer()
+        self.desk.catch(pointer)
+        tool = self.desk.tool
+        if tool is None:
+            self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px))
+        elif self._working:
+            tool.dragged(pointer)
+        else:
+            tool.moved(pointer)
+        self._show_cursor()
+
+    def released(self, event: QMouseEvent) -> None:
+        """Let go of the paper or of what is dragged."""
+        self._take(event)
+        if self._paper_at is not None and event.button() in {Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton}:
+            self._paper_at = None
+            if self._clicks_nothing and self._moved_px < _SLIP_PX:
+                self.desk.pick()
+            self._clicks_nothing = False
+            self._show_cursor()
+        elif self._working and event.button() is Qt.MouseButton.LeftButton:
+            self._working = False
+            if self.desk.tool is not None:
+                self.desk.tool.released(self._pointer())
+
+    def wheeled(self, event: QWheelEvent) -> None:
+        """Zoom about the pointer."""
+        turned = event.angleDelta().y()
+        if turned:
+            self.has_moved = True
+            at = event.position()
+            self.view.look(self.view.camera.zoomed(_STEP ** (turned / _NOTCH), (at.x(), at.y())))
+        event.accept()
+
+    def left(self) -> None:
+        """The pointer left the plan."""
+        self.on_plan = None
+        self.desk.catch(None)
+        if self.desk.tool is None:
+            self.desk.point_at(None)
+        self.view.update()
+
+    # Keys ---------------------------------------------------------------------------------------
+
+    def wants(self, event: QKeyEvent) -> bool:
+        """Whether a key is the plan's although the window has a use for it."""
+        if event.modifiers() & ~(_PLAIN | Qt.KeyboardModifier.ControlModifier):
+            return False
+        ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if event.key() in _OWN:
+            return not ctrl or event.key() in _ENTER
+        typed = event.text()
+        tool = self.desk.tool
+        if ctrl or tool is None or len(typed) != 1 or not typed.isprintable():
+            return False
+        return not typed.isalpha() or tool.overlay().field is not None
+
+    def tabbed(self, event: QKeyEvent) -> bool:
+        """Tab goes to the next part of the live field, where there is one."""
+        tool = self.desk.tool
+        return event.key() == Qt.Key.Key_Tab and tool is not None and tool.tabbed()
+
+    def key_pressed(self, event: QKeyEvent) -> bool:
+        """Give a key to the tool, or move the paper; whether it was used."""
+        key = Qt.Key(event.key())
+        if key is Qt.Key.Key_Control or key is Qt.Key.Key_Shift:
+            self._hold(event)
+            return True
+        ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        tool = self.desk.tool
+        if tool is not None and self._worked(tool, key, event, ctrl=ctrl):
+            return True
+        return not ctrl and self._looked(key, event)
+
+    def key_released(self, event: QKeyEvent) -> bool:
+        """Let go of Ctrl, Shift or Space; whether it was one of them."""
+        key = event.key()
+        if key == Qt.Key.Key_Space and not event.isAutoRepeat():
+            self._space = False
+            self._show_cursor()
+        elif key in {Qt.Key.Key_Control, Qt.Key.Key_Shift}:
+            self._hold(event)
+        return key in {Qt.Key.Key_Space, Qt.Key.Key_Control, Qt.Key.Key_Shift}
+
+    def let_go_of_keys(self) -> None:
+        """No key is held any more."""
+        self._space = self._ctrl = self._shift = False
+
+    def _hold(self, event: QKeyEvent) -> None:
+        """Ctrl and Shift change what is caught and how, without a move."""
+        down = event.type() == event.Type.KeyPress
+        if event.key() == Qt.Key.Key_Control:
+            self._ctrl = down
+        else:
+            self._shift = down
+        self.look_again()
+
+    def _worked(self, tool: Tool, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
+        """Give a key to the tool."""
+        if key in _ENTER:
+            return tool.entered(both=ctrl)
+        if key is Qt.Key.Key_Escape:
+            if not tool.escaped():
+                self.desk.take_tool(None)
+            self.look_again()
+            return True
+        if key is Qt.Key.Key_Backspace:
+            return tool.erased()
+        if key is Qt.Key.Key_Delete:
+            return tool.deleted()
+        if key in _ARROWS and not ctrl:
+            across, up = _ARROWS[key]
+            step = _WIDE_NUDGE_M if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else _NUDGE_M
+            return tool.nudged(across * step, up * step)
+        text = event.text()
+        return not ctrl and len(text) == 1 and text.isprintable() and text != " " and tool.typed(text)
+
+    def _looked(self, key: Qt.Key, event: QKeyEvent) -> bool:
+        """Move the paper, zoom, change the level, let go of what is picked."""
+        view = self.view
+        if key in _ARROWS:
+            across, up = _ARROWS[key]
+            self._look_moved(-across * _PAN_PX, up * _PAN_PX)
+        elif key is Qt.Key.Key_Home:
+            self.has_moved = False
+            view.fit()
+        elif key in {Qt.Key.Key_Plus, Qt.Key.Key_Equal, Qt.Key.Key_Minus}:
+            self.has_moved = True
+            factor = 1 / _STEP**2 if key is Qt.Key.Key_Minus else _STEP**2
+            view.look(view.camera.zoomed(factor, self.on_plan or view.camera.middle))
+        elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_PageDown} and self.desk.job is not None:
+            level = neighbour(self.desk.job, self.desk.level, -1 if key is Qt.Key.Key_PageUp else 1)
+            if level is not None:
+                self.desk.show_level(level)
+        elif key is Qt.Key.Key_Space:
+            self._space = self._space or not event.isAutoRepeat()
+            self._show_cursor()
+        elif key is Qt.Key.Key_Escape and self.desk.picked:
+            self.desk.pick()
+        else:
+            return False
+        return True
+
+    # The paper ----------------------------------------------------------------------------------
+
+    def _pick(self, event: QMouseEvent) -> None:
+        if self.desk.job is None:
+            return
+        pointer = self._pointer()
+        thing = self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px)
+        if thing is None:
+            self._clicks_nothing = True
+            self._hold_paper(event.position())
+        else:
+            self.desk.pick(thing, add=pointer.shift)
+
+    def _hold_paper(self, at: QPointF) -> None:
+        self._paper_at, self._moved_px = at, 0.0
+        self._show_cursor()
+
+    def _move_paper(self, at: QPointF) -> None:
+        assert self._paper_at is not None
+        step = at - self._paper_at
+        self._moved_px += step.manhattanLength()
+        self._paper_at = at
+        self._look_moved(step.x(), step.y())
+
+    def _look_moved(self, right_px: float, down_px: float) -> None:
+        self.has_moved = True
+        self.view.look(self.view.camera.panned(right_px, down_px))
+
+    def _take(self, event: QMouseEvent) -> None:
+        self.on_plan = (event.position().x(), event.position().y())
+        self._ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        self._shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+
+    def _pointer(self) -> Pointer:
+        assert self.on_plan is not None
+        camera, tool = self.view.camera, self.desk.tool
+        raw = camera.to_site(self.on_plan)
+        catch = None
+        if tool is not None and not self._ctrl:
+            catch = self._catching.catch(raw, camera.m_per_px, tool)
+        return Pointer(
+            at=catch.at if catch is not None else raw,
+            raw=raw,
+            catch=catch,
+            m_per_px=camera.m_per_px,
+            shift=self._shift,
+            ctrl=self._ctrl,
+        )
+
+    def _show_cursor(self) -> None:
+        if self._paper_at is not None:
+            shape = Qt.CursorShape.ClosedHandCursor
+        elif self._space:
+            shape = Qt.CursorShape.OpenHandCursor
+        elif self.desk.tool is not None:
+            shape = Qt.CursorShape.CrossCursor
+        elif self.desk.pointed is not None:
+            shape = Qt.CursorShape.PointingHandCursor
+        else:
+            shape = Qt.CursorShape.ArrowCursor
+        self.view.setCursor(QCursor(shape))

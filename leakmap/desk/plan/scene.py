@@ -1,0 +1,217 @@
+"""What the plan shows of the job on one level: its things, its references, what lies under the pointer.
+
+Things and references are made a little at a time, so that a large job never holds the window up; what
+is not made yet is shown as it was. While something is dragged, references keep their places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from time import perf_counter
+from typing import Final
+from uuid import UUID
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QPainterPath
+
+from leakmap.desk.plan.detail import Detail, Show, shown_in
+from leakmap.desk.plan.ink import Look, looks_of, width_of
+from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
+from leakmap.desk.plan.paper import Paper
+from leakmap.desk.plan.references import Lettering, board_of, coats_shown, extent_of, shows, wish_of, wishes_of
+from leakmap.desk.plan.things import Drawn, Key, Level, staff_paths
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.geometry.path import Box, Point
+from leakmap.issue.marks.primitives import Coat
+from leakmap.model.job import Job
+from leakmap.repair.results import Repairs
+from leakmap.work.hits import Hit, Hits, Target
+
+AT_ONCE_S: Final = 0.040
+"""What may be made before the next frame; the rest follows in slices."""
+
+SLICE_S: Final = 0.010
+
+ORDERS: Final = {
+    Stage.DRAWING: (Target.JOINT,),
+    Stage.JOINTS: (Target.JOINT,),
+    Stage.LEAKS: (Target.LEAK, Target.JOINT),
+}
+"""What a click finds first in a stage; from Repair on, zones."""
+
+_FROM_REPAIR: Final = (Target.RELIEF, Target.ZONE, Target.LEAK, Target.JOINT)
+_SORTS: Final = {
+    Target.JOINT: Sort.JOINT,
+    Target.LEAK: Sort.LEAK,
+    Target.ZONE: Sort.ZONE,
+    Target.RELIEF: Sort.ZONE,
+}
+
+
+class Scene(QObject):
+    """Things and references of the level on the plan.
+
+    Signals: ``changed`` when more can be shown.
+    """
+
+    changed = Signal()
+
+    def __init__(self, desk: Desk, paper: Paper, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.paper = paper
+        self.desk = desk
+        self.detail = Detail(px_per_m=30.0)
+        self.lettering = Lettering(px=14.5, width_of=width_of)
+        self.level = Level()
+        self.labels: dict[Key, Placed] = {}
+        self.board = Board(30.0)
+        self._paths: dict[Key, tuple[Drawn, Show, list[tuple[Look, QPainterPath]]]] = {}
+        self._waiting: Iterator[tuple[Wish, Placed | None]] | None = None
+        self._fresh: dict[Key, Placed] = {}
+        self._hits: tuple[tuple[object, ...], Hits] | None = None
+        self._due: tuple[object, ...] = ()
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self._go_on)
+
+    @property
+    def show(self) -> Show:
+        """What the stage shows."""
+        return shown_in(self.desk.stage)
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is still to be made."""
+        return not self.level.ready or self._waiting is not None
+
+    def forget(self) -> None:
+        """Another job or level: nothing shown before belongs to it."""
+        self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
+        self._hits = None
+
+    def renew(self) -> bool:
+        """Bring everything up to date, as far as there is time before the next frame; whether anything changed."""
+        job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
+        if job is None or repairs is None or sheet is None:
+            self.forget()
+            return True
+        due = (job, repairs, sheet, self.detail, self.show, self.lettering)
+        if len(self._due) == len(due) and all(a is b or a == b for a, b in zip(self._due[2:], due[2:], strict=True)):
+            same_job = self._due[0] is job and self._due[1] is repairs
+            if same_job and not self.busy:
+                return False
+        self._due = due
+        self.level.plan(job, repairs, sheet, self.detail)
+        self._waiting = None
+        self._make(AT_ONCE_S)
+        return True
+
+    def finish(self) -> None:
+        """Make all that is left now."""
+        while self.busy:
+            self._make(1.0)
+
+    def _go_on(self) -> None:
+        self._make(SLICE_S)
+        self.changed.emit()
+
+    def _make(self, seconds: float) -> None:
+        end = perf_counter() + seconds
+        if self.level.make(lambda: perf_counter() < end):
+            if self._waiting is None:
+                self._begin_references()
+            self._place(end)
+        if self.busy:
+            self._timer.start(0)
+
+    def _begin_references(self) -> None:
+        if self.desk.dragging and self.board.px_per_m == self.detail.px_per_m:
+            self.labels = kept(self.labels, self._wishes())
+            return
+        self.board = board_of(self.level, self.show, self.detail, extent_of(self.level))
+        if self.detail.room_text:
+            for box in self.paper.text_boxes():
+                self.board.take(box, weight=ON_TEXT)
+        self._fresh = {}
+        self._waiting = self.board.place(self._wishes())
+
+    def _place(self, end: float) -> None:
+        while self._waiting is not None and perf_counter() < end:
+            placed = next(self._waiting, None)
+            if placed is None:
+                self._waiting = None
+                self.labels = self._fresh
+            elif placed[1] is not None:
+                self._fresh[placed[0].key] = placed[1]
+
+    def _wishes(self) -> list[Wish]:
+        return wishes_of(self.level, self.show, self.detail, self.lettering)
+
+    # What is asked of it ------------------------------------------------------------------------
+
+    def looks(self, box: Box, without_strokes: frozenset[UUID]) -> Iterator[tuple[Look, QPainterPath]]:
+        """Paths of all that reaches into a box of the site.
+
+        Args:
+            box: Metres.
+            without_strokes: Leaks whose strokes are left out.
+        """
+        show = self.show
+        x0, y0, x1, y1 = box
+        for key, drawn in self.level.drawn:
+            a0, b0, a1, b1 = drawn.box
+            if a0 > x1 or b0 > y1 or a1 < x0 or b1 < y0 or not shows(key, drawn, show):
+                continue
+            for look, path in self._looks_of(key, drawn, show):
+                if look[0] is Coat.STROKE and key[1] in without_strokes:
+                    continue
+                yield look, path
+
+    def _looks_of(self, key: Key, drawn: Drawn, show: Show) -> list[tuple[Look, QPainterPath]]:
+        held = self._paths.get(key)
+        if held is None or held[0] is not drawn or held[1] != show:
+            held = (drawn, show, list(looks_of(coats_shown(drawn, show))))
+            self._paths[key] = held
+        return held[2]
+
+    def strokes_let_go(self) -> frozenset[UUID]:
+        """Leaks of picked zones, whose strokes hide at middle zoom so that handles stand free."""
+        repairs = self.desk.repairs
+        if repairs is None or not self.detail.lets_strokes_go or not self.show.zones:
+            return frozenset()
+        numbers = {thing.key for thing in self.desk.picked if thing.sort is Sort.ZONE}
+        zones = (zone for zone in repairs.zones if zone.number in numbers) if numbers else ()
+        return frozenset(leak for zone in zones for piece in zone.pieces for leak in piece.leaks)
+
+    def marked_label(self, thing: Thing) -> Placed | None:
+        """The reference of something picked or pointed at: in its place, or beside it if it has none."""
+        key: Key = (str(thing.sort), thing.key)
+        if key in self.labels:
+            return self.labels[key]
+        drawn = self.level.of(thing)
+        if drawn is None or not drawn.words or not shows(key, drawn, self.show):
+            return None
+        return self.board.at_any_cost(wish_of(key, drawn, self.detail, self.lettering))
+
+    def at(self, point: Point, radius_m: float) -> Thing | None:
+        """What a click at a place of the site would pick in this stage."""
+        hit = self.hit(point, radius_m)
+        return Thing(_SORTS[hit.target], hit.key) if hit is not None else None
+
+    def hit(self, point: Point, radius_m: float) -> Hit | None:
+        """The same as a hit."""
+        job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
+        if job is None or repairs is None or sheet is None:
+            return None
+        hits = self._hits_of(job, repairs, sheet)
+        return hits.at(point, radius_m, ORDERS.get(self.desk.stage, _FROM_REPAIR))
+
+    def _hits_of(self, job: Job, repairs: Repairs, sheet: UUID) -> Hits:
+        staffs = staff_paths(self.level) if self.show.leaks else {}
+        source = (job, repairs, sheet, staffs)
+        held = self._hits
+        if held is not None and held[0][0] is job and held[0][1] is repairs and held[0][2:] == source[2:]:
+            return held[1]
+        hits = Hits(job, repairs, sheet, staffs)
+        self._hits = (source, hits)
+        return hits

@@ -1,0 +1,317 @@
+"""The plan: the sheet of one level with its drawing, its marks, and what the hand does on it.
+
+Painted from below: drawing, grid axes, marker, marks with their references, overlay of the tool, rails.
+The drawing and the marks lie on films; while the pointer moves, only marker and overlay are painted anew.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+from uuid import UUID
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QWidget
+
+from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.detail import Detail
+from leakmap.desk.plan.film import Film
+from leakmap.desk.plan.hand import Hand
+from leakmap.desk.plan.ink import area_path, line_path, merged, paint, to_screen, tones, width_of, write
+from leakmap.desk.plan.labels import Placed
+from leakmap.desk.plan.overlay import field_box, paint_field, paint_overlay, paint_ring
+from leakmap.desk.plan.paper import Paper
+from leakmap.desk.plan.rails import extent_of as grid_extent
+from leakmap.desk.plan.rails import paint_axes, paint_rails
+from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, type_px
+from leakmap.desk.plan.scene import Scene
+from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.tokens import BAND, LIGHT, WIDE, Sizes, colour
+from leakmap.geometry.path import Box
+
+_JOINT_PICKED_PX: Final = 15.0
+_POINTED_PX: Final = 20.0
+_ZONE_RIM_PX: Final = 9.0
+_ZONE_POINTED_PX: Final = 14.0
+_ROUND_GRID_M: Final = 1.0
+_LEADER_PX: Final = 1.0
+_EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
+
+
+class PlanView(QWidget):
+    """The plan pane.
+
+    Attributes:
+        camera: What part of the site is shown; the field is what the rails leave free.
+    """
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.sizes = WIDE
+        self.camera = Camera()
+        self._paper = Paper(desk, self)
+        self.scene = Scene(desk, self._paper, self)
+        self.hand = Hand(self)
+        self.band_room = BAND
+        self._fitted: UUID | None = None
+        self._marks = Film()
+        self._let_go: frozenset[UUID] = frozenset()
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMinimumSize(240, 200)
+        self._listen()
+        self._open()
+
+    def _listen(self) -> None:
+        desk = self.desk
+        desk.opened.connect(self._open)
+        desk.level_changed.connect(self._another_level)
+        desk.changed.connect(self.renew)
+        desk.shown_changed.connect(self.renew)
+        desk.stage_changed.connect(self.renew)
+        desk.picked_changed.connect(self._picked)
+        for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
+            signal.connect(self.update)
+        self.scene.changed.connect(self._more)
+        self._paper.ready.connect(self.update)
+
+    # What is shown ------------------------------------------------------------------------------
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Take the measures of a layout."""
+        self.sizes = sizes
+        self.scene.lettering = Lettering(px=sizes.plan_type, width_of=width_of)
+        self._see(self.camera.filling(self._field()))
+
+    def fit(self) -> None:
+        """Show all of the level."""
+        self._see(self.camera.fitted(self.extent()))
+
+    def look(self, camera: Camera) -> None:
+        """Show another part of the site."""
+        self._see(camera)
+
+    def look_at(self, thing: Thing) -> bool:
+        """Move the paper so that something lies in the middle; whether it is on the level."""
+        drawn = self.scene.level.of(thing)
+        if drawn is None:
+            return False
+        x0, y0, x1, y1 = drawn.box
+        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+        self._see(Camera(px_per_m=self.camera.px_per_m, centre=middle, field=self.camera.field))
+        return True
+
+    def extent(self) -> Box:
+        """Box round all of the level: its joints, and the grid or else the drawing."""
+        grid = self.desk.job.grid if self.desk.job is not None else None
+        outer = grid_extent(grid, _ROUND_GRID_M) if grid is not None else None
+        boxes = [box for box in (extent_of(self.scene.level), outer or self._paper.box) if box is not None]
+        if not boxes:
+            return _EMPTY_BOX
+        x0, y0, x1, y1 = zip(*boxes, strict=True)
+        return min(x0), min(y0), max(x1), max(y1)
+
+    def renew(self, _rows: object = None) -> None:
+        """Bring the marks up to date with the desk."""
+        self._paper.renew()
+        if self.scene.renew():
+            self._marks.stale = True
+        self.update()
+
+    def _see(self, camera: Camera) -> None:
+        zoomed = camera.px_per_m != self.camera.px_per_m
+        self.camera = camera
+        self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
+        self.renew()
+        if zoomed:
+            self.hand.look_again()
+
+    def _open(self) -> None:
+        self._fitted = None
+        self._another_level()
+
+    def _another_level(self) -> None:
+        self.scene.forget()
+        self.renew()
+        if self._fitted is None and self.desk.level is not None:
+            self._fitted = self.desk.level
+            self.fit()
+
+    def _picked(self) -> None:
+        let_go = self.scene.strokes_let_go()
+        if let_go != self._let_go:
+            self._marks.stale = True
+        self.update()
+
+    def _more(self) -> None:
+        self._marks.stale = True
+        self.update()
+
+    def _field(self) -> Box:
+        rail = float(self.sizes.rail)
+        return rail, rail, float(max(self.width(), rail + 1)), float(max(self.height(), rail + 1))
+
+    # Painting -----------------------------------------------------------------------------------
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint everything from below; films are painted only when they hold something else."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), colour(LIGHT.sheet if self.desk.job is not None else LIGHT.board))
+        ratio = self.devicePixelRatioF()
+        job = self.desk.job
+        room = QRectF(*self.camera.field[:2], self.width() - self.camera.field[0], self.height() - self.camera.field[1])
+        painter.setClipRect(room)
+        self._paper.paint(painter, self.camera)
+        if job is not None and job.grid is not None:
+            paint_axes(painter, job.grid, self.camera)
+        self._paint_marker(painter)
+        self._marks.show(painter, self.camera, ratio, self._paint_marks)
+        self._paint_marked_labels(painter)
+        self._paint_hand(painter, room)
+        painter.setClipping(False)
+        paint_rails(painter, self.camera, job.grid if job else None, self.sizes.rail, self.hand.on_plan)
+        painter.end()
+
+    def _paint_marks(self, painter: QPainter, camera: Camera) -> None:
+        self._let_go = self.scene.strokes_let_go()
+        looks = merged(self.scene.looks(camera.shown, self._let_go))
+        paint(painter, looks, to_screen(camera), self.scene.detail.px_per_mm)
+        for label in self.scene.labels.values():
+            self._write(painter, label, camera)
+
+    def _write(self, painter: QPainter, label: Placed, camera: Camera, *, marked: bool = False) -> None:
+        wish = label.wish
+        x, y = camera.to_screen(label.anchor)
+        x0, y0, x1, y1 = label.box
+        box = QRectF(x + x0, y - y1, x1 - x0, y1 - y0)
+        ink, halo = tones()[wish.tone], colour(LIGHT.sheet)
+        if marked:
+            painter.fillRect(box.adjusted(-2, -2, 2, 2), colour(LIGHT.mark))
+        if label.leader:
+            painter.setPen(QPen(ink, _LEADER_PX))
+            painter.drawPolyline([QPointF(x + dx, y - dy) for dx, dy in label.leader])
+        px = type_px(wish)
+        lines = wish.words.split("\n")
+        for index, words in enumerate(lines):
+            base = box.bottom() - 3.0 - (len(lines) - 1 - index) * px * LINE_SHARE
+            write(painter, words, QPointF(box.left() + 3.0, base), px, ink, halo=None if marked else halo)
+
+    def _paint_marker(self, painter: QPainter) -> None:
+        pointed = self.desk.pointed
+        for thing in self.desk.picked:
+            if thing != pointed:
+                self._mark(painter, thing, pointed=False)
+        if pointed is not None:
+            self._mark(painter, pointed, pointed=True)
+
+    def _mark(self, painter: QPainter, thing: Thing, *, pointed: bool) -> None:
+        drawn = self.scene.level.of(thing)
+        if drawn is None:
+            return
+        joint = thing.sort is Sort.JOINT
+        strong = pointed or not joint
+        ink = colour(LIGHT.mark, LIGHT.pointed_alpha if strong else LIGHT.picked_alpha)
+        width = _POINTED_PX if strong else _JOINT_PICKED_PX
+        to_pixels = to_screen(self.camera)
+        if drawn.band:
+            path = to_pixels.map(area_path(drawn.band))
+            painter.strokePath(path, _round_pen(ink, _ZONE_POINTED_PX if pointed else _ZONE_RIM_PX))
+            return
+        for points in drawn.marker:
+            painter.strokePath(to_pixels.map(line_path(points)), _round_pen(ink, width * self.sizes.sign))
+
+    def _paint_marked_labels(self, painter: QPainter) -> None:
+        things = dict.fromkeys((*self.desk.picked, *((self.desk.pointed,) if self.desk.pointed else ())))
+        for thing in things:
+            label = self.scene.marked_label(thing)
+            if label is not None:
+                self._write(painter, label, self.camera, marked=True)
+
+    def _paint_hand(self, painter: QPainter, room: QRectF) -> None:
+        tool, caught = self.desk.tool, self.desk.caught
+        if tool is None:
+            return
+        overlay = tool.overlay()
+        job = self.desk.job
+        band_px = (job.rules.band_m if job is not None else 0.0) * self.camera.px_per_m
+        paint_overlay(painter, overlay, self.camera, band_half_px=band_px / 2)
+        taken: QRectF | None = None
+        if caught is not None and caught.catch is not None:
+            taken = paint_ring(painter, caught.catch, self.camera, room)
+        if overlay.field is not None:
+            paint_field(painter, overlay.field, field_box(overlay.field, self.camera, room, self.hand.on_plan, taken))
+
+    # Events, all of them the hand's --------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the middle, or all of the plan where all of it was shown."""
+        del event
+        self._see(self.camera.filling(self._field()))
+        if self._fitted is not None and not self.hand.has_moved:
+            self.fit()
+
+    def event(self, event: QEvent) -> bool:
+        """Give the hand keys that the window would take for its own."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and self.hand.wants(event):
+            event.accept()
+            return True
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.tabbed(event):
+            return True
+        return super().event(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """A button went down."""
+        self.hand.pressed(event, double=False)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """The second press of a double click."""
+        self.hand.pressed(event, double=True)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """The pointer moved."""
+        self.hand.moved(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """A button went up."""
+        self.hand.released(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Zoom about the pointer."""
+        self.hand.wheeled(event)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """The pointer left the plan."""
+        del event
+        self.hand.left()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """A key went down."""
+        if not self.hand.key_pressed(event):
+            super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """A key went up."""
+        if not self.hand.key_released(event):
+            super().keyReleaseEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Keys that are held are let go of."""
+        self.hand.let_go_of_keys()
+        super().focusOutEvent(event)
+
+
+def _round_pen(ink: QColor, width: float) -> QPen:
+    return QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
