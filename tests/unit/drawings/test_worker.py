@@ -71,10 +71,10 @@ def test_first_look_sees_lines_of_the_model_alone() -> None:
         for index in range(4000):
             model.add_line((index, 0), (index, 5))
         model.add_lwpolyline([(0, 0), (10, 0), (10, 10)], close=True)
-        model.doc.layout("Layout1").add_line((0, 0), (1, 1))
         model.add_circle((0, 0), 5)
+        paper = model.doc.layout("Layout1")
         for index in range(8000):
-            model.add_point((index, 0))
+            paper.add_line((0, 0), (1, index))
 
     data = as_bytes(document(build))
     look = FirstLook(data)
