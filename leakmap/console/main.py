@@ -8,6 +8,7 @@ from argparse import Namespace
 from collections.abc import Sequence
 from importlib import import_module
 from io import TextIOWrapper
+from pathlib import Path
 from typing import Final, Protocol, cast
 
 from leakmap.base.errors import LeakmapError, Stopped, UnusableFile
@@ -25,7 +26,8 @@ COMMANDS: Final = {
 _HELP: Final = """\
 leakmap finds where leaking concrete joints must be opened, and for how many metres.
 
-usage: leakmap COMMAND ...        help on one: leakmap COMMAND --help
+usage: leakmap                    open the window; leakmap JOB opens it on a job
+       leakmap COMMAND ...        the same work from a shell; help on one: leakmap COMMAND --help
 
 {commands}
 
@@ -38,6 +40,9 @@ A first job:
 
 Exit codes: 0 done, 2 wrong call, 3 a file could not be used, 4 done and there is something to look at.
 """
+_NO_WINDOW: Final = """\
+The window could not be opened ({why}). The commands work without it: leakmap --help
+On Debian or Ubuntu this helps most often: sudo apt install libegl1 libgl1 libxkbcommon-x11-0 libxcb-cursor0"""
 
 
 class Command(Protocol):
@@ -77,17 +82,19 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def _run(words: Sequence[str]) -> int:
-    first = words[0] if words else "--help"
+    first = words[0] if words else ""
+    if not first or _is_file(first):
+        return _desk(words)
     if first in {"-h", "--help", "help"}:
         width = max(map(len, COMMANDS))
         print(_HELP.format(commands="\n".join(f"  {name:<{width}}  {what}" for name, what in COMMANDS.items())), end="")
         return Outcome.DONE
     if first == "--version":
-        print(f"leakmap {import_module('leakmap.console.log').program_version()}")
+        print(f"leakmap {import_module('leakmap.work.log').program_version()}")
         return Outcome.DONE
     if first not in COMMANDS:
         return _say(
-            f'leakmap has no command "{first}"; the commands are {", ".join(COMMANDS)}. See: leakmap --help',
+            f'leakmap has no command or file "{first}"; the commands are {", ".join(COMMANDS)}. See: leakmap --help',
             Outcome.WRONG_CALL,
         )
     command = cast("Command", import_module(f"leakmap.console.{first}"))
@@ -96,6 +103,20 @@ def _run(words: Sequence[str]) -> int:
     except SystemExit as end:  # after help, or after a wrong word
         return int(end.code or 0)
     return command.run(asked)
+
+
+def _desk(words: Sequence[str]) -> int:
+    """Open the window; it is imported by name, so that no command waits for it."""
+    try:
+        desk = import_module("leakmap.desk.app")
+    except ImportError as problem:  # Qt, or a library of the system that Qt needs, is not there
+        return _say(_NO_WINDOW.format(why=problem), Outcome.UNUSABLE_FILE)
+    return cast("int", desk.main(words))
+
+
+def _is_file(word: str) -> bool:
+    """Whether a word is a job or drawing to open and not a command that has the same name as a file."""
+    return word not in COMMANDS and not word.startswith("-") and Path(word).is_file()
 
 
 def _say(sentence: str, outcome: Outcome) -> Outcome:
@@ -112,7 +133,7 @@ def _ending(problem: BaseException) -> tuple[str, Outcome]:
     if isinstance(problem, OSError):
         reason = problem.strerror or str(problem) or "the system gave no reason"
         return f"{problem.filename or 'A file'} could not be used: {reason}.", Outcome.UNUSABLE_FILE
-    log = import_module("leakmap.console.log").write_log(problem)
+    log = import_module("leakmap.work.log").write_log(problem)
     where = f"How it came about is written in {log}." if log else "No log could be written."
     return f"leakmap made a mistake ({type(problem).__name__}) and stopped. {where}", Outcome.BROKEN
 

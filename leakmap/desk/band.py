@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -39,6 +39,8 @@ class Band(QWidget):
         sentence: What it says now; empty while it is hidden.
         buttons: Its buttons, left to right.
     """
+
+    work_changed = Signal()  # long work began or ended
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -83,6 +85,7 @@ class Band(QWidget):
         work.finished.connect(self._end_work)
         work.failed.connect(self._end_work)
         work.stopped.connect(self._end_stopped)
+        self.work_changed.emit()
         QTimer.singleShot(BUSY_MS, self, lambda: self._turn_busy(work))
         QTimer.singleShot(SHOW_MS, self, lambda: self._show_work(work))
 
@@ -165,6 +168,7 @@ class Band(QWidget):
 
     def _end_work(self, _outcome: object) -> None:
         self._work, self._work_shown = None, False
+        self.work_changed.emit()
         if self._busy:
             self._busy = False
             QApplication.restoreOverrideCursor()

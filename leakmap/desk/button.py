@@ -16,6 +16,7 @@ from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT
 _KEY_BOX: Final = (26, 25)
 _PAD: Final = 16
 _KEY_PAD: Final = 8
+_FOCUS_GAP: Final = 5.5
 
 
 class Button(QAbstractButton):
@@ -64,10 +65,12 @@ class Button(QAbstractButton):
             self._paint_ground(painter, room)
             self._paint_words(painter, room)
             if self.hasFocus():
-                inset = 2.5 if self.full else 0.0
-                frame(painter, room.adjusted(inset, inset, -inset, -inset), LIGHT.focus, 3.0)
+                frame(painter, room, LIGHT.focus, 3.0)
 
     def _paint_ground(self, painter: QPainter, room: QRectF) -> None:
+        if self.full and self.hasFocus():  # the focus frame stands outside ink, with a gap
+            painter.fillRect(room, QColor(LIGHT.sheet))
+            room = room.adjusted(_FOCUS_GAP, _FOCUS_GAP, -_FOCUS_GAP, -_FOCUS_GAP)
         painter.fillRect(room, QColor(LIGHT.inv_bg if self.full else LIGHT.sheet))
         pointed = self.underMouse() and self.isEnabled()
         if not self.full:

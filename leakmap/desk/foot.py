@@ -19,6 +19,7 @@ from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.model.grid import position_words
 from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, scale_is_checked
+from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
 _SHARES: Final = (285, 229, 190, 400, 133, 363)
@@ -168,5 +169,7 @@ def show_folder(folder: Path) -> None:
     QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
 
 
-def _saved(open_job: object) -> Known:
-    return Known("look only" if getattr(open_job, "look_only", False) else "all changes on disk")
+def _saved(open_job: OpenJob) -> Known:
+    if open_job.look_only:
+        return Known("look only")
+    return Known(open_job.saved_words, good=not open_job.unsaved)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
@@ -16,7 +16,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, write
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
-from leakmap.desk.state import Desk
+from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
 from leakmap.desk.tools.table import actions_of
 from leakmap.desk.tools.tool import Action, Choice
@@ -78,6 +78,8 @@ class ChoiceCell(QAbstractButton):
 class Strip(QWidget):
     """The actions of the stage and the sentence for the next click."""
 
+    first_drawing = Signal()  # Import drawing was pressed while no job is open
+
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
@@ -103,7 +105,7 @@ class Strip(QWidget):
         if actions != self._actions:
             self._make_buttons(actions)
         for button, action in zip(self.buttons, self._actions, strict=True):
-            waits = action.ready(self.desk) if self.desk.open_job is not None or action.key == "I" else ""
+            waits = self._waits(action)
             button.full = in_hand(self.desk, action)
             button.setEnabled(waits is None)
             button.setToolTip(waits or "")
@@ -133,11 +135,23 @@ class Strip(QWidget):
         _discard(self.buttons)
         self._actions = actions
         self.buttons = [
-            Button(action.label, lambda action=action: take(self.desk, action), self, key=action.key)  # type: ignore[misc] # the default binds each
+            Button(action.label, lambda action=action: self._press(action), self, key=action.key)  # type: ignore[misc] # the default binds each
             for action in actions
         ]
         for button in self.buttons:
             button.show()
+
+    def _waits(self, action: Action) -> str | None:
+        """Why an action waits; without a job only the first drawing can be brought in."""
+        if self.desk.open_job is not None:
+            return action.ready(self.desk)
+        return None if _brings_first_drawing(action) else "Start with a drawing"
+
+    def _press(self, action: Action) -> None:
+        if self.desk.open_job is not None:
+            take(self.desk, action)
+        elif _brings_first_drawing(action):
+            self.first_drawing.emit()
 
     def _show_choices(self) -> None:
         choices = self.desk.tool.choices() if self.desk.tool is not None else ()
@@ -166,6 +180,10 @@ class Strip(QWidget):
     def _end(self) -> int:
         cells = [*self.buttons, *self.choices]
         return max((cell.geometry().right() for cell in cells), default=MARGIN - UNIT)
+
+
+def _brings_first_drawing(action: Action) -> bool:
+    return action.stage is Stage.DRAWING and action.key == "I"
 
 
 def _discard(widgets: list[Button] | list[ChoiceCell]) -> None:

@@ -40,14 +40,45 @@ def raising(problem: BaseException) -> object:
     return run
 
 
-@pytest.mark.parametrize("words", [[], ["--help"], ["-h"], ["help"]])
+@pytest.mark.parametrize("words", [["--help"], ["-h"], ["help"]])
 def test_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
-    """Without a command, and when asked, every command is named with an example and the exit codes."""
+    """When asked, every command is named with an example and the exit codes."""
     assert main(words) == 0
     said = capsys.readouterr().out
     assert all(f"  {name} " in said for name in COMMANDS)
     assert "leakmap scale pit.gpkg" in said
     assert "Exit codes" in said
+
+
+@pytest.mark.parametrize("named", [False, True])
+def test_no_command_opens_the_window(named: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: FBT001 - a case
+    """The program alone, and with a file, hands over to the window, which is imported by name at call."""
+    job = tmp_path / "pit.gpkg"
+    job.touch()
+    given: list[list[str]] = []
+
+    def opened(words: list[str]) -> int:
+        given.append(list(words))
+        return 0
+
+    window = SimpleNamespace(main=opened)
+    monkeypatch.setattr(console, "import_module", {"leakmap.desk.app": window}.__getitem__)
+    words = [str(job)] if named else []
+    assert main(words) == 0
+    assert given == [words]
+
+
+def test_where_qt_cannot_be_loaded(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where Qt or a library under it is missing, one sentence says so and names the commands that work."""
+
+    def missing(_: str) -> None:
+        raise ImportError("libEGL.so.1: cannot open shared object file")
+
+    monkeypatch.setattr(console, "import_module", missing)
+    assert main([]) == Outcome.UNUSABLE_FILE
+    said = capsys.readouterr().err
+    assert "libEGL.so.1" in said
+    assert "leakmap --help" in said
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,37 @@
+"""A field to type one line in: paper, a rule round it, the focus frame while it has the keyboard."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QColor, QPaintEvent, QPalette
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import frame, painting
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, LIGHT
+
+
+class Field(QLineEdit):
+    """One line of words."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setFont(text(BODY_TYPE))
+        self.setFrame(False)
+        self.setFixedHeight(BUTTON)
+        self.setTextMargins(12, 0, 12, 0)
+        colours = self.palette()
+        colours.setColor(QPalette.ColorRole.Base, QColor(LIGHT.sheet))
+        colours.setColor(QPalette.ColorRole.Text, QColor(LIGHT.ink))
+        colours.setColor(QPalette.ColorRole.Highlight, QColor(LIGHT.mark))
+        colours.setColor(QPalette.ColorRole.HighlightedText, QColor(LIGHT.ink))
+        colours.setColor(QPalette.ColorRole.PlaceholderText, QColor(LIGHT.ink3))
+        self.setPalette(colours)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the line and its rule."""
+        super().paintEvent(event)
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            frame(painter, room, LIGHT.focus if self.hasFocus() else LIGHT.edge, 3.0 if self.hasFocus() else 1.0)

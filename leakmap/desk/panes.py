@@ -1,0 +1,70 @@
+"""How the panes of the middle share their room: splitters with limits, and defaults that come back."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSplitter, QSplitterHandle, QStackedLayout, QWidget
+
+from leakmap.desk.band import Band
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import BAND, LIGHT
+
+
+class RuleHandle(QSplitterHandle):
+    """A rule of one pixel that can be dragged; a double click asks for the default."""
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Ask for the default size."""
+        splitter = self.splitter()
+        if isinstance(splitter, RuleSplitter):
+            splitter.default_asked.emit()
+        event.accept()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the rule."""
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(LIGHT.rule_strong))
+        painter.end()
+
+
+class RuleSplitter(QSplitter):
+    """Two panes parted by a rule; neither can be folded away by dragging."""
+
+    default_asked = Signal()
+
+    def __init__(self, orientation: Qt.Orientation, parent: QWidget | None = None) -> None:
+        super().__init__(orientation, parent)
+        self.setHandleWidth(1)
+        self.setChildrenCollapsible(False)
+
+    def createHandle(self) -> QSplitterHandle:  # noqa: N802 - Qt's name
+        """A rule."""
+        return RuleHandle(self.orientation(), self)
+
+    def give_second(self, px: int) -> None:
+        """Give the second pane so many pixels, and the first the rest."""
+        whole = self.width() if self.orientation() is Qt.Orientation.Horizontal else self.height()
+        self.setSizes([max(whole - px - self.handleWidth(), 1), px])
+
+
+class Centre(QWidget):
+    """The plan or the start sheet, with the band over its foot."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._stack = QStackedLayout(self)
+        self._stack.setContentsMargins(0, 0, 0, 0)
+        self.band = Band(desk, self)
+
+    def show_pane(self, pane: QWidget) -> None:
+        """Show one pane and hide the others."""
+        if self._stack.indexOf(pane) < 0:
+            self._stack.addWidget(pane)
+        self._stack.setCurrentWidget(pane)
+        self.band.raise_()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the band at the foot."""
+        super().resizeEvent(event)
+        self.band.setGeometry(0, self.height() - BAND, self.width(), BAND)

@@ -1,0 +1,254 @@
+"""The start window: an empty sheet that says how to begin, and asks for names once a drawing is chosen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.field import Field
+from leakmap.desk.pens import CENTRE, LEFT, across, dashed_frame, frame, painting, when_pressed, width_of, write
+from leakmap.desk.signs import paint, zone_sign
+from leakmap.desk.sitting import Sitting
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.work.recent import recent
+
+HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
+PROMISE: Final = "Nothing leaves this computer. The drawing itself is never changed."
+HINT: Final = "or drop a file anywhere on this sheet"
+NAMING: Final = "Which level does this drawing show?"
+_SIGN_WIDTH: Final = 420.0
+_RECENT: Final = 4
+_FIELD: Final = 320
+_BUTTON: Final = 50
+
+
+class RecentRow(QAbstractButton):
+    """A job that was open before: its name and its folder."""
+
+    def __init__(self, path: Path, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.path = path
+        self.setText(path.stem)
+        self.setToolTip(str(path))
+        self.setAccessibleName(f"Open {path.stem}")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """One row."""
+        return QSize(440, 30)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint name and folder on a ruled row."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            if self.underMouse():
+                painter.fillRect(room.adjusted(0, 0, 0, -1), QColor(LIGHT.mark))
+            name = width_of(self.text(), text(BODY_TYPE))
+            write(painter, room.adjusted(8, 0, -8, -1), self.text(), text(BODY_TYPE))
+            folder = room.adjusted(min(8 + name + 16, room.width() / 2), 0, -8, -1)
+            write(painter, folder, self.path.parent.name, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            across(painter, room.bottom() - 1, 0, room.width())
+            if self.hasFocus():
+                frame(painter, room, LIGHT.focus, 3.0)
+
+
+class StartSheet(QWidget):
+    """The empty sheet before a job is open."""
+
+    def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.sitting = sitting
+        self.sizes = WIDE
+        self.choose = Button("Choose a drawing", self.choose_drawing, self)
+        self.open = Button("Open a job", self.choose_job, self)
+        self.sample = Button("Look round a sample job", sitting.look_round, self)
+        self.choose.full = True
+        self.open.loud = self.sample.loud = True
+        self.level = Field("Level", self)
+        self.job = Field("Job", self)
+        self.folder = Path()
+        self.elsewhere = Button("Keep it elsewhere", self.choose_folder, self)
+        self.make = Button("Make the job", self._make, self)
+        self.back = Button("Back", sitting.give_up, self)
+        self.make.full = True
+        self.rows: list[RecentRow] = []
+        self.level.returnPressed.connect(self._make)
+        self.job.returnPressed.connect(self._make)
+        for field in (self.level, self.job):
+            field.textChanged.connect(self._names_changed)
+        sitting.planned.connect(self.refresh)
+        self.refresh()
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Lay the sheet out for wide or compact."""
+        self.sizes = sizes
+        self._lay_out()
+        self.update()
+
+    def refresh(self) -> None:
+        """Show the first question, or the names of the job that is planned."""
+        plan = self.sitting.plan
+        self._show_plan()
+        first: tuple[QWidget, ...] = (self.choose, self.open, self.sample)
+        second: tuple[QWidget, ...] = (self.level, self.job, self.elsewhere, self.make, self.back)
+        for widget in first:
+            widget.setVisible(plan is None)
+        for widget in second:
+            widget.setVisible(plan is not None)
+        self._show_recent()
+        if plan is None:
+            self.choose.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif not self.level.hasFocus() and not self.job.hasFocus():
+            self.level.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.level.selectAll()
+        self._lay_out()
+        self.update()
+
+    def choose_drawing(self) -> None:
+        """Let the user choose the drawing to start with."""
+        name, _ = QFileDialog.getOpenFileName(self, "Choose a drawing", self._last_folder(), "Drawings (*.dxf *.DXF)")
+        if name:
+            self.sitting.open_file(Path(name))
+
+    def choose_job(self) -> None:
+        """Let the user choose a job to open."""
+        name, _ = QFileDialog.getOpenFileName(self, "Open a job", self._last_folder(), "Jobs (*.gpkg)")
+        if name:
+            self.sitting.open_job(Path(name))
+
+    def choose_folder(self) -> None:
+        """Let the user choose where the planned job is kept."""
+        name = QFileDialog.getExistingDirectory(self, "Keep the job in", str(self.folder))
+        if name:
+            self.folder = Path(name)
+            self._names_changed()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep everything in the middle."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint board, sheet and words."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.board))
+            painter.fillRect(self._sheet(), QColor(LIGHT.sheet))
+            dashed_frame(painter, self._sheet())
+            if self.sitting.plan is None:
+                self._paint_first(painter)
+            else:
+                self._paint_naming(painter)
+
+    def _paint_first(self, painter: QPainter) -> None:
+        y = self._top()
+        painter.save()
+        painter.translate(QPointF(self.width() / 2, y + 17))
+        paint(painter, zone_sign(_SIGN_WIDTH))
+        painter.restore()
+        self._line(painter, y + 72, HEADING, self.sizes.empty_type, strong=True)
+        self._line(painter, y + 112, PROMISE, BODY_TYPE)
+        self._line(painter, self.choose.geometry().bottom() + 14, HINT, SECOND_TYPE)
+        if self.rows:
+            row = self.rows[0].geometry()
+            caption = QRectF(row.x() + 8, row.y() - 24, row.width(), 20)
+            write(painter, caption, "Recent jobs", text(CAPTION_TYPE), ink=LIGHT.ink2, align=LEFT)
+
+    def _paint_naming(self, painter: QPainter) -> None:
+        plan = self.sitting.plan
+        assert plan is not None
+        self._line(painter, self._top() + 72, NAMING, self.sizes.empty_type, strong=True)
+        self._line(painter, self._top() + 112, plan.drawing.name, BODY_TYPE)
+        for field, caption in ((self.level, "Level, such as B2"), (self.job, "Name of the job")):
+            room = QRectF(field.x(), field.y() - 21, field.width(), 18)
+            write(painter, room, caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
+        self._line(painter, self.make.geometry().bottom() + 14, f"The job is kept in {self.folder}", SECOND_TYPE)
+
+    def _line(self, painter: QPainter, y: float, words: str, px: float, *, strong: bool = False) -> None:
+        sheet = self._sheet()
+        room = QRectF(sheet.left() + UNIT, y, sheet.width() - 2 * UNIT, px * 1.5)
+        ink = LIGHT.ink if strong else LIGHT.ink2
+        write(painter, room, words, text(px, strong=strong), ink=ink, align=CENTRE)
+
+    def _show_plan(self) -> None:
+        """Put what is planned into the fields, once for each drawing."""
+        plan = self.sitting.plan
+        if plan is None:
+            return
+        for field, words in ((self.level, plan.level), (self.job, plan.name)):
+            if field.text() != words:
+                field.blockSignals(True)
+                field.setText(words)
+                field.blockSignals(False)
+        self.folder = plan.folder
+        self._show_ready()
+
+    def _show_ready(self) -> None:
+        plan = self.sitting.plan
+        if plan is not None:
+            named = bool(self.level.text().strip() and self.job.text().strip())
+            self.make.setEnabled(plan.new is not None and named)
+            waiting = f"waiting for {plan.drawing.name}" if plan.new is None else ""
+            self.make.setText(waiting or ("Make the job" if named else "name level and job"))
+
+    def _names_changed(self) -> None:
+        self.sitting.change_plan(level=self.level.text(), name=self.job.text(), folder=self.folder)
+        self._show_ready()
+        self._lay_out()
+        self.update()
+
+    def _make(self) -> None:
+        if self.make.isEnabled():
+            self.sitting.make_job()
+
+    def _show_recent(self) -> None:
+        paths = [path for path in recent().jobs if path.is_file()][:_RECENT] if self.sitting.plan is None else []
+        if paths == [row.path for row in self.rows]:
+            return
+        for row in self.rows:
+            row.hide()
+            row.deleteLater()
+        self.rows = [RecentRow(path, self) for path in paths]
+        for row in self.rows:
+            when_pressed(row, lambda path=row.path: self.sitting.open_job(path))  # type: ignore[misc] # the default binds each
+            row.show()
+
+    def _last_folder(self) -> str:
+        return str(recent().folder or Path.home())
+
+    def _sheet(self) -> QRectF:
+        side = 44 if self.sizes is WIDE else 30
+        return QRectF(self.rect()).adjusted(side, side, -side, -side)
+
+    def _top(self) -> float:
+        """Where the words begin, so that all stands in the middle and the recent jobs below."""
+        rows = 40 + 31 * len(self.rows) if self.rows else 0
+        return max(self._sheet().center().y() - 130 - rows / 2, self._sheet().top() + 10)
+
+    def _lay_out(self) -> None:
+        top = self._top()
+        if self.sitting.plan is not None:
+            self._lay_naming(top)
+            return
+        self._row(int(top + 152), (self.choose, self.open, self.sample), _BUTTON)
+        for number, row in enumerate(self.rows):
+            left = (self.width() - 440) // 2
+            row.setGeometry(left, self.choose.geometry().bottom() + 72 + number * 31, 440, 30)
+
+    def _lay_naming(self, top: float) -> None:
+        left, y = self.width() // 2 - _FIELD - UNIT, int(top + 172)
+        self.level.setGeometry(left, y, _FIELD, self.level.height())
+        self.job.setGeometry(left + _FIELD + 2 * UNIT, y, _FIELD, self.job.height())
+        self._row(y + 64, (self.make, self.elsewhere, self.back), _BUTTON)
+
+    def _row(self, y: int, buttons: tuple[Button, ...], height: int) -> None:
+        widths = [button.sizeHint().width() + 32 for button in buttons]
+        x = (self.width() - sum(widths) - 14 * (len(buttons) - 1)) // 2
+        for button, width in zip(buttons, widths, strict=True):
+            button.setGeometry(x, y, width, height)
+            x += width + 14

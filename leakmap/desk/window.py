@@ -1,0 +1,330 @@
+"""The main window: where every pane has its place, and what the keys do that belong to none of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import (
+    QCloseEvent,
+    QColor,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPalette,
+    QResizeEvent,
+    QShortcut,
+)
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.foot import Foot
+from leakmap.desk.ledger.pane import LedgerPane
+from leakmap.desk.levels import Levels, neighbour
+from leakmap.desk.panes import Centre, RuleSplitter
+from leakmap.desk.plan.view import PlanView
+from leakmap.desk.sitting import Sitting
+from leakmap.desk.stage_line import StageLine
+from leakmap.desk.start import StartSheet
+from leakmap.desk.state import Desk, Role, Stage
+from leakmap.desk.strip import Strip, take
+from leakmap.desk.tape_room import TapeRoom
+from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, LIGHT, TAPE_LIMITS, WIDE, sizes_at
+from leakmap.desk.tools.table import action_for
+from leakmap.desk.tools.tool import Tool
+from leakmap.work.open_job import Hand
+from leakmap.work.recent import Recent, recent, remember, with_window
+
+_FIRST_SIZE: Final = (1600, 1000)
+
+
+class MainWindow(QWidget):
+    """The window of one desk.
+
+    Attributes:
+        sitting: Opens, makes and closes jobs.
+    """
+
+    def __init__(self, desk: Desk, hand: Hand | None = None) -> None:
+        super().__init__()
+        self.desk = desk
+        self.sitting = Sitting(desk, hand)
+        self.stage_line = StageLine(desk, self)
+        self.strip = Strip(desk, self)
+        self.levels = Levels(desk, self)
+        self.plan = PlanView(desk)
+        self.start = StartSheet(self.sitting)
+        self.tape = TapeRoom(self)
+        self.ledger = LedgerPane(desk)
+        self.foot = Foot(desk, self)
+        self.centre = Centre(desk)
+        self.sizes = WIDE
+        self._tool: Tool | None = None
+        self._ledger_px: int | None = None
+        self._tape_px: int | None = None
+        self._put_together()
+        self._listen()
+        self._take_memories(recent())
+        self._show_job()
+
+    # Putting together ---------------------------------------------------------------------------
+
+    def _put_together(self) -> None:
+        self.setMinimumSize(*LEAST_WINDOW)
+        self.resize(*_FIRST_SIZE)
+        self.setAcceptDrops(True)
+        colours = self.palette()
+        colours.setColor(QPalette.ColorRole.Window, QColor(LIGHT.panel))
+        self.setPalette(colours)
+        self.setFont(text(BODY_TYPE))
+        upper = QWidget()
+        across = _layout(QHBoxLayout(upper), self.levels, self.centre)
+        across.setStretch(1, 1)
+        self._left = RuleSplitter(Qt.Orientation.Vertical)
+        self._left.addWidget(upper)
+        self._left.addWidget(self.tape)
+        self._middle = RuleSplitter(Qt.Orientation.Horizontal)
+        self._middle.addWidget(self._left)
+        self._middle.addWidget(self.ledger)
+        for splitter in (self._left, self._middle):
+            splitter.setStretchFactor(0, 1)
+            splitter.setStretchFactor(1, 0)
+        self.tape.setMinimumHeight(TAPE_LIMITS[0])
+        self.tape.setMaximumHeight(TAPE_LIMITS[1])
+        self.ledger.setMinimumWidth(LEDGER_LIMITS[0])
+        self.ledger.setMaximumWidth(LEDGER_LIMITS[1])
+        self._down = down = _layout(QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.foot)
+        down.setStretch(2, 1)
+
+    def _listen(self) -> None:
+        desk = self.desk
+        desk.opened.connect(self._show_job)
+        desk.changed.connect(self._show_title)
+        desk.tool_changed.connect(self._follow_tool)
+        desk.role_changed.connect(self._remember_role)
+        self.stage_line.job_pressed.connect(self._offer_jobs)
+        self.strip.first_drawing.connect(self.start.choose_drawing)
+        self._middle.default_asked.connect(self._default_ledger)
+        self._left.default_asked.connect(self._default_tape)
+        self._middle.splitterMoved.connect(lambda *_: self._note_sizes())
+        self._left.splitterMoved.connect(lambda *_: self._note_sizes())
+        self._add_keys()
+
+    def _add_keys(self) -> None:
+        desk = self.desk
+        for stage in Stage:
+            self._on(f"Ctrl+{stage.value}", lambda stage=stage: desk.go_to(stage))  # type: ignore[misc] # the default binds each
+        self._on("Ctrl+Z", lambda: desk.attempt(desk.undo))
+        self._on("Ctrl+Shift+Z", lambda: desk.attempt(desk.redo))
+        self._on("F6", lambda: self._next_pane(1))
+        self._on("Shift+F6", lambda: self._next_pane(-1))
+        self._on("F11", self.show_plan_only)
+        self._stop_key = self._on("Esc", self.centre.band.stop)
+        self._stop_key.setEnabled(False)
+        self.centre.band.work_changed.connect(lambda: self._stop_key.setEnabled(self.centre.band.working))
+
+    def _on(self, keys: str, do: Callable[[], object]) -> QShortcut:
+        shortcut = QShortcut(QKeySequence(keys), self)
+        shortcut.activated.connect(lambda: do())  # noqa: PLW0108 - Qt must not give it anything
+        return shortcut
+
+    # What is shown ------------------------------------------------------------------------------
+
+    def _show_job(self) -> None:
+        open_job = self.desk.open_job is not None
+        pane: QWidget = self.plan if open_job else self.start
+        self.centre.show_pane(pane)
+        self._show_title()
+        if open_job:
+            self.plan.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self.start.refresh()
+
+    def _show_title(self) -> None:
+        job = self.desk.job
+        self.setWindowTitle(f"{job.name} · leakmap" if job is not None else "leakmap")
+
+    def _follow_tool(self) -> None:
+        """Give the plan the keyboard when another tool is taken."""
+        if self.desk.tool is not self._tool:
+            self._tool = self.desk.tool
+            if self._tool is not None:
+                self.plan.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_plan_only(self) -> None:
+        """Hide ledger and tape, or show them again."""
+        hidden = self.ledger.isVisible()
+        self.ledger.setVisible(not hidden)
+        self.tape.setVisible(not hidden)
+        if not hidden:
+            self._share()
+
+    # Sizes --------------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Take the layout for this width."""
+        super().resizeEvent(event)
+        sizes = sizes_at(self.width())
+        if sizes is not self.sizes:
+            self.sizes = sizes
+            for pane in (self.stage_line, self.strip, self.levels, self.plan, self.start, self.tape, self.foot):
+                pane.set_sizes(sizes)
+            self.ledger.set_sizes(sizes)
+        self._down.activate()
+        self._share()
+
+    def _share(self) -> None:
+        self._middle.give_second(self._ledger_px or self.sizes.ledger)
+        self._left.give_second(self._tape_px or self.sizes.tape)
+
+    def _default_ledger(self) -> None:
+        self._ledger_px = None
+        self._share()
+
+    def _default_tape(self) -> None:
+        self._tape_px = None
+        self._share()
+
+    def _note_sizes(self) -> None:
+        ledger, tape = self._middle.sizes()[1], self._left.sizes()[1]
+        if ledger and ledger != self.sizes.ledger:
+            self._ledger_px = ledger
+        if tape and tape != self.sizes.tape:
+            self._tape_px = tape
+
+    # Keys ---------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Do what a key does that no pane used."""
+        if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
+            super().keyPressEvent(event)
+        elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+            self._change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
+        elif event.key() == Qt.Key.Key_Escape:
+            self._step_back()
+        elif not self._take_letter(event.text()):
+            super().keyPressEvent(event)
+
+    def _take_letter(self, letter: str) -> bool:
+        action = action_for(self.desk.stage, letter) if letter.isalpha() else None
+        if action is None:
+            return False
+        if self.desk.open_job is not None:
+            take(self.desk, action)
+        elif action.key == "I":
+            self.start.choose_drawing()
+        return True
+
+    def _change_level(self, steps: int) -> None:
+        job = self.desk.job
+        level = neighbour(job, self.desk.level, steps) if job is not None else None
+        if level is not None:
+            self.desk.show_level(level)
+
+    def _step_back(self) -> None:
+        """Esc: back one click of the tool, else away from it, else the band goes, else nothing is picked."""
+        tool = self.desk.tool
+        if tool is not None:
+            if not tool.escaped():
+                self.desk.take_tool(None)
+        elif not self.centre.band.stop():
+            self.desk.pick()
+
+    def _next_pane(self, step: int) -> None:
+        panes = [pane for pane in self._panes() if pane.isVisible()]
+        focus = QApplication.focusWidget()
+        here = next((k for k, pane in enumerate(panes) if focus is pane or (focus and pane.isAncestorOf(focus))), -1)
+        pane = panes[(here + step) % len(panes)] if here >= 0 else panes[0]
+        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else _first_focus(pane)
+        if target is not None:
+            target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _panes(self) -> list[QWidget]:
+        middle: QWidget = self.plan if self.desk.open_job is not None else self.start
+        return [self.stage_line, self.strip, middle, self.ledger, self.foot]
+
+    # Files --------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
+        """Take a file that is dragged in."""
+        if _dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
+        """Open a job or bring in a drawing that was dropped anywhere."""
+        path = _dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.sitting.open_file(path)
+
+    def _offer_jobs(self) -> None:
+        menu = QMenu(self)
+        menu.setFont(text(BODY_TYPE))
+        menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
+        menu.addAction("Open a job", self.start.choose_job)
+        here = self.desk.open_job.file.path.absolute() if self.desk.open_job is not None else None
+        others = [path for path in recent().jobs if path.is_file() and path != here]
+        if others:
+            menu.addSeparator()
+        for path in others[:6]:
+            menu.addAction(path.stem).triggered.connect(lambda *_, path=path: self.sitting.open_job(path))
+        menu.popup(self.stage_line.mapToGlobal(QPoint(0, self.stage_line.height())))
+
+    # Memory -------------------------------------------------------------------------------------
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
+        """Close the job; stay where it holds what is not on disk."""
+        if not self.sitting.close():
+            event.ignore()
+            return
+        self.sitting.end_work()
+        settings = {"width": self.width(), "height": self.height()}
+        settings |= {"ledger": self._ledger_px or 0, "tape": self._tape_px or 0}
+        remember(lambda old: with_window(old, settings))
+        event.accept()
+
+    def _take_memories(self, known: Recent) -> None:
+        if known.role in set(Role):
+            self.desk.take_role(Role(known.role))
+        kept = {name: value for name, value in known.window.items() if isinstance(value, int)}
+        self._ledger_px = _within(kept.get("ledger", 0), LEDGER_LIMITS)
+        self._tape_px = _within(kept.get("tape", 0), TAPE_LIMITS)
+        if kept.get("width", 0) >= LEAST_WINDOW[0] and kept.get("height", 0) >= LEAST_WINDOW[1]:
+            self.resize(kept["width"], kept["height"])
+
+    def _remember_role(self) -> None:
+        role = self.desk.role.value
+        remember(lambda old: replace_role(old, role))
+
+
+def replace_role(old: Recent, role: str) -> Recent:
+    """What is remembered, with another role."""
+    return Recent(jobs=old.jobs, folder=old.folder, role=role, window=old.window)
+
+
+def _within(px: int, limits: tuple[int, int]) -> int | None:
+    """A size that was kept; None where it is outside its limits, as 0 is."""
+    return px if limits[0] <= px <= limits[1] else None
+
+
+def _layout(layout: QHBoxLayout | QVBoxLayout, *widgets: QWidget) -> QHBoxLayout | QVBoxLayout:
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.setSpacing(0)
+    for widget in widgets:
+        layout.addWidget(widget)
+    return layout
+
+
+def _first_focus(pane: QWidget) -> QWidget | None:
+    """The first part of a pane that takes the keyboard."""
+    takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)
+    return next((child for child in takes if child.isVisible() and child.isEnabled()), None)
+
+
+def _dropped(event: QDropEvent) -> Path | None:
+    """The file that is dropped; None where it is none of this computer's."""
+    files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+    return Path(files[0]) if files else None
