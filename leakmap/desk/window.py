@@ -172,7 +172,6 @@ class MainWindow(QWidget):
             self.sizes = sizes
             for pane in (self.stage_line, self.strip, self.levels, self.plan, self.start, self.tape, self.foot):
                 pane.set_sizes(sizes)
-            self.ledger.set_sizes(sizes)
         self._down.activate()
         self._share()
 
