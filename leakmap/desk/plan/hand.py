@@ -31,7 +31,7 @@ _ARROWS: Final = {
 }
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _OWN: Final = frozenset(
-    (*_ARROWS, *_ENTER, Qt.Key.Key_Escape, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home,
+    (*_ARROWS, *_ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home,
      Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Space, Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Equal)
 )  # fmt: skip
 _PLAIN: Final = Qt.KeyboardModifier.NoModifier | Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
