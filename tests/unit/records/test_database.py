@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import strategies as st
 
-from leakmap.base.errors import BadValue, UnusableJobFile
+from leakmap.base.errors import BadValue, NotWritten, UnusableJobFile
 from leakmap.model.job import Job
 from leakmap.records.check import check_job_file
 from tests.helpers.job_files import (
@@ -47,8 +47,9 @@ def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
     with opened(path) as file:
         pages = file._connection.execute("PRAGMA page_count").fetchone()[0]
         file._connection.execute(f"PRAGMA max_page_count = {pages}")
-        with pytest.raises(UnusableJobFile, match="The disk is full, so nothing was written"):
+        with pytest.raises(NotWritten, match="The disk is full, so nothing was written") as problem:
             file.save(replace(job, leaks=wordy), words="Noted", user="A. Rook", at=AT)
+        assert problem.value.why == "disk full"
         assert file.job == job
         assert check_job_file(path) == ()
         file._connection.execute("PRAGMA max_page_count = 100000")

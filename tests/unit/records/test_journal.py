@@ -106,3 +106,27 @@ def test_reading_the_journal_half_way_keeps_nobody_out(tmp_path: Path) -> None:
         assert next(whole).job.name == "Pit 1"
         holder.save(replace(holder.job, name="Pit 9"), words="Renamed", user="A. Rook", at=AT)
     assert read(path).name == "Pit 9"
+
+
+def test_the_past_is_that_of_the_moment_it_was_asked_for(tmp_path: Path) -> None:
+    """What is saved between asking and reading is not among the earlier jobs, and does not end them."""
+    path = make(tmp_path)
+    with opened(path) as file:
+        file.save(replace(file.job, name="Pit 1"), words="Renamed", user="A. Rook", at=AT)
+        past = file.earlier_jobs()
+        file.save(replace(file.job, name="Pit 2"), words="Renamed", user="A. Rook", at=AT)
+        assert [earlier.job.name for earlier in past] == [full_job().name]
+
+
+def test_undo_and_redo_are_told_from_edits(tmp_path: Path) -> None:
+    """An undo and a redo are entries like any other, walked over like any other, and known for what they are."""
+    path = make(tmp_path)
+    with opened(path) as file:
+        for name, deed in (("Pit 1", Deed.EDITED), ("Pit 0", Deed.UNDONE), ("Pit 1", Deed.REDONE)):
+            file.save(replace(file.job, name=name), words=name, user="A. Rook", at=AT, deed=deed)
+        assert [(earlier.entry.deed, earlier.job.name) for earlier in file.earlier_jobs()] == [
+            (Deed.REDONE, "Pit 0"),
+            (Deed.UNDONE, "Pit 1"),
+            (Deed.EDITED, full_job().name),
+        ]
+    assert check_job_file(path) == ()

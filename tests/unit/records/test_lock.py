@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from leakmap.base.errors import UnusableJobFile
+from leakmap.records import lock
 from leakmap.records.job_file import JobFile, open_job_file
-from leakmap.records.lock import SILENCE
+from leakmap.records.lock import SILENCE, running
 from tests.helpers.job_files import AT, database, later, make, opened
+from tests.helpers.open_jobs import leave_lock
 
 MINUTES = SILENCE.total_seconds() / 60
 
@@ -120,3 +125,44 @@ def test_an_unreadable_lock_holds_nobody_out(tmp_path: Path) -> None:
         connection.execute("INSERT INTO leakmap_lock VALUES (1, 'h', 'u', 1, 'then', 'now')")
     with opened(path, at=AT) as file:
         assert not file.look_only
+
+
+def test_whether_a_process_runs() -> None:
+    """This process runs; one that was started and ended does not, nor does a number that is none."""
+    assert running(os.getpid())
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    assert not running(ended.pid)
+    assert not any(map(running, (0, -1, 2**70)))
+
+
+def test_a_process_of_another_user_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A process that may not be asked is there."""
+
+    def not_allowed(_process: int, _signal: int) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(lock.os, "kill", not_allowed)
+    assert running(4711)
+
+
+def test_a_dead_process_holds_nothing(tmp_path: Path) -> None:
+    """Of a process of this computer that runs no more, the lock is taken at once; of another computer, it is not."""
+    path = make(tmp_path)
+    leave_lock(path, AT, host="site-laptop-1")
+    with opened(path, at=later(1)) as file:
+        assert not file.look_only
+        assert file.notice == "leakmap stopped at 09:30. Everything up to 09:30 is here."
+    leave_lock(path, AT, host="site-laptop-2")
+    assert only_looks(path, 1)
+
+
+def test_a_crash_of_unknown_time_is_said_all_the_same(tmp_path: Path) -> None:
+    """Where the journal does not tell the time, none is made up."""
+    path = make(tmp_path)
+    leave_lock(path, AT)
+    with database(path) as connection:
+        connection.execute("DROP TRIGGER journal_no_update")
+        connection.execute("UPDATE journal SET at = 'noon'")
+    with opened(path, at=later(1)) as file:
+        assert file.notice == "leakmap stopped while this job was open. Everything up to then is here."
