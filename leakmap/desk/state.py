@@ -9,17 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from pathlib import Path
 from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.base.errors import LeakmapError
+from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import trouble_of
 from leakmap.model.job import Job
 from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
+from leakmap.work.issuing import Issue
 from leakmap.work.open_job import OpenJob
 
 
@@ -328,6 +330,29 @@ class Desk(QObject):
         if after != before:
             self._faint[sheet] = after
             self.faint_changed.emit()
+
+    def keep_issue(self, made: Issue, folder: Path) -> tuple[Path, ...]:
+        """Keep an issue and put its papers into a folder; gives where they are. The revision is begun no more.
+
+        Raises:
+            LeakmapError: It could not be kept, or a paper could not be put there; it says which.
+        """
+        assert self.open_job is not None
+        before = self.open_job.job
+        try:
+            return self.open_job.keep_issue(made, folder)
+        except OSError as problem:
+            reason = problem.strerror or "the system gave no reason"
+            raise UnusableFile(
+                f"{folder} cannot be written ({reason}), so nothing was issued; choose another."
+            ) from problem
+        finally:
+            after = self.open_job.job
+            if after is not before:
+                self.show(None)
+                self.begin_revision(None)
+                issued = {("issued", key) for key in {*before.issued, *after.issued}}
+                self._settle(frozenset({("revisions", made.revision.id), ("job", after.id), *issued}))
 
     def begin_revision(self, purpose: Purpose | None) -> None:
         """Begin the next revision for a purpose, or give it up."""

@@ -124,6 +124,23 @@ class Choice:
     take: Callable[[], None] = field(default=lambda: None, compare=False)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """A line of words that a tool asks for in the action strip, where the live field would be too short.
+
+    Attributes:
+        name: What is asked for, such as "To whom".
+        words: What stands in it when it is first shown.
+        changed: Is told every change.
+        entered: Is called at Enter.
+    """
+
+    name: str
+    words: str = ""
+    changed: Callable[[str], None] = field(default=lambda _words: None, compare=False)
+    entered: Callable[[], None] = field(default=lambda: None, compare=False)
+
+
 class Tool:
     """Base of all tools: does nothing, and says so.
 
@@ -151,6 +168,10 @@ class Tool:
     def choices(self) -> tuple[Choice, ...]:
         """A row of choices for the action strip; empty for none."""
         return ()
+
+    def ask(self) -> Ask | None:
+        """A line of words to type in the action strip; None for none."""
+        return None
 
     def overlay(self) -> Overlay:
         """What should be seen over the plan."""

@@ -1,0 +1,352 @@
+"""The tools of stage Issue: check, new revision, the papers to look at, and the issue itself.
+
+A revision is begun with its purpose; that freezes nothing and is not kept. The issue makes the papers in a
+process of its own, then numbers the zones for good, seals the revision and puts the papers into a folder.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QFileDialog
+
+from leakmap.base.counted import many
+from leakmap.base.file_names import safe_name
+from leakmap.desk.long_work import LongWork
+from leakmap.desk.state import Desk, Paper, Sort, Stage, Thing
+from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.places import leak_at, zone_at
+from leakmap.desk.tools.tool import Ask, Choice, Pointer, Tool
+from leakmap.desk.trouble import Answer, Trouble
+from leakmap.model.words import Purpose
+from leakmap.work.check_list import check_list, next_name, open_checks
+from leakmap.work.issuing import Issue, issue, refuse_to_issue, unchecked_sheets
+
+_NUMBERS: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
+_RECENT: Final = 2
+"""How many who got an issue before are offered again."""
+
+
+def purpose_choices(chosen: Purpose | None, take: Callable[[Purpose], None]) -> tuple[Choice, ...]:
+    """The two purposes."""
+    return tuple(
+        Choice(
+            key=purpose.letter,
+            words=f"{purpose.letter} for {purpose}",
+            chosen=purpose is chosen,
+            take=lambda purpose=purpose: take(purpose),  # type: ignore[misc] # a default keeps the value of each turn
+        )
+        for purpose in Purpose
+    )
+
+
+class Check(Gesture):
+    """Looks at what stands in the way of an issue; a click on the plan picks."""
+
+    name = "Check"
+    key = "C"
+
+    def sentence(self) -> str:
+        """How much needs a look."""
+        count = len(open_checks(check_list(self.kept, self.kept_repairs)))
+        before = (
+            f"{next_name(self.kept, self.desk.draft)} is" if self.desk.draft is not None else "the next revision is"
+        )
+        if count == 0:
+            return f"Nothing needs a look before {before} issued."
+        number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+        return f"{number} thing{'s' if count > 1 else ''} to look at before {before} issued; the list says where."
+
+    def pressed(self, pointer: Pointer) -> None:
+        """Pick what is under the hand."""
+        zone, leak = zone_at(self.desk, pointer), leak_at(self.desk, pointer)
+        if zone is not None:
+            self.desk.pick(Thing(Sort.ZONE, zone.number))
+        else:
+            self.desk.pick(*(() if leak is None else (Thing(Sort.LEAK, leak.id),)))
+
+
+class NewRevision(Gesture):
+    """Begins the next revision by its purpose."""
+
+    name = "New revision"
+    key = "R"
+
+    def sentence(self) -> str:
+        """What is asked."""
+        draft = self.desk.draft
+        if draft is None:
+            return "What is it for? Press P for price or C for work; nothing freezes until it is issued."
+        return f"{next_name(self.kept, draft)} is begun; P or C changes what it is for, Delete gives it up."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """The two purposes."""
+        return purpose_choices(self.desk.draft, self._begin)
+
+    def typed(self, text: str) -> bool:
+        """The letter of a purpose."""
+        purpose = next((purpose for purpose in Purpose if purpose.letter == text.upper()), None)
+        if purpose is not None:
+            self._begin(purpose)
+        return purpose is not None
+
+    def deleted(self) -> bool:
+        """Give the revision up; nothing was frozen."""
+        if self.desk.draft is None:
+            return False
+        self.desk.begin_revision(None)
+        self.refresh()
+        return True
+
+    def _begin(self, purpose: Purpose) -> None:
+        self.desk.begin_revision(purpose)
+        self.desk.take_tool(Check(self.desk))
+
+
+class _Preview(Tool):
+    """Lays a paper in the plan's place for as long as the tool is in hand."""
+
+    paper: Paper
+
+    def taken(self) -> None:
+        """Lay the paper out."""
+        self.desk.lay_out(self.paper)
+
+    def dropped(self) -> None:
+        """The plan again."""
+        self.desk.lay_out(None)
+
+
+class MarkedDrawing(_Preview):
+    """Shows the marked drawing of the level as it would be issued."""
+
+    name = "Marked drawing"
+    key = "D"
+    paper = Paper.MARKED
+
+    def sentence(self) -> str:
+        """What is seen."""
+        return "This is the marked drawing as it would be issued; Esc shows the plan again."
+
+
+class RepairSchedule(_Preview):
+    """Shows the pages of the repair schedule as they would be issued."""
+
+    name = "Schedule"
+    key = "S"
+    paper = Paper.SCHEDULE
+
+    def sentence(self) -> str:
+        """What is seen."""
+        return "This is the repair schedule as it would be issued; turn the wheel for more pages, Esc shows the plan again."
+
+
+class IssueRevision(Gesture):
+    """Issues the next revision: its purpose, to whom, and where the papers go."""
+
+    name = "Issue"
+    key = "I"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.to_whom = ""
+        self.folder: Path | None = None  # chosen by hand; None: beside the job file
+        self.work: LongWork | None = None
+
+    # What is seen ------------------------------------------------------------------------------------
+
+    def sentence(self) -> str:
+        """What is asked next."""
+        draft = self.desk.draft
+        if draft is None:
+            return "What is it for? Press P for price or C for work."
+        name = next_name(self.kept, draft)
+        if self.work is not None:
+            return f"The papers of {name} are being made."
+        return (
+            f"Type to whom {name} goes for {draft}, then press Enter: it is sealed, and its papers go {self._where()}."
+        )
+
+    def choices(self) -> tuple[Choice, ...]:
+        """The two purposes; then who got an issue before, and another folder."""
+        draft = self.desk.draft
+        if draft is None:
+            return purpose_choices(None, self._begin)
+        if self.work is not None:
+            return ()
+        known = [
+            Choice(key="", words=name, chosen=name == self.to_whom, take=lambda name=name: self._take(name))  # type: ignore[misc] # a default keeps the value of each turn
+            for name in self._known()
+        ]
+        return (*known, Choice(key="", words="Another folder", chosen=self.folder is not None, take=self._ask_folder))
+
+    def ask(self) -> Ask | None:
+        """To whom it goes."""
+        if self.desk.draft is None or self.work is not None:
+            return None
+        return Ask(name="To whom", words=self.to_whom, changed=self._named, entered=self.issue)
+
+    def folder_for(self, purpose: Purpose) -> Path:
+        """Where the papers go: the chosen folder, else one of the revision's own beside the job file."""
+        if self.folder is not None:
+            return self.folder
+        assert self.desk.open_job is not None
+        path = self.desk.open_job.file.path.absolute()
+        return path.parent / f"{safe_name(self.kept.name)} {next_name(self.kept, purpose)}"
+
+    def _where(self) -> str:
+        assert self.desk.draft is not None
+        folder = self.folder_for(self.desk.draft)
+        return f"into {folder.name}" if self.folder is not None else f"into the folder {folder.name} beside the job"
+
+    def _known(self) -> tuple[str, ...]:
+        """Who got an issue before, latest first."""
+        latest = sorted(self.kept.revisions.values(), key=lambda revision: revision.at, reverse=True)
+        return tuple(dict.fromkeys(revision.to_whom for revision in latest))[:_RECENT]
+
+    # What the hand does ------------------------------------------------------------------------------
+
+    def typed(self, text: str) -> bool:
+        """The letter of a purpose, while none was said."""
+        if self.desk.draft is not None:
+            return False
+        purpose = next((purpose for purpose in Purpose if purpose.letter == text.upper()), None)
+        if purpose is not None:
+            self._begin(purpose)
+        return purpose is not None
+
+    def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
+        """Issue."""
+        if self.desk.draft is None or self.work is not None:
+            return False
+        self.issue()
+        return True
+
+    def escaped(self) -> bool:
+        """Stop the making of the papers; nothing is issued."""
+        if self.work is None:
+            return False
+        self.work.stop()
+        return True
+
+    def dropped(self) -> None:
+        """Another tool was taken; papers in the making are given up."""
+        if self.work is not None:
+            self.work.stop()
+        super().dropped()
+
+    def _begin(self, purpose: Purpose) -> None:
+        self.desk.begin_revision(purpose)
+        self.refresh()
+
+    def _named(self, words: str) -> None:
+        self.to_whom = words
+
+    def _take(self, name: str) -> None:
+        self.to_whom = name
+        self.refresh()
+
+    def _ask_folder(self) -> None:
+        assert self.desk.open_job is not None
+        chosen = QFileDialog.getExistingDirectory(None, "Where the papers go", str(self.desk.open_job.file.path.parent))
+        if chosen:
+            self.folder = Path(chosen)
+            self.refresh()
+
+    # The issue ---------------------------------------------------------------------------------------
+
+    def issue(self) -> None:
+        """Make the papers, then seal the revision; what stands in the way is told in the band."""
+        purpose, open_job = self.desk.draft, self.desk.open_job
+        if purpose is None or open_job is None or self.work is not None or self._scale_missing(purpose):
+            return
+        if self.desk.attempt(
+            lambda: refuse_to_issue(self.kept, self.kept_repairs, purpose=purpose, to_whom=self.to_whom)
+        ):
+            self.desk.attempt(lambda: self._start(purpose))
+        self.refresh()
+
+    def _start(self, purpose: Purpose) -> None:
+        open_job = self.desk.open_job
+        assert open_job is not None
+        held, folder = open_job.drawings(), self.folder_for(purpose)
+        self.work = work = LongWork(self.desk)
+        work.finished.connect(lambda made: self._made(made, folder))
+        work.failed.connect(self._failed)
+        for ended in (work.stopped, work.failed):
+            ended.connect(self._ended)
+        for ended in (work.finished, work.failed, work.stopped):
+            ended.connect(work.deleteLater)
+        work.start(
+            issue,
+            open_job.job,
+            purpose=purpose,
+            to_whom=self.to_whom,
+            by=open_job.hand.user,
+            at=open_job.hand.clock(),
+            sources=held.sources,
+            drawings=held.drawings,
+        )
+        self.desk.working.emit(work)
+
+    def _failed(self, sentence: str) -> None:
+        self.desk.troubled.emit(Trouble(sentence=sentence))
+
+    def _ended(self) -> None:
+        self.work = None
+        self.refresh()
+
+    def _made(self, made: object, folder: Path) -> None:
+        assert isinstance(made, Issue)
+        self.work = None
+        before = self.kept
+        kept: list[Path] = []
+        done = self.desk.attempt(lambda: kept.extend(self.desk.keep_issue(made, folder)))
+        if self.kept is before:
+            self.refresh()
+            return
+        self.desk.pick(Thing(Sort.REVISION, made.revision.id))
+        if self.desk.tool is self:
+            self.desk.take_tool(None)
+        if done:
+            self.desk.troubled.emit(Trouble(sentence=_told(made, folder), answers=(_show(folder),), grave=False))
+
+    def _scale_missing(self, purpose: Purpose) -> bool:
+        """Whether work is asked for from a scale that nobody checked; the band says so and leads there."""
+        unchecked = unchecked_sheets(self.kept)
+        if purpose is not Purpose.WORK or not unchecked:
+            return False
+        level = unchecked[0]
+
+        def give() -> None:
+            from leakmap.desk.tools.table import action_for  # noqa: PLC0415 - the table holds this tool
+
+            self.desk.show_level(level.id)
+            self.desk.go_to(Stage.DRAWING)
+            action = action_for(Stage.DRAWING, "S")
+            if action is not None and action.tool is not None:
+                self.desk.take_tool(action.tool(self.desk))
+
+        sentence = f"The scale of {level.name} has not been checked, so nothing can be issued for work."
+        self.desk.troubled.emit(Trouble(sentence=sentence, answers=(Answer(words="Set scale", give=give),)))
+        return True
+
+
+def _told(made: Issue, folder: Path) -> str:
+    """What was issued, and where it is."""
+    revision = made.revision
+    papers = many(len(made.papers), "paper")
+    said = f"{revision.name} is issued for {revision.purpose} to {revision.to_whom}: {papers} in {folder}."
+    return " ".join((said, *(finding.text for finding in made.findings[:1])))
+
+
+def _show(folder: Path) -> Answer:
+    return Answer(words="Open the folder", give=lambda: _open(folder))
+
+
+def _open(folder: Path) -> None:
+    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
