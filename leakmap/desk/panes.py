@@ -24,7 +24,8 @@ class RuleHandle(QSplitterHandle):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the rule."""
         painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(LIGHT.rule_strong))
+        ruled = self.orientation() is Qt.Orientation.Vertical  # the ledger rules its own left edge
+        painter.fillRect(self.rect(), QColor(LIGHT.rule_strong if ruled else LIGHT.panel))
         painter.end()
 
 

@@ -13,10 +13,10 @@ from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPainterPath, QPaintEve
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, write
+from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, JOB_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -166,10 +166,12 @@ class JobCell(QAbstractButton):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint caption and name."""
         with painting(self) as painter:
-            width = self.width() - MARGIN - UNIT
+            width = self.width() - MARGIN - 4
             middle = self.height() / 2
             write(painter, QRectF(MARGIN, middle - 23, width, 18), "Job", text(CAPTION_TYPE), ink=LIGHT.ink2)
-            write(painter, QRectF(MARGIN, middle - 5, width, 24), self.text(), text(JOB_TYPE, strong=True))
+            fits = width_of(self.text(), text(JOB_TYPE, strong=True)) <= width
+            font = text(JOB_TYPE if fits else BODY_TYPE, strong=True)
+            write(painter, QRectF(MARGIN, middle - 5, width, 24), self.text(), font)
             if self.hasFocus():
                 frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), LIGHT.focus, 3.0)
 

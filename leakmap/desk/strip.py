@@ -128,7 +128,7 @@ class Strip(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(LIGHT.panel))
             across(painter, self.height() - 1, 0, self.width(), LIGHT.rule_strong)
-            room = QRectF(self._end() + UNIT, 0, self.width() - self._end() - UNIT - MARGIN, self.height() - 1)
+            room = QRectF(self._end() + MARGIN, 0, self.width() - self._end() - 2 * MARGIN, self.height() - 1)
             write(painter, room, self.sentence, text(BODY_TYPE), ink=LIGHT.ink2)
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:

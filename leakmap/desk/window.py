@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import (
     QCloseEvent,
     QColor,
@@ -122,9 +122,22 @@ class MainWindow(QWidget):
         self._on("F6", lambda: self._next_pane(1))
         self._on("Shift+F6", lambda: self._next_pane(-1))
         self._on("F11", self.show_plan_only)
-        self._stop_key = self._on("Esc", self.centre.band.stop)
-        self._stop_key.setEnabled(False)
-        self.centre.band.work_changed.connect(lambda: self._stop_key.setEnabled(self.centre.band.working))
+        self.centre.band.work_changed.connect(self._listen_for_stop)
+
+    def _listen_for_stop(self) -> None:
+        """While long work runs, Esc stops it wherever the keyboard is."""
+        app = QApplication.instance()
+        assert app is not None
+        if self.centre.band.working:
+            app.installEventFilter(self)
+        else:
+            app.removeEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Keep Esc from everybody else while it means Stop."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
+            return self.centre.band.stop()
+        return super().eventFilter(watched, event)
 
     def _on(self, keys: str, do: Callable[[], object]) -> QShortcut:
         shortcut = QShortcut(QKeySequence(keys), self)
