@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
+from uuid import UUID
+
+import numpy as np
 
 from leakmap.desk.plan.detail import Detail, Show
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
@@ -12,6 +15,7 @@ from leakmap.desk.plan.things import Drawn, Key, Level
 from leakmap.desk.state import Sort
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Coat, Primitive, Tone
+from leakmap.model.job import Job
 
 WidthOf: TypeAlias = Callable[[str, float], float]
 """Width in pixels of words set in a size in pixels."""
@@ -108,13 +112,23 @@ def type_px(wish: Wish) -> float:
     return wish.high_px / (CAP_SHARE + LINE_SHARE * wish.words.count("\n"))
 
 
-def extent_of(level: Level) -> Box | None:
+def extent_of(job: Job, sheet: UUID) -> Box | None:
     """Box round the joints of a level; None where it has none."""
-    boxes = [drawn.box for (sort, _), drawn in level.drawn if sort == Sort.JOINT]
-    if not boxes:
+    paths = (
+        joint.path.box if joint.path is not None else (*joint.point, *joint.point)
+        for joint in job.joints.values()
+        if sheet in {joint.sheet, joint.head_sheet} and (joint.path is not None or joint.point is not None)
+    )
+    return joined(paths)
+
+
+def joined(boxes: Iterable[Box | None]) -> Box | None:
+    """Box round boxes; None where there is none."""
+    there = np.array([box for box in boxes if box is not None], dtype=np.float64)
+    if not len(there):
         return None
-    x0, y0, x1, y1 = zip(*boxes, strict=True)
-    return min(x0), min(y0), max(x1), max(y1)
+    low, high = there[:, :2].min(axis=0), there[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def _upright(key: Key, drawn: Drawn) -> bool:

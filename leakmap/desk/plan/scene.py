@@ -128,7 +128,9 @@ class Scene(QObject):
         if self.desk.dragging and self.board.px_per_m == self.detail.px_per_m:
             self.labels = kept(self.labels, self._wishes())
             return
-        self.board = board_of(self.level, self.show, self.detail, extent_of(self.level))
+        job, sheet = self.desk.job, self.desk.level
+        extent = extent_of(job, sheet) if job is not None and sheet is not None else None
+        self.board = board_of(self.level, self.show, self.detail, extent)
         if self.detail.room_text:
             for box in self.paper.text_boxes():
                 self.board.take(box, weight=ON_TEXT)

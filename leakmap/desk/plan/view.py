@@ -33,7 +33,7 @@ from leakmap.desk.plan.overlay import field_box, paint_field, paint_overlay, pai
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.rails import extent_of as grid_extent
 from leakmap.desk.plan.rails import paint_axes, paint_rails
-from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, type_px
+from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, type_px
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tokens import BAND, LIGHT, WIDE, Sizes, colour
@@ -41,7 +41,7 @@ from leakmap.geometry.path import Box
 
 _JOINT_PICKED_PX: Final = 15.0
 _POINTED_PX: Final = 20.0
-_ZONE_RIM_PX: Final = 9.0
+_ZONE_RIM_PX: Final = 8.0
 _ZONE_POINTED_PX: Final = 14.0
 _ROUND_GRID_M: Final = 1.0
 _LEADER_PX: Final = 1.0
@@ -115,13 +115,11 @@ class PlanView(QWidget):
 
     def extent(self) -> Box:
         """Box round all of the level: its joints, and the grid or else the drawing."""
-        grid = self.desk.job.grid if self.desk.job is not None else None
-        outer = grid_extent(grid, _ROUND_GRID_M) if grid is not None else None
-        boxes = [box for box in (extent_of(self.scene.level), outer or self._paper.box) if box is not None]
-        if not boxes:
+        job, level = self.desk.job, self.desk.level
+        if job is None or level is None:
             return _EMPTY_BOX
-        x0, y0, x1, y1 = zip(*boxes, strict=True)
-        return min(x0), min(y0), max(x1), max(y1)
+        outer = grid_extent(job.grid, _ROUND_GRID_M) if job.grid is not None else None
+        return joined((extent_of(job, level), outer or self._paper.box)) or _EMPTY_BOX
 
     def renew(self, _rows: object = None) -> None:
         """Bring the marks up to date with the desk."""

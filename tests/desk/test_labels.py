@@ -1,0 +1,130 @@
+"""References on the plan of the sample job: none covers another, a group of strokes or a relief ring."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from uuid import UUID
+
+import pytest
+import shapely
+import shapely.affinity
+from pytestqt.qtbot import QtBot
+from shapely.geometry.base import BaseGeometry
+
+from leakmap.desk.plan.detail import Detail, shown_in
+from leakmap.desk.plan.ink import width_of
+from leakmap.desk.plan.labels import MOST_LEADER_PX, Board, Placed, Wish
+from leakmap.desk.plan.references import Lettering, board_of, extent_of, shows, wishes_of
+from leakmap.desk.plan.things import Level
+from leakmap.desk.state import Stage
+from leakmap.issue.marks.primitives import Coat, Disc, Line, Tone
+from leakmap.model.job import Job
+from leakmap.model.sheet import Source
+from leakmap.repair.results import Repairs
+from leakmap.repair.work_out import repairs
+from leakmap.work.sample_job import sample_job
+
+FARTHEST_PX_PER_M, NEAREST_PX_PER_M, STEPS = 8.0, 200.0, 15
+ZOOMS = [FARTHEST_PX_PER_M * (NEAREST_PX_PER_M / FARTHEST_PX_PER_M) ** (step / (STEPS - 1)) for step in range(STEPS)]
+LETTERING = Lettering(px=14.5, width_of=width_of)
+
+
+@pytest.fixture(scope="module")
+def sample() -> tuple[Job, Repairs]:
+    """The sample job, worked out."""
+    job = sample_job(sources={name: Source(name=f"{name}.dxf", sha256="0" * 64) for name in ("B1", "B2")})
+    return job, repairs(job)
+
+
+def placed(level: Level, job: Job, sheet: UUID, stage: Stage, detail: Detail) -> list[Placed]:
+    """The references of a level, placed."""
+    show = shown_in(stage)
+    board = board_of(level, show, detail, extent_of(job, sheet))
+    return [label for _, label in board.place(wishes_of(level, show, detail, LETTERING)) if label is not None]
+
+
+def signs(level: Level, stage: Stage, px_per_m: float) -> list[tuple[str, BaseGeometry]]:
+    """Strokes and relief rings in level pixels, as shapely has them."""
+    found: list[tuple[str, BaseGeometry]] = []
+    for key, drawn in level.drawn:
+        if not shows(key, drawn, shown_in(stage)):
+            continue
+        for coat, primitives in drawn.coats:
+            for part in primitives:
+                if coat is Coat.STROKE and isinstance(part, Line):
+                    found.append(("stroke", shapely.LineString(part.points)))
+                if coat is Coat.RELIEF and isinstance(part, Disc):
+                    found.append(("ring", shapely.Point(part.centre).buffer(part.radius_m)))
+    return [(name, shapely.affinity.scale(shape, px_per_m, px_per_m, origin=(0, 0))) for name, shape in found]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sign", [1.0, 0.9])
+@pytest.mark.parametrize("stage", [Stage.JOINTS, Stage.LEAKS, Stage.REPAIR])
+def test_no_label_covers_anything_at_any_zoom(
+    qtbot: QtBot, sample: tuple[Job, Repairs], stage: Stage, sign: float
+) -> None:
+    """From 8 px to 200 px a metre, the boxes of the words meet no other words, no stroke and no ring."""
+    del qtbot
+    job, worked = sample
+    for sheet in job.sheets:
+        level = Level()
+        for px_per_m in ZOOMS:
+            detail = Detail(px_per_m=px_per_m, sign=sign)
+            level.plan(job, worked, sheet, detail)
+            level.make(lambda: True)
+            labels = placed(level, job, sheet, stage, detail)
+            boxes = [(label.wish.words, shapely.box(*label.box_at(px_per_m))) for label in labels]
+            tree = shapely.STRtree([shape for _, shape in signs(level, stage, px_per_m)])
+            covering = [words for words, box in boxes if len(tree.query(box, predicate="intersects"))]
+            assert not covering, f"at {px_per_m:.1f} px a metre signs are covered by {covering}"
+            meeting = [(a, b) for (a, one), (b, other) in combinations(boxes, 2) if one.intersects(other)]
+            assert not meeting, f"at {px_per_m:.1f} px a metre labels meet: {meeting}"
+
+
+@pytest.mark.slow
+def test_most_references_find_a_place(qtbot: QtBot, sample: tuple[Job, Repairs]) -> None:
+    """At 27 px a metre nine in ten zones of the sample's lower level bear their references, so hiding is the exception."""
+    del qtbot
+    job, worked = sample
+    sheet = next(sheet.id for sheet in job.sheets.values() if sheet.name == "B2")
+    level, detail = Level(), Detail(px_per_m=27.0)
+    level.plan(job, worked, sheet, detail)
+    level.make(lambda: True)
+    labels = placed(level, job, sheet, Stage.REPAIR, detail)
+    zones = [zone for zone in worked.zones if sheet in zone.sheets]
+    named = {label.wish.words.removesuffix(" provisional") for label in labels} & {zone.ref for zone in zones}
+    assert len(named) >= 0.9 * len(zones)
+
+
+def wish(number: int, *, shoulder: bool = False) -> Wish:
+    """A label of 40 by 10 px that wants to stand at the origin."""
+    return Wish(
+        key=("leak", number), words=f"L-{number:02}", anchors=((0.0, 0.0),), wide_px=40.0, high_px=10.0, clear_px=6.0,
+        tone=Tone.WATER, shoulder=shoulder,
+    )  # fmt: skip
+
+
+def test_label_hides_when_every_place_is_taken() -> None:
+    """Labels at one anchor fill the places beside it, then go on leaders of at most 60 px, and the rest are hidden."""
+    board = Board(20.0)
+    found = [label for _, label in board.place(wish(number) for number in range(60))]
+    shown = [label for label in found if label is not None]
+    assert 8 <= len(shown) < 60
+    assert sum(not label.leader for label in shown) <= 8
+    for label in shown:
+        (x0, y0), (x1, y1) = (label.leader[0], label.leader[-1]) if label.leader else ((0, 0), (0, 0))
+        assert shapely.Point(x0, y0).distance(shapely.Point(x1, y1)) <= MOST_LEADER_PX
+    beside = board.at_any_cost(wish(99))
+    assert not beside.leader
+
+
+def test_zone_reference_stands_on_a_leader_with_a_shoulder() -> None:
+    """A zone's reference stands about 30 px off its band, and the last piece of its leader runs level under its words."""
+    ((_, label),) = Board(20.0).place([wish(1, shoulder=True)])
+    assert label is not None
+    (x0, y0), (x1, y1), (x2, y2) = label.leader
+    assert (x0, y0) == (0.0, 0.0)
+    assert y1 == y2 == label.box[1]
+    assert {x1, x2} == {label.box[0], label.box[2]}
+    assert shapely.box(*label.box).distance(shapely.Point(0, 0)) == pytest.approx(30.0, abs=7.0)
