@@ -5,24 +5,28 @@ The sentence says what the next click does.
 
 from __future__ import annotations
 
+from math import ceil
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
-from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, write
+from leakmap.desk.field import Field
+from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_lines
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
 from leakmap.desk.tools.table import actions_of
-from leakmap.desk.tools.tool import Action, Choice
+from leakmap.desk.tools.tool import Action, Ask, Choice
 
 _CELL: Final = (64, 40)
 _SIGN: Final = (44, 20)
+_PAD: Final = 8
+_FIELD: Final = 220
 
 
 def take(desk: Desk, action: Action) -> None:
@@ -52,12 +56,16 @@ class ChoiceCell(QAbstractButton):
         self.setText(choice.words)
         self.setAccessibleName(f"{choice.words}, chosen" if choice.chosen else choice.words)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        when_pressed(self, choice.take)
+        when_pressed(self, lambda: self.choice.take())  # noqa: PLW0108 - the choice may be given anew
         self.resize(self.sizeHint())
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """64 × 40, or wider where the words are."""
-        return QSize(_CELL[0], _CELL[1])
+        """64 × 40, or wider where the words are; words without a sign stand in two lines."""
+        if self.choice.sign:
+            return QSize(*_CELL)
+        font = text(CAPTION_TYPE, strong=True)
+        widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.choice.words))
+        return QSize(max(_CELL[0], ceil(widest) + 2 * _PAD), _CELL[1])
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint sign and words."""
@@ -67,10 +75,12 @@ class ChoiceCell(QAbstractButton):
             frame(painter, room, LIGHT.edge)
             if self.choice.chosen:
                 frame(painter, room.adjusted(1, 1, -1, -1), LIGHT.ink, 2.4)
-            words = QRectF(2, 22, room.width() - 4, 16) if self.choice.sign else room
-            write(painter, words, self.choice.words, text(CAPTION_TYPE, strong=self.choice.chosen), align=CENTRE)
-            sign = QRectF((room.width() - _SIGN[0]) / 2, 3, *_SIGN)
-            draw_sign(painter, sign, self.choice.sign)
+            font = text(CAPTION_TYPE, strong=self.choice.chosen)
+            if self.choice.sign:
+                write(painter, QRectF(2, 22, room.width() - 4, 16), self.choice.words, font, align=CENTRE)
+                draw_sign(painter, QRectF((room.width() - _SIGN[0]) / 2, 3, *_SIGN), self.choice.sign)
+            else:
+                write_lines(painter, room.adjusted(4, 0, -4, 0), self.choice.words, font)
             if self.hasFocus():
                 frame(painter, room, LIGHT.focus, 3.0)
 
@@ -87,6 +97,8 @@ class Strip(QWidget):
         self.choices: list[ChoiceCell] = []
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
+        self.field: Field | None = None
+        self._ask: Ask | None = None
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
@@ -111,6 +123,7 @@ class Strip(QWidget):
             button.setToolTip(waits or "")
             button.update()
         self._show_choices()
+        self._show_field()
         tool = self.desk.tool
         resting = resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
         self.sentence = (tool.sentence() if tool is not None else "") or resting
@@ -161,6 +174,40 @@ class Strip(QWidget):
             self.choices = [ChoiceCell(choice, self) for choice in choices]
             for cell in self.choices:
                 cell.show()
+        for cell, choice in zip(self.choices, choices, strict=True):
+            cell.choice = choice  # the same words may come from another tool
+
+    def _show_field(self) -> None:
+        """Show the line of words that the tool asks for; it takes the keyboard when it is new."""
+        ask = self.desk.tool.ask() if self.desk.tool is not None else None
+        named, before = ask and ask.name, self._ask and self._ask.name
+        self._ask = ask
+        if named != before:
+            if self.field is not None:
+                self.field.hide()
+                self.field.deleteLater()
+            self.field = self._field(ask) if ask is not None else None
+        if self.field is not None and ask is not None and self.field.text() != ask.words:
+            self.field.setText(ask.words)
+
+    def _field(self, ask: Ask) -> Field:
+        field = Field(ask.name, self)
+        field.setPlaceholderText(ask.name)
+        field.setFixedWidth(_FIELD)
+        field.setText(ask.words)
+        field.textEdited.connect(self._words_typed)
+        field.returnPressed.connect(self._words_entered)
+        field.show()
+        QTimer.singleShot(0, field, field.setFocus)  # after the plan was given the keyboard
+        return field
+
+    def _words_typed(self, words: str) -> None:
+        if self._ask is not None:
+            self._ask.changed(words)
+
+    def _words_entered(self) -> None:
+        if self._ask is not None:
+            self._ask.entered()
 
     def _lay_out(self) -> None:
         """Set buttons from left to right; a tool's choices stand behind its button."""
@@ -168,6 +215,9 @@ class Strip(QWidget):
         for button in self.buttons:
             button.setGeometry(x, top, button.sizeHint().width(), BUTTON)
             x += button.width() + UNIT
+            if button.full and self.field is not None:
+                self.field.move(x, top)
+                x += _FIELD + UNIT
             if button.full and self.choices:
                 x = self._lay_choices(x, top)
 
@@ -178,8 +228,18 @@ class Strip(QWidget):
         return x + 1 + UNIT
 
     def _end(self) -> int:
-        cells = [*self.buttons, *self.choices]
+        cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
         return max((cell.geometry().right() for cell in cells), default=MARGIN - UNIT)
+
+
+def _two_lines(words: str) -> list[tuple[str, str]]:
+    """Every way to break words into two lines; the whole on one where there is but one word.
+
+    >>> _two_lines("2 slot")
+    [('2 slot', ''), ('2', 'slot')]
+    """
+    parts = words.split(" ")
+    return [(words, "")] + [(" ".join(parts[:at]), " ".join(parts[at:])) for at in range(1, len(parts))]
 
 
 def _brings_first_drawing(action: Action) -> bool:

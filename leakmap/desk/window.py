@@ -25,6 +25,7 @@ from leakmap.desk.foot import Foot
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
 from leakmap.desk.panes import Centre, RuleSplitter
+from leakmap.desk.papers_view import PapersView
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.stage_line import StageLine
@@ -56,6 +57,7 @@ class MainWindow(QWidget):
         self.strip = Strip(desk, self)
         self.levels = Levels(desk, self)
         self.plan = PlanView(desk)
+        self.papers = PapersView(desk)
         self.start = StartSheet(self.sitting)
         self.tape = TapeRoom(self)
         self.ledger = LedgerPane(desk)
@@ -102,6 +104,7 @@ class MainWindow(QWidget):
     def _listen(self) -> None:
         desk = self.desk
         desk.opened.connect(self._show_job)
+        desk.paper_changed.connect(self._show_job)
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
         desk.role_changed.connect(self._remember_role)
@@ -148,11 +151,11 @@ class MainWindow(QWidget):
 
     def _show_job(self) -> None:
         open_job = self.desk.open_job is not None
-        pane: QWidget = self.plan if open_job else self.start
+        pane = self._pane()
         self.centre.show_pane(pane)
         self._show_title()
         if open_job:
-            self.plan.setFocus(Qt.FocusReason.OtherFocusReason)
+            pane.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.start.refresh()
 
@@ -165,7 +168,13 @@ class MainWindow(QWidget):
         if self.desk.tool is not self._tool:
             self._tool = self.desk.tool
             if self._tool is not None:
-                self.plan.setFocus(Qt.FocusReason.OtherFocusReason)
+                self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _pane(self) -> QWidget:
+        """What lies in the middle: the plan, a paper in its place, or the start sheet."""
+        if self.desk.open_job is None:
+            return self.start
+        return self.plan if self.desk.paper is None else self.papers
 
     def show_plan_only(self) -> None:
         """Hide ledger and tape, or show them again."""
@@ -255,8 +264,7 @@ class MainWindow(QWidget):
             target.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _panes(self) -> list[QWidget]:
-        middle: QWidget = self.plan if self.desk.open_job is not None else self.start
-        return [self.stage_line, self.strip, middle, self.ledger, self.foot]
+        return [self.stage_line, self.strip, self._pane(), self.ledger, self.foot]
 
     # Files --------------------------------------------------------------------------------------
 

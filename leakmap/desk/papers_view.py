@@ -1,0 +1,272 @@
+"""Papers in the plan's place: the pages of the repair schedule, or the marked drawing of the level.
+
+Both come from the paper that an issue would make, made in a process of its own and marked as not issued.
+The schedule's pages lie under each other: the wheel turns them, Ctrl and the wheel bring them nearer. The
+marked drawing is one sheet: the wheel brings it nearer. Dragging moves the paper.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.long_work import LongWork
+from leakmap.desk.pens import CENTRE, frame, painting, write
+from leakmap.desk.state import Desk, Paper
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT
+from leakmap.desk.trouble import Trouble
+from leakmap.drawings.pdf_pages import PdfPages
+from leakmap.model.job import Job
+from leakmap.model.words import Purpose
+from leakmap.work.previews import PLAN_HEADING, schedule_preview
+
+_MARGIN: Final = 24.0
+_GAP: Final = 16.0
+_WIDEST: Final = 860.0
+"""Widest page of the schedule before it is brought nearer."""
+_STEP: Final = 2**0.25
+_NOTCH: Final = 120
+_NEAREST: Final = 8.0
+_FARTHEST: Final = 1.0
+_SCROLL_PX: Final = 100.0
+_KEPT_PICTURES: Final = 6
+_LAYING: Final = "Laying out the pages…"
+_NOTHING: Final = "Nothing is drawn on this level yet, so there is no marked drawing of it."
+
+
+class PapersView(QWidget):
+    """The paper that the desk has laid in the plan's place."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.pages: PdfPages | None = None
+        self.work: LongWork | None = None
+        self._made_of: tuple[Job, Purpose | None] | None = None
+        self._headings: dict[str, int] = {}
+        self._pictures: dict[tuple[int, int], QImage] = {}
+        self._zoom = 1.0
+        self._offset = QPointF(0, 0)
+        self._dragged_from: QPointF | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for signal in (desk.paper_changed, desk.level_changed):
+            signal.connect(self._another)
+        for signal in (desk.changed, desk.draft_changed):
+            signal.connect(self.renew)
+        desk.opened.connect(self.forget)
+
+    # What is shown -----------------------------------------------------------------------------------
+
+    def renew(self, _rows: object = None) -> None:
+        """Make the papers anew where the job is another one now."""
+        open_job = self.desk.open_job
+        if open_job is None or self.desk.paper is None:
+            return
+        wanted = (open_job.job, self.desk.draft)
+        if self._made_of is not None and self._made_of[0] is wanted[0] and self._made_of[1] is wanted[1]:
+            self.update()
+            return
+        if self.work is not None:
+            self.work.stop()
+        self._made_of = wanted
+        self.desk.attempt(self._make)
+        self.update()
+
+    def forget(self) -> None:
+        """Let go of the papers: another job is on the desk."""
+        if self.work is not None:
+            self.work.close()
+            self.work = None
+        self._take(None)
+        self._made_of = None
+
+    def _another(self) -> None:
+        self._zoom, self._offset = 1.0, QPointF(0, 0)
+        self.renew()
+
+    def _make(self) -> None:
+        open_job = self.desk.open_job
+        assert open_job is not None
+        drawings = open_job.drawings().drawings
+        work = self.work = LongWork(self)
+        work.finished.connect(lambda data: self._finished(work, data))
+        work.failed.connect(lambda sentence: self._failed(work, sentence))
+        for ended in (work.finished, work.failed, work.stopped):
+            ended.connect(work.deleteLater)
+        work.start(schedule_preview, open_job.job, purpose=self.desk.draft, at=open_job.hand.clock(), drawings=drawings)
+
+    def _finished(self, work: LongWork, data: object) -> None:
+        if work is not self.work or not isinstance(data, bytes):
+            return
+        self.work = None
+        self.desk.attempt(lambda: self._take(PdfPages(data)))
+
+    def _failed(self, work: LongWork, sentence: str) -> None:
+        if work is self.work:
+            self.work, self._made_of = None, None
+            self.desk.troubled.emit(Trouble(sentence=sentence))
+
+    def _take(self, pages: PdfPages | None) -> None:
+        if self.pages is not None:
+            self.pages.close()
+        self.pages = pages
+        self._headings = dict(pages.headings()) if pages is not None else {}
+        self._pictures.clear()
+        self._hold()
+        self.update()
+
+    # Where pages lie ---------------------------------------------------------------------------------
+
+    def shown_pages(self) -> tuple[int, ...]:
+        """Numbers of the pages of the paper that is looked at, 0 first."""
+        if self.pages is None or self.desk.job is None:
+            return ()
+        if self.desk.paper is Paper.SCHEDULE:
+            return tuple(range(len(self.pages)))
+        sheet = self.desk.job.sheets.get(self.desk.level) if self.desk.level is not None else None
+        page = self._headings.get(PLAN_HEADING.format(sheet.name)) if sheet is not None else None
+        return () if page is None else (page,)
+
+    def places(self) -> tuple[tuple[int, QRectF], ...]:
+        """Each page and where it lies in the pane."""
+        assert self.pages is not None or not self.shown_pages()
+        if self.pages is None:
+            return ()
+        top, found = _MARGIN, []
+        for page in self.shown_pages():
+            width, height = self._size(*self.pages.size_pt(page))
+            left = max((self.width() - width) / 2, _MARGIN)
+            if self.desk.paper is Paper.MARKED:
+                top = max((self.height() - height) / 2, _MARGIN)
+            found.append((page, QRectF(left, top, width, height).translated(-self._offset)))
+            top += height + _GAP
+        return tuple(found)
+
+    def _size(self, width_pt: float, height_pt: float) -> tuple[float, float]:
+        """Pixels of a page: the schedule's all equally wide, the marked drawing as large as the pane."""
+        if self.desk.paper is Paper.SCHEDULE:
+            scale = min(self.width() - 2 * _MARGIN, _WIDEST) / width_pt
+        else:
+            scale = min((self.width() - 2 * _MARGIN) / width_pt, (self.height() - 2 * _MARGIN) / height_pt)
+        scale = max(scale, 0.05) * self._zoom
+        return width_pt * scale, height_pt * scale
+
+    def _hold(self) -> None:
+        """Keep the paper in the pane."""
+        places = [place.translated(self._offset) for _, place in self.places()]
+        right = max((place.right() for place in places), default=0.0) + _MARGIN
+        bottom = max((place.bottom() for place in places), default=0.0) + _MARGIN
+        self._offset = QPointF(
+            min(max(self._offset.x(), 0.0), max(right - self.width(), 0.0)),
+            min(max(self._offset.y(), 0.0), max(bottom - self.height(), 0.0)),
+        )
+
+    # Painting ----------------------------------------------------------------------------------------
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the pages that are seen, and which they are."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.board))
+            places = self.places()
+            for page, place in places:
+                if place.intersects(QRectF(self.rect())):
+                    self._paint_page(painter, page, place)
+            if not places:
+                words = _LAYING if self.work is not None or self.pages is None else _NOTHING
+                write(painter, QRectF(self.rect()), words, text(BODY_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            elif len(places) > 1:
+                self._paint_count(painter, places)
+
+    def _paint_page(self, painter: QPainter, page: int, place: QRectF) -> None:
+        painter.fillRect(place, QColor(LIGHT.sheet))
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.drawImage(place, self._picture(page, place.width()))
+        frame(painter, place, LIGHT.edge)
+
+    def _paint_count(self, painter: QPainter, places: tuple[tuple[int, QRectF], ...]) -> None:
+        """Which page lies in the middle, at the foot of the pane."""
+        middle = self.height() / 2
+        page = min(places, key=lambda item: abs(item[1].center().y() - middle))[0]
+        box = QRectF(self.width() - 132.0, self.height() - 40.0, 116.0, 24.0)
+        painter.fillRect(box, QColor(LIGHT.panel))
+        frame(painter, box, LIGHT.edge)
+        write(painter, box, f"page {page + 1} of {len(places)}", text(CAPTION_TYPE), align=CENTRE)
+
+    def _picture(self, page: int, width: float) -> QImage:
+        assert self.pages is not None
+        px = round(width * self.devicePixelRatioF())
+        if (page, px) not in self._pictures:
+            drawn = self.pages.picture(page, px_per_pt=px / self.pages.size_pt(page)[0])
+            image = QImage(drawn.data, drawn.width, drawn.height, drawn.stride, QImage.Format.Format_RGB32).copy()
+            while len(self._pictures) >= _KEPT_PICTURES:
+                del self._pictures[next(iter(self._pictures))]
+            self._pictures[page, px] = image
+        return self._pictures[page, px]
+
+    # The hand ----------------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the paper in the pane."""
+        super().resizeEvent(event)
+        self._hold()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Turn pages, or bring the paper nearer."""
+        turned = event.angleDelta().y() / _NOTCH
+        ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if ctrl or self.desk.paper is Paper.MARKED:
+            self._nearer(_STEP**turned, event.position())
+        else:
+            self._move(0.0, -turned * _SCROLL_PX)
+        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Take hold of the paper."""
+        self._dragged_from = event.position()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Move the paper."""
+        if self._dragged_from is not None:
+            step = self._dragged_from - event.position()
+            self._dragged_from = event.position()
+            self._move(step.x(), step.y())
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Let go of the paper."""
+        del event
+        self._dragged_from = None
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Turn pages by keys; what is no such key goes to the window."""
+        page = self.height() - 2 * _MARGIN
+        schedule = self.desk.paper is Paper.SCHEDULE
+        steps = {Qt.Key.Key_Down: (0.0, _SCROLL_PX), Qt.Key.Key_Up: (0.0, -_SCROLL_PX)}
+        steps |= {Qt.Key.Key_Left: (-_SCROLL_PX, 0.0), Qt.Key.Key_Right: (_SCROLL_PX, 0.0)}
+        if schedule:
+            steps |= {Qt.Key.Key_PageDown: (0.0, page), Qt.Key.Key_PageUp: (0.0, -page)}
+            steps |= {Qt.Key.Key_Home: (0.0, -1e9), Qt.Key.Key_End: (0.0, 1e9)}
+        key = Qt.Key(event.key())
+        if key in steps:
+            self._move(*steps[key])
+        elif key in {Qt.Key.Key_Plus, Qt.Key.Key_Equal, Qt.Key.Key_Minus}:
+            self._nearer(_STEP**2 if key is not Qt.Key.Key_Minus else _STEP**-2, QPointF(self.rect().center()))
+        else:
+            super().keyPressEvent(event)
+
+    def _move(self, right: float, down: float) -> None:
+        self._offset += QPointF(right, down)
+        self._hold()
+        self.update()
+
+    def _nearer(self, factor: float, about: QPointF) -> None:
+        """Zoom so that the paper under a place stays there."""
+        before = self._zoom
+        self._zoom = min(max(before * factor, _FARTHEST), _NEAREST)
+        ratio = self._zoom / before
+        self._offset = (self._offset + about) * ratio - about
+        self._hold()
+        self.update()

@@ -1,0 +1,43 @@
+"""The repair schedule as it would be issued, to be looked at before anything is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Final
+
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.schedule import schedule_pdf
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.model.words import Purpose
+from leakmap.repair.work_out import repairs
+
+PLAN_HEADING: Final = "Plan of {}"
+"""How the schedule's bookmarks call the plan of a level."""
+
+
+def schedule_preview(
+    job: Job,
+    *,
+    purpose: Purpose | None,
+    at: datetime,
+    drawings: Mapping[str, Drawing],
+    progress: Progress = UNWATCHED,
+) -> bytes:
+    """The repair schedule of a job as a PDF file, marked as not issued.
+
+    Args:
+        job: The job.
+        purpose: What the revision in the making is for; None: none was begun.
+        at: Now, with time zone.
+        drawings: Drawings as read, by the SHA-256 of their file.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    progress.report("Laying out the pages", 0, None)
+    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
+    return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
