@@ -7,9 +7,13 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
+from leakmap.desk.sitting import Sitting
 from leakmap.desk.state import Desk, LedgerView, Stage
+from leakmap.desk.tools.import_drawing import import_drawing
+from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.layers import Layers
 from leakmap.desk.tools.new_level import NewLevel
 from leakmap.desk.tools.set_grid import SetGrid
@@ -197,21 +201,21 @@ def test_axes_can_be_named_and_taken_back(blank: Desk) -> None:
 
 
 def test_a_level_is_typed_and_reaches_to_the_floor_above(blank: Desk) -> None:
-    """B1 at −3.60, then B3 at −7.80: its storey is 4.20 m, it is on the plan, and each is one undo."""
+    """With G at 0 and B1 at −3.60, B3 at −7.80 has a storey of 4.20 m; it is on the plan, and each is one undo."""
     said: list[str] = []
     blank.said.connect(said.append)
     hand = hand_with(blank, NewLevel)
-    for name, level in (("B1", "-3.6"), ("B3", "-7.8")):
+    for name, level in (("G", "0"), ("B1", "-3.6"), ("B3", "-7.8")):
         hand.type(name)
         hand.tool.tabbed()
         hand.type(level)
         hand.tool.entered()
     assert (sheet_of(blank).name, sheet_of(blank).floor_level_m) == ("B3", -7.8)
     assert sheet_of(blank).storey_height_m == pytest.approx(4.2)
-    assert said == ["Its storey is 4.20 m high, up to the floor of B1."]
-    assert len(job_of(blank).sheets) == 3
+    assert said[1:] == ["Its storey is 4.20 m high, up to the floor of B1."]
+    assert len(job_of(blank).sheets) == 4
     blank.undo()
-    assert len(job_of(blank).sheets) == 2
+    assert len(job_of(blank).sheets) == 3
 
 
 def test_a_level_needs_a_name_of_its_own(blank: Desk) -> None:
@@ -232,4 +236,42 @@ def test_layers_are_listed_while_the_tool_is_in_hand(desk: Desk) -> None:
     hand_with(desk, Layers)
     assert desk.ledger_view is LedgerView.LAYERS
     desk.take_tool(None)
-    assert desk.ledger_view is LedgerView.LEVELS
+    assert desk.ledger_view.value == "levels"
+
+
+def test_a_level_is_laid_over_another_by_one_place_on_each(desk: Desk) -> None:
+    """With 3,4 on B2 and 5,4.5 on B1 the drawing of B2 moves by 2 and 0.5, its joint along; B1 stays."""
+    hand = hand_with(desk, NewLevel)
+    hand.type("B1")
+    hand.tool.entered()
+    upper = desk.level
+    (lower,) = (key for key in job_of(desk).sheets if key != upper)
+    desk.show_level(lower)
+    before = job_of(desk)
+    hand = hand_with(desk, LayOver)
+    hand.click((3, 4))
+    assert desk.level == upper
+    hand.click((5, 4.5))
+    assert job_of(desk) is before
+    hand.tool.entered()
+    assert desk.level == lower
+    (joint,) = job_of(desk).joints.values()
+    assert joint.path is not None
+    assert joint.path.points == ((2, 0.5), (6, 0.5), (6, 3.5))
+    assert sheet_of(desk).placement.at_m == (2, 0.5)
+    desk.undo()
+    assert job_of(desk) == before
+
+
+def test_import_brings_a_chosen_file_to_the_sitting(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The file chosen is opened as any file that is dropped on the window; none chosen, nothing happens."""
+    opened: list[Path] = []
+    chosen = [str(tmp_path / "b1.dxf"), ""]
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (chosen.pop(0), ""))
+    monkeypatch.setattr(Sitting, "open_file", lambda _, path: opened.append(path))
+    Sitting(desk)
+    for _ in range(2):
+        import_drawing(desk)
+    assert opened == [tmp_path / "b1.dxf"]

@@ -7,7 +7,9 @@ from dataclasses import replace
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.tool import Overlay, Pointer
+from leakmap.desk.tools.import_drawing import import_drawing
+from leakmap.desk.tools.lay_over import LayOver
+from leakmap.desk.tools.tool import Choice, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.printed import metres
@@ -41,6 +43,14 @@ class NewLevel(Gesture):
         if self.fields.active == _NAME:
             return "Press Tab and type the level of its slab in metres, such as -7.80; or Enter, if it is not known."
         return f"Press Enter: {self.fields.texts[_NAME]} is a blank sheet over the same site plane as the other levels."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """What else makes or places a level; chosen by a click, because digits are the name."""
+        drawn = Choice(key="", words="drawing", take=self._with_drawing)
+        blank = Choice(key="", words="blank", chosen=True)
+        return (
+            (blank, drawn, Choice(key="", words="lay over", take=self._lay_over)) if self._several else (blank, drawn)
+        )
 
     def overlay(self) -> Overlay:
         """The live field alone."""
@@ -89,6 +99,17 @@ class NewLevel(Gesture):
         self.fields.clear()
         self.refresh()
         return True
+
+    @property
+    def _several(self) -> bool:
+        return self.desk.open_job is not None and len(self.kept.sheets) > 1
+
+    def _with_drawing(self) -> None:
+        self.desk.take_tool(None)
+        import_drawing(self.desk)
+
+    def _lay_over(self) -> None:
+        self.desk.take_tool(LayOver(self.desk))
 
     def _deed(self) -> Edit:
         if not self.fields.texts[_NAME].strip():
