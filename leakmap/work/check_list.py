@@ -103,6 +103,19 @@ def place_of(job: Job, repairs: Repairs, ref: str) -> Where | None:
     return next((Where("zone", zone.number) for zone in repairs.zones if zone.ref == ref), None)
 
 
+def levels_of(job: Job, repairs: Repairs, where: Where) -> tuple[UUID, ...]:
+    """The levels that a thing lies on; none for a revision, or for what is no longer there."""
+    if where.sort == "zone":
+        return next((zone.sheets for zone in repairs.zones if zone.number == where.key), ())
+    if not isinstance(where.key, UUID):
+        return ()
+    if where.sort == "sheet":
+        return (where.key,) if where.key in job.sheets else ()
+    leak = job.leaks.get(where.key) if where.sort == "leak" else None
+    joint = job.joints.get(leak.joint if leak is not None else where.key)
+    return (joint.sheet,) if joint is not None else ()
+
+
 def _scales(job: Job) -> Iterator[Check]:
     used = {joint.sheet for joint in job.joints.values()}
     drawn = [sheet for sheet in job.sheets.values() if sheet.id in used and sheet.source is not None]

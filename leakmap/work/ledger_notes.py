@@ -149,7 +149,8 @@ def changes_section(job: Job, repairs: Repairs) -> Section | None:
 
 
 def _check_note(check: Check) -> Note:
-    more = " · ".join(words for words in (check.limits, "show on plan" if check.where else "") if words)
+    show = "" if check.where is None else "set scale" if check.where.sort == "sheet" else "show on plan"
+    more = " · ".join(words for words in (check.limits, show) if words)
     sign = Sign.DONE if check.done else Sign.LOOK
     return Note(words=check.words, more="" if check.done else more, sign=sign, where=check.where, shows=True)
 

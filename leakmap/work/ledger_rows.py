@@ -149,7 +149,7 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None) -> Table:
     counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
     parts = [[line for line, loose in counted if loose is wanted] for wanted in (False, True)]
     subtotals = [_zone_sum(words, some) for words, some in zip(("Firm", "Provisional"), parts, strict=True) if some]
-    total = _zone_sum("Total", [line for line, _ in counted])
+    total = _zone_sum("", [line for line, _ in counted])
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
 
 
@@ -279,7 +279,7 @@ def _sheet_line(sheet: Sheet) -> Line:
         sheet=sheet.id,
         values=values,
         alarm=frozenset() if ready else frozenset({"scale", "ready"}),
-        tip=f"SHA-256 {sheet.source.sha256}" if sheet.source else "",
+        tip=f"{sheet.source.name}, SHA-256 {sheet.source.sha256}" if sheet.source else "",
     )
 
 
@@ -290,6 +290,7 @@ def _joint_line(job: Job, joint: Joint) -> Line:
         sheet=joint.sheet,
         kind=joint.kind,
         upright=joint.vertical,
+        tip=f"{kind_words(joint)}, {joint.face.value}.",
         values={
             "ref": joint.ref,
             "kind": kind_words(joint),
@@ -392,7 +393,9 @@ def _zone_hand(job: Job, zone: Zone) -> str:
 
 def _zone_sum(words: str, lines: Sequence[Line]) -> Line:
     figures = {name: _sum(lines, name) for name in _FIGURES}
-    return Line(values={"zone": words, "method": _many(len(lines), "zone"), **figures})
+    if words:
+        return Line(values={"method": f"{words}, {len(lines)}", **figures})
+    return Line(values={"zone": "Total", "method": _many(len(lines), "zone"), **figures})
 
 
 def _revision_line(revision: Revision) -> Line:

@@ -19,6 +19,7 @@ from leakmap.work.check_list import (
     Check,
     Where,
     check_list,
+    levels_of,
     next_name,
     open_checks,
     place_of,
@@ -153,3 +154,14 @@ def test_places_are_found_by_reference() -> None:
     assert place_of(job, found, "B2") == Where("sheet", job.joints[joint].sheet)
     assert place_of(job, found, "Z-01") == Where("zone", 1)
     assert place_of(job, found, "X-99") is None
+
+
+def test_levels_of_things_are_those_that_they_lie_on() -> None:
+    """Joint, leak, zone and sheet of a one-level job all lie on that level; what is gone lies nowhere."""
+    job, joint = one_line()
+    job, leak = with_leak(job, joint, 1.0, 2.0)
+    found, sheet = repairs(job), job.joints[joint].sheet
+    for where in (Where("joint", joint), Where("leak", leak), Where("zone", 1), Where("sheet", sheet)):
+        assert levels_of(job, found, where) == (sheet,)
+    for where in (Where("joint", UUID(int=9)), Where("zone", 9), Where("revision", UUID(int=9))):
+        assert levels_of(job, found, where) == ()

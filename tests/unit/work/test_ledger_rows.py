@@ -156,7 +156,11 @@ def test_provisional_zones_are_summed_apart(sample: tuple[Job, Repairs]) -> None
     """Firm and provisional metres are subtotals; the provisional one is that of the work-out."""
     job, found = sample
     firm, loose, total = zone_table(job, found, None).sums
-    assert (firm.values["zone"], loose.values["zone"], total.values["zone"]) == ("Firm", "Provisional", "Total")
+    assert (firm.values["method"], loose.values["method"], total.values["zone"]) == (
+        "Firm, 27",
+        "Provisional, 3",
+        "Total",
+    )
     assert loose.values["measured"] == found.totals.provisional_m
     assert firm.values["measured"] == found.totals.repair_m - found.totals.provisional_m
 

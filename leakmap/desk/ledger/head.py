@@ -1,0 +1,143 @@
+"""The ledger's head: what is listed, of which level, and whose columns are shown."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
+from leakmap.desk.state import Desk, Role
+from leakmap.desk.tokens import LIGHT, MARGIN, SECOND_TYPE, TITLE_TYPE, WIDE, Sizes
+
+_APART: Final = 24
+_TITLE_Y: Final = 34
+_UNDERLINE: Final = 3
+BY_KEY: Final = (
+    Qt.FocusReason.TabFocusReason,
+    Qt.FocusReason.BacktabFocusReason,
+    Qt.FocusReason.ShortcutFocusReason,
+)
+"""Reasons for which the focus is shown."""
+
+
+class Word(QAbstractButton):
+    """One word of a few, of which one is chosen: 600 and underlined.
+
+    Args:
+        words: The word.
+        px: Its type size.
+        underline: Height of the line under the chosen one, px.
+        pad: Height beyond the type size, px.
+    """
+
+    def __init__(self, words: str, px: float, parent: QWidget, *, underline: int = _UNDERLINE, pad: int = 14) -> None:
+        super().__init__(parent)
+        self._px, self._underline, self._pad = px, underline, pad
+        self._by_key = False
+        self.setText(words)
+        self.setAccessibleName(words)
+        self.setCheckable(True)
+        self.setAutoExclusive(False)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """As wide as its word in 600, so that nothing moves when it is chosen."""
+        return QSize(int(width_of(self.text(), text(self._px, strong=True)) + 5), round(self._px) + self._pad)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the word."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            strong = self.isChecked()
+            ink = LIGHT.ink if strong or self.underMouse() else LIGHT.ink2
+            write(
+                painter,
+                room.adjusted(0, 0, 0, -(self._underline + self._pad // 5)),
+                self.text(),
+                text(self._px, strong=strong),
+                ink=ink,
+                align=CENTRE,
+            )
+            if strong:
+                across(painter, room.bottom() - self._underline, 0, room.right(), LIGHT.ink, px=self._underline)
+            if self.hasFocus() and self._by_key:
+                frame(painter, room, LIGHT.focus, 3.0)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Show the focus where keys brought it."""
+        self._by_key = event.reason() in BY_KEY
+        super().focusInEvent(event)
+
+
+class LedgerHead(QWidget):
+    """Title, level and the line that chooses columns."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._title, self._level = "", ""
+        self._sizes: Sizes = WIDE
+        self._group = QButtonGroup(self)
+        self._words = {role: self._word(role) for role in Role}
+        desk.role_changed.connect(self._follow)
+        self._follow()
+        self.take_sizes(WIDE)
+
+    def _word(self, role: Role) -> Word:
+        word = Word(role.value, SECOND_TYPE, self)
+        word.setAccessibleDescription("Columns for")
+        self._group.addButton(word)
+
+        def chosen() -> None:
+            self._desk.take_role(role)
+
+        word.clicked.connect(chosen)
+        return word
+
+    def _follow(self) -> None:
+        self._words[self._desk.role].setChecked(True)
+
+    def show_words(self, title: str, level: str) -> None:
+        """Say what is listed, and of which level."""
+        if (title, level) != (self._title, self._level):
+            self._title, self._level = title, level
+            self.setAccessibleName(f"{title}, {level}" if level else title)
+            self.update()
+
+    def take_sizes(self, sizes: Sizes) -> None:
+        """Take the sizes of another layout."""
+        self._sizes = sizes
+        self.setFixedHeight(sizes.ledger_head)
+        self._place()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Place the words anew."""
+        super().resizeEvent(event)
+        self._place()
+
+    def _place(self) -> None:
+        hints = [word.sizeHint() for word in self._words.values()]
+        left = MARGIN + width_of("Columns for", text(SECOND_TYPE)) + _APART - 4
+        room = self.width() - MARGIN - left - sum(hint.width() for hint in hints)
+        apart = min(_APART - 5, max(room / max(len(hints) - 1, 1), 4))
+        for word, hint in zip(self._words.values(), hints, strict=True):
+            word.setGeometry(round(left), self.height() - hint.height() - 6, hint.width(), hint.height())
+            left += hint.width() + apart
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint title, level and captions."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            painter.fillRect(room, QColor(LIGHT.panel))
+            top = QRectF(MARGIN, 8, room.width() - 2 * MARGIN, _TITLE_Y - 2)
+            write(painter, top, self._title, text(TITLE_TYPE, strong=True))
+            write(painter, top, self._level, text(SECOND_TYPE), ink=LIGHT.ink2, align=RIGHT)
+            word = next(iter(self._words.values()))
+            line = QRectF(MARGIN, word.y(), word.x() - MARGIN, word.height() - 6)
+            write(painter, line, "Columns for", text(SECOND_TYPE), ink=LIGHT.ink2)
+            across(painter, room.bottom() - 1, 0, room.right())

@@ -1,0 +1,155 @@
+"""What the ledger lists in each stage: a title, a table, the notes below it, or one sentence where there is nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Final
+from uuid import UUID
+
+from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
+from leakmap.desk.state import Desk, LedgerView, Stage
+from leakmap.model.drawing import Layer
+from leakmap.model.job import Job
+from leakmap.model.words import Purpose
+from leakmap.repair.results import Repairs
+from leakmap.work.check_list import check_list, next_name
+from leakmap.work.ledger_notes import (
+    Note,
+    Section,
+    apart_section,
+    changes_section,
+    check_section,
+    layer_section,
+    scale_section,
+    watched_section,
+)
+from leakmap.work.ledger_rows import (
+    Table,
+    joint_table,
+    leak_table,
+    revision_table,
+    sheet_table,
+    zone_table,
+)
+
+TITLES: Final = {
+    Stage.DRAWING: "Sheets",
+    Stage.JOINTS: "Joints",
+    Stage.LEAKS: "Leaks",
+    Stage.REPAIR: "Repair zones",
+    Stage.ISSUE: "Revisions",
+    Stage.AS_BUILT: "As-built records",
+}
+NO_JOB: Final = "Joints, leaks and repairs are listed here as you draw them."
+NO_JOINTS: Final = "Draw the first joint: press J and click along it."
+NO_LEAKS: Final = "No leaks yet. Press L and click where the wet stretch starts."
+NOTHING_TO_LEAK: Final = "Leaks lie on joints."
+NO_ZONES: Final = "Nothing to repair yet. Zones appear as soon as a leak is marked."
+NO_REVISION: Final = "Nothing is issued yet. Press R to begin a revision."
+NONE_ISSUED: Final = "Nothing has been issued yet, so there is nothing to record."
+_NO_TABLE: Final = Table(lines=())
+
+Answer = tuple[str, Callable[[Desk], None]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """What the ledger shows.
+
+    Attributes:
+        empty: What is said instead of a table; empty where there is one.
+        answers: Buttons below that sentence.
+    """
+
+    title: str = ""
+    table: Table = _NO_TABLE
+    sections: tuple[Section, ...] = ()
+    empty: str = ""
+    answers: tuple[Answer, ...] = ()
+
+
+def listing_of(desk: Desk) -> Listing:
+    """What the ledger lists for the desk as it is."""
+    job, repairs = desk.job, desk.repairs
+    if job is None or repairs is None:
+        return Listing(title="Ledger", empty=NO_JOB)
+    listed = {
+        Stage.DRAWING: lambda: _drawing(desk, job),
+        Stage.JOINTS: lambda: _joints(job, sheet_listed(desk)),
+        Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk)),
+        Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk)),
+        Stage.ISSUE: lambda: _issue(job, repairs, desk.draft),
+        Stage.AS_BUILT: lambda: Listing(empty=_as_built(job)),
+    }
+    return replace(listed[desk.stage](), title=TITLES[desk.stage])
+
+
+def sheet_listed(desk: Desk) -> UUID | None:
+    """The level that tables and totals are for; None for the whole job."""
+    return None if desk.whole_job else desk.level
+
+
+def _joints(job: Job, sheet: UUID | None) -> Listing:
+    table = joint_table(job, sheet)
+    return Listing(table=table, empty="" if table.lines else NO_JOINTS)
+
+
+def _drawing(desk: Desk, job: Job) -> Listing:
+    table = sheet_table(job)
+    if not table.lines or desk.level is None:
+        return Listing(empty=NO_JOB)
+    sheet = job.sheets[desk.level]
+    scale = scale_section(job, sheet)
+    if desk.ledger_view is LedgerView.LEVELS:
+        return Listing(table=table, sections=(scale,))
+    found = layer_section(sheet, _layers(desk, sheet.id), desk.faint_layers(sheet.id))
+    if not found.notes:
+        found = Section(heading=found.heading, notes=(Note(words="No drawing lies under this level"),))
+    return Listing(table=table, sections=(found, scale))
+
+
+def _layers(desk: Desk, sheet: UUID) -> tuple[Layer, ...]:
+    """Layers of a level's drawing; none where there is no drawing, or it cannot be read: the band says why."""
+    found: list[Layer] = []
+
+    def look() -> None:
+        drawing = desk.open_job.drawing(sheet) if desk.open_job is not None else None
+        if drawing is not None:
+            found.extend(drawing.layers)
+
+    desk.attempt(look)
+    return tuple(found)
+
+
+def _leaks(job: Job, sheet: UUID | None) -> Listing:
+    if not job.joints:
+        answer = ("Draw joint, then return", draw_joint_then_return)
+        return Listing(empty=NOTHING_TO_LEAK, answers=(answer,))
+    table = leak_table(job, sheet)
+    return Listing(table=table, empty="" if table.lines else NO_LEAKS)
+
+
+def _repair(job: Job, repairs: Repairs, sheet: UUID | None) -> Listing:
+    table = zone_table(job, repairs, sheet)
+    below = (apart_section(job, repairs, sheet), watched_section(job, repairs, sheet))
+    sections = tuple(section for section in below if section is not None)
+    if table.lines or sections:
+        return Listing(table=table, sections=sections)
+    return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
+
+
+def _issue(job: Job, repairs: Repairs, draft: Purpose | None) -> Listing:
+    checks = check_section(check_list(job, repairs), next_name(job, draft or Purpose.WORK))
+    changes = changes_section(job, repairs)
+    table = revision_table(job, draft)
+    begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
+    return Listing(table=table, sections=(*begin, checks, *(() if changes is None else (changes,))))
+
+
+def _as_built(job: Job) -> str:
+    """The empty sentence of stage As-built, true whether or not something was issued."""
+    if not job.revisions:
+        return NONE_ISSUED
+    last = list(job.revisions.values())[-1].name
+    return f"{last} is issued. What is really done cannot be recorded here yet."

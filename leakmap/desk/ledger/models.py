@@ -1,0 +1,205 @@
+"""The ledger's rows as Qt's tables want them: lines, sums, headings and notes, one below the other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import Enum, auto
+from typing import Final
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+
+from leakmap.base.rounding import rounded
+from leakmap.desk.ledger.columns import Column
+from leakmap.desk.state import Sort, Thing
+from leakmap.model.words import Wetness
+from leakmap.work.check_list import Where
+from leakmap.work.ledger_notes import Note, Section
+from leakmap.work.ledger_rows import Line, Table, Value, copied, day_words, in_order_of
+
+Index = QModelIndex | QPersistentModelIndex
+Align = Qt.AlignmentFlag
+ENTRY: Final = Qt.ItemDataRole.UserRole
+_STEPS: Final = {2: Decimal("0.01"), 3: Decimal("0.001")}
+_NOWHERE: Final = QModelIndex()
+
+
+class Part(Enum):
+    """What a row of the ledger is."""
+
+    LINE = auto()
+    SUM = auto()
+    TOTAL = auto()
+    HEADING = auto()
+    NOTE = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One row of the ledger: what it is, and its line, note or heading.
+
+    Attributes:
+        first: Whether a strong rule stands above it: it opens the sums.
+    """
+
+    part: Part
+    line: Line = Line()
+    note: Note = Note(words="")
+    first: bool = False
+
+    @property
+    def wide(self) -> bool:
+        """Whether it goes across all columns."""
+        return self.part in (Part.HEADING, Part.NOTE)
+
+    @property
+    def thing(self) -> Thing | None:
+        """What it stands for."""
+        return thing_of(self.note.where if self.part is Part.NOTE else self.line.where)
+
+
+def thing_of(where: Where | None) -> Thing | None:
+    """What the desk calls a place to look at."""
+    return None if where is None else Thing(Sort(where.sort), where.key)
+
+
+def entries_of(table: Table, sections: Sequence[Section]) -> tuple[Entry, ...]:
+    """Rows of a table, its sums, and the sections below."""
+    found = [Entry(Part.LINE, line) for line in table.lines]
+    for at, line in enumerate(table.sums):
+        found.append(Entry(Part.TOTAL if at == len(table.sums) - 1 else Part.SUM, line, first=at == 0))
+    for section in sections:
+        if section.heading:
+            found.append(Entry(Part.HEADING, note=Note(words=section.heading)))
+        found += [Entry(Part.NOTE, note=note) for note in section.notes]
+    return tuple(found)
+
+
+def words_of(value: Value | None, decimals: int = 2) -> str:
+    """A value as a cell shows it.
+
+    >>> words_of(Decimal("6.305")), words_of(Decimal("6.305"), 3), words_of(None)
+    ('6.31', '6.305', '')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, Wetness):
+        return value.word
+    if isinstance(value, Decimal):
+        return f"{rounded(value, _STEPS[decimals]):.{decimals}f}"
+    return day_words(value) if isinstance(value, date) else value
+
+
+class LedgerModel(QAbstractTableModel):
+    """Rows of the ledger; sorted by a column where the user asked for it."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.columns: tuple[Column, ...] = ()
+        self.entries: tuple[Entry, ...] = ()
+        self.compact = False
+        self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
+        self._given: tuple[Table, tuple[Section, ...]] = (Table(lines=()), ())
+
+    def show(self, columns: tuple[Column, ...], table: Table, sections: Sequence[Section], *, compact: bool) -> bool:
+        """Show other rows; whether their shape changed, so that the view starts afresh."""
+        self._given = (table, tuple(sections))
+        self.compact = compact
+        if columns != self.columns and self.order and self.order[0] not in {column.name for column in columns}:
+            self.order = None
+        return self._put(columns, self._entries())
+
+    def sort_by(self, column: str) -> None:
+        """Sort by a column: rising, falling, then as the rows come."""
+        if self.order == (column, False):
+            self.order = (column, True)
+        elif self.order == (column, True):
+            self.order = None
+        else:
+            self.order = (column, False)
+        self._put(self.columns, self._entries())
+
+    def _entries(self) -> tuple[Entry, ...]:
+        table, sections = self._given
+        if self.order is not None:
+            table = Table(lines=in_order_of(table.lines, self.order[0], falling=self.order[1]), sums=table.sums)
+        return entries_of(table, sections)
+
+    def _put(self, columns: tuple[Column, ...], entries: tuple[Entry, ...]) -> bool:
+        alike = columns == self.columns and [e.part for e in entries] == [e.part for e in self.entries]
+        if alike:
+            self.entries = entries
+            if entries:
+                self.dataChanged.emit(self.index(0, 0), self.index(len(entries) - 1, len(columns) - 1))
+            return False
+        self.beginResetModel()
+        self.columns, self.entries = columns, entries
+        self.endResetModel()
+        return True
+
+    def rows_of(self, things: Sequence[Thing]) -> list[int]:
+        """Rows that stand for some things: their lines, or where there is no line their notes."""
+        found: dict[Thing, int] = {}
+        for row, entry in enumerate(self.entries):
+            thing = entry.thing
+            if thing in things and thing is not None:
+                found.setdefault(thing, row)
+        return sorted(found.values())
+
+    def text_of(self, rows: Sequence[int]) -> str:
+        """Rows with their headings as tab-separated text; all rows where none is given."""
+        entries = [self.entries[row] for row in rows] if rows else self.entries
+        lines = [entry.line for entry in entries if not entry.wide]
+        names = [column.name for column in self.columns]
+        return copied([column.heading for column in self.columns], names, lines) if lines else ""
+
+    def rowCount(self, parent: Index = _NOWHERE) -> int:  # noqa: N802 - Qt's name
+        """Number of rows."""
+        return 0 if parent.isValid() else len(self.entries)
+
+    def columnCount(self, parent: Index = _NOWHERE) -> int:  # noqa: N802 - Qt's name
+        """Number of columns."""
+        return 0 if parent.isValid() else len(self.columns)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:  # noqa: N802 - Qt's name
+        """Headings."""
+        if orientation is not Qt.Orientation.Horizontal or section >= len(self.columns):
+            return None
+        column = self.columns[section]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return column.words(compact=self.compact)
+        return column if role == ENTRY else None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """A cell: its words, its tip, what a screen reader says, or the whole entry."""
+        entry = self.entries[index.row()]
+        if role == ENTRY:
+            return entry
+        if role == Qt.ItemDataRole.DisplayRole:
+            if entry.wide:
+                return entry.note.words
+            return words_of(entry.line.values.get(self.columns[index.column()].name))
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return self._tip(entry) or None
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return self._said(entry)
+        return None
+
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        """Rows that stand for something can be picked."""
+        entry = self.entries[index.row()]
+        if entry.thing is None and not entry.note.layer:
+            return Qt.ItemFlag.ItemIsEnabled
+        return Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+
+    def _tip(self, entry: Entry) -> str:
+        hand = f"Set by hand: {entry.line.by_hand}." if entry.line.by_hand else ""
+        return " ".join(part for part in (entry.line.tip, hand) if part)
+
+    def _said(self, entry: Entry) -> str:
+        if entry.wide:
+            return ", ".join(part for part in (entry.note.words, entry.note.more) if part)
+        cells = (words_of(entry.line.values.get(column.name)) for column in self.columns)
+        return ", ".join(cell for cell in cells if cell)

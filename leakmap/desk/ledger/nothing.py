@@ -1,0 +1,80 @@
+"""What the ledger says where there is nothing to list: one sentence, and the buttons that help."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.ledger.listing import Answer
+from leakmap.desk.pens import painting
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import BODY_TYPE, LIGHT, MARGIN
+
+_TYPE: Final = BODY_TYPE + 1
+_SENTENCE: Final = 72
+_WIDEST: Final = 280
+
+
+class Nothing(QWidget):
+    """A sentence in the middle of the ledger."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self.sentence = ""
+        self.buttons: tuple[Button, ...] = ()
+
+    def say(self, sentence: str, answers: Sequence[Answer]) -> None:
+        """Say a sentence, with its buttons."""
+        if sentence == self.sentence and [button.text() for button in self.buttons] == [words for words, _ in answers]:
+            return
+        for button in self.buttons:
+            button.hide()
+            button.deleteLater()
+        self.sentence = sentence
+        self.setAccessibleName(sentence)
+        self.buttons = tuple(self._button(answer) for answer in answers)
+        self._place()
+        self.update()
+
+    def _button(self, answer: Answer) -> Button:
+        words, do = answer
+
+        def press() -> None:
+            do(self._desk)
+
+        button = Button(words, press, self)
+        button.show()
+        return button
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Place the buttons anew."""
+        super().resizeEvent(event)
+        self._place()
+
+    def _top(self) -> float:
+        """Top of the sentence, so that it and its buttons stand in the middle."""
+        return max((self.height() - _SENTENCE - len(self.buttons) * 56) / 2, 0)
+
+    def _place(self) -> None:
+        y = self._top() + _SENTENCE + 12
+        for button in self.buttons:
+            hint = button.sizeHint()
+            button.setGeometry((self.width() - hint.width()) // 2, round(y), hint.width(), hint.height())
+            y += hint.height() + 8
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the sentence."""
+        with painting(self) as painter:
+            painter.fillRect(QRectF(self.rect()), QColor(LIGHT.panel))
+            painter.setFont(text(_TYPE))
+            painter.setPen(QColor(LIGHT.ink2))
+            wide = min(_WIDEST, self.width() - 2 * MARGIN)
+            room = QRectF((self.width() - wide) / 2, self._top(), wide, _SENTENCE)
+            painter.drawText(room, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self.sentence)

@@ -1,0 +1,150 @@
+"""The ledger: the live schedule beside the plan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from PySide6.QtCore import QSize
+from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
+
+from leakmap.desk.ledger.answers import look_at, turn_layer
+from leakmap.desk.ledger.columns import Form, columns_of
+from leakmap.desk.ledger.head import LedgerHead
+from leakmap.desk.ledger.listing import Listing, listing_of
+from leakmap.desk.ledger.models import Entry, LedgerModel
+from leakmap.desk.ledger.nothing import Nothing
+from leakmap.desk.ledger.table import LedgerTable
+from leakmap.desk.ledger.totals import TotalsFoot
+from leakmap.desk.pens import down, painting
+from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
+
+_EDGE: Final = 1
+_COMPACT_BELOW: Final = 400
+_BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR)
+
+
+class LedgerPane(QWidget):
+    """Head, table and totals; it reads the desk, tells it what was picked, and follows its signals.
+
+    Attributes:
+        head: Title, level and whose columns are shown.
+        table: The rows.
+        model: What the rows are.
+        nothing: What is said where there are no rows.
+        totals: The foot.
+    """
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._stale = True
+        self._sizes: Sizes = WIDE
+        self.model = LedgerModel(self)
+        self.head = LedgerHead(desk, self)
+        self.table = LedgerTable(desk, self.model, self)
+        self.nothing = Nothing(desk, self)
+        self.totals = TotalsFoot(desk, self)
+        self._lay_out()
+        self.table.acted.connect(self._act)
+        self._watch()
+        self._refresh()
+
+    def _lay_out(self) -> None:
+        self.setAccessibleName("Ledger")
+        self.setMinimumWidth(LEDGER_LIMITS[0])
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(_EDGE, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.head)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.nothing, 1)
+        column.addWidget(self.totals)
+
+    def _watch(self) -> None:
+        desk = self._desk
+        for signal in (
+            desk.opened,
+            desk.changed,
+            desk.shown_changed,
+            desk.stage_changed,
+            desk.level_changed,
+            desk.role_changed,
+            desk.scope_changed,
+            desk.ledger_view_changed,
+            desk.faint_changed,
+            desk.draft_changed,
+        ):
+            signal.connect(self._refresh)
+        desk.picked_changed.connect(self.table.follow)
+        desk.pointed_changed.connect(self.table.viewport().update)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """As wide as the layout says."""
+        return QSize(self._sizes.ledger, 600)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Take the sizes of the window's layout, and drop columns where it is narrow."""
+        super().resizeEvent(event)
+        sizes = sizes_at(self.window().width()) if self.window() is not self else WIDE
+        if sizes is not self._sizes or self.compact is not self.model.compact:
+            self._sizes = sizes
+            for part in (self.head, self.table, self.totals):
+                part.take_sizes(sizes)
+            self._refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Catch up with what changed while it was hidden."""
+        super().showEvent(event)
+        if self._stale:
+            self._refresh()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Rule the left edge."""
+        with painting(self) as painter:
+            down(painter, 0, 0, self.height(), LIGHT.rule_strong)
+
+    @property
+    def compact(self) -> bool:
+        """Whether it is too narrow for every column."""
+        return self.width() < _COMPACT_BELOW
+
+    def _refresh(self) -> None:
+        """Show the desk as it is; while the ledger is hidden, later."""
+        self._stale = not self.isVisible() and self.parent() is not None
+        if self._stale:
+            return
+        listing = listing_of(self._desk)
+        self._show(listing)
+        self.head.show_words(listing.title, self._level_words())
+        self.totals.refresh()
+
+    def _show(self, listing: Listing) -> None:
+        self.table.setVisible(not listing.empty)
+        self.nothing.setVisible(bool(listing.empty))
+        self.nothing.say(listing.empty, listing.answers)
+        columns = columns_of(self._desk.stage, self._desk.role, compact=self.compact)
+        table = listing.table
+        if not any(column.form is Form.FIGURE for column in columns):  # a subtotal without a figure says nothing
+            table = replace(table, sums=table.sums[-1:])
+        if self.model.show(columns, table, listing.sections, compact=self.compact):
+            self.table.shape()
+            self.table.follow()
+        self.table.viewport().update()
+
+    def _level_words(self) -> str:
+        job, level = self._desk.job, self._desk.level
+        if job is None or level is None:
+            return ""
+        whole = self._desk.whole_job and self._desk.stage in _BY_LEVEL
+        return "whole job" if whole else f"level {job.sheets[level].name}"
+
+    def _act(self, entry: Entry) -> None:
+        """Do what a note does when it is clicked."""
+        if entry.note.layer:
+            turn_layer(self._desk, entry.note)
+        elif entry.note.shows and entry.thing is not None:
+            look_at(self._desk, entry.thing)

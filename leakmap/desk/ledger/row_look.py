@@ -1,0 +1,243 @@
+"""How a row of the ledger is painted: words, figures, signs, rules and the marker under what is picked."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import Final, Protocol
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.ledger.columns import Column, Form
+from leakmap.desk.ledger.models import ENTRY, Entry, Part, words_of
+from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
+from leakmap.desk.signs import SCALE, draw_sign, paint
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, colour
+from leakmap.issue.marks.signs import Way, lozenge
+from leakmap.work.ledger_notes import Note, Sign
+
+PAD: Final = 12
+_SIGN_WIDE: Final = 38.0
+_WET_WIDE: Final = 40.0
+_BOX: Final = 17.0
+_NOTE_LEFT: Final = MARGIN + 30
+_NOTE_TOP: Final = 8
+_LINE: Final = 20
+_HEADING: Final = 55
+_FOCUS_PX: Final = 3.0
+
+
+class Rows(Protocol):
+    """What the look asks of the table: what is marked, and which row has the keyboard."""
+
+    def marked(self, entry: Entry) -> bool:
+        """Whether the marker lies under a row."""
+        ...
+
+    def shown_closely(self, entry: Entry) -> bool:
+        """Whether its figures show the third decimal."""
+        ...
+
+    def focus_row(self) -> int:
+        """The row that the keyboard is on; -1 for none."""
+        ...
+
+    def column_at(self, section: int) -> Column:
+        """A column."""
+        ...
+
+    def is_last(self, section: int) -> bool:
+        """Whether it is the last column."""
+        ...
+
+
+def height_of(entry: Entry, row_px: int, width: int) -> int:
+    """Height of a row; sentences wrap.
+
+    Args:
+        entry: The row.
+        row_px: Height of a plain row.
+        width: Width of the table.
+    """
+    if entry.part is Part.HEADING:
+        lines = _lines(entry.note.words, text(BODY_TYPE + 1, strong=True), width - 2 * MARGIN)
+        return _HEADING + (lines - 1) * _LINE
+    if entry.part is not Part.NOTE:
+        return row_px
+    room = width - _NOTE_LEFT - MARGIN
+    lines = _lines(entry.note.words, text(BODY_TYPE), room)
+    more = _lines(entry.note.more, text(SECOND_TYPE), room) if entry.note.more else 0
+    return max(row_px, (lines + more) * _LINE + 2 * _NOTE_TOP - 4) if lines + more > 1 else row_px
+
+
+def _lines(words: str, font: QFont, width: float) -> int:
+    """In how many lines words fit; counted word by word, as they are set."""
+    return len(_wrapped(words, font, width))
+
+
+def _wrapped(words: str, font: QFont, width: float) -> list[str]:
+    lines = [""]
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and ceil(width_of(longer, font)) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+class RowLook(QStyledItemDelegate):
+    """Paints the cells of a table of the ledger."""
+
+    def __init__(self, rows: Rows, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._rows = rows
+
+    def sizeHint(self, _option: QStyleOptionViewItem, _index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802 - Qt's name
+        """The table sets heights and widths itself."""
+        return QSize(0, 0)
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """Paint one cell, or a whole row that goes across."""
+        entry: Entry = index.data(ENTRY)
+        room = QRectF(option.rect)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setClipRect(room)
+        if self._rows.marked(entry):
+            painter.fillRect(room, colour(LIGHT.mark, LIGHT.row_alpha))
+        if entry.part is Part.HEADING:
+            self._heading(painter, room, entry.note)
+        elif entry.part is Part.NOTE:
+            self._note(painter, room, entry.note)
+        else:
+            self._cell(painter, room, entry, index.column())
+        if index.row() == self._rows.focus_row():
+            self._focus(painter, room, first=entry.wide or index.column() == 0, last=self._ends(entry, index.column()))
+        painter.restore()
+
+    def _ends(self, entry: Entry, section: int) -> bool:
+        return entry.wide or self._rows.is_last(section)
+
+    def _focus(self, painter: QPainter, room: QRectF, *, first: bool, last: bool) -> None:
+        ends = room.adjusted(0 if first else -9, 0, 0 if last else 9, -1)
+        frame(painter, ends, LIGHT.focus, _FOCUS_PX)
+
+    def _cell(self, painter: QPainter, room: QRectF, entry: Entry, section: int) -> None:
+        column, last = self._rows.column_at(section), self._rows.is_last(section)
+        if entry.first:
+            across(painter, room.top(), room.left(), room.right(), LIGHT.rule_strong, px=2.0)
+        across(painter, room.bottom() - 1, room.left(), room.right())
+        inner = room.adjusted(MARGIN if section == 0 else 0, 0, -(MARGIN if last else PAD), 0)
+        value = entry.line.values.get(column.name)
+        decimals = 3 if column.form is Form.FIGURE and self._rows.shown_closely(entry) else 2
+        words = words_of(value, decimals)
+        font = text(BODY_TYPE, strong=self._strong(entry, column))
+        inner = self._sign(painter, inner, entry, column)
+        write(painter, inner, words, font, ink=self._ink(entry, column), align=RIGHT if column.right else LEFT)
+        if section == 0 and entry.line.by_hand:
+            left = inner.left() + width_of(words, font) + 5
+            painter.fillRect(QRectF(left, room.center().y() - 3, 6, 6), QColor(LIGHT.ink))
+
+    def _strong(self, entry: Entry, column: Column) -> bool:
+        return entry.part is Part.TOTAL or (column.form in (Form.REFERENCE, Form.ZONE) and entry.part is Part.LINE)
+
+    def _ink(self, entry: Entry, column: Column) -> str:
+        if column.name in entry.line.alarm or (column.form is Form.ZONE and entry.part is Part.LINE):
+            return LIGHT.repair
+        quiet = entry.part is Part.SUM or (entry.line.elsewhere and column.form is not Form.ZONE)
+        return LIGHT.ink2 if quiet else LIGHT.ink
+
+    def _sign(self, painter: QPainter, inner: QRectF, entry: Entry, column: Column) -> QRectF:
+        """Draw the sign before a word; what is left for the word."""
+        if entry.part is not Part.LINE or column.form not in (Form.KIND, Form.WETNESS):
+            return inner
+        wide = _SIGN_WIDE if column.form is Form.KIND else _WET_WIDE
+        room = QRectF(inner.left(), inner.top(), wide, inner.height() - 1)
+        if column.form is Form.WETNESS:
+            draw_sign(painter, room, f"wetness-{int(entry.line.values['wetness'])}")  # type: ignore[arg-type]  # a wetness
+        elif entry.line.upright:
+            painter.translate(room.center())
+            paint(painter, lozenge((0.0, 0.0), Way.UP, SCALE))
+            painter.translate(-room.center())
+        elif entry.line.kind is not None:
+            draw_sign(painter, room, f"kind-{entry.line.kind.value}")
+        return inner.adjusted(wide + 10, 0, 0, 0)
+
+    def _heading(self, painter: QPainter, room: QRectF, note: Note) -> None:
+        font = text(BODY_TYPE + 1, strong=True)
+        lines = _wrapped(note.words, font, room.width() - 2 * MARGIN)
+        top = room.bottom() - 10 - len(lines) * _LINE
+        for at, line in enumerate(lines):
+            place = QRectF(MARGIN, top + at * _LINE - 1, room.width() - 2 * MARGIN, _LINE)
+            write(painter, place, line, font)
+        across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN, LIGHT.rule_strong)
+
+    def _note(self, painter: QPainter, room: QRectF, note: Note) -> None:
+        across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN)
+        wide = room.width() - _NOTE_LEFT - MARGIN
+        lines = _wrapped(note.words, text(BODY_TYPE), wide)
+        more = _wrapped(note.more, text(SECOND_TYPE), wide) if note.more else []
+        top = room.top() + (room.height() - (len(lines) + len(more)) * _LINE) / 2
+        for at, line in enumerate([*lines, *more]):
+            quiet = at >= len(lines)
+            font, ink = (text(SECOND_TYPE), LIGHT.ink2) if quiet else (text(BODY_TYPE), LIGHT.ink)
+            write(painter, QRectF(_NOTE_LEFT, top + at * _LINE, wide, _LINE), line, font, ink=ink)
+        box = QRectF(MARGIN + 1, top + (_LINE - _BOX) / 2, _BOX, _BOX)
+        draw_note_sign(painter, box, note.sign)
+
+
+def draw_note_sign(painter: QPainter, box: QRectF, sign: Sign) -> None:
+    """Draw the sign of a note in its box."""
+    if sign is Sign.DONE:
+        pen = QPen(QColor(LIGHT.ink), 2.0)
+        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+        painter.setPen(pen)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        x, y = box.left(), box.top()
+        painter.drawPolyline(QPolygonF([QPointF(x + 2, y + 8), QPointF(x + 6.5, y + 13), QPointF(x + 15.5, y + 2)]))
+    elif sign is Sign.LOOK:
+        painter.fillRect(box, colour(LIGHT.repair, LIGHT.band_alpha))
+        frame(painter, box, LIGHT.repair, 1.6)
+        write(painter, box, "!", text(CAPTION_TYPE, strong=True), ink=LIGHT.repair, align=CENTRE)
+    elif sign is Sign.FULL:
+        painter.fillRect(box, QColor(LIGHT.ink))
+    elif sign in (Sign.FAINT, Sign.HIDDEN):
+        if sign is Sign.FAINT:
+            painter.fillRect(box.adjusted(0, box.height() / 2, 0, 0), QColor(LIGHT.ink2))
+        frame(painter, box, LIGHT.ink if sign is Sign.FAINT else LIGHT.edge, 1.4)
+
+
+def draw_heading(
+    painter: QPainter, room: QRectF, column: Column, words: str, *, at: tuple[int, bool], order: int
+) -> None:
+    """Draw a cell of the header row.
+
+    Args:
+        painter: The painter.
+        room: The cell.
+        column: Its column.
+        words: What it says.
+        at: Its number, and whether it is the last.
+        order: 1 where rows rise by it, -1 where they fall, 0 where they are not sorted by it.
+    """
+    section, last = at
+    font = text(CAPTION_TYPE, strong=True)
+    inner = room.adjusted(MARGIN if section == 0 else 0, 0, -(MARGIN if last else PAD), 0)
+    write(painter, inner, words, font, ink=LIGHT.ink2, align=RIGHT if column.right else LEFT)
+    if order:
+        width = width_of(words, font)
+        x = inner.right() - width - 7 if column.right else min(inner.left() + width + 8, room.right() - 5)
+        y, tip = room.center().y(), -3.0 * order
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(LIGHT.ink))
+        painter.drawPolygon(QPolygonF([QPointF(x - 4, y - tip), QPointF(x + 4, y - tip), QPointF(x, y + tip)]))
+
+
+def rule_header(painter: QPainter, room: QRectF) -> None:
+    """Rule the lower edge of the header row."""
+    across(painter, room.bottom() - 2, room.left(), room.right(), LIGHT.rule_strong, px=2.0)

@@ -1,0 +1,280 @@
+"""The ledger's table: hovering, picking, sorting, copying; it tells the desk and follows it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QPoint, QRect, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QPainter,
+    QPalette,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+
+from leakmap.desk.ledger.answers import show_level_of
+from leakmap.desk.ledger.columns import Column, widths_of
+from leakmap.desk.ledger.head import BY_KEY
+from leakmap.desk.ledger.models import Entry, LedgerModel, Part
+from leakmap.desk.ledger.row_look import RowLook, draw_heading, height_of, rule_header
+from leakmap.desk.ledger.thin_bar import ThinBar
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tokens import LIGHT, WIDE, Sizes
+
+_ROWS: Final = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
+
+
+class HeaderRow(QHeaderView):
+    """The header row: a click sorts by a column, rising, falling, then as the rows come."""
+
+    def __init__(self, model: LedgerModel, parent: QWidget) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
+        self._rows = model
+        self.setSectionsClickable(True)
+        self.setHighlightSections(False)
+        self.setMinimumSectionSize(10)
+        self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+
+    def paintSection(self, painter: QPainter, rect: QRect, section: int) -> None:  # noqa: N802 - Qt's name
+        """Paint a cell."""
+        column = self._rows.columns[section]
+        room = QRectF(rect)
+        order = self._rows.order
+        sense = 0 if order is None or order[0] != column.name else -1 if order[1] else 1
+        last = section == len(self._rows.columns) - 1
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(room, QColor(LIGHT.panel))
+        words = column.words(compact=self._rows.compact)
+        draw_heading(painter, room, column, words, at=(section, last), order=sense)
+        rule_header(painter, room)
+        painter.restore()
+
+
+class LedgerTable(QTableView):
+    """Rows of the ledger, in step with the plan through the desk."""
+
+    acted = Signal(object)  # Entry: a note was clicked that does something
+
+    def __init__(self, desk: Desk, model: LedgerModel, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk, self._rows = desk, model
+        self._sizes: Sizes = WIDE
+        self._following = False
+        self._by_key = False
+        self._close: Entry | None = None
+        self._bar = ThinBar(self)
+        self.setModel(model)
+        self.setItemDelegate(RowLook(self, self))
+        self.setHorizontalHeader(HeaderRow(model, self))
+        self._dress()
+        self.horizontalHeader().sectionClicked.connect(self._sort)
+        self.selectionModel().selectionChanged.connect(self._picked_here)
+        self.take_sizes(WIDE)
+
+    def _dress(self) -> None:
+        """Take everything away that the design does not have."""
+        self.setAccessibleName("Ledger")
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setShowGrid(False)
+        self.verticalHeader().hide()
+        self.verticalHeader().setMinimumSectionSize(10)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setTabKeyNavigation(False)
+        self.setWordWrap(False)
+        self.setCornerButtonEnabled(False)
+        self.setMouseTracking(True)
+        self.viewport().setMouseTracking(True)
+        palette = self.palette()
+        for role in (QPalette.ColorRole.Base, QPalette.ColorRole.Window):
+            palette.setColor(role, QColor(LIGHT.sheet))
+        palette.setColor(QPalette.ColorRole.Highlight, QColor(Qt.GlobalColor.transparent))  # the marker is painted
+        self.setPalette(palette)
+
+    # What the look of the rows asks -------------------------------------------------------------
+
+    def marked(self, entry: Entry) -> bool:
+        """Whether a row is picked or pointed at; in stage Drawing the level on the plan is."""
+        thing = entry.thing
+        if thing is None:
+            return False
+        if self._desk.stage is Stage.DRAWING and thing == Thing(Sort.SHEET, self._desk.level or 0):
+            return True
+        return thing in self._desk.picked or thing == self._desk.pointed
+
+    def shown_closely(self, entry: Entry) -> bool:
+        """Whether a row's figures show the third decimal: those of what is pointed at, and of sums pointed at here."""
+        if entry is self._close:
+            return True
+        return entry.thing is not None and entry.thing == self._desk.pointed
+
+    def focus_row(self) -> int:
+        """The row with the keyboard, where keys brought it here."""
+        return self.currentIndex().row() if self._by_key and self.hasFocus() else -1
+
+    def column_at(self, section: int) -> Column:
+        """A column."""
+        return self._rows.columns[section]
+
+    def is_last(self, section: int) -> bool:
+        """Whether a column is the last."""
+        return section == len(self._rows.columns) - 1
+
+    # Shape --------------------------------------------------------------------------------------
+
+    def take_sizes(self, sizes: Sizes) -> None:
+        """Take the sizes of another layout."""
+        self._sizes = sizes
+        self.horizontalHeader().setFixedHeight(sizes.row_head)
+        self.shape()
+
+    def shape(self) -> None:
+        """Set widths, heights, and rows that go across; after other rows, or another width."""
+        width = self.viewport().width()
+        for section, px in enumerate(widths_of(self._rows.columns, width)):
+            self.setColumnWidth(section, px)
+        self.verticalHeader().setDefaultSectionSize(self._sizes.row)
+        self.clearSpans()
+        wide = len(self._rows.columns) > 1
+        for row, entry in enumerate(self._rows.entries):
+            if entry.wide:
+                if wide:
+                    self.setSpan(row, 0, 1, len(self._rows.columns))
+                self.setRowHeight(row, height_of(entry, self._sizes.row, width))
+            elif self.rowHeight(row) != self._sizes.row:
+                self.setRowHeight(row, self._sizes.row)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Fill the new width."""
+        super().resizeEvent(event)
+        self._bar.lie_over(self.viewport().geometry())
+        if event.size().width() != event.oldSize().width():
+            self.shape()
+
+    # In step with the desk ----------------------------------------------------------------------
+
+    def follow(self) -> None:
+        """Select the rows of what is picked, and bring the last of them into view."""
+        rows = self._rows.rows_of(self._desk.picked)
+        chosen = QItemSelection()
+        last = max(len(self._rows.columns) - 1, 0)
+        for row in rows:
+            chosen.select(self._rows.index(row, 0), self._rows.index(row, last))
+        self._following = True
+        self.selectionModel().select(chosen, _ROWS)
+        if rows and not self.hasFocus():
+            self.selectionModel().setCurrentIndex(
+                self._rows.index(rows[-1], 0), QItemSelectionModel.SelectionFlag.NoUpdate
+            )
+        self._following = False
+        if rows:
+            self.scrollTo(self._rows.index(rows[-1], 0))
+        self.viewport().update()
+
+    def _picked_here(self) -> None:
+        """Tell the desk what the hand picked here."""
+        if self._following:
+            return
+        entries = [self._rows.entries[index.row()] for index in self.selectionModel().selectedRows()]
+        things = [entry.thing for entry in entries]
+        self._desk.pick(*dict.fromkeys(thing for thing in things if thing is not None))
+        if entries:
+            self._show_level(entries[-1])
+
+    def _show_level(self, entry: Entry) -> None:
+        """Put the level of a row on the plan."""
+        if entry.thing is not None:
+            show_level_of(self._desk, entry.thing)
+
+    def _sort(self, section: int) -> None:
+        self._rows.sort_by(self._rows.columns[section].name)
+        self.follow()
+        self.horizontalHeader().viewport().update()
+
+    # What the hand does -------------------------------------------------------------------------
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Point at the thing of the row under the pointer."""
+        super().mouseMoveEvent(event)
+        entry = self._entry_at(event.position().toPoint())
+        acts = entry is not None and entry.part is Part.NOTE and (entry.note.shows or bool(entry.note.layer))
+        hand = acts and entry is not None and (entry.thing is not None or bool(entry.note.layer))
+        self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor)
+        self._look_closely(entry)
+        self._desk.point_at(entry.thing if entry is not None else None)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Point at nothing."""
+        self._look_closely(None)
+        self._desk.point_at(None)
+        super().leaveEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Pick a row; a note that does something does it."""
+        self._by_key = False
+        entry = self._entry_at(event.position().toPoint())
+        if entry is not None and entry.part is Part.NOTE and event.button() is Qt.MouseButton.LeftButton:
+            self.acted.emit(entry)
+        if entry is None:
+            self._desk.pick()
+        super().mousePressEvent(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Bring the thing of a row into view on the plan."""
+        entry = self._entry_at(event.position().toPoint())
+        if entry is not None and entry.part is Part.NOTE:
+            self.mousePressEvent(event)  # two quick clicks are two clicks
+        elif entry is not None and entry.thing is not None:
+            self._desk.look_at.emit(entry.thing)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Rows answer to their own keys; letters and digits go on to the window."""
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy_rows()
+            return
+        row = self.currentIndex().row()
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space) and row >= 0:
+            entry = self._rows.entries[row]
+            if entry.part is Part.NOTE:
+                self.acted.emit(entry)
+                return
+        if event.text().strip() or event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+            event.ignore()
+            return
+        self._by_key = True
+        super().keyPressEvent(event)
+
+    def keyboardSearch(self, _search: str) -> None:  # noqa: N802 - Qt's name
+        """Letters take actions; they search nothing."""
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Show where the keyboard is, when keys brought it."""
+        self._by_key = event.reason() in BY_KEY
+        super().focusInEvent(event)
+        self.viewport().update()
+
+    def copy_rows(self) -> None:
+        """Put the picked rows, or all, on the clipboard as tab-separated text with headings."""
+        rows = sorted(index.row() for index in self.selectionModel().selectedRows())
+        words = self._rows.text_of(rows)
+        if words:
+            QGuiApplication.clipboard().setText(words)
+
+    def _look_closely(self, entry: Entry | None) -> None:
+        if entry is not self._close:
+            self._close = entry
+            self.viewport().update()
+
+    def _entry_at(self, place: QPoint) -> Entry | None:
+        row = self.rowAt(place.y())
+        return self._rows.entries[row] if 0 <= row < len(self._rows.entries) else None

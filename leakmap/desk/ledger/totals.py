@@ -1,0 +1,132 @@
+"""The ledger's foot: four figures that follow every change, and the switch of what they count."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Final
+
+from PySide6.QtCore import QEvent, QRectF
+from PySide6.QtGui import QColor, QEnterEvent, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QButtonGroup, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.ledger.head import Word
+from leakmap.desk.ledger.listing import sheet_listed
+from leakmap.desk.ledger.models import words_of
+from leakmap.desk.pens import across, down, painting, width_of, write
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, WIDE, Sizes
+from leakmap.work.ledger_rows import LedgerTotals, ledger_totals
+
+NAMES: Final = ("Joints", "Wet", "Repair", "Saved by merging")
+NOTHING: Final = "–"
+_RULE: Final = 2
+
+
+class TotalsFoot(QWidget):
+    """Joints, Wet, Repair, Saved by merging: of this level, or of the whole job."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._sizes: Sizes = WIDE
+        self._totals: LedgerTotals | None = None
+        self._group = QButtonGroup(self)
+        self._switch = {whole: self._word(whole) for whole in (False, True)}
+        self.take_sizes(WIDE)
+        self.refresh()
+
+    def _word(self, whole: bool) -> Word:  # noqa: FBT001 - one of two
+        word = Word("whole job" if whole else "this level", CAPTION_TYPE, self, underline=2, pad=6)
+        word.setAccessibleDescription("Totals count")
+        self._group.addButton(word)
+
+        def chosen() -> None:
+            self._desk.count_whole_job(whole)
+
+        word.clicked.connect(chosen)
+        return word
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """The four figures as shown, in the order of ``NAMES``; dashes where no job is open."""
+        return tuple(NOTHING if value is None else words_of(value, self._decimals()) for value in self._values())
+
+    def refresh(self) -> None:
+        """Work the figures out anew."""
+        job, repairs = self._desk.job, self._desk.repairs
+        found = None
+        if job is not None and repairs is not None:
+            found = ledger_totals(job, repairs, sheet_listed(self._desk))
+        for whole, word in self._switch.items():
+            word.setVisible(found is not None)
+            word.setChecked(whole is self._desk.whole_job)
+        self._totals = found
+        spoken = (f"{name} {figure} metres" for name, figure in zip(NAMES, self.figures, strict=True))
+        self.setAccessibleName(", ".join(spoken))
+        self.update()
+
+    def take_sizes(self, sizes: Sizes) -> None:
+        """Take the sizes of another layout."""
+        self._sizes = sizes
+        self.setFixedHeight(sizes.totals)
+        self._place()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Place the switch anew."""
+        super().resizeEvent(event)
+        self._place()
+
+    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
+        """Show the third decimal."""
+        self.update()
+        super().enterEvent(event)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Show two decimals."""
+        self.update()
+        super().leaveEvent(event)
+
+    def _place(self) -> None:
+        right = self.width() - MARGIN
+        for word in reversed(self._switch.values()):
+            hint = word.sizeHint()
+            word.setGeometry(right - hint.width(), _RULE + 8, hint.width(), hint.height())
+            right -= hint.width() + 10
+
+    def _decimals(self) -> int:
+        return 3 if self.underMouse() else 2
+
+    def _values(self) -> tuple[Decimal | None, ...]:
+        found = self._totals
+        if found is None:
+            return (None,) * len(NAMES)
+        return found.joint_m, found.wet_m, found.repair_m, found.saved_m
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the four cells."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            painter.fillRect(room, QColor(LIGHT.sheet))
+            half, high = round(room.width() / 2), (room.height() - _RULE) / 2
+            across(painter, _RULE + high, 0, room.right())
+            down(painter, half, _RULE, room.bottom())
+            for at, (name, figure) in enumerate(zip(NAMES, self.figures, strict=True)):
+                left = half * (at % 2) + MARGIN
+                top = _RULE + high * (at // 2)
+                number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
+                caption = QRectF(left, top + 7, half - MARGIN, 18)
+                write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=LIGHT.ink2)
+                line = QRectF(left, top + 24, half - MARGIN, high - 27)
+                write(painter, line, figure, number)
+                if figure != NOTHING:
+                    beside = line.adjusted(width_of(figure, number) + 7, 2, 0, 2)
+                    write(painter, beside, "m", unit, ink=LIGHT.ink2)
+            across(painter, 0, 0, room.right(), LIGHT.rule_strong, px=_RULE)
+
+    def _caption(self, name: str) -> str:
+        """What is saved counts the whole job: overruns merge across levels."""
+        several = self._desk.job is not None and len(self._desk.job.sheets) > 1
+        if name == NAMES[3] and several and not self._desk.whole_job:
+            return f"{name}, whole job"
+        return name
