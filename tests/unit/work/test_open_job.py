@@ -478,7 +478,10 @@ def test_a_job_is_made_with_its_drawings(tmp_path: Path) -> None:
 def test_undo_stops_at_an_issue(tmp_path: Path) -> None:
     """The papers lie in the folder and in the file; nothing before can be undone, now or after reopening."""
     job = new_job(tmp_path, wet())
-    rename(job, "Pit 2")
+    rename(job, "Pit 2", "Pit 3")
+    job = reopened(job)
+    job.undo()
+    job.redo()
     made_issue, paths = job.issue(purpose=Purpose.WORK, to_whom="The crew", folder=tmp_path / "papers")
     assert made_issue.revision.name == "C01"
     assert {path.name: path.read_bytes() for path in paths} == dict(made_issue.papers)
