@@ -16,6 +16,7 @@ from leakmap.desk.state import Sort
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Coat, Primitive, Tone
 from leakmap.model.job import Job
+from leakmap.model.joint import Joint
 
 WidthOf: TypeAlias = Callable[[str, float], float]
 """Width in pixels of words set in a size in pixels."""
@@ -114,12 +115,16 @@ def type_px(wish: Wish) -> float:
 
 def extent_of(job: Job, sheet: UUID) -> Box | None:
     """Box round the joints of a level; None where it has none."""
-    paths = (
-        joint.path.box if joint.path is not None else (*joint.point, *joint.point)
-        for joint in job.joints.values()
-        if sheet in {joint.sheet, joint.head_sheet} and (joint.path is not None or joint.point is not None)
-    )
-    return joined(paths)
+    here = (joint for joint in job.joints.values() if sheet in {joint.sheet, joint.head_sheet})
+    return joined(_box_of(joint) for joint in here)
+
+
+def _box_of(joint: Joint) -> Box:
+    if joint.path is not None:
+        return joint.path.box
+    assert joint.point is not None
+    x, y = joint.point
+    return x, y, x, y
 
 
 def joined(boxes: Iterable[Box | None]) -> Box | None:
