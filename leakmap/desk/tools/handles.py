@@ -14,6 +14,7 @@ from typing import Final, Generic, TypeVar
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import Grip, OverlayGrip, Pointer, Tool
+from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
@@ -47,6 +48,10 @@ class Gesture(Tool):
         """Nothing half-done stays."""
         if self.desk.open_job is not None:
             self.desk.show(None)
+
+    def hint(self, sentence: str) -> None:
+        """Say in the band why a click did nothing; the next hint takes its place."""
+        self.desk.troubled.emit(Trouble(sentence=sentence, grave=False))
 
     def preview(self, deed: Callable[[], Edit]) -> Edit | None:
         """Show what a deed would do; the kept job, and None, where it would be refused."""

@@ -98,7 +98,7 @@ class KeepApart(Gesture):
         found = self._found(pointer)
         if found is None:
             self._forget()
-            self.desk.said.emit("Nothing is merged here, and no cut lies here.")
+            self.hint("Nothing is merged here, and no cut lies here.")
         elif found == self._shown:
             self._finish()
         else:

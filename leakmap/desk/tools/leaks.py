@@ -273,7 +273,7 @@ class LeakStretch(LeakHandles):
         if self._begun is None:
             self._begin(pointer)
         elif self._upright:
-            self.desk.said.emit(self.sentence())
+            self.hint(self.sentence())
         elif not pointer.double or self._apart(pointer):
             self._finish(*self._stretch())
         self.refresh()

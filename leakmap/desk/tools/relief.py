@@ -111,7 +111,7 @@ class ReliefTool(HandleTool[Relief]):
         if spot is None:
             self._new = None
             self.desk.show(None)
-            self.desk.said.emit("There is no wet leak here; a relief point needs one.")
+            self.hint("There is no wet leak here; a relief point needs one.")
         elif self._new is not None and self._same(spot, self._new, pointer):
             self._finish()
         else:

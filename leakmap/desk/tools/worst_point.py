@@ -138,7 +138,7 @@ class WorstPoint(Gesture):
         self._leak = None if leak is None else leak.id
         if leak is None:
             self.desk.show(None)
-            self.desk.said.emit("There is no leak here.")
+            self.hint("There is no leak here.")
             return
         self.desk.pick(Thing(Sort.LEAK, leak.id))
         self._at_m = self._place(leak, pointer)

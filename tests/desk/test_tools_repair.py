@@ -1,0 +1,225 @@
+"""The tools of stage Repair: what the hand does, checked on the job and on the work-out.
+
+J-01 is 20 m long. L-01, a seep, lies from 4 to 5 m and reaches 0.30 m farther, L-02, a drip, from 5.8 to 6.6 m
+and 0.40 m: they cover 3.7 to 5.3 and 5.4 to 7.0; the gap of 0.10 m is bridged. L-03, a run from 12 to 13 m,
+reaches 0.45 m farther. So Z-01 measures 7.0 − 3.7 = 3.30 m and Z-02 13.45 − 11.55 = 1.90 m.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tools.keep_apart import KeepApart
+from leakmap.desk.tools.method import ZoneMethod
+from leakmap.desk.tools.overrun import Overrun, ZoneAtRest
+from leakmap.desk.tools.relief import ReliefTool
+from leakmap.desk.tools.tool import Tool
+from leakmap.desk.trouble import Trouble
+from leakmap.model.words import Method, Wetness
+from leakmap.repair.results import Repairs, Zone
+from tests.helpers.desks import Fingers, desk_with
+from tests.helpers.small_jobs import one_line, with_leak
+
+
+@pytest.fixture
+def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a window system is needed
+    """A desk in stage Repair with the job of this module."""
+    job, joint = one_line([(0, 0), (20, 0)])
+    job, _ = with_leak(job, joint, 4, 5, Wetness.SEEP)
+    job, _ = with_leak(job, joint, 5.8, 6.6, Wetness.DRIP)
+    job, _ = with_leak(job, joint, 12, 13, Wetness.RUN)
+    with desk_with(job, tmp_path, Stage.REPAIR) as desk:
+        yield desk
+
+
+def repairs_of(desk: Desk) -> Repairs:
+    """The work-out of the job as kept."""
+    assert desk.open_job is not None
+    return desk.open_job.repairs
+
+
+def lengths(desk: Desk) -> dict[str, Decimal]:
+    """Measured length of each zone."""
+    return {zone.ref: zone.length_m for zone in repairs_of(desk).zones}
+
+
+def overruns(desk: Desk) -> dict[str, tuple[float | None, float | None]]:
+    """Overruns by hand of each leak."""
+    assert desk.open_job is not None
+    return {leak.ref: (leak.overrun_from_m, leak.overrun_to_m) for leak in desk.open_job.job.leaks.values()}
+
+
+def last_zone(desk: Desk) -> Zone:
+    """The zone of the run."""
+    return repairs_of(desk).zones[-1]
+
+
+def hand_with(desk: Desk, tool: type[Tool]) -> Fingers:
+    """A hand that has taken a tool."""
+    desk.take_tool(tool(desk))
+    return Fingers(desk)
+
+
+def undo_words(desk: Desk) -> str | None:
+    """What undo would undo."""
+    assert desk.open_job is not None
+    return desk.open_job.undo_words
+
+
+def test_the_job_of_this_module(desk: Desk) -> None:
+    """The zones measure what the arithmetic above says."""
+    assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
+
+
+@pytest.mark.parametrize("tool", [Overrun, ZoneAtRest])
+def test_an_end_is_dragged(desk: Desk, tool: type[Tool]) -> None:
+    """The end of Z-02 at 13.45 m dragged to 14.00 m: overrun 14 − 13 = 1.00, zone 14 − 11.55 = 2.45 m; one undo."""
+    hand = hand_with(desk, tool)
+    desk.pick(Thing(Sort.ZONE, 2))
+    shown: list[Decimal] = []
+    desk.shown_changed.connect(lambda: shown.append(desk.repairs.zones[-1].length_m))  # type: ignore[union-attr]
+    hand.drag((13.45, 0), (14.0, 0))
+    assert Decimal("2.450") in shown
+    assert lengths(desk)["Z-02"] == Decimal("2.450")
+    assert overruns(desk)["L-03"] == (None, 1.0)
+    assert undo_words(desk) == "move end of Z-02"
+    desk.undo()
+    assert lengths(desk)["Z-02"] == Decimal("1.900")
+
+
+def test_an_overrun_is_typed_for_one_end_and_for_both(desk: Desk) -> None:
+    """0.5 at one end: 1.90 + 0.05 = 1.95 m; with Ctrl at both: 0.5 + 1 + 0.5 = 2.00 m; Delete gives one back: 1.95 m."""
+    hand = hand_with(desk, Overrun)
+    hand.click((12.5, 0))
+    assert desk.picked == (Thing(Sort.ZONE, 2),)
+    hand.click((13.45, 0))
+    field = hand.tool.overlay().field
+    assert field is not None
+    assert (field.texts, field.units) == (("0.45",), ("m past L-03",))
+    hand.type("0.5")
+    assert lengths(desk)["Z-02"] == Decimal("1.900")  # shown, not kept
+    assert hand.tool.entered()
+    assert overruns(desk)["L-03"] == (None, 0.5)
+    assert lengths(desk)["Z-02"] == Decimal("1.950")
+    hand.type("0.5")
+    assert hand.tool.entered(both=True)
+    assert overruns(desk)["L-03"] == (0.5, 0.5)
+    assert lengths(desk)["Z-02"] == Decimal("2.000")
+    assert undo_words(desk) == "set overrun of Z-02"
+    assert hand.tool.deleted()
+    assert overruns(desk)["L-03"] == (0.5, None)
+    assert lengths(desk)["Z-02"] == Decimal("1.950")
+
+
+def test_tab_goes_round_the_ends(desk: Desk) -> None:
+    """Tab picks the ends of Z-01 in turn: its overruns are those of L-01 and L-02, then L-01 again."""
+    hand = hand_with(desk, Overrun)
+    hand.click((4.5, 0))
+    units = []
+    for _ in range(3):
+        assert hand.tool.tabbed()
+        field = hand.tool.overlay().field
+        assert field is not None
+        units.append(field.units[0])
+    assert units == ["m past L-01", "m past L-02", "m past L-01"]
+
+
+def test_a_method_is_set_by_hand(desk: Desk) -> None:
+    """Slot without plug on the run drops plug and relief; 0 gives it back; another method takes the zone out: 3.30 m stay."""
+    hand = hand_with(desk, ZoneMethod)
+    hand.click((12.5, 0))
+    assert last_zone(desk).method is Method.DEEP_PLUG_RELIEF
+    hand.type("1")
+    assert last_zone(desk).method is Method.SLOT
+    assert not last_zone(desk).relief
+    hand.type("0")
+    assert last_zone(desk).method is Method.DEEP_PLUG_RELIEF
+    for _ in range(5):  # from "by the rules" along the cells to "another method"
+        assert hand.tool.nudged(0.01, 0.0)
+    assert hand.tool.entered()
+    assert lengths(desk) == {"Z-01": Decimal("3.300")}
+    assert [item.length_m for item in repairs_of(desk).another_method] == [Decimal("1.000")]
+    assert undo_words(desk) == "set method of Z-02"
+
+
+def test_a_method_is_set_on_every_leak_of_a_zone_in_one_step(desk: Desk) -> None:
+    """Deep slot on Z-01 is set on both its leaks; one undo takes both back."""
+    hand = hand_with(desk, ZoneMethod)
+    hand.click((4.5, 0))
+    hand.tool.choices()[3].take()
+    assert desk.open_job is not None
+    methods = {leak.ref: leak.method for leak in desk.open_job.job.leaks.values()}
+    assert methods == {"L-01": Method.DEEP_PLUG, "L-02": Method.DEEP_PLUG, "L-03": None}
+    desk.undo()
+    assert {leak.method for leak in desk.open_job.job.leaks.values()} == {None}
+
+
+def test_zones_are_kept_apart_and_merged_again(desk: Desk) -> None:
+    """A cut in the middle of 5.3 to 5.4 m makes 5.35 − 3.7 = 1.65 and 7.0 − 5.35 = 1.65 m; chargeable 1.7 + 1.7 + 1.9 = 5.3."""
+    hand = hand_with(desk, KeepApart)
+    assert repairs_of(desk).totals.chargeable_m == Decimal("5.2")
+    hand.click((5.35, 0))
+    assert len(repairs_of(desk).zones) == 2  # shown, not kept
+    assert desk.repairs is not None
+    assert len(desk.repairs.zones) == 3
+    hand.click((5.35, 0))
+    assert list(lengths(desk).values()) == [Decimal("1.650"), Decimal("1.650"), Decimal("1.900")]
+    assert repairs_of(desk).totals.chargeable_m == Decimal("5.3")
+    assert {thing.sort for thing in desk.picked} == {Sort.ZONE}
+    hand.click((5.35, 0))
+    assert hand.tool.entered()
+    assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
+
+
+def test_nothing_is_cut_where_nothing_merged(desk: Desk) -> None:
+    """A click on a plain leak says that nothing merged there, and shows nothing."""
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    hand = hand_with(desk, KeepApart)
+    hand.click((12.5, 0))
+    assert [trouble.sentence for trouble in told] == ["Nothing is merged here, and no cut lies here."]
+    assert not hand.tool.entered()
+
+
+def test_a_relief_point_is_dragged_and_given_back(desk: Desk) -> None:
+    """The ring in the middle of the run, 12.50 m, dragged to 12.80 m is set by hand; Delete gives it back to the middle."""
+    hand = hand_with(desk, ReliefTool)
+    hand.drag((12.5, 0), (12.8, 0))
+    (relief,) = last_zone(desk).relief
+    assert (relief.at_m, relief.by_hand) == (12.8, True)
+    assert undo_words(desk) == "move relief point of J-01"
+    assert hand.tool.deleted()
+    (relief,) = last_zone(desk).relief
+    assert (relief.at_m, relief.by_hand) == (12.5, False)
+
+
+def test_a_relief_point_is_dropped_and_taken_back(desk: Desk) -> None:
+    """Delete drops the ring of the run; two clicks on the leak take the dropping back."""
+    hand = hand_with(desk, ReliefTool)
+    hand.click((12.5, 0))
+    assert hand.tool.deleted()
+    assert not last_zone(desk).relief
+    hand.click((12.3, 0))
+    assert not last_zone(desk).relief
+    hand.click((12.3, 0))
+    assert [relief.at_m for relief in last_zone(desk).relief] == [12.5]
+
+
+def test_a_relief_point_is_added_on_a_wet_leak(desk: Desk) -> None:
+    """Two clicks on the seep at 4.40 m let its water out there; a drag past the wet part is refused and changes nothing."""
+    hand = hand_with(desk, ReliefTool)
+    hand.click((4.4, 0))
+    hand.click((4.4, 0))
+    zone = repairs_of(desk).zones[0]
+    assert [(relief.at_m, relief.by_hand) for relief in zone.relief] == [(4.4, True)]
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    hand.drag((4.4, 0), (9.0, 0))
+    assert [relief.at_m for relief in repairs_of(desk).zones[0].relief] == [4.4]
+    assert told[0].sentence.startswith("There is no wet leak at 9.000 m of J-01")
