@@ -137,6 +137,26 @@ def test_a_click_picks_and_ctrl_adds(ledger: Ledger, desk: Desk) -> None:
     assert desk.picked == ()
 
 
+def test_a_click_on_a_level_puts_it_on_the_plan(ledger: Ledger, desk: Desk) -> None:
+    """In stage Drawing the rows are the levels; a click shows one, and the one that is shown is marked."""
+    assert desk.job is not None
+    desk.go_to(Stage.DRAWING)
+    ledger.click("B1")
+    assert desk.level is not None
+    assert desk.job.sheets[desk.level].name == "B1"
+    marked = [ledger.table.marked(entry) for entry in ledger.model.entries if entry.part is Part.LINE]
+    assert marked == [False, True]
+
+
+def test_a_deed_keeps_the_pick_on_its_row(ledger: Ledger, desk: Desk) -> None:
+    """When rows change places and none is added, the selection goes with what is picked."""
+    assert desk.job is not None
+    ledger.click("L-03")
+    desk.do(move_leak_ends(desk.job, leak=leak_named(desk.job, "L-01").id, from_m=0.2))
+    assert ledger.column("ref") == ["L-02", "L-01", "L-03"]
+    assert [index.data() for index in ledger.table.selectionModel().selectedRows()] == ["L-03"]
+
+
 def test_what_is_picked_on_the_plan_is_picked_here(ledger: Ledger, desk: Desk) -> None:
     """A pick from elsewhere selects its row, and the picked row survives sorting and another leak."""
     desk.pick(_leak(desk, "L-01"))

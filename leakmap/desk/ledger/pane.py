@@ -41,6 +41,7 @@ class LedgerPane(QWidget):
         super().__init__(parent)
         self._desk = desk
         self._stale = True
+        self._listed: Stage | None = None
         self._sizes: Sizes = WIDE
         self.model = LedgerModel(self)
         self.head = LedgerHead(desk, self)
@@ -132,8 +133,11 @@ class LedgerPane(QWidget):
             table = replace(table, sums=table.sums[-1:])
         if self.model.show(columns, table, listing.sections, compact=self.compact):
             self.table.shape()
+        if self._listed is not self._desk.stage:
+            self._listed = self._desk.stage
+            self.table.scrollToTop()
             self.table.follow()
-        self.table.viewport().update()
+        self.table.keep()
 
     def _level_words(self) -> str:
         job, level = self._desk.job, self._desk.level

@@ -165,6 +165,12 @@ class LedgerTable(QTableView):
 
     def follow(self) -> None:
         """Select the rows of what is picked, and bring the last of them into view."""
+        rows = self.keep()
+        if rows:
+            self.scrollTo(self._rows.index(rows[-1], 0))
+
+    def keep(self) -> list[int]:
+        """Select the rows of what is picked, wherever they are now."""
         rows = self._rows.rows_of(self._desk.picked)
         chosen = QItemSelection()
         last = max(len(self._rows.columns) - 1, 0)
@@ -173,13 +179,11 @@ class LedgerTable(QTableView):
         self._following = True
         self.selectionModel().select(chosen, _ROWS)
         if rows and not self.hasFocus():
-            self.selectionModel().setCurrentIndex(
-                self._rows.index(rows[-1], 0), QItemSelectionModel.SelectionFlag.NoUpdate
-            )
+            current = self._rows.index(rows[-1], 0)
+            self.selectionModel().setCurrentIndex(current, QItemSelectionModel.SelectionFlag.NoUpdate)
         self._following = False
-        if rows:
-            self.scrollTo(self._rows.index(rows[-1], 0))
         self.viewport().update()
+        return rows
 
     def _picked_here(self) -> None:
         """Tell the desk what the hand picked here."""
