@@ -10,11 +10,14 @@ import pytest
 
 from leakmap.base.errors import UnusableFile
 from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.model.job import Job
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.sheets import add_sheet
+from leakmap.work.job_drawings import brought_in
 from leakmap.work.papers import papers_of, refuse_to_replace, staged
 
+LINE = b"0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nW\n10\n0\n20\n0\n11\n6000\n21\n4000\n0\nENDSEC\n0\nEOF\n"
 FILES = {"a.pdf": b"one", "b ü.csv": b"two"}
 
 
@@ -29,6 +32,23 @@ def test_every_paper_bears_job_and_revision() -> None:
     }
     assert all("P01" in name for name in papers.files)
     assert papers.files["Pit 1-2- west P01 repair schedule.pdf"].startswith(b"%PDF-")
+
+
+@pytest.mark.slow
+def test_both_plans_take_their_scale_from_what_was_read() -> None:
+    """The marked drawing is plotted by the same drawing as the schedule: here one larger than the file, so that it shows."""
+    small, large = (
+        brought_in("b2.dxf", LINE.replace(b"6000", length).replace(b"4000", length), m_per_unit=0.001)
+        for length in (b"6000", b"90000")
+    )
+    job = add_sheet(Job(id=UUID(int=1), name="Pit"), name="B2", source=small.source).job
+    heading = Heading(job_name="Pit", revision="P01", at=datetime(2026, 11, 25, tzinfo=UTC))
+    given = {"sources": {small.source.sha256: small.content}, "heading": heading}
+    read = {small.source.sha256: large.drawing}
+    papers = papers_of(job, repairs(job), drawings=read, **given)
+    marked = {name: content for name, content in papers.files.items() if name.endswith(".dxf")}
+    assert marked == marked_dxf(job, repairs(job), drawings=read, **given).files
+    assert marked != marked_dxf(job, repairs(job), drawings={small.source.sha256: small.drawing}, **given).files
 
 
 def test_papers_wait_until_they_are_placed(tmp_path: Path) -> None:
