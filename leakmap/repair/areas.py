@@ -12,6 +12,7 @@ import shapely
 
 from leakmap.base.rounding import ZERO, snapped
 from leakmap.geometry.bands import rings_m, united, without
+from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.repair.bands import Flat, PlaneBands, plane_bands, shared_areas
@@ -49,9 +50,11 @@ class ZoneCoats:
     bands: tuple[Band, ...]
 
 
-def laid_out(job: Job, network: Network, parts: Sequence[Part], widths: Callable[[Joint], CoatWidths]) -> Laid:
+def laid_out(
+    job: Job, network: Network, parts: Sequence[Part], widths: Callable[[Joint], CoatWidths], origin: Point
+) -> Laid:
     """The bands of all parts, united part by part, with what they share."""
-    plane = plane_bands(job, network, parts, widths)
+    plane = plane_bands(job, network, parts, widths, origin)
     of_part = plane.united()
     return Laid(widths, plane, of_part, shared_areas(of_part))
 
@@ -108,29 +111,41 @@ def area_beside(job: Job, widths: Callable[[Joint], CoatWidths], rows: Sequence[
     )
 
 
+def washed_out(job: Job, network: Network, parts: Sequence[Part], coat2: Laid) -> Laid:
+    """The bands that are washed: those of the second coat unless a rule makes them another width."""
+    rules = job.rules
+    if rules.wash_m == rules.coat_margin_m:
+        return coat2
+    widths = partial(coat_widths, slot_width_m=rules.slot_width_m, margin_m=rules.wash_m)
+    return laid_out(job, network, parts, widths, coat2.plane.origin_m)
+
+
 def coats_of_zones(
-    job: Job, network: Network, laid: Laid, parts: Sequence[Part], zones: Sequence[tuple[Sequence[int], Sequence[Row]]]
+    job: Job,
+    network: Network,
+    parts: Sequence[Part],
+    zones: Sequence[tuple[Sequence[int], Sequence[Row]]],
+    *,
+    laid: Laid,
+    washed: Laid,
 ) -> list[ZoneCoats]:
     """Coats of all zones, which come in the order of their numbers.
 
     Args:
         job: The job.
         network: Its network.
-        laid: The bands of the second coat.
         parts: The connected parts of its cover.
         zones: Numbers of the parts of each zone, and its printed rows.
+        laid: The bands of the second coat.
+        washed: The bands that are washed.
     """
     members = [numbers for numbers, _ in zones]
     coat2 = _areas(job, laid, zones)
-    rules = job.rules
-    washed = coat2
-    if rules.wash_m != rules.coat_margin_m:
-        widths = partial(coat_widths, slot_width_m=rules.slot_width_m, margin_m=rules.wash_m)
-        washed = _areas(job, laid_out(job, network, parts, widths), zones)
+    wash = coat2 if washed is laid else _areas(job, washed, zones)
     drawn = _drawn(job, network, laid, parts, members)
     return [
-        ZoneCoats(coat2_m2=coat, wash_m2=wash, bands=bands)
-        for coat, wash, bands in zip(coat2, washed, drawn, strict=True)
+        ZoneCoats(coat2_m2=coat, wash_m2=area, bands=bands)
+        for coat, area, bands in zip(coat2, wash, drawn, strict=True)
     ]
 
 
@@ -143,7 +158,7 @@ def _drawn(
     job: Job, network: Network, laid: Laid, parts: Sequence[Part], zones: Sequence[Sequence[int]]
 ) -> list[tuple[Band, ...]]:
     """Bands of each zone for drawing; on walls and at corners of which little is known they show the width only."""
-    others = plane_bands(job, network, parts, laid.widths, drawn_only=True)
+    others = plane_bands(job, network, parts, laid.widths, laid.plane.origin_m, drawn_only=True)
     on_faces = united_by_zone(laid.of_part, zones)
     beside = united_by_zone(others.united(), zones)
     return [

@@ -123,6 +123,7 @@ def plane_bands(
     network: Network,
     parts: Sequence[Part],
     widths: Callable[[Joint], CoatWidths],
+    origin: Point,
     *,
     drawn_only: bool = False,
 ) -> PlaneBands:
@@ -133,13 +134,12 @@ def plane_bands(
         network: Its network.
         parts: The connected parts of its cover.
         widths: How wide the band of a joint is.
+        origin: Site position of the polygons' origin.
         drawn_only: Give the bands that are drawn in plan but belong to no flat face, instead of those that do.
     """
     chains = _chains(job, parts, widths, drawn_only=drawn_only)
     if not chains:
-        return PlaneBands((0.0, 0.0), {})
-    xs, ys = zip(*(chain.path.points[0] for chain in chains), strict=True)
-    origin = (float(np.floor(min(xs))), float(np.floor(min(ys))))
+        return PlaneBands(origin, {})
     of_part: dict[tuple[int, Flat], list[shapely.Geometry]] = defaultdict(list)
     drawn = bands([_line(chain, origin) for chain in chains])
     meetings = _arms(network, chains)

@@ -38,7 +38,7 @@ class Components:
         wholes: Of each part, the number of its whole.
         cuts: Of each joint, where cuts act.
         turns: Of each closed joint, its length; of an open one, 0.
-        findings: Cuts that separate nothing.
+        idle: What is said of each cut that separates nothing.
     """
 
     spans: tuple[tuple[Span, ...], ...]
@@ -46,7 +46,12 @@ class Components:
     wholes: tuple[int, ...]
     cuts: Mapping[int, tuple[int, ...]]
     turns: tuple[int, ...]
-    findings: tuple[Finding, ...]
+    idle: Mapping[UUID, Finding]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is said of cuts that separate nothing."""
+        return tuple(self.idle.values())
 
     def near(self, joint: int, at_um: int, slack_um: int = 0) -> list[int]:
         """Numbers, along the joint, of the stretches that cover a place or come within a slack of it."""
@@ -83,8 +88,8 @@ def components_of(job: Job, network: Network, cover: Sequence[Sequence[Span]]) -
     wholes_of_cover = _joined(network, cover, {})
     wholes = _wholes(spans, parts, cover, wholes_of_cover)
     turns = tuple(length if closed else 0 for length, closed in zip(network.lengths_um, network.closed, strict=True))
-    components = Components(spans, parts, wholes, places, turns, ())
-    return replace(components, findings=tuple(_findings(job, network, components, {cut.id for cut, _ in acting})))
+    components = Components(spans, parts, wholes, places, turns, {})
+    return replace(components, idle=dict(_idle(job, network, components, {cut.id for cut, _ in acting})))
 
 
 def separated(job: Job, network: Network, components: Components) -> frozenset[tuple[int, int]]:
@@ -186,15 +191,14 @@ def _wholes(
     return tuple(wholes[part] for part in range(len(wholes)))
 
 
-def _findings(job: Job, network: Network, components: Components, acting: set[UUID]) -> Iterator[Finding]:
+def _idle(job: Job, network: Network, components: Components, acting: set[UUID]) -> Iterator[tuple[UUID, Finding]]:
     """One sentence for each cut that separates nothing."""
     for cut in job.cuts.values():
         if why := _why_idle(network, components, cut, acts=cut.id in acting):
             joint = job.joints.get(cut.joint)
             place = f"{joint.ref} at {printed_m(joint, round(cut.at_m, 6)):.3f} m" if joint else "a missing joint"
-            yield Finding(
-                "cut-separates-nothing", joint.ref if joint else "", f"The cut on {place} separates nothing: {why}."
-            )
+            text = f"The cut on {place} separates nothing: {why}."
+            yield cut.id, Finding("cut-separates-nothing", joint.ref if joint else "", text)
 
 
 def _why_idle(network: Network, components: Components, cut: Cut, *, acts: bool) -> str:

@@ -8,7 +8,9 @@ each piece is there for, ``stops`` where the slot stops.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from uuid import UUID
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_m, to_um
@@ -19,53 +21,93 @@ from leakmap.model.joint import Joint
 from leakmap.model.words import Kind
 from leakmap.repair.bridge import bridged
 from leakmap.repair.components import components_of, separated
-from leakmap.repair.junctions import Junctions, junctions_of
+from leakmap.repair.ground import Ground, ground_of
+from leakmap.repair.junctions import Junctions
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Covered, Part
 from leakmap.repair.reach import JointSpan, own_cover
-from leakmap.repair.sources import Source, sources_of, wet_stretches
-from leakmap.repair.spans import Span, length_of, on_round, united
+from leakmap.repair.sources import Source, leak_findings, sources_of, wet_stretches
+from leakmap.repair.spans import Span, length_of, united
 from leakmap.repair.stops import ends_of
-from leakmap.repair.tracing import Bit, Hidden, Trace, bits_of, piece_of
+from leakmap.repair.tracing import Bit, Trace, bits_of, piece_of
 
 
-def covered(job: Job) -> Covered:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reached:
+    """What is covered, and why, before it is told in pieces.
+
+    Attributes:
+        trace: Sources, what each reaches, and the parts of the cover.
+        before: Of each joint, its united spans before bridging.
+        after: The same after bridging.
+    """
+
+    trace: Trace
+    before: Sequence[Sequence[Span]]
+    after: Sequence[Sequence[Span]]
+
+
+def covered(job: Job, ground: Ground | None = None) -> Covered:
     """Cover of a job, in connected parts.
 
     A spot whose overruns are both set to nothing covers a place without length: it makes no part.
+
+    Args:
+        job: The job.
+        ground: Its ground, where it is known.
     """
-    junctions = junctions_of(job)
-    network = junctions.network
-    sources, leak_findings = sources_of(job, network)
+    ground = ground or ground_of(job)
+    return parted(job, ground, reached(job, ground))
+
+
+def reached(job: Job, ground: Ground) -> Reached:
+    """What the leaks of a job reach, bridged and taken apart at cuts."""
+    network = ground.network
+    sources = sources_of(job, network)
     stretch_of = wet_stretches(network, sources)
-    reach = [_whole_collar(job, network, source, own_cover(network, source)) for source in sources]
+    reach = [reach_of(job, network, source) for source in sources]
     before = united_cover(network, (span for spans in reach for span in spans))
-    taken_in = bridged(network, before, to_um(job.rules.bridge_m + TIE_M + MICRON_M))
-    after = united_cover(network, (*_flat(before), *taken_in))
+    taken_in = bridged(network, before, longest_bridge_um(job))
+    after = united_cover(network, (*_flat(before), *taken_in)) if taken_in else before
     components = components_of(job, network, after)
-    trace = Trace(network, sources, stretch_of, reach, _hidden(job, junctions), components)
-    bits = bits_of(trace)
-    order = _sheet_order(job, network)
-    parts, place_of = _parts(trace, bits, order)
+    return Reached(
+        trace=Trace(network, sources, stretch_of, reach, ground.hidden, components), before=before, after=after
+    )
+
+
+def parted(job: Job, ground: Ground, found: Reached) -> Covered:
+    """What was reached, in connected parts."""
+    trace, network = found.trace, ground.network
+    parts, place_of = _parts(trace, bits_of(trace), [ground.order[joint] for joint in network.joints])
     apart = {
         (min(place_of[a], place_of[b]), max(place_of[a], place_of[b]))
-        for a, b in separated(job, network, components)
+        for a, b in separated(job, network, trace.components)
         if a in place_of and b in place_of
     }
     return Covered(
         network=network,
         parts=parts,
         apart=frozenset(apart),
-        own_cover_m=to_m(_own_cover_um(stretch_of, reach)),
-        cover_m=to_m(sum(length_of(spans) for spans in before)),
+        own_cover_m=to_m(sum(own_covers_um(trace.stretch_of, trace.reach).values())),
+        cover_m=to_m(sum(length_of(spans) for spans in found.before)),
         findings=(
-            *junctions.findings,
-            *leak_findings,
-            *_no_length(job, sources, reach),
-            *_clearance_findings(job, junctions, after),
-            *components.findings,
+            *ground.junctions.findings,
+            *(finding for leak in job.leaks.values() for finding in leak_findings(job, leak)),
+            *no_length(job, trace.sources, trace.reach).values(),
+            *clearance_findings(job, ground.junctions, lambda joint, at: _holds(found.after[joint], at)),
+            *trace.components.findings,
         ),
     )
+
+
+def longest_bridge_um(job: Job) -> int:
+    """Longest path that is bridged, τ and the slack of a comparison included."""
+    return to_um(job.rules.bridge_m + TIE_M + MICRON_M)
+
+
+def reach_of(job: Job, network: Network, source: Source) -> list[JointSpan]:
+    """What a source covers by itself; all of a pipe collar that it lies on unless its perimeter is too long."""
+    return _whole_collar(job, network, source, own_cover(network, source))
 
 
 def united_cover(network: Network, spans: Iterable[JointSpan]) -> list[list[Span]]:
@@ -89,12 +131,12 @@ def _whole_collar(job: Job, network: Network, source: Source, spans: list[JointS
     return spans
 
 
-def _own_cover_um(stretch_of: Sequence[int], reach: Sequence[Sequence[JointSpan]]) -> int:
-    """Each wet stretch's own cover, summed (definition 10)."""
+def own_covers_um(stretch_of: Sequence[int], reach: Sequence[Sequence[JointSpan]]) -> dict[int, int]:
+    """Length of each wet stretch's own cover (definition 10)."""
     of_stretch: dict[int, list[JointSpan]] = {}
     for stretch, spans in zip(stretch_of, reach, strict=True):
         of_stretch.setdefault(stretch, []).extend(spans)
-    return sum(map(_length_um, of_stretch.values()))
+    return {stretch: _length_um(spans) for stretch, spans in of_stretch.items()}
 
 
 def _length_um(spans: Sequence[JointSpan]) -> int:
@@ -107,47 +149,8 @@ def _length_um(spans: Sequence[JointSpan]) -> int:
     return sum(map(length_of, own.values()))
 
 
-def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:
-    """Of each joint number, blind stretches and the clearances at movement joints."""
-    network = junctions.network
-    hidden: dict[int, list[Hidden]] = {}
-    for number, identity in enumerate(network.joints):
-        length = network.lengths_um[number]
-        for blind in job.joints[identity].blind:
-            low, high = min(to_um(blind.from_m), length), min(to_um(blind.to_m), length)
-            spans = _round_or_straight(network, number, low, high)
-            hidden.setdefault(number, []).extend(Hidden(*span, at_movement=False) for span in spans)
-    for crossing in junctions.movement:
-        number = network.number(crossing.joint)
-        at, keep = to_um(crossing.at_m), to_um(crossing.clearance_m)
-        spans = _round_clearance(network, number, at - keep, at + keep)
-        hidden.setdefault(number, []).extend(Hidden(*span, at_movement=True) for span in spans)
-    return hidden
-
-
-def _round_or_straight(network: Network, joint: int, low: int, high: int) -> list[Span]:
-    """A stretch as stored; on a closed joint one that starts after it stops passes the start."""
-    if low > high and network.closed[joint]:
-        return on_round(low, high + network.lengths_um[joint], network.lengths_um[joint])
-    return [(min(low, high), max(low, high))]
-
-
-def _round_clearance(network: Network, joint: int, low: int, high: int) -> list[Span]:
-    """A clearance, kept within an open joint and carried across the start of a closed one."""
-    length = network.lengths_um[joint]
-    if not network.closed[joint]:
-        return [(max(low, 0), min(high, length))]
-    return on_round(low + length, high + length, length) if low < 0 else on_round(low, high, length)
-
-
-def _sheet_order(job: Job, network: Network) -> dict[int, tuple[int, int]]:
-    """Sort key of each joint number: sheet, then joint."""
-    sheets = {sheet: place for place, sheet in enumerate(job.sheets)}
-    return {number: (sheets[job.joints[identity].sheet], number) for number, identity in enumerate(network.joints)}
-
-
 def _parts(
-    trace: Trace, bits: Sequence[Bit], order: Mapping[int, tuple[int, int]]
+    trace: Trace, bits: Sequence[Bit], order: Sequence[tuple[int, int]]
 ) -> tuple[tuple[Part, ...], dict[int, int]]:
     """Parts in sheet, joint, chainage order of their first piece, and the place of each component among them."""
     own: dict[int, list[Bit]] = {}
@@ -164,27 +167,40 @@ def _parts(
     return parts, {part: place for place, part in enumerate(own)}
 
 
-def _no_length(job: Job, sources: Sequence[Source], reach: Sequence[Sequence[JointSpan]]) -> Iterator[Finding]:
+def no_length(job: Job, sources: Sequence[Source], reach: Sequence[Sequence[JointSpan]]) -> dict[UUID, Finding]:
+    """Of each leak that covers nothing with length, what is said of it."""
+    found = {}
     for source, spans in zip(sources, reach, strict=True):
         if all(low == high for _, low, high in spans):
             ref = job.leaks[source.leak].ref
-            yield Finding(
+            found[source.leak] = Finding(
                 "no-length",
                 ref,
                 f"{ref} is a spot with both overruns set to 0, so that nothing is repaired there; give it an overrun.",
             )
+    return found
 
 
-def _clearance_findings(job: Job, junctions: Junctions, cover: Sequence[Sequence[Span]]) -> Iterator[Finding]:
-    """One finding for each movement joint without a clearance that cover comes to."""
+def clearance_findings(job: Job, junctions: Junctions, is_covered: Callable[[int, int], bool]) -> Iterator[Finding]:
+    """One finding for each movement joint without a clearance that cover comes to.
+
+    Args:
+        job: The job.
+        junctions: Where its joints meet.
+        is_covered: Whether cover holds a place, told by joint number and chainage.
+    """
     told: set[str] = set()
     for crossing in junctions.movement:
         movement, joint = job.joints[crossing.movement], job.joints[crossing.joint]
-        at = to_um(crossing.at_m)
-        reached = any(low <= at <= high for low, high in cover[junctions.network.number(joint.id)])
-        if movement.clearance_m is None and reached and movement.ref not in told:
+        if movement.clearance_m is not None or movement.ref in told:
+            continue
+        if is_covered(junctions.network.number(joint.id), to_um(crossing.at_m)):
             told.add(movement.ref)
             yield _no_clearance(movement, joint, crossing.at_m)
+
+
+def _holds(spans: Iterable[Span], at: int) -> bool:
+    return any(low <= at <= high for low, high in spans)
 
 
 def _no_clearance(movement: Joint, joint: Joint, at_m: float) -> Finding:

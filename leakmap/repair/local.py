@@ -1,42 +1,149 @@
-"""The work-out after an edit: the same value as the whole work-out gives.
+"""The work-out after an edit: the same value as the whole work-out gives, from what the edit reached.
 
-``work_out(job)`` keeps beside the repairs what a later edit needs; ``work_out_again`` takes that and
-the rows that an edit changed. What it gives is always equal to the whole work-out of the new job.
+Terms:
+    island: cover that acts on no other cover, the leaks that made it, and the zones that follow. Two
+        wholes act on each other when their coat bands share area, when a gap between them could be
+        bridged, or when a deep stretch or the plug of one could reach the other.
+
+An edit touches the islands of its leaks as they were, and those near its leaks as they are. Their
+leaks, the changed ones too, are worked out by themselves, as a smaller job on the same ground; if
+what comes out acts on further islands, these are taken in and it is done again. All other islands
+stay. Zones are numbered and totals are summed over all islands. The whole work-out is the same,
+started from a job without leaks.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from decimal import Decimal
+from operator import attrgetter
+from typing import Final, NamedTuple
+from uuid import UUID
 
+from leakmap.base.findings import Finding
+from leakmap.base.micrometres import to_m, to_um
+from leakmap.base.rounding import rounded
 from leakmap.model.faults import Row
 from leakmap.model.job import Job
-from leakmap.repair.results import Repairs
-from leakmap.repair.work_out import repairs
+from leakmap.model.leak import Cut, ReliefPoint
+from leakmap.model.words import Series, reference
+from leakmap.repair.cover import Reached, clearance_findings, no_length, parted, reach_of, reached
+from leakmap.repair.ground import Ground, ground_of
+from leakmap.repair.islands import SLACK_UM, Island, acting_um, cover_spans, islands_of
+from leakmap.repair.measure import Measure
+from leakmap.repair.nearby import Bands, Placing, around
+from leakmap.repair.network import Network
+from leakmap.repair.reach import JointSpan
+from leakmap.repair.references import Cover, zone_numbers
+from leakmap.repair.results import AnotherMethod, Repairs, Zone
+from leakmap.repair.sources import is_treated, leak_findings, source_of
+from leakmap.repair.work_out import (
+    Grouped,
+    Hiding,
+    Measured,
+    Sums,
+    another_method,
+    grouped,
+    is_watched,
+    joint_m,
+    measured,
+    sums_of,
+    totals,
+    wet_m,
+)
 
-_UNREAD: Final = frozenset({"others", "revisions"})
-"""Collections that the repair engine does not read."""
 
-_READ: Final = ("rules", "numbers", "water")
-"""The job's own fields that it reads."""
+class Held(NamedTuple):
+    """A zone: its place in the listing, the number of its island, and its cover."""
+
+    place: tuple[int, int, float]
+    island: int
+    cover: Cover
+    zone: Zone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """What follows from each leak by itself, and the leaks of each joint.
+
+    Attributes:
+        changed: Leaks that the last edit changed.
+        rank: Place of each leak among the leaks; some that are gone too.
+        ids: Leaks in the job's order.
+        on: Of each joint, its leaks.
+        said: Findings about a leak; leaks without are left out, here and below.
+        others: Leaks that need another method.
+        watched: Suspects that the rules only watch.
+    """
+
+    changed: frozenset[UUID]
+    rank: Mapping[UUID, int]
+    ids: Sequence[UUID]
+    on: Mapping[UUID, tuple[UUID, ...]]
+    said: Mapping[UUID, tuple[Finding, ...]]
+    others: Mapping[UUID, AnotherMethod]
+    watched: Mapping[UUID, bool]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedOut:
-    """A job that is worked out.
+    """A job that is worked out, with what a later edit needs.
 
     Attributes:
         job: The job.
-        repairs: What follows from it.
+        ground: Its joints.
+        measure: The rounding of chainages.
+        marked: What follows from each leak by itself.
+        wet_m: Of each joint, its measured wet length.
+        islands: By number; no number is used twice.
+        next_island: The next number.
+        own_um: Own covers of all wet stretches, summed.
+        before_um: Length of the cover before bridging.
+        placing: Where islands lie.
+        bands: Their coat bands.
+        zones: Every zone, in sheet, joint, chainage order.
+        sums: Sums over the zones.
+        no_length: What is said of leaks that cover nothing with length.
+        idle: What is said of cuts that separate nothing.
+        off_wet: What is said of relief points that serve no wet stretch.
+        hidden: Relief points that cannot be made, island by island.
+        repairs: What follows from the job.
     """
 
     job: Job
+    ground: Ground
+    measure: Measure
+    marked: Marked
+    wet_m: Mapping[UUID, Decimal]
+    islands: Mapping[int, Island]
+    next_island: int
+    own_um: int
+    before_um: int
+    placing: Placing
+    bands: Bands
+    zones: Sequence[Held]
+    sums: Sums
+    no_length: Mapping[UUID, Finding]
+    idle: Mapping[UUID, Finding]
+    off_wet: Mapping[UUID, Finding]
+    hidden: Mapping[int, Sequence[Hiding]]
     repairs: Repairs
+
+
+class _Fresh(NamedTuple):
+    """Islands that were worked out now, and those that they took the place of."""
+
+    gone: set[int]
+    found: Reached
+    group: Grouped
+    islands: Mapping[int, Island]
+    of_part: Sequence[int]
 
 
 def work_out(job: Job) -> WorkedOut:
     """The whole work-out of a job, ready for edits."""
-    return WorkedOut(job=job, repairs=repairs(job))
+    return _on_ground(job, ground_of(job))
 
 
 def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
@@ -47,7 +154,347 @@ def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> Wo
         job: The job now.
         changed: Rows that differ, as an edit tells them.
     """
-    own_alike = all(getattr(job, name) == getattr(previous.job, name) for name in _READ)
-    if own_alike and {name for name, key in changed if key != job.id} <= _UNREAD:
-        return replace(previous, job=job)
-    return work_out(job)
+    names = {name for name, _ in changed}
+    if names & _GROUND:
+        return work_out(job)
+    if job.rules != previous.job.rules or job.water != previous.job.water:
+        return _on_ground(job, previous.ground)
+    return _again(previous, job, changed)
+
+
+_GROUND: Final = frozenset({"sheets", "joints", "parted"})
+"""Collections that the ground follows from."""
+
+_MARKS: Final = ("leaks", "cuts", "reliefs")
+"""Collections of what lies on it."""
+
+
+def _on_ground(job: Job, ground: Ground) -> WorkedOut:
+    """The whole work-out of a job: everything that is marked is new."""
+    everything = frozenset((name, key) for name in _MARKS for key in getattr(job, name))
+    return _again(_nothing_marked(job, ground), job, everything)
+
+
+def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
+    bare = replace(job, leaks={}, cuts={}, reliefs={})
+    measure = Measure(job.rules.measuring_step_m)
+    sums = sums_of(measure, ())
+    return WorkedOut(
+        job=bare,
+        ground=ground,
+        measure=measure,
+        marked=Marked(changed=frozenset(), rank={}, ids=(), on={}, said={}, others={}, watched={}),
+        wet_m={},
+        islands={},
+        next_island=0,
+        own_um=0,
+        before_um=0,
+        placing=Placing({}),
+        bands=Bands(),
+        zones=(),
+        sums=sums,
+        no_length={},
+        idle={},
+        off_wet={},
+        hidden={},
+        repairs=Repairs(
+            zones=(),
+            another_method=(),
+            watched=(),
+            findings=(),
+            totals=totals(sums, joint_m=joint_m(job, measure), wet_m=measure.of(0.0), saved_m=measure.of(0.0)),
+        ),
+    )
+
+
+def _again(before: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
+    """The work-out of a job on the same ground, by the same rules."""
+    leaks = frozenset(key for name, key in changed if name == "leaks")
+    marked = _marked(before, job, leaks)
+    gone = _touched(before, job, changed)
+    while True:
+        fresh = _worked(before, job, marked, gone)
+        found = _numbered(before, job, fresh)
+        if not found.turned:
+            return _put_together(before, job, marked, fresh, found)
+        gone = fresh.gone | found.turned
+
+
+def _marked(before: WorkedOut, job: Job, changed: frozenset[UUID]) -> Marked:
+    """What follows from each leak by itself, told anew of those that changed."""
+    old, network = before.marked, before.ground.network
+    on, said, others, watched = dict(old.on), dict(old.said), dict(old.others), dict(old.watched)
+    ids, rank = _ranked(old, job)
+    for key in changed:
+        for found in (said, others, watched):
+            found.pop(key, None)
+        was, leak = before.job.leaks.get(key), job.leaks.get(key)
+        if was is not None:
+            on[was.joint] = tuple(other for other in on[was.joint] if other != key)
+        if leak is not None:
+            on[leak.joint] = (*on.get(leak.joint, ()), key)
+            if findings := tuple(leak_findings(job, leak)):
+                said[key] = findings
+            if (other := another_method(job, network, before.measure, leak)) is not None:
+                others[key] = other
+            if is_watched(job, network, leak):
+                watched[key] = True
+    return Marked(changed=changed, rank=rank, ids=ids, on=on, said=said, others=others, watched=watched)
+
+
+def _ranked(old: Marked, job: Job) -> tuple[Sequence[UUID], Mapping[UUID, int]]:
+    """Leaks in the job's order, and the place of each."""
+    ids = list(job.leaks)
+    if ids == old.ids:
+        return old.ids, old.rank
+    count = len(old.ids)
+    if ids[:count] == old.ids:  # some were added
+        return ids, {**old.rank, **{key: rank for rank, key in enumerate(ids[count:], count)}}
+    return ids, {key: rank for rank, key in enumerate(ids)}
+
+
+def _touched(before: WorkedOut, job: Job, changed: frozenset[Row]) -> set[int]:
+    """Islands that hold what was changed, as it was or as it is, or that lie near it."""
+    if not before.islands:
+        return set()
+    network, places = before.ground.network, []
+    for name, key in changed:
+        for each in (before.job, job):
+            item = getattr(each, name).get(key) if name in _MARKS else None
+            if item is None or item.joint not in network:
+                continue
+            if name != "leaks":
+                places += around(network, [_place(network, item)], SLACK_UM)
+            elif is_treated(each, item):
+                source = source_of(each, network, item)
+                places += around(network, reach_of(each, network, source), acting_um(each))
+    return before.placing.owners(places)
+
+
+def _place(network: Network, item: Cut | ReliefPoint) -> JointSpan:
+    joint = network.number(item.joint)
+    at_um = min(to_um(item.at_m), network.lengths_um[joint])
+    return joint, at_um, at_um
+
+
+def _worked(before: WorkedOut, job: Job, marked: Marked, gone: set[int]) -> _Fresh:
+    """The islands that take the place of some, with further ones taken in until they act on no other."""
+    ground, gone = before.ground, set(gone)
+    present = [key for key in marked.changed if key in job.leaks]
+    while True:
+        held = (leak for island in gone for leak in before.islands[island].leaks)
+        leaks = sorted({*present, *(key for key in held if key in job.leaks)}, key=marked.rank.__getitem__)
+        part = job if len(leaks) == len(job.leaks) else replace(job, leaks={key: job.leaks[key] for key in leaks})
+        found = reached(part, ground)
+        more = _near(before, found, acting_um(job)) - gone
+        if not more:
+            group = grouped(part, parted(part, ground, found), ground.order, ground.origin_m)
+            islands, of_part = islands_of(found, group, before.next_island)
+            bands = [band for island in islands.values() for band in island.bands]
+            more = {owner for owner in before.bands.owners(bands) if owner in before.islands} - gone
+        if not more:
+            return _Fresh(gone, found, group, islands, of_part)
+        gone |= more
+
+
+def _near(before: WorkedOut, found: Reached, way_um: int) -> set[int]:
+    """Islands so near some cover that the two could act on each other."""
+    return before.placing.owners(around(before.ground.network, cover_spans(found), way_um)) if before.islands else set()
+
+
+def _numbered(before: WorkedOut, job: Job, fresh: _Fresh) -> _Numbered:
+    """Every zone with its number."""
+    kept = [zone for zone in before.zones if zone.island not in fresh.gone]
+    group = fresh.group
+    unmeasured = [
+        _Unmeasured(_listed(group, parts), fresh.of_part[parts[0]], cover, number)
+        for number, (parts, cover) in enumerate(zip(group.groups, group.covers, strict=True))
+    ]
+    every: list[Held | _Unmeasured] = sorted((*kept, *unmeasured), key=attrgetter("place"))
+    numbers = zone_numbers(job, [zone.cover for zone in every])
+    own = [(0, False)] * len(unmeasured)
+    for zone, number in zip(every, numbers, strict=True):
+        if isinstance(zone, _Unmeasured):
+            own[zone.group] = number
+    turned = _turned(every, numbers) if job.issued or before.job.issued else set()
+    if turned:
+        return _Numbered([], turned, None)
+    made = measured(group, own)
+    zone_of = dict(zip(made.group, made.zones, strict=True))
+    zones = [
+        Held(zone.place, zone.island, zone.cover, zone_of[zone.group])
+        if isinstance(zone, _Unmeasured)
+        else _renumbered(zone, *number)
+        for zone, number in zip(every, numbers, strict=True)
+    ]
+    return _Numbered(zones, set(), made)
+
+
+class _Numbered(NamedTuple):
+    """Zones with their numbers.
+
+    Attributes:
+        zones: In sheet, joint, chainage order.
+        turned: Islands whose zones must be measured again, in another order; while there are any, nothing is measured.
+        made: What was measured now.
+    """
+
+    zones: list[Held]
+    turned: set[int]
+    made: Measured | None
+
+
+class _Unmeasured(NamedTuple):
+    """A zone that has no number yet: its place in the listing, its island, its cover, its group."""
+
+    place: tuple[int, int, float]
+    island: int
+    cover: Cover
+    group: int
+
+
+def _listed(group: Grouped, parts: Sequence[int]) -> tuple[int, int, float]:
+    """Place of a zone in the listing: that of the first piece of its first part."""
+    first = group.parts[parts[0]].pieces[0]
+    return *group.order[first.joint], first.from_m
+
+
+def _turned(zones: Sequence[Held | _Unmeasured], numbers: Sequence[tuple[int, bool]]) -> set[int]:
+    """Islands of which two zones were measured in another order than that of their numbers now."""
+    last: dict[int, int] = {}
+    found = set()
+    for _, zone in sorted(zip(numbers, zones, strict=True), key=lambda item: item[0]):
+        if isinstance(zone, Held):
+            if zone.island in last and zone.zone.number < last[zone.island]:
+                found.add(zone.island)
+            last[zone.island] = zone.zone.number
+    return found
+
+
+def _renumbered(held: Held, number: int, issued: bool) -> Held:  # noqa: FBT001 - as references tell it
+    zone = held.zone
+    if (zone.number, zone.issued) == (number, issued):
+        return held
+    return held._replace(zone=replace(zone, number=number, ref=reference(Series.ZONE, number), issued=issued))
+
+
+def _put_together(before: WorkedOut, job: Job, marked: Marked, fresh: _Fresh, found: _Numbered) -> WorkedOut:
+    """Everything that follows from a job: what was worked out now, and what stayed."""
+    assert found.made is not None
+    was = [before.islands[number] for number in fresh.gone]
+    islands = {number: island for number, island in before.islands.items() if number not in fresh.gone}
+    placing = before.placing.less([span for island in was for span in island.spans], fresh.gone)
+    told = _told(before, job, fresh, placing, found.made)
+    islands.update(fresh.islands)
+    measure = before.measure
+    now = replace(
+        before,
+        job=job,
+        marked=marked,
+        wet_m=_wet_m(before, job, marked),
+        islands=islands,
+        next_island=before.next_island + len(fresh.islands),
+        own_um=before.own_um
+        + sum(island.own_um for island in fresh.islands.values())
+        - sum(island.own_um for island in was),
+        before_um=before.before_um
+        + sum(island.before_um for island in fresh.islands.values())
+        - sum(island.before_um for island in was),
+        placing=placing.plus((span, number) for number, island in fresh.islands.items() for span in island.spans),
+        bands=before.bands.plus([band for island in fresh.islands.values() for band in island.bands], islands),
+        zones=found.zones,
+        sums=before.sums.less(sums_of(measure, [held.zone for held in before.zones if held.island in fresh.gone])).plus(
+            sums_of(measure, found.made.zones)
+        ),
+        no_length=told.no_length,
+        idle=told.idle,
+        off_wet=told.off_wet,
+        hidden=told.hidden,
+    )
+    return replace(now, repairs=_repairs(now))
+
+
+def _wet_m(before: WorkedOut, job: Job, marked: Marked) -> dict[UUID, Decimal]:
+    """Measured wet length of each joint, told anew where leaks changed."""
+    found = dict(before.wet_m)
+    both = (each.leaks.get(key) for key in marked.changed for each in (before.job, job))
+    for joint in {leak.joint for leak in both if leak is not None} & job.joints.keys():
+        found[joint] = wet_m(job, before.measure, joint, [job.leaks[key] for key in marked.on[joint]])
+    return found
+
+
+class _Told(NamedTuple):
+    """What is said of leaks, cuts and relief points on islands."""
+
+    no_length: dict[UUID, Finding]
+    idle: dict[UUID, Finding]
+    off_wet: dict[UUID, Finding]
+    hidden: dict[int, list[Hiding]]
+
+
+def _told(before: WorkedOut, job: Job, fresh: _Fresh, kept: Placing, made: Measured) -> _Told:
+    """What is said now: of what lies on islands that stayed the same as before, of the rest as worked out now."""
+    network, trace = before.ground.network, fresh.found.trace
+    renewed = {leak for number in fresh.gone for leak in before.islands[number].leaks}
+    silent = {key: finding for key, finding in before.no_length.items() if key not in renewed and key in job.leaks}
+    silent.update(no_length(fresh.group.works.job, trace.sources, trace.reach))
+    idle, off_wet = {}, {}
+    for cut in job.cuts.values():
+        stays = cut.joint in network and kept.owners(_both_ways(network, _place(network, cut)))
+        if (finding := (before.idle if stays else trace.components.idle).get(cut.id)) is not None:
+            idle[cut.id] = finding
+    for point in job.reliefs.values():
+        stays = point.joint in network and kept.owners(around(network, [_place(network, point)], SLACK_UM))
+        if (finding := (before.off_wet if stays else made.off_wet).get(point.id)) is not None:
+            off_wet[point.id] = finding
+    hidden = {number: list(items) for number, items in before.hidden.items() if number not in fresh.gone}
+    for item in made.hidden:
+        number = next(number for number, island in fresh.islands.items() if item.leak in island.leaks)
+        hidden.setdefault(number, []).append(item)
+    return _Told(silent, idle, off_wet, hidden)
+
+
+def _both_ways(network: Network, place: JointSpan) -> list[JointSpan]:
+    """A place; at the start of a closed joint its end too."""
+    joint, at, _ = place
+    length = network.lengths_um[joint]
+    return [place, *((joint, end, end) for end in (0, length) if network.closed[joint] and at in (0, length))]
+
+
+def _repairs(now: WorkedOut) -> Repairs:
+    """The repairs of a job whose islands are known."""
+    job, marked, measure = now.job, now.marked, now.measure
+
+    def in_order(keys: Iterable[UUID]) -> list[UUID]:
+        return sorted(keys, key=marked.rank.__getitem__)
+
+    points = sorted(
+        (job.reliefs[key] for key in now.off_wet),
+        key=lambda point: (point.joint.int, point.at_m),
+    )
+    hidden = sorted((item for items in now.hidden.values() for item in items), key=attrgetter("place"))
+    covered = now.placing
+    findings = (
+        *now.ground.junctions.findings,
+        *(finding for key in in_order(marked.said) for finding in marked.said[key]),
+        *(now.no_length[key] for key in in_order(now.no_length)),
+        *clearance_findings(job, now.ground.junctions, lambda joint, at: bool(covered.owners([(joint, at, at)]))),
+        *now.idle.values(),
+        *(now.off_wet[point.id] for point in points),
+        *(item.finding for item in hidden),
+    )
+    zones = [held.zone for held in now.zones]
+    if job.issued:
+        zones.sort(key=attrgetter("number"))
+    return Repairs(
+        zones=tuple(zones),
+        another_method=tuple(marked.others[key] for key in in_order(marked.others)),
+        watched=tuple(in_order(marked.watched)),
+        findings=tuple(dict.fromkeys(findings)),
+        totals=totals(
+            now.sums,
+            joint_m=now.repairs.totals.joint_m,
+            wet_m=sum(now.wet_m.values(), measure.of(0.0)),
+            saved_m=rounded(to_m(now.own_um) - to_m(now.before_um), job.rules.measuring_step_m),
+        ),
+    )

@@ -67,8 +67,8 @@ class _Holding:
         return None
 
 
-def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tuple[Place, ...], tuple[Finding, ...]]:
-    """Where relief points are wanted, and findings about points set by hand that serve no wet stretch."""
+def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tuple[Place, ...], dict[UUID, Finding]]:
+    """Where relief points are wanted, and what is said of each point set by hand that serves no wet stretch."""
     running = _Holding(stretches_of_wet(job, network, (x for x in leaks if x.asks_for(Method.DEEP_PLUG_RELIEF))))
     points = sorted(
         (point for point in job.reliefs.values() if point.joint in job.joints),
@@ -77,7 +77,8 @@ def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tup
     wet = _Holding(
         stretches_of_wet(job, network, (x for x in leaks if x.leak.wetness > Wetness.SUSPECT)) if points else ()
     )
-    places, findings, decided = [], [], set()
+    places, decided = [], set()
+    findings: dict[UUID, Finding] = {}
     for point in points:
         number = running.of(point)
         if number is not None:
@@ -86,7 +87,7 @@ def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tup
             continue
         stretch_number = wet.of(point) if number is None else number
         if stretch_number is None:
-            findings.append(_off_wet(job, point))
+            findings[point.id] = _off_wet(job, point)
             continue
         stretch = (wet if number is None else running).stretches[stretch_number]
         places.append(Place(point.joint, point.at_m, by_hand=True, stretch=stretch))
@@ -94,7 +95,7 @@ def relief_places(job: Job, network: Network, leaks: Sequence[Wet]) -> tuple[tup
         if number not in decided:
             joint = job.joints[stretch.worst.leak.joint]
             places.append(Place(joint.id, worst_point(joint, stretch.worst), by_hand=False, stretch=stretch))
-    return tuple(places), tuple(findings)
+    return tuple(places), findings
 
 
 def opened_at(place: Place, opened: Spans) -> float | None:

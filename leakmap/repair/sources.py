@@ -51,22 +51,17 @@ class Source(NamedTuple):
     round: bool
 
 
-def sources_of(job: Job, network: Network) -> tuple[tuple[Source, ...], tuple[Finding, ...]]:
-    """Sources in the order of the leaks, and what should be said of leaks.
+def sources_of(job: Job, network: Network) -> tuple[Source, ...]:
+    """Sources in the order of the leaks.
 
     A leak that lies past the end of its joint is shortened; on an open joint one whose ends are
     exchanged is turned round.
     """
-    sources, findings = [], []
-    for leak in job.leaks.values():
-        joint = job.joints.get(leak.joint)
-        if joint is None:
-            findings.append(_on_nothing(leak))
-            continue
-        findings += _leak_findings(job, joint, leak)
-        if joint.id in network and is_treated(job, leak):
-            sources.append(_source(job, network, leak))
-    return tuple(sources), tuple(findings)
+    return tuple(
+        source_of(job, network, leak)
+        for leak in job.leaks.values()
+        if leak.joint in network and leak.joint in job.joints and is_treated(job, leak)
+    )
 
 
 def is_treated(job: Job, leak: Leak) -> bool:
@@ -75,7 +70,8 @@ def is_treated(job: Job, leak: Leak) -> bool:
     return leak.method is not Method.ANOTHER and not watched
 
 
-def _source(job: Job, network: Network, leak: Leak) -> Source:
+def source_of(job: Job, network: Network, leak: Leak) -> Source:
+    """The source that a leak on a joint of the network is."""
     joint = network.number(leak.joint)
     length, closed = network.lengths_um[joint], network.closed[joint]
     low, high = (min(to_um(at), length) for at in (leak.from_m, leak.to_m))
@@ -140,7 +136,16 @@ def _on_nothing(leak: Leak) -> Finding:
     )
 
 
-def _leak_findings(job: Job, joint: Joint, leak: Leak) -> Iterator[Finding]:
+def leak_findings(job: Job, leak: Leak) -> Iterator[Finding]:
+    """What should be said of a leak, whatever else there is."""
+    joint = job.joints.get(leak.joint)
+    if joint is None:
+        yield _on_nothing(leak)
+    else:
+        yield from _findings_on(job, joint, leak)
+
+
+def _findings_on(job: Job, joint: Joint, leak: Leak) -> Iterator[Finding]:
     if max(leak.from_m, leak.to_m) > joint.length_m + MICRON_M:
         yield Finding(
             "leak-past-end",

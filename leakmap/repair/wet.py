@@ -7,7 +7,7 @@ leaks lie over each other, or meet, the heaviest decides.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 from uuid import UUID
@@ -90,10 +90,16 @@ def worst_point(joint: Joint, wet: Wet) -> float:
     return middle % joint.length_m if joint.closed else middle
 
 
-def wet_leaks(job: Job, network: Network) -> tuple[Wet, ...]:
-    """Leaks that this method repairs, in sheet, joint, chainage order."""
-    order = listing_order(job)
-    found = [Wet(job.leaks[source.leak], source) for source in sources_of(job, network)[0]]
+def wet_leaks(job: Job, network: Network, order: Mapping[UUID, tuple[int, int]] | None = None) -> tuple[Wet, ...]:
+    """Leaks that this method repairs, in sheet, joint, chainage order.
+
+    Args:
+        job: The job.
+        network: Its network.
+        order: Its listing order, where it is known.
+    """
+    order = order or listing_order(job)
+    found = [Wet(job.leaks[source.leak], source) for source in sources_of(job, network)]
     return tuple(sorted(found, key=lambda wet: (order[wet.leak.joint], wet.source.from_um, wet.source.to_um)))
 
 

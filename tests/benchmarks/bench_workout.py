@@ -104,7 +104,7 @@ def overrun(leaks: int, runs: int) -> None:
     """Network overrun against networkx."""
     job = basement(leaks)
     network = junctions_of(job).network
-    sources, _ = sources_of(job, network)
+    sources = sources_of(job, network)
     graph = graph_of(network, sources)
     ours = seconds(lambda: [own_cover(network, source) for source in sources], runs)
     each = seconds(lambda: peer_traceable(graph, sources), 1)

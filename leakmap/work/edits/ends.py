@@ -67,7 +67,7 @@ def drag_end(job: Job, *, end: End, to_m: float, network: Network | None = None)
     network = network or junctions_of(job).network
     if joint.id not in network:
         raise refused(f"{joint.ref} is not repaired by this method, so no zone ends on it.", where=joint.ref)
-    sources = sources_of(job, network)[0]
+    sources = sources_of(job, network)
     number, length = network.number(joint.id), network.lengths_um[network.number(joint.id)]
     from_um, by_um = to_um(end.at_m), to_um(place) - to_um(end.at_m)
     if joint.closed and abs(by_um) > length / 2:
@@ -104,7 +104,7 @@ def side_of_end(job: Job, *, end: End, network: Network | None = None) -> EndSid
     network = network or junctions_of(job).network
     if end.owner is None or end.joint not in network:
         return None
-    source = next((source for source in sources_of(job, network)[0] if source.leak == end.owner), None)
+    source = next((source for source in sources_of(job, network) if source.leak == end.owner), None)
     if source is None:
         return None
     number, at_um = network.number(end.joint), to_um(end.at_m)

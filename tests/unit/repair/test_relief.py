@@ -86,8 +86,8 @@ def test_one_on_no_wet_stretch_is_a_finding() -> None:
     network = network_of(job)
     found, findings = relief_places(job, network, wet_leaks(job, network))
     assert found == ()
-    assert [finding.code for finding in findings] == ["relief-off-wet"]
-    assert "J-01 at 105.200 m" in findings[0].text  # as printed: the joint's chainage starts at 100 m
+    assert [finding.code for finding in findings.values()] == ["relief-off-wet"]
+    assert "J-01 at 105.200 m" in next(iter(findings.values())).text  # as printed: the joint's chainage starts at 100 m
 
 
 def test_a_method_set_by_hand_decides() -> None:

@@ -1,0 +1,88 @@
+"""What of a work-out follows from sheets, joints and parted junctions alone, whatever leaks there are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import floor
+from uuid import UUID
+
+from leakmap.base.micrometres import to_um
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.repair.junctions import Junctions, junctions_of
+from leakmap.repair.levels import listing_order
+from leakmap.repair.network import Network
+from leakmap.repair.spans import Span, on_round
+from leakmap.repair.tracing import Hidden
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """Joints of a job as every repair on them sees them.
+
+    Attributes:
+        junctions: Where they meet.
+        hidden: Of each joint number, blind stretches and the clearances at movement joints; joints
+            without are left out.
+        order: Place of each joint in every list.
+        origin_m: Site position from which coat bands are laid out, one for the whole job.
+    """
+
+    junctions: Junctions
+    hidden: Mapping[int, Sequence[Hidden]]
+    order: Mapping[UUID, tuple[int, int]]
+    origin_m: Point
+
+    @property
+    def network(self) -> Network:
+        """The network of joints repaired by this method."""
+        return self.junctions.network
+
+
+def ground_of(job: Job) -> Ground:
+    """The ground of a job's repairs."""
+    junctions = junctions_of(job)
+    return Ground(
+        junctions=junctions, hidden=_hidden(job, junctions), order=listing_order(job), origin_m=origin_of(job)
+    )
+
+
+def origin_of(job: Job) -> Point:
+    """A place in whole metres beside the joints of a job; bands far from the site's origin stay exact."""
+    starts = [joint.path.points[0] if joint.path else joint.point for joint in job.joints.values()]
+    xs, ys = zip(*(start for start in starts if start is not None), strict=True) if starts else ((0.0,), (0.0,))
+    return float(floor(min(xs))), float(floor(min(ys)))
+
+
+def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:
+    """Of each joint number, blind stretches and the clearances at movement joints."""
+    network = junctions.network
+    hidden: dict[int, list[Hidden]] = {}
+    for number, identity in enumerate(network.joints):
+        length = network.lengths_um[number]
+        for blind in job.joints[identity].blind:
+            low, high = min(to_um(blind.from_m), length), min(to_um(blind.to_m), length)
+            spans = _round_or_straight(network, number, low, high)
+            hidden.setdefault(number, []).extend(Hidden(*span, at_movement=False) for span in spans)
+    for crossing in junctions.movement:
+        number = network.number(crossing.joint)
+        at, keep = to_um(crossing.at_m), to_um(crossing.clearance_m)
+        spans = _round_clearance(network, number, at - keep, at + keep)
+        hidden.setdefault(number, []).extend(Hidden(*span, at_movement=True) for span in spans)
+    return hidden
+
+
+def _round_or_straight(network: Network, joint: int, low: int, high: int) -> list[Span]:
+    """A stretch as stored; on a closed joint one that starts after it stops passes the start."""
+    if low > high and network.closed[joint]:
+        return on_round(low, high + network.lengths_um[joint], network.lengths_um[joint])
+    return [(min(low, high), max(low, high))]
+
+
+def _round_clearance(network: Network, joint: int, low: int, high: int) -> list[Span]:
+    """A clearance, kept within an open joint and carried across the start of a closed one."""
+    length = network.lengths_um[joint]
+    if not network.closed[joint]:
+        return [(max(low, 0), min(high, length))]
+    return on_round(low + length, high + length, length) if low < 0 else on_round(low, high, length)
