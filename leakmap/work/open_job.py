@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 from uuid import UUID
 
-from leakmap.base.errors import EditRefused, LeakmapError, NotWritten, UnusableJobFile
+from leakmap.base.errors import EditRefused, LeakmapError, NotWritten, UnusableFile, UnusableJobFile
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.drawing import Drawing
 from leakmap.model.faults import Row
@@ -268,9 +268,9 @@ class OpenJob:
 
         Raises:
             EditRefused: Nothing may be issued, and why.
-            UnusableFile: A paper of that name is there already; or the issue is kept, but a paper was not placed.
+            UnusableFile: The folder cannot be written, or has a paper of that name already; or the issue is kept,
+                but a paper was not placed.
             UnusableJobFile: It could not be kept; nothing was issued.
-            OSError: The folder cannot be written; nothing was issued.
             Stopped: The watcher asked to stop.
         """
         self._refuse_looking()
@@ -296,9 +296,9 @@ class OpenJob:
 
         Raises:
             EditRefused: The job was changed while the papers were made, or can only be looked at.
-            UnusableFile: A paper of that name is there already; or the issue is kept, but a paper was not placed.
+            UnusableFile: The folder cannot be written, or has a paper of that name already; or the issue is kept,
+                but a paper was not placed.
             UnusableJobFile: It could not be kept; nothing was issued.
-            OSError: The folder cannot be written; nothing was issued.
         """
         self._refuse_looking()
         old, new = self.job, made.job
@@ -310,6 +310,12 @@ class OpenJob:
         new = replace(old, issued=new.issued, revisions=new.revisions, numbers=new.numbers)
         try:
             return store(self.file, replace(made, job=new), folder)
+        except OSError as problem:
+            reason = problem.strerror or "the system gave no reason"
+            raise UnusableFile(
+                f"{folder} cannot take the papers: {reason}. Nothing was issued; choose another folder.",
+                where=str(folder),
+            ) from problem
         finally:
             if self.file.job is new:
                 self._stop_at(new, made.revision.name)

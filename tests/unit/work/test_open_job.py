@@ -516,6 +516,9 @@ def test_an_issue_of_another_state_is_refused(tmp_path: Path) -> None:
     with pytest.raises(UnusableFile, match="is there already"):
         job.keep_issue(made_issue, folder)
     (folder / name).unlink()
+    (tmp_path / "file").write_bytes(b"")
+    with pytest.raises(UnusableFile, match=r"file cannot take the papers: .*\. Nothing was issued"):
+        job.keep_issue(made_issue, tmp_path / "file")
     with full_disk(job.file):
         rename(job, "Pit 2")
         job.undo()
