@@ -26,6 +26,8 @@ class Button(QAbstractButton):
         key: What stands in its box; empty for none.
         full: Whether it is the thing in hand: filled with ink.
         loud: Whether it is set in 600 with an ink frame, though not filled.
+        short: Whether its key stands alone, because room is scarce; its words are its tip then.
+        waits: Why it waits, as its tip says; empty when it can be pressed.
     """
 
     def __init__(
@@ -35,6 +37,8 @@ class Button(QAbstractButton):
         self.key = key
         self.full = False
         self.loud = False
+        self.short = False
+        self.waits = ""
         self.wide = 0  # least width
         self.setText(words)
         self.setAccessibleName(words)
@@ -44,6 +48,8 @@ class Button(QAbstractButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its words in 600, so that nothing moves when it is taken."""
+        if self.short:
+            return QSize(int(2 * _KEY_PAD + self._key_width()), BUTTON)
         words = width_of(self.text(), text(BODY_TYPE, strong=True))
         pad = 2 * _PAD if not self.key else _KEY_PAD + self._key_width() + 12 + _PAD
         return QSize(max(int(words + pad + 1), self.wide), BUTTON)
@@ -85,7 +91,8 @@ class Button(QAbstractButton):
         box = QRectF(_KEY_PAD, (room.height() - _KEY_BOX[1]) / 2, self._key_width(), _KEY_BOX[1])
         frame(painter, box, ink)
         write(painter, box, self.key, text(CAPTION_TYPE, strong=True), ink=ink, align=CENTRE)
-        write(painter, room.adjusted(box.right() + 12, 0, 0, 0), self.text(), font, ink=ink)
+        if not self.short:
+            write(painter, room.adjusted(box.right() + 12, 0, 0, 0), self.text(), font, ink=ink)
 
     def _key_width(self) -> float:
         return max(_KEY_BOX[0], width_of(self.key, text(CAPTION_TYPE, strong=True)) + 12)

@@ -20,6 +20,7 @@ from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
 
@@ -120,13 +121,12 @@ class Strip(QWidget):
             waits = self._waits(action)
             button.full = in_hand(self.desk, action)
             button.setEnabled(waits is None)
-            button.setToolTip(waits or "")
+            button.waits = waits or ""
             button.update()
         self._show_choices()
         self._show_field()
         tool = self.desk.tool
-        resting = resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
-        self.sentence = (tool.sentence() if tool is not None else "") or resting
+        self.sentence = (tool.sentence() if tool is not None else "") or self._at_rest()
         self.setAccessibleDescription(self.sentence)
         self._lay_out()
         self.update()
@@ -143,6 +143,13 @@ class Strip(QWidget):
             across(painter, self.height() - 1, 0, self.width(), LIGHT.rule_strong)
             room = QRectF(self._end() + MARGIN, 0, self.width() - self._end() - 2 * MARGIN, self.height() - 1)
             write(painter, room, self.sentence, text(BODY_TYPE), ink=LIGHT.ink2)
+
+    def _at_rest(self) -> str:
+        """What can be done with what is picked, else where the work stands."""
+        rest = tool_at_rest(self.desk)
+        if rest is not None and rest.handles():
+            return rest.sentence()
+        return resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:
         _discard(self.buttons)
@@ -210,7 +217,18 @@ class Strip(QWidget):
             self._ask.entered()
 
     def _lay_out(self) -> None:
-        """Set buttons from left to right; a tool's choices stand behind its button."""
+        """Set buttons from left to right; where the sentence has no room, labels after the first fall away."""
+        needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
+        for short_from in (len(self.buttons), *range(len(self.buttons) - 1, 0, -1)):
+            for number, button in enumerate(self.buttons):
+                button.short = number >= short_from and not button.full
+                button.setToolTip(button.waits or (button.text() if button.short else ""))
+            self._set_out()
+            if self._end() + needed <= self.width():
+                return
+
+    def _set_out(self) -> None:
+        """Set each cell; a tool's choices stand behind its button."""
         top, x = (self.height() - 1 - BUTTON) // 2, MARGIN
         for button in self.buttons:
             button.setGeometry(x, top, button.sizeHint().width(), BUTTON)
@@ -229,7 +247,7 @@ class Strip(QWidget):
 
     def _end(self) -> int:
         cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
-        return max((cell.geometry().right() for cell in cells), default=MARGIN - UNIT)
+        return max((cell.geometry().right() for cell in cells), default=0)
 
 
 def _two_lines(words: str) -> list[tuple[str, str]]:
