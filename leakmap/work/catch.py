@@ -34,13 +34,18 @@ class Aim:
         without: Joints that do not catch, because they are being dragged themselves.
         own: Places of what is being drawn, such as its start; they come first.
         joints_only: Whether only joints catch.
+        drawing_only: Whether only the drawing catches; with ``joints_only`` too, nothing does.
     """
 
     origin: Point | None = None
     without: frozenset[UUID] = frozenset()
     own: tuple[Catch, ...] = ()
     joints_only: bool = False
+    drawing_only: bool = False
 
 
 ANYTHING = Aim()
 """Any place of joints, grid and drawing."""
+
+NOTHING = Aim(joints_only=True, drawing_only=True)
+"""No place at all, where a click means none."""

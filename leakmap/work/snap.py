@@ -18,12 +18,22 @@ from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.work.catch import ANYTHING, Aim, Catch
+from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch
 from leakmap.work.snap_drawing import DrawingPlaces, caught_on_drawing, drawing_places
 from leakmap.work.snap_grid import GridPlaces, caught_on_grid, grid_places
 from leakmap.work.snap_joints import JointPlaces, caught_on_joints, joint_places
 
-__all__ = ["ANYTHING", "Aim", "Catch", "DrawingPlaces", "SnapPlaces", "drawing_places", "snap", "snap_places"]
+__all__ = [
+    "ANYTHING",
+    "NOTHING",
+    "Aim",
+    "Catch",
+    "DrawingPlaces",
+    "SnapPlaces",
+    "drawing_places",
+    "snap",
+    "snap_places",
+]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,9 +68,9 @@ def snap(places: SnapPlaces, at: Point, *, radius_m: float, aim: Aim = ANYTHING)
     own = [(hypot(catch.at[0] - at[0], catch.at[1] - at[1]), number) for number, catch in enumerate(aim.own)]
     if own and min(own)[0] <= radius_m:
         return aim.own[min(own)[1]]
-    found = caught_on_joints(places.joints, at, radius_m, aim)
-    if found is None and not aim.joints_only:
+    found = None if aim.drawing_only else caught_on_joints(places.joints, at, radius_m, aim)
+    if found is None and not (aim.joints_only or aim.drawing_only):
         found = caught_on_grid(places.grid, at, radius_m)
-        if found is None and places.drawing is not None:
-            found = caught_on_drawing(places.drawing, at, radius_m)
+    if found is None and not aim.joints_only and places.drawing is not None:
+        found = caught_on_drawing(places.drawing, at, radius_m)
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Final
+from uuid import UUID, uuid4
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
@@ -36,6 +37,7 @@ class DrawJoint(Gesture):
         super().__init__(desk)
         self.points: list[Point] = []
         self.pointer: Pointer | None = None
+        self.id = uuid4()  # of the joint in hand, so that panes can follow it
         self.fields = self._fresh()
 
     # What is said and seen -------------------------------------------------------------------------
@@ -46,7 +48,7 @@ class DrawJoint(Gesture):
             return "Import a drawing or make a level first; joints lie on a level."
         if not self.points:
             what = "where the middle of the pipe is" if self._collar else "where the joint starts"
-            return f"Press 1 to 6 for the kind, 7 for another face; then click {what}."
+            return f"Choose kind (1 to 6) and face (7), then click {what}."
         if self._collar:
             return "Type the diameter of the pipe and press Enter, or click its rim."
         if len(self.points) > 1:
@@ -216,6 +218,7 @@ class DrawJoint(Gesture):
         edit = self.keep(lambda: self._deed(self.points, closed=closed))
         if edit is not None:
             self.points = []
+            self.id = uuid4()
             self.fields = self._fresh()
             self.desk.pick(Thing(Sort.JOINT, edit.made[0]))
 
@@ -234,11 +237,17 @@ class DrawJoint(Gesture):
             diameter = self._diameter_m()
             if diameter is None:
                 raise refused("The collar has no diameter yet; type that of the pipe, or click its rim.")
-            return draw_collar(job, sheet=self.desk.level, point=points[0], diameter_m=diameter, face=face)
+            return draw_collar(
+                job, sheet=self.desk.level, point=points[0], diameter_m=diameter, face=face, new_id=self._same_id
+            )
         height = self.fields.figure(_HEIGHT) if face is Face.WALL else None
         return draw_joint(
-            job, sheet=self.desk.level, kind=self.desk.kind, points=points, closed=closed, face=face, height_m=height or 0.0
+            job, sheet=self.desk.level, kind=self.desk.kind, points=points, closed=closed, face=face, height_m=height or 0.0,
+            new_id=self._same_id,
         )  # fmt: skip
+
+    def _same_id(self) -> UUID:
+        return self.id
 
     # Measures --------------------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
+from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, sheet_of
 from leakmap.work.edits.scales import place_sheet
 
@@ -39,6 +40,11 @@ class LayOver(Gesture):
         if self.desk.level == self.moving:
             return f"Page Up or Page Down goes to the level that {moving} lies over."
         return f"Click the same place on {here}."
+
+    def aim(self) -> Aim:
+        """The grid is that of all levels, so it says nothing of how they lie; drawings and joints do."""
+        sheet = self.kept.sheets.get(self.desk.level) if self.desk.level is not None else None
+        return Aim(drawing_only=sheet is not None and sheet.source is not None)
 
     def overlay(self) -> Overlay:
         """Both places, and the way from one to the other."""

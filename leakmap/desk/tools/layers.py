@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from leakmap.desk.state import LedgerView
 from leakmap.desk.tools.tool import Tool
+from leakmap.work.catch import NOTHING, Aim
 
 
 class Layers(Tool):
@@ -19,6 +20,10 @@ class Layers(Tool):
     def dropped(self) -> None:
         """List levels again."""
         self.desk.list_in_drawing(LedgerView.LEVELS)
+
+    def aim(self) -> Aim:
+        """A click on the plan means no place."""
+        return NOTHING
 
     def sentence(self) -> str:
         """What the next click does."""

@@ -13,6 +13,7 @@ from leakmap.desk.tools.tool import Choice, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.printed import metres
+from leakmap.work.catch import NOTHING, Aim
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.typed import Entry
@@ -35,6 +36,10 @@ class NewLevel(Gesture):
         """The field stands where the hand is."""
         if self.desk.caught is not None:
             self.at = self.desk.caught.raw
+
+    def aim(self) -> Aim:
+        """A click on the plan means no place."""
+        return NOTHING
 
     def sentence(self) -> str:
         """What the next key does."""

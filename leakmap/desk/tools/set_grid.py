@@ -15,6 +15,7 @@ from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.grid import Grid, PickedAxes, grid_through, next_name
+from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.typed import Entry
@@ -133,6 +134,11 @@ class SetGrid(Gesture):
         point = self._next_point(self.waiting or at)
         measures = (next_name(picks.last_name), f"{abs(picks.off_m(point)):.2f}")
         return Overlay(lines=(self._axis_through(point),), field=self.fields.live(point, measures))
+
+    def aim(self) -> Aim:
+        """Axes are picked on the drawing; on a blank level, on whatever is there."""
+        sheet = self.kept.sheets.get(self.desk.level) if self.desk.level is not None else None
+        return Aim(drawing_only=sheet is not None and sheet.source is not None)
 
     # What the hand does ----------------------------------------------------------------------------
 

@@ -79,8 +79,8 @@ class SetScale(Gesture):
         return Overlay(lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (f"{length:.2f}",)))
 
     def aim(self) -> Aim:
-        """Lengths are read off the drawing, straight from their first end."""
-        return Aim(origin=self.ends[0] if len(self.ends) == 1 else None)
+        """Lengths are read off the drawing."""
+        return Aim(drawing_only=True)
 
     # What the hand does ----------------------------------------------------------------------------
 

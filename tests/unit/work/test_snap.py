@@ -17,7 +17,7 @@ from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind
-from leakmap.work.catch import Aim, Catch
+from leakmap.work.catch import NOTHING, Aim, Catch
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
@@ -120,6 +120,9 @@ def test_the_grid_catches_after_joints_and_before_the_drawing() -> None:
     assert words_at(job, (6.05, 9.95)) == "on J-01"
     assert words_at(job, (6.05, 9.95), Aim(joints_only=True)) == "on J-01"
     assert words_at(job, (6.05, 2.0), Aim(joints_only=True)) == ""
+    assert words_at(job, (6.05, 2.0), Aim(drawing_only=True), wall) == END
+    assert words_at(job, (6.05, 9.95), Aim(drawing_only=True)) == ""
+    assert words_at(job, (6.05, 2.0), NOTHING, wall) == ""
     assert words_at(job, (7.9, 7.95), drawing=wall) == END
 
 
