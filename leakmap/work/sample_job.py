@@ -59,6 +59,16 @@ class _Line:
 
 
 @dataclass(frozen=True, slots=True)
+class _Collar:
+    """A pipe collar to draw in the floor."""
+
+    ref: str
+    sheet: str
+    point: Point
+    diameter_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Upright:
     """A vertical joint to draw; its head is on B1 where it reaches there."""
 
@@ -84,7 +94,7 @@ class _Wet:
 _ROOM_RIGHT: Final = {"room_side": Side.RIGHT}
 _ROOM_LEFT: Final = {"room_side": Side.LEFT}
 
-_LINES: Final = (
+_JOINTS: Final = (
     _Line("J-01", "B2", Kind.WALL_BASE, ((0.2, 21.4), (19.0, 21.4)), _ROOM_RIGHT),
     _Line("J-02", "B2", Kind.WALL_BASE, ((0.2, 21.4), (0.2, 0.2)), _ROOM_LEFT),
     _Line("J-03", "B2", Kind.WALL_BASE, ((0.2, 0.2), (31.0, 0.2)), _ROOM_LEFT),
@@ -97,6 +107,7 @@ _LINES: Final = (
     _Line("J-10", "B2", Kind.CONSTRUCTION, ((22.2, 13.0), (22.2, 0.2))),
     _Line("J-11", "B2", Kind.WALL_BASE, ((19.4, 21.4), (19.4, 13.4), (25.05, 13.4)), _ROOM_LEFT),
     _Line("J-12", "B2", Kind.CRACK, ((2.6, 7.6), (2.9, 6.6), (3.5, 6.0), (3.9, 5.0), (4.6, 4.0), (5.4, 2.6))),
+    _Collar("J-13", "B2", (28.2, 16.2), 0.5),
     _Line("J-14", "B2", Kind.CONSTRUCTION, ((9.7, 16.6), (11.8, 16.6), (11.8, 14.5), (9.7, 14.5)), {"closed": True}),
     _Line("J-15", "B2", Kind.CONSTRUCTION, ((0.2, 10.8), (7.2, 10.8)), {"face": Face.SOFFIT}),
     _Line("J-16", "B2", Kind.CONSTRUCTION, ((0.2, 21.4), (0.2, 9.0)), {"face": Face.WALL, "height_m": 2.1}),
@@ -206,19 +217,22 @@ def _with_levels(job: Job, sources: Mapping[str, Source], new_id: Callable[[], U
 
 
 def _with_joints(job: Job, sheets: Mapping[str, UUID], new_id: Callable[[], UUID]) -> Job:
-    for line in _LINES:
-        job = draw_joint(
-            job,
-            sheet=sheets[line.sheet],
-            kind=line.kind,
-            points=line.points,
-            ref=line.ref,
-            new_id=new_id,
-            **line.facts,
-        ).job
-    job = draw_collar(
-        job, sheet=sheets["B2"], point=(28.2, 16.2), diameter_m=0.5, face=Face.FLOOR, ref="J-13", new_id=new_id
-    ).job
+    for joint in _JOINTS:
+        home = sheets[joint.sheet]
+        if isinstance(joint, _Collar):
+            job = draw_collar(
+                job,
+                sheet=home,
+                point=joint.point,
+                diameter_m=joint.diameter_m,
+                face=Face.FLOOR,
+                ref=joint.ref,
+                new_id=new_id,
+            ).job
+        else:
+            job = draw_joint(
+                job, sheet=home, kind=joint.kind, points=joint.points, ref=joint.ref, new_id=new_id, **joint.facts
+            ).job
     for upright in _UPRIGHTS:
         job = draw_vertical_joint(
             job,
