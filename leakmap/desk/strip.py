@@ -62,9 +62,9 @@ class ChoiceCell(QAbstractButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """64 × 40, or wider where the words are; words without a sign stand in two lines."""
-        if self.choice.sign:
-            return QSize(*_CELL)
         font = text(CAPTION_TYPE, strong=True)
+        if self.choice.sign:
+            return QSize(max(_CELL[0], ceil(width_of(self.choice.words, font)) + 12), _CELL[1])
         widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.choice.words))
         return QSize(max(_CELL[0], ceil(widest) + 2 * _PAD), _CELL[1])
 

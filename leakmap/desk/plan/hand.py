@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
 
 from leakmap.desk.levels import neighbour
 from leakmap.desk.plan.catching import Catching
+from leakmap.desk.tools.at_rest import tool_at_rest
+from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
 
@@ -58,6 +60,13 @@ class Hand:
         self._space = False
         self._ctrl = False
         self._shift = False
+        self.at_rest = tool_at_rest(self.desk)
+        for signal in (self.desk.stage_changed, self.desk.opened):
+            signal.connect(self._rest)
+
+    def _rest(self) -> None:
+        """Another stage, another job: what works without a tool is another."""
+        self.at_rest = tool_at_rest(self.desk)
 
     # Pointer ------------------------------------------------------------------------------------
 
@@ -71,6 +80,9 @@ class Hand:
         elif button is Qt.MouseButton.LeftButton and self.desk.tool is not None:
             self._working = True
             self.desk.tool.pressed(replace(self._pointer(), double=double))
+        elif button is Qt.MouseButton.LeftButton and self.at_rest is not None and self.at_rest.holds(self._pointer()):
+            self._working = True
+            self.at_rest.pressed(self._pointer())
         elif button is Qt.MouseButton.LeftButton:
             self._pick(event)
 
@@ -88,7 +100,7 @@ class Hand:
             return
         pointer = self._pointer()
         self.desk.catch(pointer)
-        tool = self.desk.tool
+        tool = self.desk.tool or (self.at_rest if self._working else None)
         if tool is None:
             self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px))
         elif self._working:
@@ -107,9 +119,10 @@ class Hand:
             self._clicks_nothing = False
             self._show_cursor()
         elif self._working and event.button() is Qt.MouseButton.LeftButton:
+            tool = self.desk.tool or self.at_rest
+            if tool is not None:
+                tool.released(self._pointer())
             self._working = False
-            if self.desk.tool is not None:
-                self.desk.tool.released(self._pointer())
 
     def wheeled(self, event: QWheelEvent) -> None:
         """Zoom about the pointer."""
@@ -158,6 +171,8 @@ class Hand:
         tool = self.desk.tool
         if tool is not None and self._worked(tool, key, event, ctrl=ctrl):
             return True
+        if tool is None and self.at_rest is not None and self._rest_worked(self.at_rest, key, event, ctrl=ctrl):
+            return True
         return not ctrl and self._looked(key, event)
 
     def key_released(self, event: QKeyEvent) -> bool:
@@ -202,6 +217,14 @@ class Hand:
             return tool.nudged(across * step, up * step)
         text = event.text()
         return not ctrl and len(text) == 1 and text.isprintable() and text != " " and tool.typed(text)
+
+    def _rest_worked(self, rest: HandleTool[Any], key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
+        """Let keys change what is picked."""
+        if key is Qt.Key.Key_Escape:
+            return rest.escaped()
+        if key is Qt.Key.Key_Delete:
+            return rest.deleted()
+        return not ctrl and len(event.text()) == 1 and rest.typed(event.text())
 
     def _looked(self, key: Qt.Key, event: QKeyEvent) -> bool:
         """Move the paper, zoom, change the level, let go of what is picked."""
@@ -264,7 +287,7 @@ class Hand:
 
     def _pointer(self) -> Pointer:
         assert self.on_plan is not None
-        camera, tool = self.view.camera, self.desk.tool
+        camera, tool = self.view.camera, self.desk.tool or (self.at_rest if self._working else None)
         raw = camera.to_site(self.on_plan)
         catch = None
         if tool is not None and not self._ctrl:

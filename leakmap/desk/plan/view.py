@@ -239,7 +239,7 @@ class PlanView(QWidget):
                 self._write(painter, label, self.camera, marked=True)
 
     def _paint_hand(self, painter: QPainter, room: QRectF) -> None:
-        tool, caught = self.desk.tool, self.desk.caught
+        tool, caught = self.desk.tool or self.hand.at_rest, self.desk.caught
         if tool is None:
             return
         overlay = tool.overlay()

@@ -126,6 +126,10 @@ class HandleTool(Gesture, Generic[Key]):
     def clicked(self, pointer: Pointer) -> None:
         """The plan was pressed where there is no handle."""
 
+    def holds(self, pointer: Pointer) -> bool:
+        """Whether there is a handle under the hand."""
+        return self._handle_at(pointer) is not None
+
     # What the hand does ------------------------------------------------------------------------------
 
     def moved(self, pointer: Pointer) -> None:

@@ -1,0 +1,18 @@
+"""What the hand does in a stage while no tool is in it: handles of what is picked, and keys that change it."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tools.handles import HandleTool
+from leakmap.desk.tools.leaks import LeakAtRest
+from leakmap.desk.tools.overrun import ZoneAtRest
+
+_AT_REST: Final[dict[Stage, type[HandleTool[Any]]]] = {Stage.LEAKS: LeakAtRest, Stage.REPAIR: ZoneAtRest}
+
+
+def tool_at_rest(desk: Desk) -> HandleTool[Any] | None:
+    """What works in the stage without a tool; None where clicks only pick."""
+    kind = _AT_REST.get(desk.stage)
+    return None if kind is None or desk.open_job is None else kind(desk)
