@@ -293,6 +293,8 @@ class Desk(QObject):
     def take_tool(self, tool: Tool | None) -> None:
         """Take a tool in hand, or put the one in hand away."""
         before, self._tool = self._tool, tool
+        if tool is not None:
+            self.point_at(None)  # what lay under the pointer is no longer what a click means
         if before is not None:
             before.dropped()
         if tool is not None:

@@ -181,6 +181,7 @@ class DrawJoint(Gesture):
     def dropped(self) -> None:
         """Nothing half-done stays."""
         self.points = []
+        self._let_go()
         super().dropped()
 
     # Steps -----------------------------------------------------------------------------------------
@@ -225,8 +226,10 @@ class DrawJoint(Gesture):
     def _show(self) -> None:
         """Show the joint as it would be, so that the ledger tells its length."""
         if self.points and (self._collar or len({*self.points, self.target()}) > 1):
-            self.preview(lambda: self._deed([*self.points, *(() if self._collar else (self.target(),))]))
+            if self.preview(lambda: self._deed([*self.points, *(() if self._collar else (self.target(),))])):
+                self.desk.pick(Thing(Sort.JOINT, self.id))
         elif self.desk.open_job is not None:
+            self._let_go()
             self.desk.show(None)
         self.refresh()
 
@@ -245,6 +248,11 @@ class DrawJoint(Gesture):
             job, sheet=self.desk.level, kind=self.desk.kind, points=points, closed=closed, face=face, height_m=height or 0.0,
             new_id=self._same_id,
         )  # fmt: skip
+
+    def _let_go(self) -> None:
+        """The joint in hand is picked while it is drawn; when it is gone, it is not."""
+        if Thing(Sort.JOINT, self.id) in self.desk.picked:
+            self.desk.pick()
 
     def _same_id(self) -> UUID:
         return self.id
