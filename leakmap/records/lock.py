@@ -116,11 +116,11 @@ def words_of(holder: Holder, *, host: str) -> str:
 def _runs_on_windows(process: int) -> bool:
     import ctypes  # noqa: PLC0415 - needed on one system only
 
-    kernel = getattr(ctypes, "windll").kernel32  # noqa: B009 - no such name elsewhere
-    ask, still_active = 0x1000, 259  # the right to ask, and the answer of a process that runs
+    kernel = getattr(ctypes, "WinDLL")("kernel32", use_last_error=True)  # noqa: B009 - no such name elsewhere
+    ask, not_allowed, still_active = 0x1000, 5, 259  # a right, an error, and the answer of a process that runs
     handle = kernel.OpenProcess(ask, False, process)
     if not handle:
-        return bool(kernel.GetLastError() == 5)  # it is there, but not ours to ask
+        return bool(getattr(ctypes, "get_last_error")() == not_allowed)  # noqa: B009 - as above
     code = ctypes.c_ulong()
     known = kernel.GetExitCodeProcess(handle, ctypes.byref(code))
     kernel.CloseHandle(handle)

@@ -35,6 +35,8 @@ from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
 
 ON_DISK: Final = "all changes on disk"
+_FULL: Final = "disk full"
+_ELSEWHERE: Final = "changed elsewhere"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +118,13 @@ class OpenJob:
         """What the user should know of what is not on disk, as a sentence; empty when all of it is."""
         if not self._waiting:
             return ""
-        if self._why == "disk full":
+        if self._why == _FULL:
             return "The disk is full. Your work is safe in memory; free some space and it saves by itself."
+        if self._why == _ELSEWHERE:
+            return (
+                f"{self.file.path.name} was taken over or changed elsewhere, and your last {len(self._waiting)} changes"
+                " are only in memory. Take note of them, close the job and open it again."
+            )
         return (
             f"{self.file.path.name} cannot be written now ({self._why}). Your work is safe in memory and saves by"
             " itself as soon as that has passed."
@@ -138,6 +145,9 @@ class OpenJob:
             except NotWritten as problem:
                 self._why = problem.why
                 return False
+            except UnusableJobFile:
+                self._why = _ELSEWHERE
+                raise
             del self._waiting[0]
         return True
 

@@ -9,11 +9,9 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import UnusableJobFile
-from leakmap.console import opened
 from leakmap.console.opened import for_change, job_in
 from leakmap.model.job import Job
 from leakmap.records.job_file import create_job_file, open_job_file
-from leakmap.work import here
 
 AT = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 
@@ -55,16 +53,3 @@ def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
     with pytest.raises(UnusableJobFile, match="missing"):
         job_in(str(tmp_path / "missing"), at=AT)
     assert list(tmp_path.iterdir()) == []
-
-
-def test_who_works_here(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A system that knows no user name gives a word for it, and the time has a time zone."""
-
-    def nobody() -> str:
-        raise OSError
-
-    monkeypatch.setattr(here.getpass, "getuser", nobody)
-    assert here.user() == "unknown"
-    assert here.host()
-    assert here.now().utcoffset() is not None
-    assert opened.user is here.user

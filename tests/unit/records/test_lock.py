@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import subprocess
 import sys
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -144,6 +146,50 @@ def test_a_process_of_another_user_runs(monkeypatch: pytest.MonkeyPatch) -> None
 
     monkeypatch.setattr(lock.os, "kill", not_allowed)
     assert running(4711)
+
+
+@dataclass
+class FakeKernel:
+    """Stands in for what Windows is asked about a process: a handle or an error, and an exit code."""
+
+    handle: int
+    code: int
+    closed: int = 0
+
+    def OpenProcess(self, right: int, inherit: bool, process: int) -> int:  # noqa: FBT001, N802 - as Windows has it
+        """A handle, or 0."""
+        assert (right, inherit, process) == (0x1000, False, 4711)
+        return self.handle
+
+    def GetExitCodeProcess(self, handle: int, code: Any) -> int:  # noqa: ANN401, N802 - as Windows has it
+        """Fill in the exit code."""
+        assert handle == self.handle
+        code._obj.value = self.code
+        return 1
+
+    def CloseHandle(self, handle: int) -> None:  # noqa: N802 - as Windows has it
+        """Count it."""
+        assert handle == self.handle
+        self.closed += 1
+
+
+@pytest.mark.parametrize(
+    ("handle", "code", "error", "runs"), [(8, 259, 0, True), (8, 1, 0, False), (0, 0, 87, False), (0, 0, 5, True)]
+)
+def test_windows_is_asked_and_nothing_is_ended(
+    monkeypatch: pytest.MonkeyPatch, *, handle: int, code: int, error: int, runs: bool
+) -> None:
+    """There a process is asked for its exit code (259 still runs; error 5: not ours to ask); no signal is sent, which would end it.
+
+    The numbers are those of the system's documentation of GetExitCodeProcess and its error codes, from memory.
+    """
+    kernel = FakeKernel(handle, code)
+    monkeypatch.setattr(ctypes, "WinDLL", lambda _name, **_: kernel, raising=False)
+    monkeypatch.setattr(ctypes, "get_last_error", lambda: error, raising=False)
+    monkeypatch.setattr(lock.sys, "platform", "win32")
+    monkeypatch.delattr(lock.os, "kill")
+    assert running(4711) is runs
+    assert kernel.closed == (handle != 0)
 
 
 def test_a_dead_process_holds_nothing(tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from leakmap.base.errors import BadValue, EditRefused, NotWritten, UnusableFile,
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose
 from leakmap.records.check import check_job_file
+from leakmap.records.journal import Deed, append
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.leaks import remove_leak, set_note
 from leakmap.work.edits.rules import rename_job
@@ -202,6 +203,22 @@ def test_what_another_program_changed_ends_undo(tmp_path: Path) -> None:
     job.close()
 
 
+def test_undo_stops_at_an_upgrade(tmp_path: Path) -> None:
+    """What an older leakmap did is not undone by a newer one."""
+    job = new_job(tmp_path, wet())
+    rename(job, "Pit 2")
+    job.close()
+    with database(job.file.path) as connection:
+        append(connection, Deed.UPGRADED, "Brought the file up to date", user="A. Rook", at=MORNING)
+    job = opened(job.file.path, hand())
+    rename(job, "Pit 3")
+    job = reopened(job)
+    job.undo()
+    assert job.undo_words is None
+    assert job.job.name == "Pit 2"
+    job.close()
+
+
 def test_a_damaged_journal_ends_undo(tmp_path: Path) -> None:
     """Where the journal cannot be read, there is nothing to undo, and the work goes on."""
     job = new_job(tmp_path, wet())
@@ -290,6 +307,25 @@ def test_another_hindrance_is_said(tmp_path: Path) -> None:
         other.execute("ROLLBACK")
     job.close()
     assert kept_in(job.file.path).name == "Pit 2"
+
+
+def test_what_waits_while_somebody_else_takes_over_is_said(tmp_path: Path) -> None:
+    """What waited can no longer be written then: it stays in memory, and the user is told what to do."""
+    clock = Clock()
+    job = new_job(tmp_path, wet(), clock)
+    with full_disk(job.file):
+        rename(job, "Pit 2", "Pit 3")
+    clock.turn(6)
+    other = opened(job.file.path, hand(clock, host="site-laptop-2", user="B. Teal"))
+    for deed in (job.retry, job.beat, job.close, lambda: rename(job, "Pit 4")):
+        with pytest.raises(UnusableJobFile, match=r"taken over by B\. Teal"):
+            deed()
+    assert job.job.name == "Pit 3"
+    assert job.saved_words == "not saved: changed elsewhere"
+    assert "your last 2 changes are only in memory" in job.unsaved
+    job.close(lose_unsaved=True)
+    assert other.job == kept_in(job.file.path)
+    other.close()
 
 
 def test_what_no_file_can_keep_is_not_done(tmp_path: Path) -> None:
