@@ -82,6 +82,7 @@ class PlanView(QWidget):
         desk.shown_changed.connect(self.renew)
         desk.stage_changed.connect(self.renew)
         desk.picked_changed.connect(self._picked)
+        desk.look_at.connect(self.look_at)
         for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
@@ -131,6 +132,7 @@ class PlanView(QWidget):
     def _see(self, camera: Camera) -> None:
         zoomed = camera.px_per_m != self.camera.px_per_m
         self.camera = camera
+        self.scene.seen = camera.shown
         self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
         self.renew()
         if zoomed:
