@@ -57,7 +57,8 @@ def look_at(desk: Desk, thing: Thing) -> None:
         show_level_of(desk, thing)
         set_scale(desk)
         return
-    desk.lay_out(None)
+    if desk.paper is not None:
+        desk.take_tool(None)  # the tool laid the paper over the plan
     desk.pick(thing)
     show_level_of(desk, thing)
     desk.look_at.emit(thing)

@@ -140,7 +140,8 @@ def _repair(job: Job, repairs: Repairs, sheet: UUID | None) -> Listing:
 
 
 def _issue(job: Job, repairs: Repairs, draft: Purpose | None) -> Listing:
-    checks = check_section(check_list(job, repairs), next_name(job, draft or Purpose.WORK))
+    name = "the next revision" if draft is None else next_name(job, draft)
+    checks = check_section(check_list(job, repairs), name)
     changes = changes_section(job, repairs)
     table = revision_table(job, draft)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import ceil
 from typing import Final, Protocol
 
@@ -27,6 +28,10 @@ _NOTE_TOP: Final = 8
 _LINE: Final = 20
 _HEADING: Final = 55
 _FOCUS_PX: Final = 3.0
+
+
+_UNIT: Final = re.compile(r"([0-9]) (mm|m|L|%)\b")
+"""A figure and its unit stay on one line."""
 
 
 class Rows(Protocol):
@@ -79,7 +84,7 @@ def _lines(words: str, font: QFont, width: float) -> int:
 
 def _wrapped(words: str, font: QFont, width: float) -> list[str]:
     lines = [""]
-    for word in words.split(" "):
+    for word in _UNIT.sub("\\1\u00a0\\2", words).split(" "):
         longer = f"{lines[-1]} {word}".strip()
         if lines[-1] and ceil(width_of(longer, font)) > width:
             lines.append(word)

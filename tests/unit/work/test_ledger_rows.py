@@ -104,6 +104,8 @@ def test_a_zone_over_two_levels_is_listed_on_both_and_counted_once(sample: tuple
     assert "measured" not in on[upper].values
     assert on[upper].elsewhere == "B2"
     assert on[upper].values["method"] == "counted on B2"
+    counted = {sheet: zone_table(job, found, sheet).sums[-1].values["method"] for sheet in _levels(job)}
+    assert counted == {lower: "24 zones", upper: "6 zones", None: "30 zones"}
 
 
 def test_joints_have_subtotals_by_kind() -> None:
