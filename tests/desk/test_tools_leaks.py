@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.state import Desk, Sort, Stage, Thing
-from leakmap.desk.tools.leaks import LeakAtRest, LeakStretch
+from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.worst_point import WorstPoint
 from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
@@ -17,7 +18,8 @@ from leakmap.model.leak import Leak
 from leakmap.model.words import Kind, Wetness
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.leaks import add_leak
-from tests.helpers.desks import AT, Fingers, desk_with
+from tests.helpers.desks import AT, desk_with
+from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line, with_line
 
 BENT = [(0, 0), (4, 0), (4, 3)]  # 7 m, bend at 4 m
@@ -25,14 +27,14 @@ RING = [(10, 0), (12, 0), (12, 2), (10, 2)]  # closed, 8 m round
 
 
 @pytest.fixture
-def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a window system is needed
-    """A desk in stage Leaks: J-01 bent, J-02 closed, V-01 3 m high at (8, 0)."""
+def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[PlanHand]:
+    """A hand on a plan in stage Leaks: J-01 bent, J-02 closed, V-01 3 m high at (8, 0)."""
     job, _ = one_line(BENT)
     job, _ = with_line(job, RING, closed=True)
     sheet = next(iter(job.sheets))
     job = draw_vertical_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, point=(8, 0), rise_m=3.0).job
     with desk_with(job, tmp_path, Stage.LEAKS) as desk:
-        yield desk
+        yield PlanHand(qtbot, desk)
 
 
 def job_of(desk: Desk) -> Job:
@@ -47,15 +49,10 @@ def only_leak(desk: Desk) -> Leak:
     return leak
 
 
-def hand_with(desk: Desk, tool: type[LeakStretch | WorstPoint | LeakAtRest]) -> Fingers:
-    """A hand that has taken a tool."""
-    desk.take_tool(tool(desk))
-    return Fingers(desk)
-
-
-def test_stretch_follows_the_joint_round_its_bend(desk: Desk) -> None:
+def test_stretch_follows_the_joint_round_its_bend(hand: PlanHand) -> None:
     """Clicks at 3 m and 1.2 m past the bend at 4 m mark 3.00 to 5.20; the first click keeps nothing, undo takes it back."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.type("4")
     hand.click((3.0, 0.02))
     assert not job_of(desk).leaks
@@ -73,82 +70,88 @@ def test_stretch_follows_the_joint_round_its_bend(desk: Desk) -> None:
     assert not job_of(desk).leaks
 
 
-def test_typed_length_goes_to_the_side_of_the_hand(desk: Desk) -> None:
+def test_typed_length_goes_to_the_side_of_the_hand(hand: PlanHand) -> None:
     """From 3 m with the hand at 1 m, 2.4 typed marks 3 − 2.4 = 0.6 to 3.0; digits after the click are the length."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.type("2")
     hand.click((3.0, 0))
     hand.move((1.0, 0))
     hand.type("2,4")
     assert hand.tool.overlay().field is not None
     assert hand.tool.overlay().field.texts == ("2.4", "seep")
-    assert hand.tool.entered()
+    hand.enter()
     leak = only_leak(desk)
     assert (leak.from_m, leak.to_m, leak.wetness) == (pytest.approx(0.6), 3.0, Wetness.SEEP)
 
 
-def test_tab_reaches_the_wetness_between_the_clicks(desk: Desk) -> None:
+def test_tab_reaches_the_wetness_between_the_clicks(hand: PlanHand) -> None:
     """Tab after the first click leads digits to the wetness; Enter with no length makes a spot."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.type("1")
     hand.click((2.0, 0))
-    assert hand.tool.tabbed()
+    hand.tab()
     hand.type("5")
-    assert hand.tool.entered()
+    hand.enter()
     leak = only_leak(desk)
     assert (leak.from_m, leak.to_m, leak.wetness) == (2.0, 2.0, Wetness.JET)
 
 
-def test_too_long_a_length_is_refused_and_the_start_stays(desk: Desk) -> None:
+def test_too_long_a_length_is_refused_and_the_start_stays(hand: PlanHand) -> None:
     """From 6 m of 7 m only 1 m is left: 2 m is refused with that sentence, and 0.5 m then goes."""
+    desk = hand.desk
     told: list[Trouble] = []
     desk.troubled.connect(told.append)
-    hand = hand_with(desk, LeakStretch)
+    hand.take(LeakStretch)
     hand.click((4, 2.0))
     hand.move((4, 2.5))
     hand.type("2")
-    assert hand.tool.entered()
+    hand.enter()
     assert [trouble.sentence for trouble in told] == [
         "J-01 has only 1.00 m on that side of the start. Nothing was changed."
     ]
-    assert hand.tool.erased()
+    hand.press(Qt.Key.Key_Backspace)
     hand.type("0.5")
-    hand.tool.entered()
+    hand.enter()
     assert (only_leak(desk).from_m, only_leak(desk).to_m) == (6.0, 6.5)
 
 
 @pytest.mark.parametrize(("shift", "expected"), [(False, (7.0, 1.0)), (True, (1.0, 7.0))])
 def test_closed_joint_takes_the_shorter_way(
-    desk: Desk,
+    hand: PlanHand,
     shift: bool,  # noqa: FBT001 - a case
     expected: tuple[float, float],
 ) -> None:
     """Of 8 m round, 1 m and 7 m lie 2 m apart over the start; Shift takes the 6 m the other way."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.click((11, 0))
     hand.click((10, 1), shift=shift)
     assert (only_leak(desk).from_m, only_leak(desk).to_m) == expected
 
 
-def test_heights_are_typed_on_a_vertical_joint(desk: Desk) -> None:
+def test_heights_are_typed_on_a_vertical_joint(hand: PlanHand) -> None:
     """A click on V-01 asks for two heights: 0.2 and 1.3 mark that stretch of it."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.click((8, 0))
     hand.click((8, 0))  # a second click cannot say a height
     assert not job_of(desk).leaks
     hand.type("0.2")
-    hand.tool.tabbed()
+    hand.tab()
     hand.type("1.3")
-    hand.tool.entered()
+    hand.enter()
     leak = only_leak(desk)
     assert (job_of(desk).joints[leak.joint].ref, leak.from_m, leak.to_m) == ("V-01", 0.2, 1.3)
 
 
-def test_a_click_beside_every_joint_says_so(desk: Desk) -> None:
+def test_a_click_beside_every_joint_says_so(hand: PlanHand) -> None:
     """Where no joint is near, nothing starts, and the band offers to draw one and come back."""
+    desk = hand.desk
     told: list[Trouble] = []
     desk.troubled.connect(told.append)
-    hand = hand_with(desk, LeakStretch)
+    hand.take(LeakStretch)
     hand.click((2, 1.5))
     assert [trouble.sentence for trouble in told] == ["Leaks lie on joints."]
     told[0].answers[0].give()
@@ -157,25 +160,30 @@ def test_a_click_beside_every_joint_says_so(desk: Desk) -> None:
     assert desk.tool.key == "J"
 
 
-def test_escape_steps_back_click_by_click(desk: Desk) -> None:
+def test_escape_steps_back_click_by_click(hand: PlanHand) -> None:
     """Esc forgets typed digits, then the start, then there is nothing to step back from; nothing was kept."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.click((1, 0))
     hand.type("3")
-    assert hand.tool.escaped()
-    assert hand.tool.escaped()
-    assert not hand.tool.escaped()
+    hand.escape()
+    assert hand.tool.overlay().field is not None
+    hand.escape()
+    assert hand.tool.overlay().field is None
+    hand.escape()
+    assert desk.tool is None
     assert not job_of(desk).leaks
     assert desk.job is job_of(desk)
 
 
-def test_an_end_of_the_picked_leak_is_dragged(desk: Desk) -> None:
+def test_an_end_of_the_picked_leak_is_dragged(hand: PlanHand) -> None:
     """The end at 2 m dragged to 3 m makes L-01 1 to 3 m; past its other end, to 0.5 m, it becomes the start."""
+    desk = hand.desk
     joint = next(iter(job_of(desk).joints))
     desk.do(add_leak(job_of(desk), joint=joint, from_m=1.0, to_m=2.0, wetness=Wetness.SEEP))
     open_job = desk.open_job
     assert open_job is not None
-    hand = hand_with(desk, LeakAtRest)
+    hand.take(None)
     desk.pick(Thing(Sort.LEAK, only_leak(desk).id))
     hand.drag((2, 0), (3, 0))
     assert (only_leak(desk).from_m, only_leak(desk).to_m) == (1.0, 3.0)
@@ -184,37 +192,39 @@ def test_an_end_of_the_picked_leak_is_dragged(desk: Desk) -> None:
     assert (only_leak(desk).from_m, only_leak(desk).to_m) == (0.5, 1.0)
 
 
-def test_digits_at_rest_change_the_picked_leak(desk: Desk) -> None:
+def test_digits_at_rest_change_the_picked_leak(hand: PlanHand) -> None:
     """With no tool 4 makes the picked leak a run and Delete removes it; with the tool in hand 1 leaves it alone."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.click((1, 0))
     hand.click((2, 0))
     hand.type("1")
     assert only_leak(desk).wetness is Wetness.SEEP
-    hand = hand_with(desk, LeakAtRest)
+    hand.take(None)
     hand.type("4")
     assert only_leak(desk).wetness is Wetness.RUN
-    assert hand.tool.deleted()
+    hand.delete()
     assert not job_of(desk).leaks
     desk.undo()
     desk.undo()
     assert only_leak(desk).wetness is Wetness.SEEP
 
 
-def test_worst_point_is_clicked_on_the_leak(desk: Desk) -> None:
+def test_worst_point_is_clicked_on_the_leak(hand: PlanHand) -> None:
     """The first click takes the leak, the second sets 1.30; typed 1.75 and Enter sets that, Delete forgets it."""
-    hand = hand_with(desk, LeakStretch)
+    desk = hand.desk
+    hand.take(LeakStretch)
     hand.click((1, 0))
     hand.click((2, 0))
-    hand = hand_with(desk, WorstPoint)
+    hand.take(WorstPoint)
     hand.click((1.5, 0))
     assert only_leak(desk).worst_m is None
     hand.click((1.3, 0))
     assert only_leak(desk).worst_m == 1.3
     hand.click((1.5, 0))
     hand.type("1.75")
-    assert hand.tool.entered()
+    hand.enter()
     assert only_leak(desk).worst_m == 1.75
     hand.click((1.5, 0))
-    assert hand.tool.deleted()
+    hand.delete()
     assert only_leak(desk).worst_m is None

@@ -12,30 +12,32 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.method import ZoneMethod
-from leakmap.desk.tools.overrun import Overrun, ZoneAtRest
+from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.relief import ReliefTool
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Trouble
 from leakmap.model.words import Method, Wetness
 from leakmap.repair.results import Repairs, Zone
-from tests.helpers.desks import Fingers, desk_with
+from tests.helpers.desks import desk_with
+from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line, with_leak
 
 
 @pytest.fixture
-def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a window system is needed
-    """A desk in stage Repair with the job of this module."""
+def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[PlanHand]:
+    """A hand on a plan in stage Repair with the job of this module."""
     job, joint = one_line([(0, 0), (20, 0)])
     job, _ = with_leak(job, joint, 4, 5, Wetness.SEEP)
     job, _ = with_leak(job, joint, 5.8, 6.6, Wetness.DRIP)
     job, _ = with_leak(job, joint, 12, 13, Wetness.RUN)
     with desk_with(job, tmp_path, Stage.REPAIR) as desk:
-        yield desk
+        yield PlanHand(qtbot, desk)
 
 
 def repairs_of(desk: Desk) -> Repairs:
@@ -60,27 +62,23 @@ def last_zone(desk: Desk) -> Zone:
     return repairs_of(desk).zones[-1]
 
 
-def hand_with(desk: Desk, tool: type[Tool]) -> Fingers:
-    """A hand that has taken a tool."""
-    desk.take_tool(tool(desk))
-    return Fingers(desk)
-
-
 def undo_words(desk: Desk) -> str | None:
     """What undo would undo."""
     assert desk.open_job is not None
     return desk.open_job.undo_words
 
 
-def test_the_job_of_this_module(desk: Desk) -> None:
+def test_the_job_of_this_module(hand: PlanHand) -> None:
     """The zones measure what the arithmetic above says."""
+    desk = hand.desk
     assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
 
 
-@pytest.mark.parametrize("tool", [Overrun, ZoneAtRest])
-def test_an_end_is_dragged(desk: Desk, tool: type[Tool]) -> None:
+@pytest.mark.parametrize("tool", [Overrun, None])
+def test_an_end_is_dragged(hand: PlanHand, tool: type[Tool] | None) -> None:
     """The end of Z-02 at 13.45 m dragged to 14.00 m: overrun 14 − 13 = 1.00, zone 14 − 11.55 = 2.45 m; one undo."""
-    hand = hand_with(desk, tool)
+    desk = hand.desk
+    hand.take(tool)
     desk.pick(Thing(Sort.ZONE, 2))
     shown: list[Decimal] = []
     desk.shown_changed.connect(lambda: shown.append(desk.repairs.zones[-1].length_m))  # type: ignore[union-attr]
@@ -93,9 +91,10 @@ def test_an_end_is_dragged(desk: Desk, tool: type[Tool]) -> None:
     assert lengths(desk)["Z-02"] == Decimal("1.900")
 
 
-def test_an_overrun_is_typed_for_one_end_and_for_both(desk: Desk) -> None:
+def test_an_overrun_is_typed_for_one_end_and_for_both(hand: PlanHand) -> None:
     """0.5 at one end: 1.90 + 0.05 = 1.95 m; with Ctrl at both: 0.5 + 1 + 0.5 = 2.00 m; Delete gives one back: 1.95 m."""
-    hand = hand_with(desk, Overrun)
+    desk = hand.desk
+    hand.take(Overrun)
     hand.click((12.5, 0))
     assert desk.picked == (Thing(Sort.ZONE, 2),)
     hand.click((13.45, 0))
@@ -104,35 +103,36 @@ def test_an_overrun_is_typed_for_one_end_and_for_both(desk: Desk) -> None:
     assert (field.texts, field.units) == (("0.45",), ("m past L-03",))
     hand.type("0.5")
     assert lengths(desk)["Z-02"] == Decimal("1.900")  # shown, not kept
-    assert hand.tool.entered()
+    hand.enter()
     assert overruns(desk)["L-03"] == (None, 0.5)
     assert lengths(desk)["Z-02"] == Decimal("1.950")
     hand.type("0.5")
-    assert hand.tool.entered(both=True)
+    hand.enter(ctrl=True)
     assert overruns(desk)["L-03"] == (0.5, 0.5)
     assert lengths(desk)["Z-02"] == Decimal("2.000")
     assert undo_words(desk) == "set overrun of Z-02"
-    assert hand.tool.deleted()
+    hand.delete()
     assert overruns(desk)["L-03"] == (0.5, None)
     assert lengths(desk)["Z-02"] == Decimal("1.950")
 
 
-def test_tab_goes_round_the_ends(desk: Desk) -> None:
+def test_tab_goes_round_the_ends(hand: PlanHand) -> None:
     """Tab picks the ends of Z-01 in turn: its overruns are those of L-01 and L-02, then L-01 again."""
-    hand = hand_with(desk, Overrun)
+    hand.take(Overrun)
     hand.click((4.5, 0))
     units = []
     for _ in range(3):
-        assert hand.tool.tabbed()
+        hand.tab()
         field = hand.tool.overlay().field
         assert field is not None
         units.append(field.units[0])
     assert units == ["m past L-01", "m past L-02", "m past L-01"]
 
 
-def test_a_method_is_set_by_hand(desk: Desk) -> None:
+def test_a_method_is_set_by_hand(hand: PlanHand) -> None:
     """Slot without plug on the run drops plug and relief; 0 gives it back; another method takes the zone out: 3.30 m stay."""
-    hand = hand_with(desk, ZoneMethod)
+    desk = hand.desk
+    hand.take(ZoneMethod)
     hand.click((12.5, 0))
     assert last_zone(desk).method is Method.DEEP_PLUG_RELIEF
     hand.type("1")
@@ -141,16 +141,17 @@ def test_a_method_is_set_by_hand(desk: Desk) -> None:
     hand.type("0")
     assert last_zone(desk).method is Method.DEEP_PLUG_RELIEF
     for _ in range(5):  # from "by the rules" along the cells to "another method"
-        assert hand.tool.nudged(0.01, 0.0)
-    assert hand.tool.entered()
+        hand.press(Qt.Key.Key_Right)
+    hand.enter()
     assert lengths(desk) == {"Z-01": Decimal("3.300")}
     assert [item.length_m for item in repairs_of(desk).another_method] == [Decimal("1.000")]
     assert undo_words(desk) == "set method of Z-02"
 
 
-def test_a_method_is_set_on_every_leak_of_a_zone_in_one_step(desk: Desk) -> None:
+def test_a_method_is_set_on_every_leak_of_a_zone_in_one_step(hand: PlanHand) -> None:
     """Deep slot on Z-01 is set on both its leaks; one undo takes both back."""
-    hand = hand_with(desk, ZoneMethod)
+    desk = hand.desk
+    hand.take(ZoneMethod)
     hand.click((4.5, 0))
     hand.tool.choices()[3].take()
     assert desk.open_job is not None
@@ -160,9 +161,10 @@ def test_a_method_is_set_on_every_leak_of_a_zone_in_one_step(desk: Desk) -> None
     assert {leak.method for leak in desk.open_job.job.leaks.values()} == {None}
 
 
-def test_zones_are_kept_apart_and_merged_again(desk: Desk) -> None:
+def test_zones_are_kept_apart_and_merged_again(hand: PlanHand) -> None:
     """A cut in the middle of 5.3 to 5.4 m makes 5.35 − 3.7 = 1.65 and 7.0 − 5.35 = 1.65 m; chargeable 1.7 + 1.7 + 1.9 = 5.3."""
-    hand = hand_with(desk, KeepApart)
+    desk = hand.desk
+    hand.take(KeepApart)
     assert repairs_of(desk).totals.chargeable_m == Decimal("5.2")
     hand.click((5.35, 0))
     assert len(repairs_of(desk).zones) == 2  # shown, not kept
@@ -173,37 +175,41 @@ def test_zones_are_kept_apart_and_merged_again(desk: Desk) -> None:
     assert repairs_of(desk).totals.chargeable_m == Decimal("5.3")
     assert {thing.sort for thing in desk.picked} == {Sort.ZONE}
     hand.click((5.35, 0))
-    assert hand.tool.entered()
+    hand.enter()
     assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
 
 
-def test_nothing_is_cut_where_nothing_merged(desk: Desk) -> None:
+def test_nothing_is_cut_where_nothing_merged(hand: PlanHand) -> None:
     """A click on a plain leak says that nothing merged there, and shows nothing."""
+    desk = hand.desk
     told: list[Trouble] = []
     desk.troubled.connect(told.append)
-    hand = hand_with(desk, KeepApart)
+    hand.take(KeepApart)
     hand.click((12.5, 0))
     assert [trouble.sentence for trouble in told] == ["Nothing is merged here, and no cut lies here."]
-    assert not hand.tool.entered()
+    hand.enter()
+    assert len(repairs_of(desk).zones) == 2
 
 
-def test_a_relief_point_is_dragged_and_given_back(desk: Desk) -> None:
+def test_a_relief_point_is_dragged_and_given_back(hand: PlanHand) -> None:
     """The ring in the middle of the run, 12.50 m, dragged to 12.80 m is set by hand; Delete gives it back to the middle."""
-    hand = hand_with(desk, ReliefTool)
+    desk = hand.desk
+    hand.take(ReliefTool)
     hand.drag((12.5, 0), (12.8, 0))
     (relief,) = last_zone(desk).relief
     assert (relief.at_m, relief.by_hand) == (12.8, True)
     assert undo_words(desk) == "move relief point of J-01"
-    assert hand.tool.deleted()
+    hand.delete()
     (relief,) = last_zone(desk).relief
     assert (relief.at_m, relief.by_hand) == (12.5, False)
 
 
-def test_a_relief_point_is_dropped_and_taken_back(desk: Desk) -> None:
+def test_a_relief_point_is_dropped_and_taken_back(hand: PlanHand) -> None:
     """Delete drops the ring of the run; two clicks on the leak take the dropping back."""
-    hand = hand_with(desk, ReliefTool)
+    desk = hand.desk
+    hand.take(ReliefTool)
     hand.click((12.5, 0))
-    assert hand.tool.deleted()
+    hand.delete()
     assert not last_zone(desk).relief
     hand.click((12.3, 0))
     assert not last_zone(desk).relief
@@ -211,9 +217,10 @@ def test_a_relief_point_is_dropped_and_taken_back(desk: Desk) -> None:
     assert [relief.at_m for relief in last_zone(desk).relief] == [12.5]
 
 
-def test_a_relief_point_is_added_on_a_wet_leak(desk: Desk) -> None:
+def test_a_relief_point_is_added_on_a_wet_leak(hand: PlanHand) -> None:
     """Two clicks on the seep at 4.40 m let its water out there; a drag past the wet part is refused and changes nothing."""
-    hand = hand_with(desk, ReliefTool)
+    desk = hand.desk
+    hand.take(ReliefTool)
     hand.click((4.4, 0))
     hand.click((4.4, 0))
     zone = repairs_of(desk).zones[0]
