@@ -83,6 +83,11 @@ class Detail:
         return self.px_per_m >= FAR
 
     @property
+    def hatches(self) -> bool:
+        """Whether the parts of a zone are hatched; from afar its band is too narrow for it."""
+        return self.px_per_m >= FAR
+
+    @property
     def references(self) -> bool:
         """Whether things bear references without being picked or pointed at."""
         return self.px_per_m >= FAR

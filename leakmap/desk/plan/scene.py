@@ -63,6 +63,7 @@ class Scene(QObject):
         self.detail = Detail(px_per_m=30.0)
         self.lettering = Lettering(px=14.5, width_of=width_of)
         self.level = Level()
+        self.seen: Box | None = None
         self.labels: dict[Key, Placed] = {}
         self.board = Board(30.0)
         self._paths: dict[Key, tuple[Drawn, Show, list[tuple[Look, QPainterPath]]]] = {}
@@ -102,6 +103,8 @@ class Scene(QObject):
                 return False
         self._due = due
         self.level.plan(job, repairs, sheet, self.detail)
+        if self.seen is not None:
+            self.level.first(self.seen)
         self._waiting = None
         self._make(AT_ONCE_S)
         return True

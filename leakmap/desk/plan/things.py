@@ -25,7 +25,7 @@ from leakmap.issue.marks.lines import joint_lines
 from leakmap.issue.marks.plan import blind_lines, cut_bars, meeting_points, shown_pieces, staffs_on, zone_anchors
 from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Polygon, Primitive, on_site
 from leakmap.issue.marks.signs import LOZENGE_HALF_HEIGHT_MM, LOZENGE_HALF_WIDTH_MM, Staff, Way, lozenge, relief_sign
-from leakmap.issue.marks.zones import ShownPiece, band_marks, outline_of
+from leakmap.issue.marks.zones import ShownPiece, band_marks, outline_of, regions
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -62,6 +62,20 @@ class Drawn:
 
 
 @dataclass(slots=True)
+class _Shaped:
+    """Outline of a zone in plan, or on one staff, and what each piece takes of it.
+
+    Attributes:
+        staff: The vertical joint whose staff it lies on; None for the plan.
+    """
+
+    staff: UUID | None
+    outline: BaseGeometry
+    pieces: list[ShownPiece]
+    parts: list[tuple[ShownPiece, BaseGeometry]]
+
+
+@dataclass(slots=True)
 class _Made:
     """A thing and what it was made from."""
 
@@ -80,6 +94,7 @@ class Level:
 
     staffs: dict[UUID, Staff] = field(default_factory=dict)
     _made: dict[Key, _Made] = field(default_factory=dict)
+    shaped: dict[int, tuple[tuple[Any, ...], list[_Shaped]]] = field(default_factory=dict)
     _todo: dict[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]] = field(default_factory=dict)
 
     @property
@@ -108,6 +123,11 @@ class Level:
         }
         return bool(gone or self._todo)
 
+    def first(self, box: Box) -> None:
+        """Make first what lay in a box of the site, or is new."""
+        seen = {key for key in self._todo if key not in self._made or _overlap(self._made[key].drawn.box, box)}
+        self._todo = dict(sorted(self._todo.items(), key=lambda entry: entry[0] not in seen))
+
     def make(self, go_on: Callable[[], bool]) -> bool:
         """Make what is due while ``go_on`` says so; whether everything is made."""
         while self._todo and go_on():
@@ -123,6 +143,8 @@ class _Sources:
     def __init__(self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail, level: Level) -> None:
         self.job, self.repairs, self.sheet, self.detail = job, repairs, sheet, detail
         self.scale = detail.scale
+        self.level = level
+        self._tree: shapely.STRtree | None = None
         self.joints = {key: joint for key, joint in job.joints.items() if joint.sheet == sheet}
         self.courses: dict[UUID, Course] = {}
         for key, joint in self.joints.items():
@@ -192,28 +214,41 @@ class _Sources:
             yield (str(Sort.ZONE), zone.number), (source, partial(self._zone, zone))
 
     def _zone(self, zone: Zone) -> Drawn:
-        band_m, half = self.job.rules.band_m, self._half_m
-        shown = shown_pieces(zone, self.job.rules, self.courses, self.staffs, half_m=half, scale=self.scale)
-        bands = [band for band in zone.bands if band.sheet == self.sheet] if band_m >= 2 * half else []
         coats: list[tuple[Coat, tuple[Primitive, ...]]] = []
-        outlines: list[BaseGeometry] = []
-        for key, pieces in shown.items():
-            outline = outline_of(pieces, bands if key is None else ())
-            outlines.append(outline)
-            marks = band_marks(zone.ref, outline, pieces, self.scale, provisional=zone.provisional)
-            lowest = Coat.TINT if key is None else Coat.BAND  # a staff's tint goes over its frame
+        shaped = self._shaped(zone)
+        for shape in shaped:
+            parts = shape.parts if self.detail.hatches else [part for part in shape.parts if part[0].wet]
+            marks = band_marks(
+                zone.ref, shape.outline, shape.pieces, self.scale, provisional=zone.provisional, parts=parts
+            )
+            lowest = Coat.TINT if shape.staff is None else Coat.BAND  # a staff's tint goes over its frame
             coats += [(max(mark.coat, lowest), mark.primitives) for mark in marks]
         signs, solid = self._reliefs(zone)
-        band = tuple(polygon for outline in outlines for polygon in polygons(outline))
         return Drawn(
             thing=Thing(Sort.ZONE, zone.number),
             coats=(*coats, *signs),
-            box=_round(shapely.union_all(outlines).bounds, on_site(8.0, self.scale)),
-            band=band,
-            anchors=_zone_anchors(shown),
+            box=_round(shapely.union_all([shape.outline for shape in shaped]).bounds, on_site(8.0, self.scale)),
+            band=tuple(polygon for shape in shaped for polygon in polygons(shape.outline)),
+            anchors=_zone_anchors({shape.staff: shape.pieces for shape in shaped}),
             words=f"{zone.ref} provisional" if zone.provisional else zone.ref,
             solid=solid,
         )
+
+    def _shaped(self, zone: Zone) -> list[_Shaped]:
+        """Shapes of a zone: those of the zoom before, where nothing of them depends on the zoom."""
+        band_m, half = self.job.rules.band_m, self._half_m
+        shown = shown_pieces(zone, self.job.rules, self.courses, self.staffs, half_m=half, scale=self.scale)
+        source = (zone, half, *(piece.course for pieces in shown.values() for piece in pieces))
+        held = self.level.shaped.get(zone.number)
+        if held is not None and held[0] == source:
+            return held[1]
+        bands = [band for band in zone.bands if band.sheet == self.sheet] if band_m >= 2 * half else []
+        found = []
+        for key, pieces in shown.items():
+            outline = outline_of(pieces, bands if key is None else ())
+            found.append(_Shaped(key, outline, pieces, regions(outline, pieces)))
+        self.level.shaped[zone.number] = (source, found)
+        return found
 
     def _reliefs(self, zone: Zone) -> tuple[list[tuple[Coat, tuple[Primitive, ...]]], tuple[Box, ...]]:
         signs: list[tuple[Coat, tuple[Primitive, ...]]] = []
@@ -223,26 +258,26 @@ class _Sources:
             if line is None:
                 continue
             at, (dx, dy) = line.point_at(relief.at_m), line.direction_at(relief.at_m)
-            sign = relief_sign(at, self._free_side(relief.joint, at, (-dy, dx)), self.scale)
+            sign = relief_sign(at, self._free_side(at, (-dy, dx)), self.scale)
             signs.append((Coat.RELIEF, sign))
             solid += [box_of(part) for part in sign]
         return signs, tuple(solid)
 
-    def _free_side(self, joint: UUID, at: Point, across: Point) -> Point:
+    def _free_side(self, at: Point, across: Point) -> Point:
         """The side of a joint at which the stem of a relief point crosses no other joint; else the left."""
-        reach = on_site(5.0, self.scale)
+        start, reach = on_site(0.2, self.scale), on_site(5.0, self.scale)
         stems = [
-            shapely.LineString([at, (at[0] + side * across[0] * reach, at[1] + side * across[1] * reach)])
-            for side in (1, -1)
+            shapely.LineString([_off(at, across, side * start), _off(at, across, side * reach)]) for side in (1, -1)
         ]
-        near = [
-            shapely.LineString(course.path.corners)
-            for key, course in self.courses.items()
-            if key != joint and _meets(course.path.box, at, reach)
-        ]
-        crossed = [sum(bool(shapely.intersects(stem, line)) for line in near) for stem in stems]
+        crossed = [len(self._joint_tree.query(stem, predicate="intersects")) for stem in stems]
         side = 1 if crossed[0] <= crossed[1] else -1
         return side * across[0], side * across[1]
+
+    @property
+    def _joint_tree(self) -> shapely.STRtree:
+        if self._tree is None:
+            self._tree = shapely.STRtree([shapely.LineString(course.path.corners) for course in self.courses.values()])
+        return self._tree
 
     def _uprights(self) -> Iterator[tuple[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]]]:
         for at, ups, downs in meeting_points(self.job, self.sheet):
@@ -379,3 +414,11 @@ def _joined(one: Box, other: Box) -> Box:
 
 def _meets(box: Box, at: Point, reach_m: float) -> bool:
     return box[0] - reach_m <= at[0] <= box[2] + reach_m and box[1] - reach_m <= at[1] <= box[3] + reach_m
+
+
+def _off(at: Point, way: Point, by_m: float) -> Point:
+    return at[0] + way[0] * by_m, at[1] + way[1] * by_m
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]

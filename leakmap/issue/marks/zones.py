@@ -115,14 +115,23 @@ def regions(outline: BaseGeometry, shown: Iterable[ShownPiece]) -> list[tuple[Sh
 
 
 def band_marks(
-    ref: str, outline: BaseGeometry, shown: Iterable[ShownPiece], scale: float, *, provisional: bool = False
+    ref: str,
+    outline: BaseGeometry,
+    shown: Iterable[ShownPiece],
+    scale: float,
+    *,
+    provisional: bool = False,
+    parts: Iterable[tuple[ShownPiece, BaseGeometry]] | None = None,
 ) -> list[Mark]:
-    """A zone's tints, hatches and outline on one sheet, or on one staff."""
+    """A zone's tints, hatches and outline on one sheet, or on one staff.
+
+    ``parts`` gives what each piece takes, where it is known; else ``regions`` finds it.
+    """
     if outline.is_empty:
         return []
     tint = Area(polygons=polygons(outline), fill=Tone.BAND)
     marks = [Mark(what=What.ZONE, ref=ref, item=None, coat=Coat.TINT, primitives=(tint,), part="band")]
-    for piece, area in regions(outline, shown):
+    for piece, area in regions(outline, shown) if parts is None else parts:
         marks += _piece_marks(ref, piece, area, scale)
     pen = PROVISIONAL_PEN if provisional else OUTLINE_PEN
     edge = Area(polygons=polygons(outline), pen=pen)
