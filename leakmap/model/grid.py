@@ -255,8 +255,8 @@ def point_of_words(grid: Grid, words: str) -> Point | None:
     """The site position of words such as "C+1.20 / 4+0.35", "C+1.20 4" or "C4"; None where they say none.
 
     >>> grid = Grid(letters=axes_with_bays("ABC", (6.0, 7.2)), numbers=axes_with_bays("12", (4.2,), towards_deg=90))
-    >>> point_of_words(grid, "b+1.20 / 1+0.5"), point_of_words(grid, "A2"), point_of_words(grid, "Z 9")
-    ((7.2, 0.5), (0.0, 4.2), None)
+    >>> [round(value, 6) for value in point_of_words(grid, "b+1.20 / 2-0.5")], point_of_words(grid, "Z 9")
+    ([7.2, 3.7], None)
     """
     names = {axis.name: axis for axis in grid.letters.each}, {axis.name: axis for axis in grid.numbers.each}
     parts = words.replace("/", " ").split()
