@@ -1,6 +1,7 @@
 """Set leakmap up on a fresh machine and run it, or run every check.
 
-    python3 resources/bootstrap.py run     the demo: the sample job and all of its papers in demo/
+    python3 resources/bootstrap.py run     the window on a copy of the sample job in demo/; where there is no
+                                           screen, the sample's papers and pictures of the window in demo/
     python3 resources/bootstrap.py test    every check, in order, and a summary at the end
 
 Needs Python 3.11 or newer and nothing else; works on Linux, macOS and Windows. Everything is
@@ -25,6 +26,7 @@ PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "leakmap-set-up.txt"
 LEAST_PYTHON = (3, 11)
 MOST_PROCESSES = 8
+SAMPLE = "Tern Quay pumping station"
 WORD_CHECK = ROOT.parent / "shared" / "tools" / "forbidden_words"
 
 # The rule checker of GeoPackages is pure Python, but its package asks for GDAL itself, which needs
@@ -48,6 +50,8 @@ QT_LIBRARIES = {
     "libxcb-shape0": "libxcb-shape.so.0",
     "libxcb-xinerama0": "libxcb-xinerama.so.0",
 }
+# What the test of the whole job drives the window with, on a screen of its own.
+SCREEN_TOOLS = {"xvfb": "Xvfb", "xdotool": "xdotool"}
 
 
 class CannotSetUp(Exception):
@@ -123,11 +127,25 @@ def add_qt_libraries() -> None:
     missing = missing_qt_libraries() if sys.platform == "linux" and qt_is_installed() else []
     if not missing:
         return
-    if getattr(os, "geteuid", lambda: 1)() == 0 and shutil.which("apt-get"):
+    if may_install():
         say(f"Installing system libraries for the window: {' '.join(missing)}")
         if call("apt-get", "update") == 0 and call("apt-get", "install", "--yes", *missing) == 0:
             return
     say(f"The window needs system libraries; on Debian or Ubuntu paste: sudo apt install {' '.join(missing)}")
+
+
+def add_screen_tools() -> None:
+    """Install what drives the window in the test of the whole job, where that can be done; else it is skipped there."""
+    missing = [package for package, program in SCREEN_TOOLS.items() if not shutil.which(program)]
+    if missing and sys.platform == "linux" and may_install():
+        say(f"Installing a screen for the test of the whole job: {' '.join(missing)}")
+        if call("apt-get", "update") == 0:
+            call("apt-get", "install", "--yes", *missing)
+
+
+def may_install() -> bool:
+    """Whether packages of Debian can be installed here."""
+    return getattr(os, "geteuid", lambda: 1)() == 0 and shutil.which("apt-get") is not None
 
 
 def qt_is_installed() -> bool:
@@ -150,8 +168,21 @@ def loads(library: str) -> bool:
 
 
 def run() -> int:
-    """Make the sample job and all of its papers in ``demo/``."""
-    return call(PYTHON, "-m", "leakmap.console", "demo", "--out", ROOT / "demo")
+    """Open the window on a copy of the sample job; without a screen make its papers, and pictures of the window."""
+    demo = ROOT / "demo"
+    if has_screen():
+        words = "import sys; from pathlib import Path; from leakmap.desk.app import main"
+        return call(PYTHON, "-c", f"{words}; sys.exit(main(sample_in=Path(sys.argv[1])))", demo)
+    say("There is no screen for the window, so the sample's papers are made, and pictures of the window.")
+    code = call(PYTHON, "-m", "leakmap.console", "demo", "--out", demo)
+    return code or call(PYTHON, "-m", "leakmap.desk.pictures", demo / f"{SAMPLE}.gpkg", demo)
+
+
+def has_screen() -> bool:
+    """Whether a window can be seen here."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 def checks() -> dict[str, tuple[str | Path, ...]]:
@@ -172,6 +203,8 @@ def checks() -> dict[str, tuple[str | Path, ...]]:
 
 def test() -> int:
     """Run every check, go on after a failure, and say at the end how each went."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    add_screen_tools()
     went: dict[str, bool] = {}
     for name, command in checks().items():
         say(f"\n== {name}: {' '.join(Path(part).name for part in command)}")

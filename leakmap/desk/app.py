@@ -32,11 +32,12 @@ def has_screen() -> bool:
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def main(words: Sequence[str] = ()) -> int:
+def main(words: Sequence[str] = (), *, sample_in: Path | None = None) -> int:
     """Open the window and stay until it is closed.
 
     Args:
         words: Nothing, or a job or drawing to open.
+        sample_in: A folder for a copy of the sample job, which is opened then.
 
     Returns:
         The exit code.
@@ -55,6 +56,8 @@ def main(words: Sequence[str] = ()) -> int:
     window.show()
     if words:
         window.sitting.open_file(Path(words[0]))
+    elif sample_in is not None:
+        window.sitting.look_round(sample_in)
     return app.exec()
 
 

@@ -45,11 +45,16 @@ _FIRST_SIZE: Final = (1600, 1000)
 class MainWindow(QWidget):
     """The window of one desk.
 
+    Args:
+        desk: Its state.
+        hand: Who works here; whoever sits at this computer unless said otherwise.
+        known: What is remembered of earlier windows; the user's own unless said otherwise.
+
     Attributes:
         sitting: Opens, makes and closes jobs.
     """
 
-    def __init__(self, desk: Desk, hand: Hand | None = None) -> None:
+    def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
         super().__init__()
         self.desk = desk
         self.sitting = Sitting(desk, hand)
@@ -69,7 +74,7 @@ class MainWindow(QWidget):
         self._tape_px: int | None = None
         self._put_together()
         self._listen()
-        self._take_memories(recent())
+        self._take_memories(recent() if known is None else known)
         self._show_job()
 
     # Putting together ---------------------------------------------------------------------------
