@@ -130,7 +130,7 @@ class MarkedDrawing(_Preview):
 
     def sentence(self) -> str:
         """What is seen."""
-        return "This is the marked drawing as it would be issued; Esc shows the plan again."
+        return "The marked drawing as it would be issued; the wheel brings it nearer, Esc shows the plan again."
 
 
 class RepairSchedule(_Preview):
@@ -142,7 +142,7 @@ class RepairSchedule(_Preview):
 
     def sentence(self) -> str:
         """What is seen."""
-        return "This is the repair schedule as it would be issued; turn the wheel for more pages, Esc shows the plan again."
+        return "The repair schedule as it would be issued; the wheel turns pages, Esc shows the plan again."
 
 
 class IssueRevision(Gesture):
@@ -199,9 +199,7 @@ class IssueRevision(Gesture):
         return path.parent / f"{safe_name(self.kept.name)} {next_name(self.kept, purpose)}"
 
     def _where(self) -> str:
-        assert self.desk.draft is not None
-        folder = self.folder_for(self.desk.draft)
-        return f"into {folder.name}" if self.folder is not None else f"into the folder {folder.name} beside the job"
+        return f"into {self.folder.name}" if self.folder is not None else "into a folder beside the job"
 
     def _known(self) -> tuple[str, ...]:
         """Who got an issue before, latest first."""

@@ -13,7 +13,8 @@ from leakmap.model.words import Kind, Wetness
 from leakmap.repair.cover import covered
 from leakmap.repair.junctions import junctions_of
 from leakmap.repair.results import End, Why
-from leakmap.work.edits.ends import drag_end
+from leakmap.work.edits.ends import drag_end, side_of_end
+from leakmap.work.edits.leaks import LeakEnd
 from leakmap.work.edits.marks import add_cut
 from tests.helpers.random_edits import random_job, seeded
 from tests.helpers.small_jobs import one_line, with_leak, with_line
@@ -169,3 +170,33 @@ def test_cover_follows_the_hand(seed: int, share: float) -> None:
         shared = sum(max(stop - start, 0.0) for start, stop in taken)
         outward = (to_m > end.at_m) == end.up
         assert shared == pytest.approx(high - low if outward else 0.0, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("branch", "at_m", "expected"),
+    [
+        (False, 5.4, (LeakEnd.TO, 0.6)),  # past the leak's end at 4.8: 5.4 − 4.8
+        (False, 4.1, (LeakEnd.FROM, 0.3)),  # before its start at 4.4: by the rule of a seep
+        (True, 0.4, (LeakEnd.TO, 0.6)),  # round the junction at 5: 0.2 to it and 0.4 on the branch
+    ],
+)
+def test_the_side_that_decides_an_end(
+    branch: bool,  # noqa: FBT001 - a case
+    at_m: float,
+    expected: tuple[LeakEnd, float],
+) -> None:
+    """A seep from 4.4 to 4.8 m with 0.6 m set by hand after it: each end of its zone names the side that reaches it."""
+    job, joint = one_line(TEN)
+    job, other = with_line(job, [(5, 0), (5, 4)])
+    job, leak = with_leak(job, joint, 4.4, 4.8, overrun_to_m=0.6)
+    side = side_of_end(job, end=end_near(job, other if branch else joint, at_m))
+    assert side == (leak, *expected)
+
+
+def test_no_side_decides_the_end_at_a_cut() -> None:
+    """A cut ends a zone by itself: no overrun can be typed there."""
+    job, joint = one_line(TEN)
+    job, _ = with_leak(job, joint, 4, 5)
+    job = add_cut(job, joint=joint, at_m=4.5).job
+    cut = next(end for part in covered(job).parts for end in part.ends if end.why == "cut")
+    assert side_of_end(job, end=cut) is None

@@ -1,0 +1,181 @@
+"""The tools of stage Issue in the window: real keys and clicks, checked on the job and on the files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.state import Desk, Paper, Stage
+from leakmap.desk.tools.issue_tools import IssueRevision
+from leakmap.desk.trouble import Trouble
+from leakmap.desk.window import MainWindow
+from leakmap.model.job import Job
+from leakmap.model.words import Purpose, Wetness
+from leakmap.work.edits.leaks import set_wetness
+from tests.helpers.desks import AT, desk_with
+from tests.helpers.small_jobs import DRAWN, one_line, with_leak
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+class Sitter:
+    """Somebody who sits before the window in stage Issue."""
+
+    def __init__(self, bot: QtBot, desk: Desk) -> None:
+        self.bot, self.desk = bot, desk
+        self.window = MainWindow(desk)
+        self.told: list[Trouble] = []
+        desk.troubled.connect(self.told.append)
+        bot.addWidget(self.window)
+        self.window.resize(1600, 1000)
+        self.window.show()
+        bot.waitExposed(self.window)
+
+    @property
+    def job(self) -> Job:
+        """The job as kept."""
+        assert self.desk.open_job is not None
+        return self.desk.open_job.job
+
+    def letters(self, words: str) -> None:
+        """Type where the keyboard is in the middle of the window."""
+        for letter in words:
+            pane = self.window.plan if self.desk.paper is None else self.window.papers
+            self.bot.keyClick(pane, letter)
+
+    def to_whom(self, words: str) -> None:
+        """Type a line of words in the strip, and Enter."""
+        field = self.window.strip.field
+        assert field is not None
+        self.bot.keyClicks(field, words)
+        self.bot.keyClick(field, Qt.Key.Key_Return)
+
+
+@pytest.fixture
+def sitter(qtbot: QtBot, tmp_path: Path) -> Iterator[Sitter]:
+    """A job with a seep from 2 to 3 m of a 7 m joint: Z-01 runs from 1.7 to 3.3, 1.60 m."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 2, 3)
+    with desk_with(job, tmp_path, Stage.ISSUE) as desk:
+        found = Sitter(qtbot, desk)
+        yield found
+        found.window.sitting.end_work()
+
+
+def test_a_revision_is_begun_by_a_letter_and_freezes_nothing(sitter: Sitter) -> None:
+    """R then C begins C01 for work: the job and its undo stay as they were; Delete gives it up."""
+    before = sitter.job
+    sitter.letters("rc")
+    assert sitter.desk.draft is Purpose.WORK
+    assert "before C01 is issued" in sitter.window.strip.sentence
+    assert sitter.job is before
+    sitter.letters("r")
+    sitter.bot.keyClick(sitter.window.plan, Qt.Key.Key_Delete)
+    assert sitter.desk.draft is None
+
+
+@pytest.mark.slow
+def test_an_issue_writes_its_papers_beside_the_job_and_says_where(sitter: Sitter) -> None:
+    """I, P, a name with a blank and Enter: P01 is sealed to "crew 2", its papers lie in a folder, and undo stops there."""
+    desk = sitter.desk
+    sitter.letters("ip")
+    with sitter.bot.waitSignal(desk.draft_changed, timeout=30_000):  # the issue ends the draft
+        sitter.to_whom("crew 2")
+        assert not sitter.job.revisions  # nothing is frozen while the papers are made
+    (revision,) = sitter.job.revisions.values()
+    assert (revision.name, revision.to_whom, revision.by, revision.at) == ("P01", "crew 2", "ann", AT)
+    assert desk.open_job is not None
+    folder = desk.open_job.file.path.parent / "Heron Wharf P01"
+    assert sorted(paper.name for paper in revision.papers) == sorted(path.name for path in folder.iterdir())
+    schedule = json.loads((folder / "Heron Wharf P01 schedule.json").read_text(encoding="utf-8"))
+    assert [zone["length_m"] for zone in schedule["zones"]] == [1.6]
+    told = sitter.told[-1]
+    assert told.sentence.startswith(f"P01 is issued for price to crew 2: {len(revision.papers)} papers in {folder}.")
+    assert [answer.words for answer in told.answers] == ["Open the folder"]
+    assert desk.open_job.undo_words is None
+    assert desk.tool is None
+
+
+def test_an_issue_to_nobody_is_refused_in_the_band(sitter: Sitter) -> None:
+    """Enter without a name issues nothing and says what is missing."""
+    sitter.letters("ic")
+    sitter.to_whom("")
+    assert [trouble.sentence for trouble in sitter.told] == ["An issue needs somebody to go to; say to whom."]
+    assert not sitter.job.revisions
+    assert sitter.window.centre.band.isVisible()
+
+
+@pytest.mark.slow
+def test_a_job_changed_meanwhile_is_not_issued(sitter: Sitter) -> None:
+    """A leak that gets wetter while the papers are made keeps the issue from the job; nothing is left in the folder."""
+    desk = sitter.desk
+    sitter.letters("ip")
+    sitter.to_whom("the client")
+    desk.do(set_wetness(sitter.job, leak=next(iter(sitter.job.leaks)), wetness=Wetness.DRIP))
+    with sitter.bot.waitSignal(desk.troubled, timeout=30_000):
+        pass
+    assert sitter.told[-1].sentence.startswith("The job was changed while its papers were made, so nothing was issued")
+    assert not sitter.job.revisions
+    assert desk.open_job is not None
+    assert [path.name for path in desk.open_job.file.path.parent.glob("Heron*")] == []
+
+
+def test_escape_stops_the_issue(sitter: Sitter) -> None:
+    """Esc while the papers are made stops them: no revision, no folder, and the tool waits for a name again."""
+    sitter.letters("ip")
+    sitter.to_whom("the client")
+    tool = sitter.desk.tool
+    assert isinstance(tool, IssueRevision)
+    work = tool.work
+    assert work is not None
+    with sitter.bot.waitSignal(work.stopped, timeout=5_000):
+        sitter.bot.keyClick(sitter.window.plan, Qt.Key.Key_Escape)
+    assert not sitter.job.revisions
+    assert sitter.desk.tool is tool
+    assert sitter.window.strip.field is not None
+
+
+def test_work_from_an_unchecked_scale_leads_to_set_scale(qtbot: QtBot, tmp_path: Path) -> None:
+    """On a drawing whose scale nobody checked, C is refused with those words and a button that takes Set scale."""
+    job, joint = one_line(source=DRAWN)
+    job, _ = with_leak(job, joint, 2, 3)
+    with desk_with(job, tmp_path, Stage.ISSUE) as desk:
+        sitter = Sitter(qtbot, desk)
+        sitter.told.clear()  # the drawing of this job is not in its file, which is told too
+        sitter.letters("ic")
+        sitter.to_whom("the crew")
+        told = sitter.told[-1]
+        assert told.sentence == "The scale of B2 has not been checked, so nothing can be issued for work."
+        told.answers[0].give()
+        assert desk.stage is Stage.DRAWING
+        assert desk.tool is not None
+        assert desk.tool.name == "Set scale"
+        desk.take_tool(None)
+        sitter.window.sitting.end_work()
+
+
+@pytest.mark.slow
+def test_papers_are_looked_at_in_the_plans_place(sitter: Sitter) -> None:
+    """S lays the schedule's pages out, D the one sheet of the level; Esc shows the plan again, and nothing is frozen."""
+    window, papers = sitter.window, sitter.window.papers
+    before = sitter.job
+    sitter.letters("s")
+    assert sitter.desk.paper is Paper.SCHEDULE
+    assert papers.isVisible()
+    assert not window.plan.isVisible()
+    sitter.bot.waitUntil(lambda: papers.pages is not None, timeout=30_000)
+    assert len(papers.shown_pages()) > 3
+    top = papers.places()[1][1].top()
+    sitter.bot.keyClick(papers, Qt.Key.Key_PageDown)
+    assert papers.places()[1][1].top() < top
+    sitter.letters("d")
+    assert sitter.desk.paper is Paper.MARKED
+    assert len(papers.shown_pages()) == 1
+    sitter.bot.keyClick(papers, Qt.Key.Key_Escape)
+    assert window.plan.isVisible()
+    assert sitter.job is before

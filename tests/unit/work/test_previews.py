@@ -1,0 +1,38 @@
+"""The repair schedule before it is issued, read back with another library."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from io import BytesIO
+
+import pdfplumber
+import pytest
+
+from leakmap.base.errors import Stopped
+from leakmap.base.progress import StopAfter
+from leakmap.model.words import Purpose
+from leakmap.work.previews import schedule_preview
+from tests.helpers.small_jobs import one_line, with_leak
+
+AT = datetime(2026, 11, 25, 14, 0, tzinfo=UTC)
+
+
+@pytest.mark.slow
+def test_a_preview_is_the_schedule_marked_as_not_issued() -> None:
+    """A seep of 1 m with 0.30 m on both sides measures 1.600 m; the front page says that nothing is issued."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 2, 3)
+    data = schedule_preview(job, purpose=Purpose.WORK, at=AT, drawings={})
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        words = " ".join(page.extract_text() for page in pdf.pages)
+        front = pdf.pages[0].extract_text()
+    assert "Not issued" in front
+    assert "provisional, not for work" in front
+    assert "1.600" in words
+
+
+def test_a_preview_can_be_stopped() -> None:
+    """The watcher's word stops it before a page is made."""
+    job, _ = one_line()
+    with pytest.raises(Stopped):
+        schedule_preview(job, purpose=None, at=AT, drawings={}, progress=StopAfter(1))
