@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 from pytestqt.qtbot import QtBot
@@ -12,13 +13,14 @@ from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.combine import Combine
 from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.joint_at_rest import JointAtRest
 from leakmap.desk.tools.split import Split
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.tools.vertical_joint import VerticalJoint
 from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.words import Face, Kind
+from leakmap.model.words import Face, Kind, Side
 from leakmap.work.edits.sheets import add_sheet, set_floor_level, set_storey_height
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.small_jobs import one_line, with_leak, with_line
@@ -345,3 +347,66 @@ def test_unlike_joints_are_refused_at_the_second_click(desk: Desk) -> None:
     hand.click((2, 0))
     assert "cannot be combined with itself" in told[0].sentence
     assert hand.tool.sentence() == "Click the joint that becomes part of J-01."
+
+
+# Without a tool --------------------------------------------------------------------------------------
+
+
+def test_a_vertical_joint_is_dragged_by_its_one_square(desk: Desk) -> None:
+    """With Bend points V-01 moves from 9,9 to 10,9 as one undo; Delete cannot remove its point, and says so."""
+    told = refusals_of(desk)
+    hand = hand_with(desk, VerticalJoint)
+    hand.click((9, 9))
+    hand.tool.entered()
+    hand = hand_with(desk, BendPoints)
+    hand.click((9, 9))
+    hand.drag((9, 9), (10, 9))
+    assert joint_of(desk, "V-01").point == (10, 9)
+    assert hand.tool.deleted()
+    assert "has no bends" in told[0].sentence
+
+
+def test_picked_joints_take_digits_and_delete_without_a_tool(desk: Desk) -> None:
+    """2 makes both joints contraction joints, 9 confirms them dormant, Delete removes them with the leak: one undo each."""
+    rest = JointAtRest(desk)
+    assert not rest.deleted()
+    assert not rest.typed("2")
+    desk.pick(*(Thing(Sort.JOINT, key) for key in job_of(desk).joints))
+    assert rest.typed("2")
+    assert rest.typed("9")
+    assert {(joint.kind, joint.dormant) for joint in job_of(desk).joints.values()} == {(Kind.CONTRACTION, True)}
+    before = job_of(desk)
+    assert rest.deleted()
+    assert not job_of(desk).joints
+    assert not job_of(desk).leaks
+    desk.undo()
+    assert job_of(desk) == before
+
+
+def test_the_room_side_of_a_corner_joint_goes_round(desk: Desk) -> None:
+    """4 and three times 7 make J-02 a corner joint; 8 then says left, right, not known, each time in words."""
+    said: list[str] = []
+    desk.said.connect(said.append)
+    rest = JointAtRest(desk)
+    desk.pick(Thing(Sort.JOINT, joint_of(desk, "J-02").id))
+    for key in "4777":
+        rest.typed(key)
+    assert joint_of(desk, "J-02").face is Face.CORNER
+    sides = []
+    for _ in range(3):
+        rest.typed("8")
+        sides.append(joint_of(desk, "J-02").room_side)
+    assert sides == [Side.LEFT, Side.RIGHT, None]
+    assert said[-3] == "The room lies on the left of J-02, looking the way it was drawn."
+
+
+def test_the_joint_in_hand_is_picked_until_it_is_given_up(desk: Desk) -> None:
+    """From its first piece on every pane can follow it; after Esc to the start nothing is picked."""
+    hand = hand_with(desk, DrawJoint)
+    hand.click((10, 0))
+    hand.move((13, 0))
+    (thing,) = desk.picked
+    assert desk.job is not None
+    assert desk.job.joints[UUID(str(thing.key))].length_m == 3.0
+    hand.tool.escaped()
+    assert desk.picked == ()

@@ -15,6 +15,7 @@ from leakmap.model.joint import Joint
 from leakmap.work.catch import Aim
 from leakmap.work.edits.bends import add_bend, move_bend, remove_bend
 from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.facts import move_point
 from leakmap.work.typed import Entry
 
 _X, _Y = 0, 1
@@ -48,19 +49,20 @@ class BendPoints(HandleTool[int]):
         joint = self.joint
         if joint is None:
             return "Click the joint whose bends you want to move."
-        if joint.path is None:
-            return f"{joint.ref} is a point and has no bends. Click another joint."
         if self.bend is not None:
             return "Arrows move it 1 cm, Shift 10 cm; or type x, y and press Enter. Delete removes it."
+        if joint.path is None:
+            return f"Drag the square of {joint.ref}, or click it to pick it; it is a point and has no bends."
         return f"Drag a square of {joint.ref}, or click one to pick it. A click on the line adds a bend."
 
     def overlay(self) -> Overlay:
         """Open squares at the bends, and the position of the one in hand."""
         joint = self.joint
-        if joint is None or joint.path is None:
+        if joint is None:
             return Overlay()
-        line = OverlayLine(points=joint.path.points, stroke=Stroke.MARKER, closed=joint.path.closed)
-        return Overlay(lines=(line,), grips=self.grips(self._in_hand), field=self._field(joint))
+        path = joint.path
+        lines = () if path is None else (OverlayLine(points=path.points, stroke=Stroke.MARKER, closed=path.closed),)
+        return Overlay(lines=lines, grips=self.grips(self._in_hand), field=self._field(joint))
 
     def aim(self) -> Aim:
         """A bend in hand is not caught on its own joint."""
@@ -68,11 +70,11 @@ class BendPoints(HandleTool[int]):
         return Aim(without=frozenset({joint.id})) if joint is not None and self.held is not None else Aim()
 
     def handles(self) -> tuple[Handle[int], ...]:
-        """One square for each corner."""
+        """One square for each corner, or one at a point."""
         joint = self.joint
-        if joint is None or joint.path is None or joint.sheet != self.desk.level:
+        if joint is None or joint.sheet != self.desk.level:
             return ()
-        return tuple(Handle(key=key, at=at, grip=Grip.BEND) for key, at in enumerate(joint.path.points))
+        return tuple(Handle(key=key, at=at, grip=Grip.BEND) for key, at in enumerate(_corners(joint)))
 
     @property
     def _in_hand(self) -> int | None:
@@ -80,9 +82,10 @@ class BendPoints(HandleTool[int]):
 
     def _field(self, joint: Joint) -> LiveField | None:
         key = self._in_hand
-        if key is None or joint.path is None or key >= len(joint.path.points):
+        corners = _corners(joint)
+        if key is None or key >= len(corners):
             return None
-        x, y = joint.path.points[key]
+        x, y = corners[key]
         return self.fields.live((x, y), (f"{x:.2f}", f"{y:.2f}"))
 
     # What the hand does ----------------------------------------------------------------------------
@@ -193,13 +196,13 @@ class BendPoints(HandleTool[int]):
     # Steps -----------------------------------------------------------------------------------------
 
     def _picked_at(self) -> Point | None:
-        joint = self.joint
-        if joint is None or joint.path is None or self.bend is None or self.bend >= len(joint.path.points):
-            return None
-        return joint.path.points[self.bend]
+        corners = _corners(self.joint) if self.joint is not None else ()
+        return corners[self.bend] if self.bend is not None and self.bend < len(corners) else None
 
     def _moved(self, bend: int, to: Point) -> Edit:
         assert self.joint is not None
+        if self.joint.point is not None:
+            return move_point(self.kept, joint=self.joint.id, to=to)
         return move_bend(self.kept, joint=self.joint.id, bend=bend, to=to)
 
     def _add(self, spot: Spot) -> None:
@@ -209,3 +212,11 @@ class BendPoints(HandleTool[int]):
         at = joint.path.point_at(spot.at_m)
         if self.keep(lambda: add_bend(self.kept, joint=joint.id, after=after, at=at)) is not None:
             self.bend = after + 1
+
+
+def _corners(joint: Joint) -> tuple[Point, ...]:
+    """Corners of a line, or the one point of an upright joint or a collar."""
+    if joint.path is not None:
+        return joint.path.points
+    assert joint.point is not None
+    return (joint.point,)

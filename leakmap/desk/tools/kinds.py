@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, TypeVar
 
 from leakmap.desk.tools.tool import Choice
 from leakmap.model.words import Face, Kind
+
+T = TypeVar("T")
 
 KINDS: Final = tuple(Kind)
 """Kinds in the order of their keys, 1 to 6."""
@@ -34,9 +36,17 @@ def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], N
 
 def face_choice(chosen: Face, take: Callable[[Face], None]) -> Choice:
     """One cell that says the face and goes to the next."""
-    faces = tuple(Face)
-    following = faces[(faces.index(chosen) + 1) % len(faces)]
+    following = after(tuple(Face), chosen)
     return Choice(key=FACE_KEY, words=f"{FACE_KEY} {chosen.value}", take=lambda: take(following))
+
+
+def after(row: tuple[T, ...], one: T) -> T:
+    """What follows one of a row; the first follows the last.
+
+    >>> after((1, 2, 3), 2), after((1, 2, 3), 3)
+    (3, 1)
+    """
+    return row[(row.index(one) + 1) % len(row)]
 
 
 def taken_by_key(choices: tuple[Choice, ...], key: str) -> bool:

@@ -1,0 +1,109 @@
+"""What keys do in stage Joints while no tool is in hand: the joints that are picked are changed or removed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+from uuid import UUID
+
+from leakmap.desk.state import Sort
+from leakmap.desk.tools.handles import HandleTool
+from leakmap.desk.tools.kinds import KINDS, after
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.words import Face, Kind, Side
+from leakmap.work.edits.edit import Edit, together
+from leakmap.work.edits.facts import set_dormant, set_face, set_kind, set_room_side
+from leakmap.work.edits.joints import remove_joint
+
+FACE_KEY: Final = "7"
+SIDE_KEY: Final = "8"
+DORMANT_KEY: Final = "9"
+_SIDES: Final = (None, Side.LEFT, Side.RIGHT)
+_MAY_SLEEP: Final = frozenset({Kind.CONTRACTION, Kind.CRACK})
+
+
+class JointAtRest(HandleTool[int]):
+    """What the hand does in stage Joints with no tool: clicks pick, and what is picked can be changed."""
+
+    def picked_joints(self) -> tuple[Joint, ...]:
+        """Joints that are picked, as kept."""
+        joints = self.kept.joints
+        keys = [thing.key for thing in self.desk.picked if thing.sort is Sort.JOINT]
+        return tuple(joints[key] for key in keys if isinstance(key, UUID) and key in joints)
+
+    def sentence(self) -> str:
+        """What can be done with the picked joints."""
+        joints = self.picked_joints()
+        if not joints:
+            return ""
+        names = joints[0].ref if len(joints) == 1 else f"{len(joints)} joints"
+        more = f", {FACE_KEY} its face"
+        if any(joint.face is Face.CORNER for joint in joints):
+            more += f", {SIDE_KEY} the side of the room"
+        if any(joint.kind in _MAY_SLEEP for joint in joints):
+            more += f", {DORMANT_KEY} whether it is confirmed dormant"
+        return f"{names}: 1 to 6 change the kind{more}; Delete removes it; B moves its bends."
+
+    def typed(self, text: str) -> bool:
+        """A digit changes the picked joints."""
+        joints = self.picked_joints()
+        if not joints or text not in {"1", "2", "3", "4", "5", "6", FACE_KEY, SIDE_KEY, DORMANT_KEY}:
+            return False
+        deed, words = self._change(text, joints)
+        if joints := tuple(joint for joint in joints if text != DORMANT_KEY or joint.kind in _MAY_SLEEP):
+            self._each(joints, deed, words)
+        return True
+
+    def deleted(self) -> bool:
+        """Remove the picked joints, as one step."""
+        joints = self.picked_joints()
+        if not joints:
+            return False
+        self._each(joints, lambda job, joint: remove_joint(job, joint=joint.id), "remove")
+        return True
+
+    def _change(self, key: str, joints: tuple[Joint, ...]) -> tuple[Callable[[Job, Joint], Edit], str]:
+        """What a digit does with each joint; the first joint decides what comes next."""
+        first = joints[0]
+        if key == FACE_KEY:
+            face = after(tuple(Face), first.face)
+            return lambda job, joint: set_face(job, joint=joint.id, face=face), "set face of"
+        if key == SIDE_KEY:
+            side = after(_SIDES, first.room_side)
+            return lambda job, joint: set_room_side(job, joint=joint.id, room_side=side), "set room side of"
+        if key == DORMANT_KEY:
+            dormant = not next((joint.dormant for joint in joints if joint.kind in _MAY_SLEEP), True)
+            return lambda job, joint: set_dormant(job, joint=joint.id, dormant=dormant), "set dormant of"
+        kind = KINDS[int(key) - 1]
+        return lambda job, joint: set_kind(job, joint=joint.id, kind=kind), "set kind of"
+
+    def _each(self, joints: tuple[Joint, ...], deed: Callable[[Job, Joint], Edit], words: str) -> None:
+        def every() -> Edit:
+            job, edits = self.kept, []
+            for joint in joints:
+                edits.append(deed(job, job.joints[joint.id]))
+                job = edits[-1].job
+            return together(edits, words=f"{words} {' and '.join(joint.ref for joint in joints)}")
+
+        edit = self.keep(every)
+        if edit is not None:
+            self._say(joints, edit.job)
+        self.refresh()
+
+    def _say(self, joints: tuple[Joint, ...], job: Job) -> None:
+        """Say what cannot be seen on the plan: face, room side, dormant."""
+        for old in joints:
+            new = job.joints.get(old.id)
+            if new is None:
+                continue
+            if new.face is not old.face:
+                self.desk.said.emit(f"{new.ref} is repaired on the {new.face} now.")
+            if new.room_side is not old.room_side and new.face is Face.CORNER:
+                side = f"on the {new.room_side} of {new.ref}, looking the way it was drawn" if new.room_side else ""
+                self.desk.said.emit(
+                    f"The room lies {side}." if side else f"The side of the room at {new.ref} is not known."
+                )
+            if new.dormant is not old.dormant:
+                still = "confirmed not to move" if new.dormant else "not confirmed to be dormant"
+                self.desk.said.emit(f"{new.ref} is {still}.")
