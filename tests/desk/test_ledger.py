@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,12 +15,16 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
+from leakmap.desk.field import Field
+from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.state import Desk, LedgerView, Role, Sort, Stage, Thing
 from leakmap.model.job import Job
+from leakmap.model.leak import Leak
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
+from leakmap.work.check_list import Where
 from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends
 from leakmap.work.edits.sheets import add_sheet
@@ -240,6 +245,54 @@ def test_totals_follow_a_drag_before_it_is_kept(ledger: Ledger, desk: Desk) -> N
     assert ledger.column("length")[0] == "2.00"
     desk.show(None)
     assert ledger.pane.totals.figures[1] == "2.26"
+
+
+def test_enter_edits_a_cell_in_place(ledger: Ledger, desk: Desk) -> None:
+    """Enter opens the wetness of a leak, "jet" and Enter make it so in one undo; Esc leaves a cell as it was."""
+    ledger.click("L-03")
+    ledger.qtbot.keyClick(ledger.table, Qt.Key.Key_Return)
+    field = ledger.table.findChild(Field)
+    field.selectAll()
+    ledger.qtbot.keyClicks(field, "jet")
+    ledger.qtbot.keyClick(field, Qt.Key.Key_Return)
+    ledger.qtbot.waitUntil(lambda: desk.job is not None and leak_named(desk.job, "L-03").wetness is Wetness.JET)
+    assert desk.job is not None
+    assert desk.open_job is not None
+    assert desk.open_job.undo_words == "set wetness of L-03"
+    ledger.qtbot.keyClick(ledger.table, Qt.Key.Key_F2)
+    field = ledger.table.findChildren(Field)[-1]
+    ledger.qtbot.keyClicks(field, "damp")
+    ledger.qtbot.keyClick(field, Qt.Key.Key_Escape)
+    assert leak_named(desk.job, "L-03").wetness is Wetness.JET
+
+
+@pytest.mark.parametrize(
+    ("column", "words", "means"),
+    [
+        ("from", "1,1", lambda leak: leak.from_m == pytest.approx(1.1)),
+        ("to", "1.4 m", lambda leak: leak.to_m == pytest.approx(1.4)),
+        ("wetness", "4", lambda leak: leak.wetness is Wetness.RUN),
+        ("seen", "2 Nov 2026", lambda leak: leak.seen == date(2026, 11, 2)),
+    ],
+)
+def test_typed_cells_become_deeds(desk: Desk, column: str, words: str, means: Callable[[Leak], bool]) -> None:
+    """What is typed into a cell of L-03 is read as people write it."""
+    assert desk.job is not None
+    leak = leak_named(desk.job, "L-03")
+    edit = edit_of(desk.job, Where("leak", leak.id), column, words)
+    assert means(edit.job.leaks[leak.id])
+
+
+@pytest.mark.parametrize(
+    ("column", "words"),
+    [("from", "soon"), ("to", "99"), ("wetness", "soaked"), ("wetness", "6"), ("seen", "31 Feb 2026")],
+)
+def test_what_cannot_be_meant_is_refused_in_one_sentence(ledger: Ledger, desk: Desk, column: str, words: str) -> None:
+    """Words that mean nothing there are told in the band and change nothing."""
+    before = desk.job
+    with ledger.qtbot.waitSignal(desk.troubled):
+        ledger.model.typed.emit(Where("leak", _leak(desk, "L-03").key), column, words)
+    assert desk.job is before
 
 
 def test_arrows_walk_and_letters_are_left_to_the_window(ledger: Ledger, desk: Desk) -> None:

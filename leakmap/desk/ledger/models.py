@@ -9,10 +9,11 @@ from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
 
 from leakmap.base.rounding import rounded
 from leakmap.desk.ledger.columns import Column
+from leakmap.desk.ledger.editing import can_edit
 from leakmap.desk.state import Sort, Thing
 from leakmap.model.words import Wetness
 from leakmap.work.check_list import Where
@@ -94,6 +95,8 @@ def words_of(value: Value | None, decimals: int = 2) -> str:
 
 class LedgerModel(QAbstractTableModel):
     """Rows of the ledger; sorted by a column where the user asked for it."""
+
+    typed = Signal(object, str, str)  # Where, column, words: a cell was edited in place
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -177,22 +180,36 @@ class LedgerModel(QAbstractTableModel):
         entry = self.entries[index.row()]
         if role == ENTRY:
             return entry
-        if role == Qt.ItemDataRole.DisplayRole:
-            if entry.wide:
-                return entry.note.words
-            return words_of(entry.line.values.get(self.columns[index.column()].name))
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
+            return self._words(entry, index.column(), 3 if role == Qt.ItemDataRole.EditRole else 2)
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._tip(entry) or None
-        if role == Qt.ItemDataRole.AccessibleTextRole:
-            return self._said(entry)
-        return None
+        return self._said(entry) if role == Qt.ItemDataRole.AccessibleTextRole else None
+
+    def _words(self, entry: Entry, section: int, decimals: int) -> str:
+        """What a cell says."""
+        if entry.wide:
+            return entry.note.words
+        return words_of(entry.line.values.get(self.columns[section].name), decimals)
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Rows that stand for something can be picked."""
         entry = self.entries[index.row()]
         if entry.thing is None and not entry.note.layer:
             return Qt.ItemFlag.ItemIsEnabled
-        return Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+        found = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+        if entry.part is Part.LINE and can_edit(entry.line.where, self.columns[index.column()].name):
+            found |= Qt.ItemFlag.ItemIsEditable
+        return found
+
+    def setData(self, index: Index, value: object, role: int = Qt.ItemDataRole.EditRole) -> bool:  # noqa: N802 - Qt's name
+        """Hand what was typed in a cell to whoever does deeds."""
+        if role != Qt.ItemDataRole.EditRole or not isinstance(value, str) or value == self.data(index, role):
+            return False
+        where = self.entries[index.row()].line.where
+        assert where is not None
+        self.typed.emit(where, self.columns[index.column()].name, value)
+        return True
 
     def _tip(self, entry: Entry) -> str:
         hand = f"Set by hand: {entry.line.by_hand}." if entry.line.by_hand else ""

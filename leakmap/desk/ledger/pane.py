@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from leakmap.desk.ledger.answers import look_at, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
+from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.head import LedgerHead
 from leakmap.desk.ledger.listing import Listing, listing_of
 from leakmap.desk.ledger.models import Entry, LedgerModel
@@ -20,6 +21,7 @@ from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
+from leakmap.work.check_list import Where
 
 _EDGE: Final = 1
 _COMPACT_BELOW: Final = 400
@@ -50,6 +52,7 @@ class LedgerPane(QWidget):
         self.totals = TotalsFoot(desk, self)
         self._lay_out()
         self.table.acted.connect(self._act)
+        self.model.typed.connect(self._edit)
         self._watch()
         self._refresh()
 
@@ -145,6 +148,12 @@ class LedgerPane(QWidget):
             return ""
         whole = self._desk.whole_job and self._desk.stage in _BY_LEVEL
         return "whole job" if whole else f"level {job.sheets[level].name}"
+
+    def _edit(self, where: Where, column: str, words: str) -> None:
+        """Do the deed that was typed into a cell; what cannot be done is told in the band."""
+        job = self._desk.open_job.job if self._desk.open_job is not None else None
+        if job is not None:
+            self._desk.attempt(lambda: self._desk.do(edit_of(job, where, column, words)))
 
     def _act(self, entry: Entry) -> None:
         """Do what a note does when it is clicked."""

@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.field import Field
 from leakmap.desk.ledger.columns import Column, Form
 from leakmap.desk.ledger.models import ENTRY, Entry, Part, words_of
 from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
@@ -103,6 +104,23 @@ class RowLook(QStyledItemDelegate):
     def sizeHint(self, _option: QStyleOptionViewItem, _index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802 - Qt's name
         """The table sets heights and widths itself."""
         return QSize(0, 0)
+
+    def createEditor(  # noqa: N802 - Qt's name
+        self, parent: QWidget, _option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QWidget:
+        """A field in the cell."""
+        column = self._rows.column_at(index.column())
+        field = Field(column.heading, parent)
+        field.setTextMargins(MARGIN - 2 if index.column() == 0 else 4, 0, 4, 0)
+        field.setAlignment(RIGHT if column.right else LEFT)
+        return field
+
+    def updateEditorGeometry(  # noqa: N802 - Qt's name
+        self, editor: QWidget, option: QStyleOptionViewItem, _index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """As large as the cell."""
+        editor.setFixedHeight(option.rect.height())
+        editor.setGeometry(option.rect)
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex

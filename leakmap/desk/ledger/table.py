@@ -27,6 +27,7 @@ from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tokens import LIGHT, WIDE, Sizes
 
+_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)
 _ROWS: Final = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 
 
@@ -247,16 +248,29 @@ class LedgerTable(QTableView):
             self.copy_rows()
             return
         row = self.currentIndex().row()
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space) and row >= 0:
-            entry = self._rows.entries[row]
-            if entry.part is Part.NOTE:
-                self.acted.emit(entry)
-                return
+        if event.key() in _ENTER and row >= 0:
+            if self._rows.entries[row].part is Part.NOTE:
+                self.acted.emit(self._rows.entries[row])
+            else:
+                self.edit_row(row)
+            return
         if event.text().strip() or event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             event.ignore()
             return
         self._by_key = True
         super().keyPressEvent(event)
+
+    def edit_row(self, row: int) -> None:
+        """Edit the current cell of a row in place, or the next one after it that can be edited."""
+        if self._desk.open_job is None or self._desk.open_job.look_only:
+            return
+        first, count = self.currentIndex().column(), len(self._rows.columns)
+        for step in range(count):
+            index = self._rows.index(row, (first + step) % count)
+            if self._rows.flags(index) & Qt.ItemFlag.ItemIsEditable:
+                self.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.NoUpdate)
+                self.edit(index)
+                return
 
     def keyboardSearch(self, _search: str) -> None:  # noqa: N802 - Qt's name
         """Letters take actions; they search nothing."""

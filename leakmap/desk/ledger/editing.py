@@ -1,0 +1,131 @@
+"""Editing a cell in place: what was typed becomes the deed that it means, or one sentence says why not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from typing import Final
+from uuid import UUID
+
+from leakmap.base.errors import EditRefused
+from leakmap.model.chainage import raw_m
+from leakmap.model.job import Job
+from leakmap.model.words import Wetness
+from leakmap.work.check_list import Where
+from leakmap.work.edits.edit import Edit, refused
+from leakmap.work.edits.joints import rename_joint
+from leakmap.work.edits.leaks import move_leak_ends, set_seen, set_wetness
+from leakmap.work.edits.sheets import rename_sheet
+
+_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _level(job: Job, key: UUID, words: str) -> Edit:
+    return rename_sheet(job, sheet=key, name=words)
+
+
+def _joint(job: Job, key: UUID, words: str) -> Edit:
+    return rename_joint(job, joint=key, ref=words)
+
+
+def _from(job: Job, key: UUID, words: str) -> Edit:
+    return move_leak_ends(job, leak=key, from_m=_raw_m(job, key, words))
+
+
+def _to(job: Job, key: UUID, words: str) -> Edit:
+    return move_leak_ends(job, leak=key, to_m=_raw_m(job, key, words))
+
+
+def _wetness(job: Job, key: UUID, words: str) -> Edit:
+    return set_wetness(job, leak=key, wetness=wetness_of(words))
+
+
+def _seen(job: Job, key: UUID, words: str) -> Edit:
+    return set_seen(job, leak=key, seen=day_of(words) if words else None)
+
+
+_EDITS: Final[dict[tuple[str, str], Callable[[Job, UUID, str], Edit]]] = {
+    ("sheet", "level"): _level,
+    ("joint", "ref"): _joint,
+    ("leak", "from"): _from,
+    ("leak", "to"): _to,
+    ("leak", "wetness"): _wetness,
+    ("leak", "seen"): _seen,
+}
+"""What can be edited: sort of thing and column."""
+
+
+def can_edit(where: Where | None, column: str) -> bool:
+    """Whether a cell can be edited in place."""
+    return where is not None and (where.sort, column) in _EDITS
+
+
+def edit_of(job: Job, where: Where, column: str, words: str) -> Edit:
+    """The deed that typed words mean in a cell.
+
+    Raises:
+        EditRefused: The words cannot be read, or the deed cannot be done.
+    """
+    assert isinstance(where.key, UUID)
+    return _EDITS[where.sort, column](job, where.key, words.strip())
+
+
+def metres_of(words: str) -> Decimal:
+    """Metres as typed, with a point or a comma.
+
+    >>> metres_of("6,305"), metres_of("2 m")
+    (Decimal('6.305'), Decimal('2'))
+
+    Raises:
+        EditRefused: They are no number.
+    """
+    try:
+        value = Decimal(words.removesuffix("m").strip().replace(",", "."))
+    except InvalidOperation:
+        value = Decimal("NaN")
+    if not value.is_finite():
+        raise refused(f"“{words}” is no length; type metres, such as 6.30.")
+    return value
+
+
+def wetness_of(words: str) -> Wetness:
+    """A wetness as typed: its digit or its word.
+
+    >>> wetness_of("3").word, wetness_of("Jet").word
+    ('drip', 'jet')
+
+    Raises:
+        EditRefused: It is neither.
+    """
+    for wetness in Wetness:
+        if words.casefold() in (str(int(wetness)), wetness.word):
+            return wetness
+    raise refused(f"“{words}” is no wetness; type 0 suspect, 1 damp, 2 seep, 3 drip, 4 run or 5 jet.")
+
+
+def day_of(words: str) -> date:
+    """A day as typed: 2026-11-02, or 2 Nov 2026.
+
+    >>> day_of("2026-11-02") == day_of("2 nov 2026")
+    True
+
+    Raises:
+        EditRefused: It is no day.
+    """
+    parts = words.replace("-", " ").replace(".", " ").split()
+    try:
+        if len(parts[0]) == 4:
+            return date(int(parts[0]), int(parts[1]), int(parts[2]))
+        month = parts[1].casefold()[:3]
+        return date(int(parts[2]), _MONTHS.index(month) + 1 if month.isalpha() else int(month), int(parts[0]))
+    except (ValueError, IndexError) as bad:
+        raise refused(f"“{words}” is no day; type it as 2026-11-02 or 2 Nov 2026.") from bad
+
+
+def _raw_m(job: Job, leak: UUID, words: str) -> float:
+    """A printed chainage as typed, from the joint's first point."""
+    found = job.leaks.get(leak)
+    if found is None:
+        raise EditRefused("This leak is not in the job any more.")
+    return raw_m(job.joints[found.joint], metres_of(words))
