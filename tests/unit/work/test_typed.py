@@ -1,0 +1,57 @@
+"""What is typed into a live field."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leakmap.base.errors import BadValue
+from leakmap.work.typed import Entry, figure, grown, typed_length
+
+
+def typed(entry: Entry, words: str) -> str:
+    """What stands in a field after typing; characters that it does not take are left out."""
+    text = ""
+    for letter in words:
+        text = grown(entry, text, letter) or text
+    return text
+
+
+@pytest.mark.parametrize(
+    ("entry", "words", "stands"),
+    [
+        (Entry.LENGTH, "6.30", "6.30"),
+        (Entry.LENGTH, "6,30", "6.30"),
+        (Entry.LENGTH, "1.234,5", "1.2345"),
+        (Entry.LENGTH, "-6m", "6"),
+        (Entry.LENGTH, ".5", "0.5"),
+        (Entry.LENGTH, "1234567890123", "123456789012"),
+        (Entry.SIGNED, "-3.60", "-3.60"),
+        (Entry.SIGNED, "−,5", "-0.5"),
+        (Entry.SIGNED, "3-6", "36"),
+        (Entry.NAME, " Pump hall", "Pump hall"),
+        (Entry.AXIS, "c'", "C"),
+        (Entry.AXIS, "é1", "É1"),
+        (Entry.LENGTH, "٣", ""),
+        (Entry.NAME, "\n\t", ""),
+    ],
+)
+def test_fields_take_what_belongs_to_them(entry: Entry, words: str, stands: str) -> None:
+    """A comma is a decimal point, a figure has one of them, a sign stands first; the rest is not taken."""
+    assert typed(entry, words) == stands
+
+
+@given(st.sampled_from((Entry.LENGTH, Entry.SIGNED)), st.text(max_size=20))
+def test_whatever_is_typed_is_a_number_or_none(entry: Entry, words: str) -> None:
+    """No sequence of characters makes a figure that cannot be read, and lengths are never below zero."""
+    number = figure(typed(entry, words))
+    assert number is None or entry is Entry.SIGNED or number >= 0
+
+
+def test_a_length_of_nothing_is_refused_in_words() -> None:
+    """0 is no length; nothing typed is none yet."""
+    assert typed_length("") is None
+    assert typed_length("6.") == 6.0
+    with pytest.raises(BadValue, match="greater than zero"):
+        typed_length("0.00")
