@@ -70,6 +70,14 @@ def test_where_joints_cross_both_are_named() -> None:
     assert (catch.at, catch.words, catch.joint, catch.chainage_m) == ((2, 0), "J-01 and J-02 meet", one, 2.0)
 
 
+def test_a_joint_that_crosses_itself_meets_no_other() -> None:
+    """Where J-01 comes back over itself at 2,0 only J-01 is named; another joint across it there is named with it."""
+    job, _ = one_line([(0, 0), (4, 0), (4, 2), (2, 2), (2, -1)])
+    assert words_at(job, (2.05, 0.05)) == "on J-01"
+    job, _ = with_line(job, [(1, -1), (3, 1)])
+    assert words_at(job, (2.05, 0.0)) == "J-01 and J-02 meet"
+
+
 def test_a_piece_from_a_point_is_caught_square() -> None:
     """From 1.5,2 the line meets J-01 squarely at 1.5,0, which catches from 1.6; from 2.2 the joint itself does."""
     job, _ = one_line()
