@@ -69,7 +69,7 @@ def random_edit(job: Job, chance: Random) -> Edit:
     for _ in range(_TRIES):
         try:
             edit = chance.choice(DEEDS)(job, chance)
-        except (EditRefused, _NothingThere):
+        except (EditRefused, NothingThere):
             continue
         if edit.changed:
             return edit
@@ -88,13 +88,13 @@ def with_issued(job: Job, chance: Random) -> Job:
     return replace(job, issued=issued, numbers=replace(job.numbers, zone=len(issued)))
 
 
-class _NothingThere(Exception):
+class NothingThere(Exception):
     """A deed was drawn for which the job holds nothing."""
 
 
 def _one(items: Mapping[UUID, T], chance: Random) -> T:
     if not items:
-        raise _NothingThere
+        raise NothingThere
     return chance.choice(list(items.values()))
 
 
@@ -221,7 +221,7 @@ def _move(job: Job, chance: Random) -> Edit:
 def _combine(job: Job, chance: Random) -> Edit:
     pairs = [(a, b) for a in job.joints.values() for b in job.joints.values() if a is not b and _like(a, b)]
     if not pairs:
-        raise _NothingThere
+        raise NothingThere
     first, second = chance.choice(pairs)
     return splits.combine_joints(job, first=first.id, second=second.id, new_id=fresh_ids(chance))
 
@@ -285,7 +285,7 @@ def _part(job: Job, chance: Random) -> Edit:
         if (found := two.path.nearest(one.path.point_at(at_m)))[1] == 0  # type: ignore[union-attr]
     ]
     if not meetings:
-        raise _NothingThere
+        raise NothingThere
     one, at_m, two, other_at_m = chance.choice(meetings)
     return marks.part_junction(
         job, joint=one.id, at_m=at_m, other=two.id, other_at_m=other_at_m, new_id=fresh_ids(chance)
@@ -296,6 +296,21 @@ def _sign(job: Job, chance: Random) -> Edit:
     signed = Signed(name="A. Rook", reason="agreed on site", on=date(2024, 5, 2))
     return facts.set_repair_anyway(job, joint=_one(job.joints, chance).id, signed=signed)
 
+
+MARKING: tuple[Deed, ...] = (
+    _leak,
+    _move_ends,
+    _worst,
+    _overrun,
+    _cut,
+    _relief,
+    lambda job, chance: leaks.remove_leak(job, leak=_one(job.leaks, chance).id),
+    lambda job, chance: leaks.set_wetness(job, leak=_one(job.leaks, chance).id, wetness=chance.choice(list(Wetness))),
+    lambda job, chance: leaks.set_method(job, leak=_one(job.leaks, chance).id, method=chance.choice([None, *Method])),
+    lambda job, chance: marks.remove_cut(job, cut=_one(job.cuts, chance).id),
+    lambda job, chance: marks.give_relief_back(job, relief=_one(job.reliefs, chance).id),
+)
+"""Deeds that change nothing but what is marked on joints."""
 
 DEEDS: tuple[Deed, ...] = (
     _draw,
