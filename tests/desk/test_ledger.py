@@ -132,6 +132,15 @@ def test_a_click_on_a_heading_sorts_rises_falls_and_lets_go(ledger: Ledger) -> N
     assert ledger.column("ref") == ["L-02", "L-03", "L-01"]
 
 
+def test_another_stage_starts_in_its_own_order(ledger: Ledger, desk: Desk) -> None:
+    """An order that was asked for in one stage does not stay for the next."""
+    ledger.click_heading("ref")
+    assert ledger.column("ref") == ["L-01", "L-02", "L-03"]
+    desk.go_to(Stage.JOINTS)
+    desk.go_to(Stage.LEAKS)
+    assert ledger.column("ref") == ["L-02", "L-03", "L-01"]
+
+
 def test_a_click_picks_and_ctrl_adds(ledger: Ledger, desk: Desk) -> None:
     """A click picks the leak of its row on the desk; Ctrl-click adds another; a click on the total lets go."""
     ledger.click("L-03")
@@ -245,6 +254,18 @@ def test_totals_follow_a_drag_before_it_is_kept(ledger: Ledger, desk: Desk) -> N
     assert ledger.column("length")[0] == "2.00"
     desk.show(None)
     assert ledger.pane.totals.figures[1] == "2.26"
+
+
+def test_in_a_long_list_totals_follow_at_once_and_rows_when_the_hand_rests(
+    ledger: Ledger, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With more rows than can follow, the foot shows a drag at once and the rows a moment later."""
+    monkeypatch.setattr("leakmap.desk.ledger.pane._MANY", 2)
+    assert desk.job is not None
+    desk.show(move_leak_ends(desk.job, leak=leak_named(desk.job, "L-02").id, to_m=3.0))
+    assert ledger.pane.totals.figures[1] == "3.26"
+    assert ledger.column("length")[0] == "1.00"
+    ledger.qtbot.waitUntil(lambda: ledger.column("length")[0] == "2.00")
 
 
 def test_enter_edits_a_cell_in_place(ledger: Ledger, desk: Desk) -> None:

@@ -67,7 +67,7 @@ _SHEET = (
     Column(name="ready", heading="Ready", px=66),
 )
 _CHECKSUM = Column(name="checksum", heading="Checksum", px=104)
-_ZONE = Column(name="zone", heading="Zone", form=Form.ZONE, px=58, narrow=62)
+_ZONE = Column(name="zone", heading="Zone", form=Form.ZONE, px=64, narrow=62)
 _METHOD = Column(name="method", heading="Method")
 _REV = Column(name="rev", heading="Rev", form=Form.REFERENCE, px=62)
 _DATE = Column(name="date", heading="Date", form=Form.DAY, px=106)

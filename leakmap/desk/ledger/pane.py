@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
@@ -24,6 +24,8 @@ from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
 from leakmap.work.check_list import Where
 
 _EDGE: Final = 1
+_MANY: Final = 1000  # rows; as many take about a frame
+_REST_MS: Final = 150
 _COMPACT_BELOW: Final = 400
 _BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR)
 
@@ -50,6 +52,8 @@ class LedgerPane(QWidget):
         self.table = LedgerTable(desk, self.model, self)
         self.nothing = Nothing(desk, self)
         self.totals = TotalsFoot(desk, self)
+        self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
+        self._rest.timeout.connect(self._refresh)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.model.typed.connect(self._edit)
@@ -73,7 +77,6 @@ class LedgerPane(QWidget):
         for signal in (
             desk.opened,
             desk.changed,
-            desk.shown_changed,
             desk.stage_changed,
             desk.level_changed,
             desk.role_changed,
@@ -83,6 +86,7 @@ class LedgerPane(QWidget):
             desk.draft_changed,
         ):
             signal.connect(self._refresh)
+        desk.shown_changed.connect(self._follow_drag)
         desk.picked_changed.connect(self.table.follow)
         desk.pointed_changed.connect(self.table.viewport().update)
 
@@ -116,11 +120,22 @@ class LedgerPane(QWidget):
         """Whether it is too narrow for every column."""
         return self.width() < _COMPACT_BELOW
 
+    def _follow_drag(self) -> None:
+        """Follow a drag: totals at once, and the rows too unless there are so many that the hand would feel it."""
+        if len(self.model.entries) <= _MANY:
+            self._refresh()
+        elif self.isVisible():
+            self.totals.refresh()
+            self._rest.start()
+
     def _refresh(self) -> None:
         """Show the desk as it is; while the ledger is hidden, later."""
+        self._rest.stop()
         self._stale = not self.isVisible() and self.parent() is not None
         if self._stale:
             return
+        if self._listed is not self._desk.stage:
+            self.model.order = None  # each stage starts in its own order
         listing = listing_of(self._desk)
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
