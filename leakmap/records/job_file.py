@@ -164,6 +164,14 @@ class JobFile:
                 lock.give_back(self._connection, self._holder)
         self._connection.close()
 
+    def wait_at_most(self, seconds: float) -> None:
+        """Wait no longer than this while another program is writing; five seconds unless said otherwise.
+
+        Whoever can try again later need not keep a user waiting.
+        """
+        with self._reading():
+            self._connection.execute(f"PRAGMA busy_timeout = {round(seconds * 1000)}")
+
     def save(self, job: Job, *, words: str, user: str, at: datetime, deed: Deed = Deed.EDITED) -> None:
         """Write a changed job, and what was done, in one transaction; nothing is written where nothing differs.
 

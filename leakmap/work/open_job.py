@@ -35,6 +35,7 @@ from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
 
 ON_DISK: Final = "all changes on disk"
+_PATIENCE_S: Final = 0.1  # as long as a window may stand still; what is not written then waits in memory
 _FULL: Final = "disk full"
 _ELSEWHERE: Final = "changed elsewhere"
 
@@ -66,6 +67,7 @@ class OpenJob:
 
     def __init__(self, file: JobFile, hand: Hand) -> None:
         self.file = file
+        file.wait_at_most(_PATIENCE_S)
         self._hand = hand
         self._history = History(present=file.job)
         self._earlier: Iterator[Step] | None = None if file.look_only else steps_back(file.earlier_jobs())
