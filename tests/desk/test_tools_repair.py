@@ -91,6 +91,17 @@ def test_an_end_is_dragged(hand: PlanHand, tool: type[Tool] | None) -> None:
     assert lengths(desk)["Z-02"] == Decimal("1.900")
 
 
+def test_an_end_dragged_to_the_joints_end_reaches_it_exactly(hand: PlanHand) -> None:
+    """Z-01 dragged from 3.7 m to the joint's end at 0: the seep at 4 m gets 4.00 m before it; back to 3.5 m it gets 0.50."""
+    desk = hand.desk
+    hand.take(Overrun)
+    hand.click((4.5, 0))
+    hand.drag((3.7, 0), (0.0, 0))
+    assert overruns(desk)["L-01"] == (4.0, None)
+    hand.drag((0.0, 0), (3.5, 0))
+    assert overruns(desk)["L-01"] == (0.5, None)
+
+
 def test_an_overrun_is_typed_for_one_end_and_for_both(hand: PlanHand) -> None:
     """0.5 at one end: 1.90 + 0.05 = 1.95 m; with Ctrl at both: 0.5 + 1 + 0.5 = 2.00 m; Delete gives one back: 1.95 m."""
     desk = hand.desk

@@ -23,7 +23,7 @@ from leakmap.work.edits.edit import Edit, refused, together
 from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
 from leakmap.work.edits.leaks import set_overrun
 
-_STEP: Final = 2
+_DECIMALS: Final = 2
 """Decimals of a dragged overrun: centimetres."""
 
 
@@ -83,10 +83,14 @@ class ZoneHandles(HandleTool[End]):
         side = side_of_end(self.kept, end=end)
         if side is not None and not joint.closed:
             out = 1.0 if end.up else -1.0
-            overrun_m = max(round(side.overrun_m + (at_m - end.at_m) * out, _STEP), 0.0)
+            overrun_m = max(round(side.overrun_m + (at_m - end.at_m) * out, _DECIMALS), 0.0)
             at_m = min(max(end.at_m + (overrun_m - side.overrun_m) * out, 0.0), joint.length_m)
+            if overrun_m > side.overrun_m:
+                edit = set_overrun(self.kept, leak=side.leak, end=side.end, overrun_m=overrun_m)
+                return replace(edit, words=f"move end of {zone.ref}")
         edit = drag_end(self.kept, end=end, to_m=at_m)
-        return replace(edit, words=f"move end of {zone.ref}")
+        several = edit.said if len(edit.said) > 1 else ()  # one is in the live field already
+        return replace(edit, words=f"move end of {zone.ref}", said=several)
 
     def handle_picked(self, handle: Handle[End]) -> None:
         """Pick an end, so that its overrun can be typed."""
