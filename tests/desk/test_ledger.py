@@ -410,6 +410,7 @@ def test_an_unchecked_scale_leads_to_its_tool(tmp_path: Path, qtbot: QtBot) -> N
         assert desk.stage is Stage.DRAWING
         assert desk.tool is not None
         assert desk.tool.key == "S"
+        assert desk.picked == ()
 
 
 @pytest.mark.slow

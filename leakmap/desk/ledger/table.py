@@ -212,8 +212,7 @@ class LedgerTable(QTableView):
         """Point at the thing of the row under the pointer."""
         super().mouseMoveEvent(event)
         entry = self._entry_at(event.position().toPoint())
-        acts = entry is not None and entry.part is Part.NOTE and (entry.note.shows or bool(entry.note.layer))
-        hand = acts and entry is not None and (entry.thing is not None or bool(entry.note.layer))
+        hand = entry is not None and acts(entry)
         self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor)
         self._look_closely(entry)
         self._desk.point_at(entry.thing if entry is not None else None)
@@ -228,8 +227,9 @@ class LedgerTable(QTableView):
         """Pick a row; a note that does something does it."""
         self._by_key = False
         entry = self._entry_at(event.position().toPoint())
-        if entry is not None and entry.part is Part.NOTE and event.button() is Qt.MouseButton.LeftButton:
-            self.acted.emit(entry)
+        if entry is not None and acts(entry) and event.button() is Qt.MouseButton.LeftButton:
+            self.acted.emit(entry)  # other rows may lie under the pointer now
+            return
         if entry is None:
             self._desk.pick()
         super().mousePressEvent(event)
@@ -296,3 +296,9 @@ class LedgerTable(QTableView):
     def _entry_at(self, place: QPoint) -> Entry | None:
         row = self.rowAt(place.y())
         return self._rows.entries[row] if 0 <= row < len(self._rows.entries) else None
+
+
+def acts(entry: Entry) -> bool:
+    """Whether a click on a row does something besides picking it."""
+    note = entry.note
+    return entry.part is Part.NOTE and (bool(note.layer) or (note.shows and note.where is not None))
