@@ -90,7 +90,7 @@ def _cell_size(start: FloatArray, length: FloatArray) -> float:
     usual = float(np.percentile(length, 90))
     low, high = np.percentile(start, 5, axis=0), np.percentile(start, 95, axis=0)
     apart = float(np.sqrt(np.prod(np.maximum(high - low, _LEAST_CELL)) / len(start)))
-    return max(usual / 4, apart, _LEAST_CELL)
+    return max(usual / 2, apart, _LEAST_CELL)
 
 
 def _keys(cell: FloatArray) -> IntArray:
