@@ -399,9 +399,14 @@ def test_the_check_list_shows_on_the_plan(tmp_path: Path, qtbot: QtBot) -> None:
 
 
 def test_an_unchecked_scale_leads_to_its_tool(tmp_path: Path, qtbot: QtBot) -> None:
-    """The check of an unchecked scale says that nothing can be issued for work, and takes the tool that mends it."""
+    """The check of an unchecked scale says that nothing can be issued for work, and takes the tool that mends it.
+
+    The level that comes to lie under the pointer then is not picked.
+    """
     job, joint = one_line(source=DRAWN)
     job, _ = with_leak(job, joint, 1.0, 2.0)
+    for name in ("B1", "G", "L1", "L2", "L3", "L4"):
+        job = add_sheet(job, name=name).job
     with desk_with(job, tmp_path, Stage.ISSUE) as desk:
         ledger = Ledger(desk, qtbot)
         first = next(entry.note for entry in ledger.model.entries if entry.note.sign is Sign.LOOK)
@@ -411,6 +416,7 @@ def test_an_unchecked_scale_leads_to_its_tool(tmp_path: Path, qtbot: QtBot) -> N
         assert desk.tool is not None
         assert desk.tool.key == "S"
         assert desk.picked == ()
+        assert desk.level == job.joints[joint].sheet
 
 
 @pytest.mark.slow
