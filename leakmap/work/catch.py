@@ -14,7 +14,7 @@ class Catch:
 
     Attributes:
         at: The place, metres of the site plane.
-        words: The reason, such as "end of J-05", "wall corner", "grid C / 4".
+        words: The reason, such as "end of J-05", "corner", "grid C / 4".
         joint: The joint it lies on; None for a place of the drawing or the grid.
         chainage_m: Chainage on that joint.
     """

@@ -2,8 +2,8 @@
 
 Everything within the radius is looked at, and the first sort that has a place there takes the
 pointer, at its nearest place: a place of what is being drawn, a joint's end, a bend, a crossing of
-joints, the foot square to a joint, a place on a joint, a grid crossing, a grid line, a wall corner,
-an end of a line, a crossing of two lines, a place on a line.
+joints, the foot square to a joint, a place on a joint, a grid crossing, a grid line, then of the drawing
+a corner, an end of a line or a crossing of two lines, whichever is nearest, and a place on a line.
 
 Places are gathered once and asked for at every move of the pointer. Those of a drawing take the
 longest (half a second for a million lines) and change only with the drawing, its placement or its

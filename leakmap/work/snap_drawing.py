@@ -7,7 +7,7 @@ a turn of less than 20° is a curve's and no corner (ours). Hidden layers catch 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians, sin
+from math import cos, dist, radians, sin
 from typing import Final
 
 import numpy as np
@@ -20,7 +20,7 @@ from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Catch
 from leakmap.work.snap_lines import Lines, Spots, crossing_near, lines_near, lines_of, spots_near, spots_of
 
-CORNER: Final = "wall corner"
+CORNER: Final = "corner"
 END: Final = "end of a line"
 CROSSING: Final = "two lines cross"
 LINE: Final = "on a line"
@@ -76,18 +76,23 @@ def placed_xy(xy: FloatArray, origin: Point, placement: Placement) -> FloatArray
 
 
 def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Catch | None:
-    """The nearest corner within the radius, else end, crossing, place on a line."""
-    for spots, words in ((places.corners, CORNER), (places.ends, END)):
-        found = spots_near(spots, at, radius_m)
-        if len(found):
-            return Catch(at=_point(spots.xy[found[0]]), words=words)
+    """The nearest corner, end or crossing within the radius, else the nearest place on a line.
+
+    Axes cross right beside the corners of walls, so the nearest of the three counts, and their order
+    only where they are one place.
+    """
     near = lines_near(places.lines, at, radius_m)
     if not len(near.number):
         return None
+    found = []
+    for spots, words in ((places.corners, CORNER), (places.ends, END)):
+        close = spots_near(spots, at, radius_m)[:1]
+        found += [Catch(at=_point(xy), words=words) for xy in spots.xy[close]]
     crossing = crossing_near(places.lines, near, at, radius_m)
     if crossing is not None:
-        return Catch(at=crossing[2], words=CROSSING)
-    return Catch(at=_point(near.foot[0]), words=LINE)
+        found.append(Catch(at=crossing[2], words=CROSSING))
+    found.append(Catch(at=_point(near.foot[0]), words=LINE))
+    return found[0] if len(found) == 1 else min(found[:-1], key=lambda catch: round(dist(catch.at, at), 3))
 
 
 def _corners_and_ends(start: FloatArray, end: FloatArray, of: IntArray) -> tuple[FloatArray, FloatArray]:

@@ -32,8 +32,8 @@ FILE = b"a drawing"
 
 @pytest.fixture
 def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a window system is needed
-    """A desk in stage Drawing: level B2 with a drawing whose unit is taken for a metre, and a joint of 7 m."""
-    job, _ = one_line(source=Source(name="b2.dxf", sha256=sha256(FILE).hexdigest()))
+    """A desk in stage Drawing: level B2 with a drawing in metres as its user said, and a joint of 7 m."""
+    job, _ = one_line(source=Source(name="b2.dxf", sha256=sha256(FILE).hexdigest(), unit=1.0))
     with desk_with(job, tmp_path, Stage.DRAWING, (FILE,)) as desk:
         yield desk
 
@@ -119,6 +119,22 @@ def test_lengths_that_disagree_are_said(desk: Desk) -> None:
     assert not scale_is_checked(sheet_of(desk))
 
 
+def test_a_first_length_against_the_unit_is_doubted(desk: Desk) -> None:
+    """10 units of a drawing in metres are not 10.1 m: said once; 10.04 m, 0.4 % off, is not doubted."""
+    said: list[str] = []
+    desk.said.connect(said.append)
+    hand = hand_with(desk, SetScale)
+    for typed in ("10.1", "10.04"):
+        hand.click((10, 10))
+        hand.click((20, 10))
+        hand.type(typed)
+        hand.tool.entered()
+        desk.undo()
+    assert [sentence for sentence in said if "By the unit" in sentence] == [
+        "By the unit of b2.dxf this is 10.00 m, not 10.10 m. If the drawing is right, undo and click its ends again."
+    ]
+
+
 def test_enter_without_a_length_asks_for_it_and_esc_steps_back(desk: Desk) -> None:
     """Nothing typed is refused in words; Esc takes back the figure, then each end."""
     told: list[Trouble] = []
@@ -155,7 +171,7 @@ def test_a_grid_is_picked_axis_by_axis_and_kept_once(blank: Desk) -> None:
     before = job_of(blank)
     hand = hand_with(blank, SetGrid)
     hand.click((1, 0))
-    hand.click((1, 20))
+    hand.click((1.3, 20), shift=True)  # upright
     hand.tool.entered()  # A
     hand.click((7, 3))
     hand.tool.entered()  # B, 6.00 as clicked

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
-from math import hypot
+from math import dist, hypot
 from typing import Final
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.set_scale import straight
 from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
@@ -113,7 +114,7 @@ class SetGrid(Gesture):
         if self.step is Step.FIRST:
             return f"Click one point of the first of the axes with {'numbers' if self.on_numbers else 'letters'}."
         if self.step is Step.SECOND:
-            return f"Click another point of {axis}, far from the first."
+            return f"Click another point of {axis}, far from the first. Shift keeps it level or upright."
         if self.step is Step.NAME:
             return "Type the name of this axis if it is another one, then press Enter."
         if self.waiting is not None:
@@ -126,6 +127,7 @@ class SetGrid(Gesture):
         if self.step is Step.FIRST:
             return Overlay()
         if self.step is Step.SECOND:
+            at = straight(picks.ends[0], self.pointer) if self.pointer is not None else at
             line = (OverlayLine(points=(picks.ends[0], at)),) if at != picks.ends[0] else ()
             return Overlay(lines=line)
         if self.step is Step.NAME:
@@ -158,10 +160,9 @@ class SetGrid(Gesture):
         if self.step is Step.FIRST:
             self.picks.ends.append(pointer.at)
         elif self.step is Step.SECOND:
-            if hypot(pointer.at[0] - self.picks.ends[0][0], pointer.at[1] - self.picks.ends[0][1]) > (
-                DRAWING_TOLERANCE_M
-            ):
-                self.picks.ends.append(pointer.at)
+            at = straight(self.picks.ends[0], pointer)
+            if dist(at, self.picks.ends[0]) > DRAWING_TOLERANCE_M:
+                self.picks.ends.append(at)
         elif self.step is Step.NAME:
             self._name_first()
             self._wait(pointer.at)

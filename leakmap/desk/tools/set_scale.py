@@ -5,13 +5,15 @@ from __future__ import annotations
 from math import hypot
 from typing import Final
 
+from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
-from leakmap.model.sheet import KnownLength, Sheet, scale_is_checked
+from leakmap.model.printed import metres
+from leakmap.model.sheet import AGREE_SHARE, KnownLength, Sheet, scale_is_checked
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.scales import add_known_length
@@ -126,9 +128,12 @@ class SetScale(Gesture):
         """Keep the length that was typed."""
         if len(self.ends) < 2:
             return False
+        doubt = self._doubt()
         if self.keep(self._deed) is not None:
             self.ends = []
             self.fields.clear()
+            if doubt:
+                self.desk.said.emit(doubt)
         self.refresh()
         return True
 
@@ -156,11 +161,32 @@ class SetScale(Gesture):
         return tuple(self.ends)
 
     def _straight(self, pointer: Pointer) -> Point:
-        """Where the hand is; with Shift along x or along y from the first end, whichever is nearer."""
-        if not pointer.shift or len(self.ends) != 1:
-            return pointer.at
-        (x0, y0), (x, y) = self.ends[0], pointer.at
-        return (x, y0) if abs(x - x0) >= abs(y - y0) else (x0, y)
+        """Where the hand is; with Shift level or upright from the first end."""
+        return straight(self.ends[0], pointer) if len(self.ends) == 1 else pointer.at
+
+    def _doubt(self) -> str:
+        """What to say of a first length that disagrees with the unit that the file gives; empty for nothing."""
+        sheet, length, (a, b) = self.sheet, self.fields.figure(0), self.ends
+        if sheet is None or sheet.lengths or not length or not self._unit_known(sheet):
+            return ""
+        drawn = _apart(a, b)
+        if abs(drawn / length - 1) <= AGREE_SHARE:
+            return ""
+        return (
+            f"By the unit of {sheet.source.name if sheet.source else 'the drawing'} this is {metres(drawn)},"
+            f" not {metres(length)}. If the drawing is right, undo and click its ends again."
+        )
+
+    def _unit_known(self, sheet: Sheet) -> bool:
+        """Whether the file, or the user at import, gave a unit."""
+        assert self.desk.open_job is not None
+        if sheet.source is None or sheet.source.unit is not None:
+            return sheet.source is not None
+        try:
+            drawing = self.desk.open_job.drawing(sheet.id)
+        except LeakmapError:
+            return False  # the plan says so where it shows the drawing
+        return drawing is not None and drawing.unit.m_per_unit is not None
 
     def _deed(self) -> Edit:
         sheet = self.sheet
@@ -170,6 +196,14 @@ class SetScale(Gesture):
             raise refused("Type how long it is on site, in metres.")
         start, end = (sheet.placement.to_drawing(point) for point in self.ends)
         return add_known_length(self.kept, sheet=sheet.id, known=KnownLength(start=start, end=end, length_m=length))
+
+
+def straight(start: Point, pointer: Pointer) -> Point:
+    """Where the hand is; with Shift along x or along y from a start, whichever is nearer."""
+    (x0, y0), (x, y) = start, pointer.at
+    if not pointer.shift:
+        return x, y
+    return (x, y0) if abs(x - x0) >= abs(y - y0) else (x0, y)
 
 
 def _apart(a: Point, b: Point) -> float:

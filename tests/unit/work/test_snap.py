@@ -149,6 +149,14 @@ def test_corners_and_ends_of_a_drawing() -> None:
     assert words_at(job, (3.0, 0.05), drawing=drawing) == LINE
 
 
+def test_an_axis_crossing_is_not_lost_beside_a_wall_corner() -> None:
+    """At 5,5 two axes cross and a wall has its corner at 5.1,5.1: the nearer one catches from either side."""
+    job, _ = one_sheet()
+    drawing = drawing_of([(5, 0), (5, 9)], [(0, 5), (9, 5)], [(5.1, 8), (5.1, 5.1), (8, 5.1)])
+    assert words_at(job, (5.03, 5.03), drawing=drawing) == CROSSING
+    assert words_at(job, (5.07, 5.08), drawing=drawing) == CORNER
+
+
 def test_curves_have_no_corners() -> None:
     """A circle flattened into 36 pieces turns by 10° at each and catches along its line only."""
     job, _ = one_sheet()
@@ -230,19 +238,25 @@ def test_same_places_as_plain_search_among_many(seed: int, radius: float) -> Non
 
 def plain_words(polylines: list[np.ndarray], at: tuple[float, float], radius: float) -> str:
     """What catches, by looking at every stroke in turn."""
-    found = set()
+    found: dict[str, float] = {}
+
+    def note(words: str, place: object) -> None:
+        away = shapely.Point(at).distance(shapely.Point(place))
+        if away <= radius:
+            found[words] = min(found.get(words, np.inf), away)
+
     near = []
     for a, b, c in polylines:
         one, two = b - a, c - b
         turns = float(one @ two) < cos(pi / 9) * hypot(*one) * hypot(*two)
-        found |= {CORNER} if turns and hypot(*(b - at)) <= radius else set()
-        found |= {END for end in (a, c) if hypot(*(end - at)) <= radius}
+        if turns:
+            note(CORNER, b)
+        note(END, a)
+        note(END, c)
         near += [shapely.LineString(piece) for piece in ((a, b), (b, c))]
     near = sorted((line for line in near if line.distance(shapely.Point(at)) <= radius), key=shapely.Point(at).distance)
     for number, line in enumerate(near[:64]):
         for other in near[:number]:
-            place = line.intersection(other)
-            if line.crosses(other) and place.distance(shapely.Point(at)) <= radius:
-                found.add(CROSSING)
-    found |= {LINE} if near else set()
-    return next((words for words in (CORNER, END, CROSSING, LINE) if words in found), "")
+            if line.crosses(other):
+                note(CROSSING, line.intersection(other))
+    return min(found, key=found.__getitem__) if found else LINE if near else ""
