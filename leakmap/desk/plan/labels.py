@@ -132,9 +132,10 @@ class Board:
             base = rank * _RING_COST
             if best is not None and best.cost <= base:
                 break
-            for one in self._tries(wish, away, base):
-                if one.cost >= HARD or (best is not None and one.cost >= best.cost):
-                    continue
+            tries = [one for one in self._tries(wish, away, base) if one.cost < HARD]
+            for one in sorted(tries, key=lambda entry: entry.cost):
+                if best is not None and one.cost >= best.cost:
+                    break
                 crossed = self._occupied.cost_of_line(one.leader)
                 if crossed < HARD and (best is None or one.cost + 0.3 * crossed < best.cost):
                     best = replace(one, cost=one.cost + 0.3 * crossed)

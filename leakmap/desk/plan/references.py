@@ -11,7 +11,7 @@ import numpy as np
 
 from leakmap.desk.plan.detail import Detail, Show
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
-from leakmap.desk.plan.things import Drawn, Key, Level
+from leakmap.desk.plan.things import Drawn, Key, Level, overlap
 from leakmap.desk.state import Sort
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Coat, Primitive, Tone
@@ -58,29 +58,39 @@ def coats_shown(drawn: Drawn, show: Show) -> Iterator[tuple[Coat, tuple[Primitiv
 def board_of(level: Level, show: Show, detail: Detail, extent: Box | None) -> Board:
     """What stands on the level before any reference does."""
     board = Board(detail.px_per_m, extent)
-    pixel = 1 / detail.px_per_m
     for key, drawn in level.drawn:
-        if not shows(key, drawn, show):
-            continue
-        for box in drawn.solid:
-            board.take(box)
-        for points in drawn.marker:
-            leak = key[0] == Sort.LEAK
-            half = _SLEEVE_HALF_PX * detail.size if leak else 2.0
-            board.take_line(points, ON_SLEEVE if leak else ON_JOINT, half * pixel)
-        for polygon in drawn.band:
-            board.take_line(polygon[0], ON_BAND, pixel)
+        if shows(key, drawn, show):
+            take_thing(board, key, drawn, detail)
     return board
 
 
-def wishes_of(level: Level, show: Show, detail: Detail, lettering: Lettering) -> list[Wish]:
-    """References that want a place, those that matter most first: zones, vertical joints, joints, leaks."""
+def take_thing(board: Board, key: Key, drawn: Drawn, detail: Detail) -> None:
+    """Keep references off one thing."""
+    pixel = 1 / detail.px_per_m
+    for box in drawn.solid:
+        board.take(box)
+    for points in drawn.marker:
+        leak = key[0] == Sort.LEAK
+        half = _SLEEVE_HALF_PX * detail.size if leak else 2.0
+        board.take_line(points, ON_SLEEVE if leak else ON_JOINT, half * pixel)
+    for polygon in drawn.band:
+        board.take_line(polygon[0], ON_BAND, pixel)
+
+
+def wishes_of(level: Level, show: Show, detail: Detail, lettering: Lettering, box: Box | None = None) -> list[Wish]:
+    """References that want a place, those that matter most first: zones, vertical joints, joints, leaks.
+
+    With a box of the site, only those of things that reach into it.
+    """
     if not detail.references:
         return []
     found = [
         (_rank(key, drawn), wish_of(key, drawn, detail, lettering))
         for key, drawn in level.drawn
-        if drawn.words and shows(key, drawn, show) and _named(key, drawn, show, detail)
+        if drawn.words
+        and (box is None or overlap(drawn.box, box))
+        and shows(key, drawn, show)
+        and _named(key, drawn, show, detail)
     ]
     return [wish for _, wish in sorted(found, key=lambda entry: entry[0])]
 

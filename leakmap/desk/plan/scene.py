@@ -18,8 +18,8 @@ from leakmap.desk.plan.detail import Detail, Show, shown_in
 from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
-from leakmap.desk.plan.references import Lettering, board_of, coats_shown, extent_of, shows, wish_of, wishes_of
-from leakmap.desk.plan.things import Drawn, Key, Level, staff_paths
+from leakmap.desk.plan.references import Lettering, coats_shown, extent_of, shows, take_thing, wish_of, wishes_of
+from leakmap.desk.plan.things import Drawn, Key, Level, overlap, staff_paths
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
@@ -27,10 +27,12 @@ from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.hits import Hit, Hits, Target
 
-AT_ONCE_S: Final = 0.040
+AT_ONCE_S: Final = 0.020
 """What may be made before the next frame; the rest follows in slices."""
 
 SLICE_S: Final = 0.010
+SAY_EVERY_S: Final = 0.25
+"""Repaints are asked for no more often than this while things are made."""
 
 ORDERS: Final = {
     Stage.DRAWING: (Target.JOINT,),
@@ -40,6 +42,8 @@ ORDERS: Final = {
 """What a click finds first in a stage; from Repair on, zones."""
 
 _FROM_REPAIR: Final = (Target.RELIEF, Target.ZONE, Target.LEAK, Target.JOINT)
+_REACH_PX: Final = 260.0  # how far a reference may stand from its thing, and how wide it may be
+_MOST_WIDE: Final = 2.5
 _SORTS: Final = {
     Target.JOINT: Sort.JOINT,
     Target.LEAK: Sort.LEAK,
@@ -64,6 +68,11 @@ class Scene(QObject):
         self.lettering = Lettering(px=14.5, width_of=width_of)
         self.level = Level()
         self.seen: Box | None = None
+        self._window: Box | None = None
+        self._moved = False
+        self._said = 0.0
+        self._asked: set[Key] | None = None
+        self._taken: set[Key] = set()
         self.labels: dict[Key, Placed] = {}
         self.board = Board(30.0)
         self._paths: dict[Key, tuple[Drawn, Show, list[tuple[Look, QPainterPath]]]] = {}
@@ -82,13 +91,25 @@ class Scene(QObject):
 
     @property
     def busy(self) -> bool:
-        """Whether something is still to be made."""
-        return not self.level.ready or self._waiting is not None
+        """Whether something that is seen is still to be made."""
+        return not self.level.ready(self._near) or self._waiting is not None
 
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
         self._hits = None
+
+    @property
+    def _near(self) -> Box | None:
+        """The window, and as far round it as its references may reach."""
+        return None if self._window is None else _wider(self._window, _REACH_PX / self.detail.px_per_m)
+
+    def look(self, seen: Box) -> None:
+        """Take note of what part of the site is seen; what is made reaches half as far again each way."""
+        self.seen = seen
+        if self._window is None or not _holds(self._window, seen) or _wide(self._window) > _MOST_WIDE * _wide(seen):
+            self._window = _wider(seen, _wide(seen) / 2)
+            self._moved = True
 
     def renew(self) -> bool:
         """Bring everything up to date, as far as there is time before the next frame; whether anything changed."""
@@ -97,15 +118,15 @@ class Scene(QObject):
             self.forget()
             return True
         due = (job, repairs, sheet, self.detail, self.show, self.lettering)
-        if len(self._due) == len(due) and all(a is b or a == b for a, b in zip(self._due[2:], due[2:], strict=True)):
-            same_job = self._due[0] is job and self._due[1] is repairs
-            if same_job and not self.busy:
-                return False
-        self._due = due
-        self.level.plan(job, repairs, sheet, self.detail)
-        if self.seen is not None:
-            self.level.first(self.seen)
-        self._waiting = None
+        same = (
+            len(self._due) == len(due) and self._due[0] is job and self._due[1] is repairs and self._due[2:] == due[2:]
+        )
+        if same and not self._moved and not self.busy:
+            return False
+        if not same:
+            self.level.plan(job, repairs, sheet, self.detail)
+            self._asked = None
+        self._due, self._moved, self._waiting = due, False, None
         self._make(AT_ONCE_S)
         return True
 
@@ -116,11 +137,14 @@ class Scene(QObject):
 
     def _go_on(self) -> None:
         self._make(SLICE_S)
-        self.changed.emit()
+        now = perf_counter()
+        if not self.busy or now - self._said >= SAY_EVERY_S:
+            self._said = now
+            self.changed.emit()
 
     def _make(self, seconds: float) -> None:
         end = perf_counter() + seconds
-        if self.level.make(lambda: perf_counter() < end):
+        if self.level.make(lambda: perf_counter() < end, self._near):
             if self._waiting is None:
                 self._begin_references()
             self._place(end)
@@ -128,17 +152,30 @@ class Scene(QObject):
             self._timer.start(0)
 
     def _begin_references(self) -> None:
+        """Ask for places: anew after a change, else only for what came into the window; nothing placed moves."""
         if self.desk.dragging and self.board.px_per_m == self.detail.px_per_m:
-            self.labels = kept(self.labels, self._wishes())
+            self.labels = kept(self.labels, self._wishes(None))
             return
-        job, sheet = self.desk.job, self.desk.level
-        extent = extent_of(job, sheet) if job is not None and sheet is not None else None
-        self.board = board_of(self.level, self.show, self.detail, extent)
-        if self.detail.room_text:
-            for box in self.paper.text_boxes():
-                self.board.take(box, weight=ON_TEXT)
-        self._fresh = {}
-        self._waiting = self.board.place(self._wishes())
+        if self._asked is None:
+            job, sheet = self.desk.job, self.desk.level
+            extent = extent_of(job, sheet) if job is not None and sheet is not None else None
+            self.board, self._asked, self._taken, self._fresh = Board(self.detail.px_per_m, extent), set(), set(), {}
+            if self.detail.room_text:
+                for box in self.paper.text_boxes():
+                    self.board.take(box, weight=ON_TEXT)
+        self._take_signs()
+        asked = self._asked
+        wishes = [wish for wish in self._wishes(self._window) if wish.key not in asked]
+        asked.update(wish.key for wish in wishes)
+        self._waiting = self.board.place(wishes)
+
+    def _take_signs(self) -> None:
+        """Keep references off all that lies in the window or near it."""
+        near, show = self._near, self.show
+        for key, drawn in self.level.drawn:
+            if key not in self._taken and (near is None or overlap(drawn.box, near)) and shows(key, drawn, show):
+                self._taken.add(key)
+                take_thing(self.board, key, drawn, self.detail)
 
     def _place(self, end: float) -> None:
         while self._waiting is not None and perf_counter() < end:
@@ -149,8 +186,8 @@ class Scene(QObject):
             elif placed[1] is not None:
                 self._fresh[placed[0].key] = placed[1]
 
-    def _wishes(self) -> list[Wish]:
-        return wishes_of(self.level, self.show, self.detail, self.lettering)
+    def _wishes(self, box: Box | None) -> list[Wish]:
+        return wishes_of(self.level, self.show, self.detail, self.lettering, box)
 
     # What is asked of it ------------------------------------------------------------------------
 
@@ -220,3 +257,15 @@ class Scene(QObject):
         hits = Hits(job, repairs, sheet, staffs)
         self._hits = (source, hits)
         return hits
+
+
+def _wide(box: Box) -> float:
+    return box[2] - box[0]
+
+
+def _wider(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def _holds(box: Box, other: Box) -> bool:
+    return box[0] <= other[0] and box[1] <= other[1] and box[2] >= other[2] and box[3] >= other[3]

@@ -102,10 +102,14 @@ class Level:
         """Everything that can be shown now."""
         return ((key, made.drawn) for key, made in self._made.items())
 
-    @property
-    def ready(self) -> bool:
-        """Whether everything is made."""
-        return not self._todo
+    def ready(self, box: Box | None = None) -> bool:
+        """Whether all that lies in a box of the site is made; None: all of it."""
+        return not self._due(box)
+
+    def _due(self, box: Box | None) -> list[Key]:
+        if box is None:
+            return list(self._todo)
+        return [key for key in self._todo if key not in self._made or overlap(self._made[key].drawn.box, box)]
 
     def of(self, thing: Thing) -> Drawn | None:
         """A thing as drawn; None when it is not on the level."""
@@ -123,18 +127,15 @@ class Level:
         }
         return bool(gone or self._todo)
 
-    def first(self, box: Box) -> None:
-        """Make first what lay in a box of the site, or is new."""
-        seen = {key for key in self._todo if key not in self._made or _overlap(self._made[key].drawn.box, box)}
-        self._todo = dict(sorted(self._todo.items(), key=lambda entry: entry[0] not in seen))
-
-    def make(self, go_on: Callable[[], bool]) -> bool:
-        """Make what is due while ``go_on`` says so; whether everything is made."""
-        while self._todo and go_on():
-            key, (source, maker) = next(iter(self._todo.items()))
+    def make(self, go_on: Callable[[], bool], box: Box | None = None) -> bool:
+        """Make what is due in a box of the site while ``go_on`` says so; whether all of it is made."""
+        due = self._due(box)
+        for key in due:
+            if not go_on():
+                return False
+            source, maker = self._todo.pop(key)
             self._made[key] = _Made(source, maker())
-            del self._todo[key]
-        return self.ready
+        return True
 
 
 class _Sources:
@@ -420,5 +421,6 @@ def _off(at: Point, way: Point, by_m: float) -> Point:
     return at[0] + way[0] * by_m, at[1] + way[1] * by_m
 
 
-def _overlap(one: Box, other: Box) -> bool:
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes meet."""
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]

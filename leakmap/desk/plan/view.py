@@ -132,7 +132,7 @@ class PlanView(QWidget):
     def _see(self, camera: Camera) -> None:
         zoomed = camera.px_per_m != self.camera.px_per_m
         self.camera = camera
-        self.scene.seen = camera.shown
+        self.scene.look(camera.shown)
         self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
         self.renew()
         if zoomed:
@@ -189,8 +189,10 @@ class PlanView(QWidget):
         self._let_go = self.scene.strokes_let_go()
         looks = merged(self.scene.looks(camera.shown, self._let_go))
         paint(painter, looks, to_screen(camera), self.scene.detail.px_per_mm)
+        x0, y0, x1, y1 = camera.shown
         for label in self.scene.labels.values():
-            self._write(painter, label, camera)
+            if x0 <= label.anchor[0] <= x1 and y0 <= label.anchor[1] <= y1:
+                self._write(painter, label, camera)
 
     def _write(self, painter: QPainter, label: Placed, camera: Camera, *, marked: bool = False) -> None:
         wish = label.wish
