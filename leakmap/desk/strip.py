@@ -89,6 +89,7 @@ class ChoiceCell(QAbstractButton):
 class Strip(QWidget):
     """The actions of the stage and the sentence for the next click."""
 
+    field_left = Signal()  # the line of words is gone, and the keyboard was in it
     first_drawing = Signal()  # Import drawing was pressed while no job is open
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -191,8 +192,11 @@ class Strip(QWidget):
         self._ask = ask
         if named != before:
             if self.field is not None:
+                had_keyboard = self.field.hasFocus()
                 self.field.hide()
                 self.field.deleteLater()
+                if had_keyboard:
+                    self.field_left.emit()
             self.field = self._field(ask) if ask is not None else None
         if self.field is not None and ask is not None and self.field.text() != ask.words:
             self.field.setText(ask.words)

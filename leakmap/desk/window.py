@@ -114,6 +114,7 @@ class MainWindow(QWidget):
         desk.tool_changed.connect(self._follow_tool)
         desk.role_changed.connect(self._remember_role)
         self.stage_line.job_pressed.connect(self._offer_jobs)
+        self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.start.choose_drawing)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)

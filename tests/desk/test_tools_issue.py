@@ -99,6 +99,7 @@ def test_an_issue_writes_its_papers_beside_the_job_and_says_where(sitter: Sitter
     assert [answer.words for answer in told.answers] == ["Open the folder"]
     assert desk.open_job.undo_words is None
     assert desk.tool is None
+    assert sitter.window.plan.hasFocus()  # the keyboard is on the plan again
 
 
 def test_an_issue_to_nobody_is_refused_in_the_band(sitter: Sitter) -> None:

@@ -23,6 +23,7 @@ from leakmap.desk.tools.places import leak_at, zone_at
 from leakmap.desk.tools.tool import Ask, Choice, Pointer, Tool
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.model.words import Purpose
+from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name, open_checks
 from leakmap.work.issuing import Issue, issue, refuse_to_issue, unchecked_sheets
 
@@ -167,9 +168,7 @@ class IssueRevision(Gesture):
         name = next_name(self.kept, draft)
         if self.work is not None:
             return f"The papers of {name} are being made."
-        return (
-            f"Type to whom {name} goes for {draft}, then press Enter: it is sealed, and its papers go {self._where()}."
-        )
+        return f"Type to whom {name} goes; Enter seals it, and its papers go {self._where()}."
 
     def choices(self) -> tuple[Choice, ...]:
         """The two purposes; then who got an issue before, and another folder."""
@@ -311,7 +310,9 @@ class IssueRevision(Gesture):
         if self.desk.tool is self:
             self.desk.take_tool(None)
         if done:
-            self.desk.troubled.emit(Trouble(sentence=_told(made, folder), answers=(_show(folder),), grave=False))
+            self.desk.troubled.emit(
+                Trouble(sentence=_told(made, self.kept_repairs, folder), answers=(_show(folder),), grave=False)
+            )
 
     def _scale_missing(self, purpose: Purpose) -> bool:
         """Whether work is asked for from a scale that nobody checked; the band says so and leads there."""
@@ -334,12 +335,14 @@ class IssueRevision(Gesture):
         return True
 
 
-def _told(made: Issue, folder: Path) -> str:
-    """What was issued, and where it is."""
+def _told(made: Issue, found: Repairs, folder: Path) -> str:
+    """What was issued, where it is, and what of it is provisional."""
     revision = made.revision
     papers = many(len(made.papers), "paper")
     said = f"{revision.name} is issued for {revision.purpose} to {revision.to_whom}: {papers} in {folder}."
-    return " ".join((said, *(finding.text for finding in made.findings[:1])))
+    apart = ", ".join(zone.ref for zone in found.zones if zone.provisional)
+    provisional = f" Provisional, not for work: {apart}." if apart and revision.purpose is Purpose.WORK else ""
+    return " ".join((said + provisional, *(finding.text for finding in made.findings[:1])))
 
 
 def _show(folder: Path) -> Answer:
