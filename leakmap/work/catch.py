@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from math import dist
+from typing import NamedTuple
 from uuid import UUID
 
 from leakmap.geometry.path import Point
@@ -25,6 +28,13 @@ class Catch:
     chainage_m: float | None = None
 
 
+class Caught(NamedTuple):
+    """What something other than joints catches: its nearest point, and its nearest place on a line."""
+
+    point: Catch | None = None
+    line: Catch | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
     """What a tool wants of the catching.
@@ -42,6 +52,12 @@ class Aim:
     own: tuple[Catch, ...] = ()
     joints_only: bool = False
     drawing_only: bool = False
+
+
+def nearest(catches: Iterable[Catch | None], at: Point) -> Catch | None:
+    """The nearest of some places; of those at one place, to the millimetre, the first."""
+    there = (catch for catch in catches if catch is not None)
+    return min(there, key=lambda catch: round(dist(catch.at, at), 3), default=None)
 
 
 ANYTHING = Aim()

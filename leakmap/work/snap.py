@@ -1,9 +1,19 @@
 """What the pointer is caught on: places of joints, of the grid and of the imported drawing.
 
 Everything within the radius is looked at, and the first sort that has a place there takes the
-pointer, at its nearest place: a place of what is being drawn, a joint's end, a bend, a crossing of
-joints, the foot square to a joint, a place on a joint, a grid crossing, a grid line, then of the drawing
-a corner, an end of a line or a crossing of two lines, whichever is nearest, and a place on a line.
+pointer, at its nearest place:
+
+1. a place of what is being drawn
+2. a joint's end
+3. a joint's bend
+4. where joints cross
+5. the foot square to a joint
+6. a place on a joint
+7. a point of grid or drawing: a grid crossing, a corner, an end of a line, a crossing of two lines
+8. a line of grid or drawing
+
+Axes run close beside walls, so within the last two sorts the nearest place counts; where two are one
+place, the grid is named first.
 
 Places are gathered once and asked for at every move of the pointer. Those of a drawing take the
 longest (half a second for a million lines) and change only with the drawing, its placement or its
@@ -18,7 +28,7 @@ from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch
+from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch, Caught, nearest
 from leakmap.work.snap_drawing import DrawingPlaces, caught_on_drawing, drawing_places
 from leakmap.work.snap_grid import GridPlaces, caught_on_grid, grid_places
 from leakmap.work.snap_joints import JointPlaces, caught_on_joints, joint_places
@@ -68,9 +78,9 @@ def snap(places: SnapPlaces, at: Point, *, radius_m: float, aim: Aim = ANYTHING)
     own = [(hypot(catch.at[0] - at[0], catch.at[1] - at[1]), number) for number, catch in enumerate(aim.own)]
     if own and min(own)[0] <= radius_m:
         return aim.own[min(own)[1]]
-    found = None if aim.drawing_only else caught_on_joints(places.joints, at, radius_m, aim)
-    if found is None and not (aim.joints_only or aim.drawing_only):
-        found = caught_on_grid(places.grid, at, radius_m)
-    if found is None and not aim.joints_only and places.drawing is not None:
-        found = caught_on_drawing(places.drawing, at, radius_m)
-    return found
+    joint = None if aim.drawing_only else caught_on_joints(places.joints, at, radius_m, aim)
+    if joint is not None or aim.joints_only:
+        return joint
+    grid = Caught() if aim.drawing_only else caught_on_grid(places.grid, at, radius_m)
+    drawing = Caught() if places.drawing is None else caught_on_drawing(places.drawing, at, radius_m)
+    return nearest((grid.point, drawing.point), at) or nearest((grid.line, drawing.line), at)

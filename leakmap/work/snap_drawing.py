@@ -7,7 +7,7 @@ a turn of less than 20° is a curve's and no corner (ours). Hidden layers catch 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, dist, radians, sin
+from math import cos, radians, sin
 from typing import Final
 
 import numpy as np
@@ -17,7 +17,7 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
-from leakmap.work.catch import Catch
+from leakmap.work.catch import Catch, Caught, nearest
 from leakmap.work.snap_lines import Lines, Spots, crossing_near, lines_near, lines_of, spots_near, spots_of
 
 CORNER: Final = "corner"
@@ -75,15 +75,11 @@ def placed_xy(xy: FloatArray, origin: Point, placement: Placement) -> FloatArray
     return np.asarray(scaled @ np.array(((c, s), (-s, c))) + placement.at_m, dtype=np.float64)
 
 
-def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Catch | None:
-    """The nearest corner, end or crossing within the radius, else the nearest place on a line.
-
-    Axes cross right beside the corners of walls, so the nearest of the three counts, and their order
-    only where they are one place.
-    """
+def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Caught:
+    """The nearest corner, end or crossing within the radius, and the nearest place on a line."""
     near = lines_near(places.lines, at, radius_m)
     if not len(near.number):
-        return None
+        return Caught()
     found = []
     for spots, words in ((places.corners, CORNER), (places.ends, END)):
         close = spots_near(spots, at, radius_m)[:1]
@@ -91,8 +87,7 @@ def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Catc
     crossing = crossing_near(places.lines, near, at, radius_m)
     if crossing is not None:
         found.append(Catch(at=crossing[2], words=CROSSING))
-    found.append(Catch(at=_point(near.foot[0]), words=LINE))
-    return found[0] if len(found) == 1 else min(found[:-1], key=lambda catch: round(dist(catch.at, at), 3))
+    return Caught(nearest(found, at), Catch(at=_point(near.foot[0]), words=LINE))
 
 
 def _corners_and_ends(start: FloatArray, end: FloatArray, of: IntArray) -> tuple[FloatArray, FloatArray]:

@@ -1,4 +1,4 @@
-"""Places of the grid that catch the pointer: crossings of two axes, then an axis."""
+"""Places of the grid that catch the pointer: crossings of two axes, and axes."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from math import hypot
 
 from leakmap.geometry.path import Point
 from leakmap.model.grid import Axes, Grid, crossings, from_origin_m
-from leakmap.work.catch import Catch
+from leakmap.work.catch import Catch, Caught
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,16 +27,15 @@ def grid_places(grid: Grid | None) -> GridPlaces:
     )
 
 
-def caught_on_grid(places: GridPlaces, at: Point, radius_m: float) -> Catch | None:
-    """The nearest crossing within the radius, else the nearest axis."""
+def caught_on_grid(places: GridPlaces, at: Point, radius_m: float) -> Caught:
+    """The nearest crossing and the nearest axis within the radius."""
     if places.grid is None:
-        return None
+        return Caught()
     met = min(places.crossings, key=lambda catch: _apart(catch.at, at), default=None)
-    if met is not None and _apart(met.at, at) <= radius_m:
-        return met
+    crossing = met if met is not None and _apart(met.at, at) <= radius_m else None
     lines = [_line(places.grid, axes, at) for axes in (places.grid.letters, places.grid.numbers) if axes.each]
     near, line = min(lines, key=lambda found: found[0])
-    return line if near <= radius_m else None
+    return Caught(crossing, line if near <= radius_m else None)
 
 
 def _line(grid: Grid, axes: Axes, at: Point) -> tuple[float, Catch]:

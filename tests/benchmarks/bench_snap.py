@@ -57,7 +57,7 @@ def main() -> None:
         before = thread_time()
         nearest = brute(places, point)
         slow.append(thread_time() - before)
-        assert (nearest <= RADIUS_M) == (caught_on_drawing(places, point, RADIUS_M) is not None)
+        assert (nearest <= RADIUS_M) == (caught_on_drawing(places, point, RADIUS_M).line is not None)
     middle, worst, every = np.median(times), times[int(0.99 * len(times))], float(np.median(slow))
     print(f"index: median {middle * 1e3:.3f} ms, p99 {worst * 1e3:.3f} ms; every segment: {every * 1e3:.1f} ms")
     print(f"ratio: {every / middle:.0f} (median), {every / worst:.0f} (p99)")

@@ -115,16 +115,21 @@ def test_uprights_and_collars_are_named_by_what_lies_there() -> None:
     assert (head.words, head.chainage_m) == ("head of V-01", 3.0)
 
 
-def test_the_grid_catches_after_joints_and_before_the_drawing() -> None:
-    """Grid A B C at 0, 6, 13.2 and 1 2 at 0, 4.2: crossing, then axis; a joint comes before, a wall after."""
+def test_grid_and_drawing_catch_after_joints_whichever_is_nearer() -> None:
+    """Grid A B C at 0, 6, 13.2 and 1 2 at 0, 4.2, a wall at 5.92: points before lines, the nearer of each, joints first."""
     job, _ = one_line([(0, 10), (20, 10)])
     numbers = axes_with_bays("12", (4.2,), towards_deg=90)
     job = set_grid(job, grid=Grid(letters=axes_with_bays("ABC", (6.0, 7.2)), numbers=numbers)).job
-    wall = drawing_of([(5.95, 2.0), (5.95, 8.0), (8.0, 8.0)])
+    wall = drawing_of([(5.92, 2.0), (5.92, 8.0), (8.0, 8.0)])
     catch = caught(job, (13.1, 4.25))
     assert catch is not None
     assert (catch.at, catch.words) == (pytest.approx((13.2, 4.2)), "grid C / 2")
-    assert words_at(job, (6.05, 2.0), drawing=wall) == "grid B"
+    assert words_at(job, (6.05, 6.0), drawing=wall) == "grid B"
+    assert words_at(job, (5.94, 6.0), drawing=wall) == LINE
+    assert words_at(job, (6.02, 4.15), drawing=wall) == "grid B / 2"
+    assert words_at(job, (6.05, 2.0), drawing=wall) == END
+    same = drawing_of([(6.0, 4.2), (9.0, 4.2)])
+    assert words_at(job, (6.05, 4.2), drawing=same) == "grid B / 2"
     assert words_at(job, (6.05, 9.95)) == "on J-01"
     assert words_at(job, (6.05, 9.95), Aim(joints_only=True)) == "on J-01"
     assert words_at(job, (6.05, 2.0), Aim(joints_only=True)) == ""
@@ -171,8 +176,8 @@ def test_hidden_layers_catch_nothing_unless_shown() -> None:
     plain, turned = drawing_places(drawing, SHEET), drawing_places(drawing, sheet)
     for y, at_first in ((0.0, turned), (2.0, plain)):
         other = plain if at_first is turned else turned
-        assert caught_on_drawing(at_first, (2.0, y), NEAR) is not None
-        assert caught_on_drawing(other, (2.0, y), NEAR) is None
+        assert caught_on_drawing(at_first, (2.0, y), NEAR).line is not None
+        assert caught_on_drawing(other, (2.0, y), NEAR) == (None, None)
 
 
 def test_a_placed_drawing_is_caught_where_it_lies() -> None:
@@ -181,7 +186,7 @@ def test_a_placed_drawing_is_caught_where_it_lies() -> None:
     sheet = Sheet(id=UUID(int=9), name="B2", placement=placement)
     places = drawing_places(drawing_of([(1000, 0), (5000, 0), (5000, 2000)]), sheet)
     expected = placement.to_site((5000, 0))
-    catch = caught_on_drawing(places, (expected[0] + 0.05, expected[1]), NEAR)
+    catch = caught_on_drawing(places, (expected[0] + 0.05, expected[1]), NEAR).point
     assert catch is not None
     assert catch.words == CORNER
     assert catch.at == pytest.approx(expected)
@@ -211,7 +216,8 @@ def test_same_line_as_a_search_of_all(
     every = [line for line in [*polylines, *stray] if len(set(line)) > 1]
     xy = np.array([point for line in every for point in line], dtype=np.float64).reshape(-1, 2)
     stroke = np.repeat(np.arange(len(every)), [len(line) for line in every])
-    catch = caught_on_drawing(places_of_polylines(xy, stroke), at, radius)
+    point, line = caught_on_drawing(places_of_polylines(xy, stroke), at, radius)
+    catch = point or line
     nearest = min((shapely.Point(at).distance(shapely.LineString(line)) for line in every), default=np.inf)
     if abs(nearest - radius) < 1e-9:
         return
@@ -232,7 +238,8 @@ def test_same_places_as_plain_search_among_many(seed: int, radius: float) -> Non
     polylines = [np.round(random.uniform(0, 20, 2) + random.normal(0, 0.6, (3, 2)), 3) for _ in range(400)]
     xy, stroke = np.concatenate(polylines), np.repeat(np.arange(400), 3)
     at = tuple(random.uniform(0, 20, 2).tolist())
-    catch = caught_on_drawing(places_of_polylines(xy, stroke), at, radius)
+    point, line = caught_on_drawing(places_of_polylines(xy, stroke), at, radius)
+    catch = point or line
     assert (catch.words if catch else "") == plain_words(polylines, at, radius)
 
 
