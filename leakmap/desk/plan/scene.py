@@ -71,6 +71,7 @@ class Scene(QObject):
         self._window: Box | None = None
         self._moved = False
         self._said = 0.0
+        self._references_due = False
         self._asked: set[Key] | None = None
         self._taken: set[Key] = set()
         self.labels: dict[Key, Placed] = {}
@@ -92,12 +93,12 @@ class Scene(QObject):
     @property
     def busy(self) -> bool:
         """Whether something that is seen is still to be made."""
-        return not self.level.ready(self._near) or self._waiting is not None
+        return not self.level.ready(self._near) or self._waiting is not None or self._references_due
 
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
-        self._hits = None
+        self._hits, self._references_due = None, False
 
     @property
     def _near(self) -> Box | None:
@@ -125,8 +126,9 @@ class Scene(QObject):
             return False
         if not same:
             self.level.plan(job, repairs, sheet, self.detail)
-            self._asked = None
-        self._due, self._moved, self._waiting = due, False, None
+            self._asked = self._waiting = None
+        self._references_due = self._references_due or self._moved or not same
+        self._due, self._moved = due, False
         self._make(AT_ONCE_S)
         return True
 
@@ -145,7 +147,8 @@ class Scene(QObject):
     def _make(self, seconds: float) -> None:
         end = perf_counter() + seconds
         if self.level.make(lambda: perf_counter() < end, self._near):
-            if self._waiting is None:
+            if self._waiting is None and self._references_due:
+                self._references_due = False
                 self._begin_references()
             self._place(end)
         if self.busy:
