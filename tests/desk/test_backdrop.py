@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
 from leakmap.desk.plan.backdrop import Backdrop
-from leakmap.desk.plan.batches import paths, seen
+from leakmap.desk.plan.batches import path_of, seen
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.look import STRONG, Look, Strength, strengths_of
 from leakmap.desk.plan.sheaf import Sheaf, bundles
@@ -150,7 +150,7 @@ def test_texts_are_set_only_where_they_can_be_read() -> None:
 
 def test_sketch_grows(qtbot: QtBot) -> None:
     """Lines that come in pieces are all there in the end, as if they had come at once."""
-    lines = np.array([[0, 0, 4, 0], [4, 0, 4, 4], [6, 0, 10, 4]], dtype=np.float64)
+    lines = np.array([[0, 0, 4, 0], [4, 1, 4, 4], [6, 0, 10, 4]], dtype=np.float64)
     grown, at_once, empty = Backdrop(None), Backdrop(None), Backdrop(None)
     assert empty.box is None
     assert not picture(empty, CAMERA).any()
@@ -200,10 +200,20 @@ def test_bundles_hold_every_line_once(at_once: int) -> None:
     assert np.concatenate([layer for _, layer in found]).tolist() == [0, 0, 0, 0, 1, 2]
 
 
-def test_paths_hold_the_lines() -> None:
+def test_path_holds_the_lines() -> None:
     """A path holds the lines given; those that go on from each other are joined, and points are left out."""
-    lines = np.array([[0, 0, 5, 0], [5, 0, 5, 5], [5, 5, 5, 5.01], [9, 9, 8, 8]], dtype=np.float64)
-    (path,) = paths(seen(lines))
+    lines = seen(np.array([[0, 0, 5, 0], [5, 0, 5, 5], [5, 5, 5, 5.01], [9, 9, 8, 8]], dtype=np.float64))
+    path = path_of(lines, np.array([True, False, True]))
     parts = [path.elementAt(index) for index in range(path.elementCount())]
     elements = [(part.isMoveTo(), part.x, part.y) for part in parts]
     assert elements == [(True, 0, 0), (False, 5, 0), (False, 5, 5), (True, 9, 9), (False, 8, 8)]
+
+
+def test_many_short_lines_keep_one_of_each() -> None:
+    """Among many short lines, those that lie on others go, and no other does."""
+    rng = np.random.default_rng(5)
+    at = rng.integers(-300, 600, (3000, 2))
+    lines = np.hstack((at, at + rng.integers(-1, 2, (3000, 2)))).astype(np.float64)
+    kept = seen(np.vstack((lines, [[0, 0, 400, 400]], lines)))
+    wanted = {tuple(line) for line in lines.tolist() if line[:2] != line[2:]} | {(0.0, 0.0, 400.0, 400.0)}
+    assert sorted(map(tuple, kept.tolist())) == sorted(wanted)

@@ -19,7 +19,7 @@ import numpy as np
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
 
-from leakmap.desk.plan.batches import paths, seen
+from leakmap.desk.plan.batches import drawn, seen
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.look import Look, Strength
 from leakmap.desk.plan.sheaf import Sheaf, bundles, placed
@@ -372,10 +372,12 @@ class Backdrop(QObject):
             pixels = seen(sheaf.lines[chosen] * np.array([px_per_m, -px_per_m, px_per_m, -px_per_m]) - zero)
             pen = QPen(QColor(ink), 1)
             pen.setCosmetic(True)
-            for path in paths(pixels):
+            steps = drawn(painter, pixels)
+            over = False
+            while not over:
                 painter.setRenderHint(QPainter.RenderHint.Antialiasing)
                 painter.setPen(pen)
-                painter.drawPath(path)
+                over = next(steps, steps) is steps
                 yield
 
     def _draw_texts(self, painter: QPainter, box: Box, px_per_m: float, corner: tuple[float, float]) -> Iterator[None]:

@@ -63,7 +63,8 @@ class Sheaf:
         low, high = lines.reshape(-1, 2).min(axis=0), lines.reshape(-1, 2).max(axis=0)
         self.box: Box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
         self._cell = max(float((high - low).max()) / _CELLS, 1e-9)
-        sizes = np.abs(lines[:, :2] - lines[:, 2:]).max(axis=1)
+        x0, y0, x1, y1 = lines.T
+        sizes = np.maximum(np.abs(x1 - x0), np.abs(y1 - y0))
         level = np.ceil(np.log2(np.maximum(sizes / self._cell, 1.0))).astype(np.int64)
         middles = (lines[:, :2] + lines[:, 2:]) / 2 - low
         column, row = (middles / (self._cell * 2.0**level)[:, None]).astype(np.int64).T
@@ -81,27 +82,29 @@ class Sheaf:
         """Places of the lines whose own boxes meet a box of the site."""
         if self.box[0] >= box[0] and self.box[1] >= box[1] and self.box[2] <= box[2] and self.box[3] <= box[3]:
             return np.arange(len(self.lines))
-        found = [self._runs(level, box) for level in self._levels]
-        near = np.concatenate(found) if found else np.empty(0, dtype=np.int64)
+        near = self._near(box)
         x0, y0, x1, y1 = self.lines[near].T
         meets = (np.maximum(x0, x1) >= box[0]) & (np.minimum(x0, x1) <= box[2])
         meets &= (np.maximum(y0, y1) >= box[1]) & (np.minimum(y0, y1) <= box[3])
-        found_ones: _Places = near[meets]
-        return found_ones
+        found: _Places = near[meets]
+        return found
 
-    def _runs(self, level: int, box: Box) -> _Places:
-        """Places of all lines of one size in the cells that a box reaches, with half a cell round it."""
-        cell, most = self._cell * 2.0**level, _CELLS >> min(level, _LEVELS - 1)
-        low = [int(np.clip((box[axis] - self.box[axis]) / cell - 0.5, 0, most)) for axis in (0, 1)]
-        high = [int(np.clip((box[axis + 2] - self.box[axis]) / cell + 0.5, 0, most)) for axis in (0, 1)]
-        rows = np.arange(low[1], high[1] + 1)
-        begins = np.searchsorted(self._keys, _key(level, rows, low[0]))
-        counts = np.searchsorted(self._keys, _key(level, rows, high[0] + 1)) - begins
+    def _near(self, box: Box) -> _Places:
+        """Places of all lines in the cells that a box reaches, with half a cell round it, in the grids of every size."""
+        x0, y0, x1, y1 = box[0] - self.box[0], box[1] - self.box[1], box[2] - self.box[0], box[3] - self.box[1]
+        firsts, lasts = [], []
+        for level in self._levels:
+            cell, most = self._cell * 2.0**level, _CELLS >> min(level, _LEVELS - 1)
+            left, low = (min(max(int(edge / cell - 0.5), 0), most) for edge in (x0, y0))
+            right, high = (min(max(int(edge / cell + 0.5), 0), most) for edge in (x1, y1))
+            rows = np.arange(low, high + 1)
+            firsts.append(_key(level, rows, left))
+            lasts.append(_key(level, rows, right + 1))
+        begins = np.searchsorted(self._keys, np.concatenate(firsts))
+        counts = np.searchsorted(self._keys, np.concatenate(lasts)) - begins
         begins, counts = begins[counts > 0], counts[counts > 0]
-        if not len(counts):
-            return np.empty(0, dtype=np.int64)
-        before = np.concatenate(([0], np.cumsum(counts)[:-1]))
-        runs: _Places = np.arange(int(counts.sum())) + np.repeat(begins - before, counts)
+        ends = np.cumsum(counts)
+        runs: _Places = np.arange(int(counts.sum())) + np.repeat(begins - ends + counts, counts)
         return runs
 
 
