@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-import pypdfium2  # type: ignore[import-untyped] # the library has no types
-
 from leakmap.base.errors import UnusableFile
 
 _LARGEST_PX: Final = 6000.0
@@ -42,6 +40,10 @@ class PdfPages:
     """
 
     def __init__(self, content: bytes) -> None:
+        try:
+            import pypdfium2  # type: ignore[import-untyped] # noqa: PLC0415 - the rest of the window does without it
+        except ImportError as problem:
+            raise UnusableFile("The pages cannot be shown, because pypdfium2 is not installed here.") from problem
         try:
             self._pdf = pypdfium2.PdfDocument(content)
         except pypdfium2.PdfiumError as problem:

@@ -16,8 +16,9 @@ from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.words import Kind, Wetness
-from leakmap.work.edits.joints import draw_vertical_joint
+from leakmap.work.edits.joints import draw_joint, draw_vertical_joint
 from leakmap.work.edits.leaks import add_leak
+from leakmap.work.edits.sheets import add_sheet
 from tests.helpers.desks import AT, desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line, with_line
@@ -174,6 +175,36 @@ def test_escape_steps_back_click_by_click(hand: PlanHand) -> None:
     assert desk.tool is None
     assert not job_of(desk).leaks
     assert desk.job is job_of(desk)
+
+
+def test_another_level_ends_what_is_half_done(hand: PlanHand) -> None:
+    """A stretch begun on one level is forgotten when another is shown; nothing is kept, and the drag is shown no more."""
+    desk = hand.desk
+    desk.do(add_sheet(job_of(desk), name="B1"))
+    hand.take(LeakStretch)
+    hand.click((1.0, 0))
+    assert desk.dragging
+    desk.show_level(list(job_of(desk).sheets)[-1])
+    assert not desk.dragging
+    assert hand.tool.overlay().field is None
+    hand.enter()
+    assert not job_of(desk).leaks
+
+
+def test_undo_amid_a_gesture_leaves_nothing_to_keep(hand: PlanHand) -> None:
+    """When undo takes the joint away under a stretch in hand, Enter is refused with one sentence."""
+    desk = hand.desk
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    sheet = next(iter(job_of(desk).sheets))
+    desk.do(draw_joint(job_of(desk), sheet=sheet, kind=Kind.CRACK, points=[(15, 0), (19, 0)]))
+    hand.take(LeakStretch)
+    hand.click((17.0, 0))
+    desk.undo()
+    hand.move((18.0, 0))
+    hand.enter()
+    assert [trouble.sentence for trouble in told] == ["This joint is not in the job any more. Nothing was changed."]
+    assert not job_of(desk).leaks
 
 
 def test_an_end_of_the_picked_leak_is_dragged(hand: PlanHand) -> None:

@@ -44,9 +44,18 @@ class Gesture(Tool):
         assert self.desk.open_job is not None
         return self.desk.open_job.repairs
 
+    def taken(self) -> None:
+        """What is half-done belongs to the level on the plan."""
+        self.desk.level_changed.connect(self.let_go)
+
     def dropped(self) -> None:
         """Nothing half-done stays."""
-        if self.desk.open_job is not None:
+        self.desk.level_changed.disconnect(self.let_go)
+        self.let_go()
+
+    def let_go(self) -> None:
+        """Forget what is half-done."""
+        if self.desk.open_job is not None and self.desk.dragging:
             self.desk.show(None)
 
     def hint(self, sentence: str) -> None:
@@ -176,10 +185,10 @@ class HandleTool(Gesture, Generic[Key]):
                 self.handle_dropped(handle, edit)
         self.refresh()
 
-    def dropped(self) -> None:
-        """Let go of everything."""
+    def let_go(self) -> None:
+        """Let go of a handle in hand."""
         self.held, self.dragging = None, False
-        super().dropped()
+        super().let_go()
 
     def escaped(self) -> bool:
         """Let go of a handle in hand; it is where it was."""

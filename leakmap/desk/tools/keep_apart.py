@@ -48,8 +48,16 @@ class KeepApart(Gesture):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._shown: _Shown | None = None
+        self._aimed: _Shown | None = None
         self._m_per_px = 0.01
+
+    @property
+    def _shown(self) -> _Shown | None:
+        """What the next click would do; None when that is no longer there."""
+        aimed = self._aimed
+        if aimed is None or aimed.joint not in self.kept.joints:
+            return None
+        return aimed if aimed.cut is None or aimed.cut in self.kept.cuts else None
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -102,7 +110,7 @@ class KeepApart(Gesture):
         elif found == self._shown:
             self._finish()
         else:
-            self._shown = found
+            self._aimed = found
             self.preview(lambda: self._deed(found))
         self.refresh()
 
@@ -122,13 +130,13 @@ class KeepApart(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
-        self._shown = None
-        super().dropped()
+        self._aimed = None
+        super().let_go()
 
     def _forget(self) -> None:
-        self._shown = None
+        self._aimed = None
         self.desk.show(None)
 
     def _deed(self, shown: _Shown) -> Edit:
@@ -139,7 +147,7 @@ class KeepApart(Gesture):
     def _finish(self) -> None:
         shown = self._shown
         assert shown is not None
-        self._shown = None
+        self._aimed = None
         if self.keep(lambda: self._deed(shown)) is None:
             return
         touching = [zone for zone in self.kept_repairs.zones if _lies_at(zone, shown)]

@@ -37,7 +37,7 @@ from leakmap.model.leak import Leak
 from leakmap.model.printed import metres
 from leakmap.model.words import Wetness
 from leakmap.work.catch import Aim
-from leakmap.work.edits.edit import Edit, refused, together
+from leakmap.work.edits.edit import Edit, leak_of, refused, together
 from leakmap.work.edits.leaks import LeakEnd, add_leak, move_leak_ends, remove_leak, set_wetness
 from leakmap.work.edits.places import stretch_length_m
 
@@ -102,7 +102,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
     def dragged_to(self, handle: Handle[LeakEndKey], pointer: Pointer) -> Edit:
         """Move an end of a leak; dragged past its other end, it becomes that."""
         key, end = handle.key
-        leak = self.kept.leaks[key]
+        leak = leak_of(self.kept, key)
         joint = self.kept.joints[leak.joint]
         at_m = tidy_m(joint, along(joint, pointer.at), pointer)
         from_m, to_m = (at_m, leak.to_m) if end is LeakEnd.FROM else (leak.from_m, at_m)
@@ -120,7 +120,9 @@ class LeakHandles(HandleTool[LeakEndKey]):
         job = self.desk.job
         if not self.dragging or self.held is None or self.pointer is None or job is None:
             return None
-        leak = job.leaks[self.held.key[0]]
+        leak = job.leaks.get(self.held.key[0])
+        if leak is None:
+            return None
         length_m = stretch_length_m(job.joints[leak.joint], leak.from_m, leak.to_m)
         return LiveField(at=self.pointer.at, texts=(shown_m(length_m),), units=(f"m {leak.wetness.word}",))
 
@@ -363,10 +365,10 @@ class LeakStretch(LeakHandles):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._begun = None
-        super().dropped()
+        super().let_go()
 
     # Steps -------------------------------------------------------------------------------------------
 

@@ -104,10 +104,10 @@ class ZoneMethod(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._aimed = None
-        super().dropped()
+        super().let_go()
 
     def _zone(self) -> Zone | None:
         numbers = [thing.key for thing in self.desk.picked if thing.sort is Sort.ZONE]

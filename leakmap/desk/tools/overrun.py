@@ -19,7 +19,7 @@ from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.repair.results import End, Repairs, Zone
 from leakmap.work.catch import Aim
-from leakmap.work.edits.edit import Edit, refused, together
+from leakmap.work.edits.edit import Edit, joint_of, refused, together
 from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
 from leakmap.work.edits.leaks import set_overrun
 
@@ -77,8 +77,9 @@ class ZoneHandles(HandleTool[End]):
     def dragged_to(self, handle: Handle[End], pointer: Pointer) -> Edit:
         """Move an end; the overrun comes out in whole centimetres."""
         end, zone = handle.key, self.picked_zone()
-        assert zone is not None
-        joint = self.kept.joints[end.joint]
+        if zone is None:
+            raise refused("This zone is not there any more.")
+        joint = joint_of(self.kept, end.joint)
         at_m = along(joint, pointer.at)
         side = side_of_end(self.kept, end=end)
         if side is not None and not joint.closed:
@@ -288,10 +289,10 @@ class Overrun(ZoneHandles):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._end, self._text = None, ""
-        super().dropped()
+        super().let_go()
 
     def _deed(self, *, both: bool) -> Callable[[], Edit]:
         zone, end, overrun_m, job = self.picked_zone(), self.end, metres_of(self._text), self.kept

@@ -20,7 +20,7 @@ from leakmap.model.printed import printed
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Relief
 from leakmap.work.catch import Aim
-from leakmap.work.edits.edit import Edit, refused
+from leakmap.work.edits.edit import Edit, joint_of, refused
 from leakmap.work.edits.marks import drop_relief_point, give_relief_back, move_relief_point, set_relief_point
 
 
@@ -70,7 +70,8 @@ class ReliefTool(HandleTool[Relief]):
 
     def overlay(self) -> Overlay:
         """Every ring, the one in hand where it would be, and its chainage."""
-        if self.held is not None and self.dragging and self.pointer is not None:
+        held = self.held is not None and self.held.key.joint in self.kept.joints
+        if held and self.held is not None and self.dragging and self.pointer is not None:
             at_m = self._place(self.held.key, self.pointer)
             return self._shown(Spot(self.kept.joints[self.held.key.joint], at_m))
         if self._new is not None:
@@ -148,13 +149,13 @@ class ReliefTool(HandleTool[Relief]):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._new, self._ring = None, None
-        super().dropped()
+        super().let_go()
 
     def _place(self, relief: Relief, pointer: Pointer) -> float:
-        joint = self.kept.joints[relief.joint]
+        joint = joint_of(self.kept, relief.joint)
         return tidy_m(joint, along(joint, pointer.at), pointer)
 
     def _wet_spot(self, pointer: Pointer) -> Spot | None:

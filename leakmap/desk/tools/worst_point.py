@@ -125,10 +125,10 @@ class WorstPoint(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._leak, self._text = None, ""
-        super().dropped()
+        super().let_go()
 
     def _chosen(self) -> Leak | None:
         return None if self._leak is None else self.kept.leaks.get(self._leak)
