@@ -56,7 +56,7 @@ class Camera:
         x, y = self.middle
         return self.centre[0] + (at[0] - x) / self.px_per_m, self.centre[1] - (at[1] - y) / self.px_per_m
 
-    def fitted(self, box: Box, margin_px: float = 40.0) -> Camera:
+    def fitted(self, box: Box, margin_px: float = 24.0) -> Camera:
         """The camera that shows all of a box of the site, with a margin round it."""
         left, top, right, bottom = self.field
         wide, high = max(box[2] - box[0], _LEAST_M), max(box[3] - box[1], _LEAST_M)

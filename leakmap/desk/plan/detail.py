@@ -68,11 +68,6 @@ class Detail:
         return self.px_per_m >= MIDDLE
 
     @property
-    def room_text(self) -> bool:
-        """Whether texts of the imported drawing are shown."""
-        return self.px_per_m >= MIDDLE
-
-    @property
     def most_groups(self) -> int | None:
         """Groups of strokes on a leak at most; None: as many as fit."""
         return None if self.px_per_m >= MIDDLE else 1

@@ -154,7 +154,8 @@ def _pushed(box: QRectF, room: QRectF) -> QRectF:
 def _cell_wide(live: LiveField, index: int) -> float:
     number = QFontMetricsF(text(16, strong=True)).horizontalAdvance(live.texts[index] or " ")
     unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(live.units[index])
-    return max(number + 16.0, 44.0) + (unit + 12.0 if unit else 6.0)
+    least = 44.0 if index == live.active else 0.0
+    return max(number + 16.0, least) + (unit + 12.0 if unit else 6.0)
 
 
 def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:

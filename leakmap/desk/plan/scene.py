@@ -163,7 +163,7 @@ class Scene(QObject):
             job, sheet = self.desk.job, self.desk.level
             extent = extent_of(job, sheet) if job is not None and sheet is not None else None
             self.board, self._asked, self._taken, self._fresh = Board(self.detail.px_per_m, extent), set(), set(), {}
-            if self.detail.room_text:
+            if self.detail.references:
                 for box in self.paper.text_boxes():
                     self.board.take(box, weight=ON_TEXT)
         self._take_signs()

@@ -368,9 +368,9 @@ def _cut(course: Course, at_m: float, half_m: float) -> Drawn:
 
 
 def _zone_anchors(shown: Mapping[UUID | None, list[ShownPiece]]) -> tuple[Point, ...]:
-    if None in shown:
-        return tuple(zone_anchors(shown[None])[:6])
-    return tuple(point for pieces in shown.values() for point in zone_anchors(pieces))[:6]
+    """Points beside its longest pieces in plan, then beside those on staffs."""
+    on_staffs = [point for key, pieces in shown.items() if key is not None for point in zone_anchors(pieces)]
+    return (*zone_anchors(shown.get(None, []))[:6], *on_staffs[:4])
 
 
 def staff_paths(level: Level) -> dict[UUID, Path]:

@@ -27,7 +27,7 @@ from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.film import Film
 from leakmap.desk.plan.hand import Hand
-from leakmap.desk.plan.ink import area_path, line_path, merged, paint, to_screen, tones, width_of, write
+from leakmap.desk.plan.ink import CAP_SHARE, area_path, line_path, merged, paint, to_screen, tones, width_of, write
 from leakmap.desk.plan.labels import Placed
 from leakmap.desk.plan.overlay import field_box, paint_field, paint_overlay, paint_ring
 from leakmap.desk.plan.paper import Paper
@@ -45,6 +45,7 @@ _ZONE_RIM_PX: Final = 8.0
 _ZONE_POINTED_PX: Final = 14.0
 _ROUND_GRID_M: Final = 1.0
 _LEADER_PX: Final = 1.0
+_START_PX: Final = 11.0
 _EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
 
 
@@ -241,6 +242,19 @@ class PlanView(QWidget):
             label = self.scene.marked_label(thing)
             if label is not None:
                 self._write(painter, label, self.camera, marked=True)
+            if thing in self.desk.picked:
+                self._paint_start(painter, thing)
+
+    def _paint_start(self, painter: QPainter, thing: Thing) -> None:
+        """A 0 where the chainage of a picked joint starts."""
+        joint = self.desk.job.joints.get(thing.key) if self.desk.job is not None else None  # type: ignore[arg-type] # a zone's number is the key of no joint
+        if joint is None or joint.path is None or joint.sheet != self.desk.level:
+            return
+        (x, y), (dx, dy) = self.camera.to_screen(joint.path.point_at(0.0)), joint.path.direction_at(0.0)
+        at = QPointF(x + (dx - dy) * _START_PX, y - (dy + dx) * _START_PX)
+        wide = width_of("0", self.sizes.plan_type)
+        base = QPointF(at.x() - wide / 2, at.y() + self.sizes.plan_type * CAP_SHARE / 2)
+        write(painter, "0", base, self.sizes.plan_type, colour(LIGHT.ink), halo=colour(LIGHT.sheet))
 
     def _paint_hand(self, painter: QPainter, room: QRectF) -> None:
         tool, caught = self.desk.tool or self.hand.at_rest, self.desk.caught
