@@ -208,8 +208,10 @@ class _Gaps:
 
     def _first_ends(self) -> Iterator[tuple[int, int]]:
         """Nodes where a path can end, and nodes with a cover end on an arm, each with the way to it."""
-        for node in range(len(self._network.arms)):
-            if node in self._covered or self._network.is_free_end(node):
+        for node in self._covered:
+            yield 0, node
+        for node, arm in self._network.free_ends:
+            if arm.length_um <= self._longest or arm.edge in self._spans:  # no path comes to any other
                 yield 0, node
         for edge in self._spans:
             for run in self._runs_of(edge):
@@ -233,6 +235,8 @@ def spans_on_edges(network: Network, cover: Sequence[Sequence[Span]]) -> dict[in
     """United spans of each edge that has any, in the edge's chainages; a touch at an end is the node's alone."""
     found: dict[int, list[Span]] = {}
     for joint, spans in enumerate(cover):
+        if not spans:
+            continue
         numbers = network.edges_of(joint)
         starts = [network.edges[number].from_um for number in numbers]
         turn = network.lengths_um[joint] if network.closed[joint] and starts[0] else 0

@@ -14,20 +14,21 @@ started from a job without leaks.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import Final, NamedTuple
 from uuid import UUID
 
+from leakmap.base.collecting import collecting_later
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_m, to_um
 from leakmap.base.rounding import rounded
 from leakmap.model.faults import Row
 from leakmap.model.job import Job
 from leakmap.model.leak import Cut, ReliefPoint
-from leakmap.model.words import Series, reference
 from leakmap.repair.cover import Reached, clearance_findings, no_length, parted, reach_of, reached
 from leakmap.repair.ground import Ground, ground_of
 from leakmap.repair.islands import SLACK_UM, Island, acting_um, cover_spans, islands_of
@@ -35,7 +36,7 @@ from leakmap.repair.measure import Measure
 from leakmap.repair.nearby import Bands, Placing, around
 from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
-from leakmap.repair.references import Cover, zone_numbers
+from leakmap.repair.references import Cover, Issued, Sharing, issued_of, numbers_of, provisional_number
 from leakmap.repair.results import AnotherMethod, Repairs, Zone
 from leakmap.repair.sources import is_treated, leak_findings, source_of
 from leakmap.repair.work_out import (
@@ -53,13 +54,19 @@ from leakmap.repair.work_out import (
     wet_m,
 )
 
+Place = tuple[int, int, float]
+"""Place of a zone in the listing: sheet, joint, chainage."""
+
+_PLACE: Final = itemgetter(0)
+
 
 class Held(NamedTuple):
-    """A zone: its place in the listing, the number of its island, and its cover."""
+    """A zone: its place in the listing, its island, its cover, and what that shares with issued zones."""
 
-    place: tuple[int, int, float]
+    place: Place
     island: int
     cover: Cover
+    sharing: Sharing
     zone: Zone
 
 
@@ -102,6 +109,7 @@ class WorkedOut:
         before_um: Length of the cover before bridging.
         placing: Where islands lie.
         bands: Their coat bands.
+        issued: Zones as last issued.
         zones: Every zone, in sheet, joint, chainage order.
         sums: Sums over the zones.
         no_length: What is said of leaks that cover nothing with length.
@@ -122,6 +130,7 @@ class WorkedOut:
     before_um: int
     placing: Placing
     bands: Bands
+    issued: Issued
     zones: Sequence[Held]
     sums: Sums
     no_length: Mapping[UUID, Finding]
@@ -141,11 +150,13 @@ class _Fresh(NamedTuple):
     of_part: Sequence[int]
 
 
+@collecting_later()
 def work_out(job: Job) -> WorkedOut:
     """The whole work-out of a job, ready for edits."""
     return _on_ground(job, ground_of(job))
 
 
+@collecting_later()
 def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
     """The work-out of a job that differs in some rows from one that is worked out.
 
@@ -191,6 +202,7 @@ def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
         before_um=0,
         placing=Placing({}),
         bands=Bands(),
+        issued=issued_of(job),
         zones=(),
         sums=sums,
         no_length={},
@@ -304,30 +316,52 @@ def _near(before: WorkedOut, found: Reached, way_um: int) -> set[int]:
 
 def _numbered(before: WorkedOut, job: Job, fresh: _Fresh) -> _Numbered:
     """Every zone with its number."""
-    kept = [zone for zone in before.zones if zone.island not in fresh.gone]
     group = fresh.group
+    gone = [zone for zone in before.zones if zone.island in fresh.gone]
+    kept = [zone for zone in before.zones if zone.island not in fresh.gone] if gone else list(before.zones)
+    issued = before.issued
+    if job.issued is not before.job.issued:
+        issued = issued_of(job)
+        kept = [zone._replace(sharing=issued.shared_with(zone.cover)) for zone in kept]
     unmeasured = [
-        _Unmeasured(_listed(group, parts), fresh.of_part[parts[0]], cover, number)
-        for number, (parts, cover) in enumerate(zip(group.groups, group.covers, strict=True))
+        _Unmeasured(_listed(group, parts), fresh.of_part[parts[0]], cover, issued.shared_with(cover), item)
+        for item, (parts, cover) in enumerate(zip(group.groups, group.covers, strict=True))
     ]
-    every: list[Held | _Unmeasured] = sorted((*kept, *unmeasured), key=attrgetter("place"))
-    numbers = zone_numbers(job, [zone.cover for zone in every])
+    every: list[Held | _Unmeasured] = sorted((*kept, *unmeasured), key=_PLACE)
+    if issued.covers or before.issued.covers or job.numbers.zone != before.job.numbers.zone:
+        low, high = 0, len(every)
+        numbers = numbers_of(job, issued, [zone.sharing for zone in every])
+        if turned := _turned(every, numbers):
+            return _Numbered([], gone, turned, issued, None)
+    else:
+        low, high = _shifted(every, [*map(_PLACE, gone), *map(_PLACE, unmeasured)], len(before.zones))
+        numbers = [provisional_number(job, at) for at in range(low, high)]
     own = [(0, False)] * len(unmeasured)
-    for zone, number in zip(every, numbers, strict=True):
+    for zone, number in zip(every[low:high], numbers, strict=True):
         if isinstance(zone, _Unmeasured):
             own[zone.group] = number
-    turned = _turned(every, numbers) if job.issued or before.job.issued else set()
-    if turned:
-        return _Numbered([], turned, None)
     made = measured(group, own)
     zone_of = dict(zip(made.group, made.zones, strict=True))
-    zones = [
-        Held(zone.place, zone.island, zone.cover, zone_of[zone.group])
-        if isinstance(zone, _Unmeasured)
-        else _renumbered(zone, *number)
-        for zone, number in zip(every, numbers, strict=True)
+    told = [
+        _measured(zone, zone_of[zone.group]) if isinstance(zone, _Unmeasured) else _renumbered(zone, number)
+        for zone, number in zip(every[low:high], numbers, strict=True)
     ]
-    return _Numbered(zones, set(), made)
+    zones = [zone for zone in (*every[:low], *told, *every[high:]) if isinstance(zone, Held)]
+    return _Numbered(zones, gone, set(), issued, made)
+
+
+def _shifted(zones: Sequence[Held | _Unmeasured], places: Sequence[Place], before: int) -> tuple[int, int]:
+    """Between which indices provisional numbers change.
+
+    Args:
+        zones: Every zone.
+        places: Places of zones that came or went.
+        before: Number of zones before.
+    """
+    if not places:
+        return 0, 0
+    low = bisect_left(zones, min(places), key=_PLACE)
+    return low, bisect_right(zones, max(places), key=_PLACE) if len(zones) == before else len(zones)
 
 
 class _Numbered(NamedTuple):
@@ -335,25 +369,30 @@ class _Numbered(NamedTuple):
 
     Attributes:
         zones: In sheet, joint, chainage order.
+        gone: Zones that they took the place of.
         turned: Islands whose zones must be measured again, in another order; while there are any, nothing is measured.
+        issued: Zones as last issued.
         made: What was measured now.
     """
 
     zones: list[Held]
+    gone: list[Held]
     turned: set[int]
+    issued: Issued
     made: Measured | None
 
 
 class _Unmeasured(NamedTuple):
-    """A zone that has no number yet: its place in the listing, its island, its cover, its group."""
+    """A zone that has no number yet: the same as a zone's, and its group."""
 
-    place: tuple[int, int, float]
+    place: Place
     island: int
     cover: Cover
+    sharing: Sharing
     group: int
 
 
-def _listed(group: Grouped, parts: Sequence[int]) -> tuple[int, int, float]:
+def _listed(group: Grouped, parts: Sequence[int]) -> Place:
     """Place of a zone in the listing: that of the first piece of its first part."""
     first = group.parts[parts[0]].pieces[0]
     return *group.order[first.joint], first.from_m
@@ -371,18 +410,24 @@ def _turned(zones: Sequence[Held | _Unmeasured], numbers: Sequence[tuple[int, bo
     return found
 
 
-def _renumbered(held: Held, number: int, issued: bool) -> Held:  # noqa: FBT001 - as references tell it
-    zone = held.zone
-    if (zone.number, zone.issued) == (number, issued):
+def _measured(zone: _Unmeasured, made: Zone) -> Held:
+    return Held(zone.place, zone.island, zone.cover, zone.sharing, made)
+
+
+def _renumbered(held: Held, numbered: tuple[int, bool]) -> Held:
+    zone, (number, issued) = held.zone, numbered
+    if zone.number == number and zone.issued == issued:
         return held
-    return held._replace(zone=replace(zone, number=number, ref=reference(Series.ZONE, number), issued=issued))
+    return Held(held.place, held.island, held.cover, held.sharing, zone.renumbered(number, issued=issued))
 
 
 def _put_together(before: WorkedOut, job: Job, marked: Marked, fresh: _Fresh, found: _Numbered) -> WorkedOut:
     """Everything that follows from a job: what was worked out now, and what stayed."""
     assert found.made is not None
     was = [before.islands[number] for number in fresh.gone]
-    islands = {number: island for number, island in before.islands.items() if number not in fresh.gone}
+    islands = dict(before.islands)
+    for number in fresh.gone:
+        del islands[number]
     placing = before.placing.less([span for island in was for span in island.spans], fresh.gone)
     told = _told(before, job, fresh, placing, found.made)
     islands.update(fresh.islands)
@@ -402,8 +447,9 @@ def _put_together(before: WorkedOut, job: Job, marked: Marked, fresh: _Fresh, fo
         - sum(island.before_um for island in was),
         placing=placing.plus((span, number) for number, island in fresh.islands.items() for span in island.spans),
         bands=before.bands.plus([band for island in fresh.islands.values() for band in island.bands], islands),
+        issued=found.issued,
         zones=found.zones,
-        sums=before.sums.less(sums_of(measure, [held.zone for held in before.zones if held.island in fresh.gone])).plus(
+        sums=before.sums.less(sums_of(measure, [held.zone for held in found.gone])).plus(
             sums_of(measure, found.made.zones)
         ),
         no_length=told.no_length,

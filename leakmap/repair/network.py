@@ -78,6 +78,7 @@ class Network:
             at 0 and one at its length.
         edges: Every edge.
         arms: Of each node, its arms.
+        free_ends: Every free end with its arm.
     """
 
     joints: tuple[UUID, ...]
@@ -86,6 +87,7 @@ class Network:
     marks_um: tuple[tuple[tuple[int, int], ...], ...]
     edges: tuple[Edge, ...] = field(init=False, repr=False, compare=False)
     arms: tuple[tuple[Arm, ...], ...] = field(init=False, repr=False, compare=False)
+    free_ends: tuple[tuple[int, Arm], ...] = field(init=False, repr=False, compare=False)
     _numbers: Mapping[UUID, int] = field(init=False, repr=False, compare=False)
     _edges_of: tuple[tuple[int, tuple[int, ...]], ...] = field(init=False, repr=False, compare=False)
     _members: tuple[tuple[tuple[int, int], ...], ...] = field(init=False, repr=False, compare=False)
@@ -106,6 +108,7 @@ class Network:
         put(self, "_members", _members_of(self.marks_um))
         put(self, "_places", tuple(tuple(at for at, _ in marks) for marks in self.marks_um))
         put(self, "arms", _arms_of(edges, len(self._members)))
+        put(self, "free_ends", tuple((node, arms[0]) for node, arms in enumerate(self.arms) if len(arms) == 1))
 
     def __contains__(self, joint: UUID) -> bool:
         return joint in self._numbers

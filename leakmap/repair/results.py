@@ -10,11 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from functools import cache
 from uuid import UUID
 
 from leakmap.base.findings import Finding
 from leakmap.geometry.path import Point
-from leakmap.model.words import Face, Method, Wetness
+from leakmap.model.words import Face, Method, Series, Wetness, reference
 
 
 class Why(StrEnum):
@@ -154,7 +155,13 @@ class Band:
     rings: tuple[tuple[tuple[Point, ...], ...], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@cache
+def zone_ref(number: int) -> str:
+    """Reference of a zone: Z-07 for 7."""
+    return reference(Series.ZONE, number)
+
+
+@dataclass(frozen=True, kw_only=True)  # without slots: a copy with another number takes all values at once
 class Zone:
     """One connected repair.
 
@@ -204,6 +211,12 @@ class Zone:
     slot_l: Decimal
     plug_l: Decimal
     drypack_l: Decimal
+
+    def renumbered(self, number: int, *, issued: bool) -> Zone:
+        """The same zone under another number."""
+        made = object.__new__(Zone)
+        made.__dict__.update(self.__dict__, number=number, ref=zone_ref(number), issued=issued)
+        return made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from operator import attrgetter
 from typing import Final, NamedTuple
 from uuid import UUID
 
+from leakmap.base.collecting import collecting_later
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_um
 from leakmap.base.rounding import rounded
@@ -95,12 +96,14 @@ class Measured:
     hidden: tuple[Hiding, ...]
 
 
+@collecting_later()
 def repairs(job: Job) -> Repairs:
     """Everything that follows from a job: zones, quantities, what needs another method, findings, totals."""
     ground = ground_of(job)
     return _repairs(job, covered(job, ground), ground.order, ground.origin_m)
 
 
+@collecting_later()
 def worked_out(job: Job, cover: Covered) -> Repairs:
     """The repairs of a job whose cover is known.
 
