@@ -42,6 +42,7 @@ from leakmap.model.drawing import Drawing
 WIDE, HIGH = 1072, 650
 MANY = 100_000
 _TIMES = 3
+_FRAMES = 10
 
 
 def best(*works: Callable[[], object], times: int = _TIMES) -> list[float]:
@@ -202,17 +203,20 @@ def compare_redraw(path: Path) -> None:
 
 
 def compare_pan(backdrop: Backdrop, fit: Camera, view: QGraphicsView) -> None:
-    """Pan by some pixels, all tiles there, against drawing all of it again."""
+    """Frames of a pan, all tiles there, against drawing all of it again."""
     view.resetTransform()
     view.scale(1, -1)
     view.fitInView(view.scene().itemsBoundingRect(), Qt.AspectRatioMode.KeepAspectRatio)
-    moved = fit.panned(12, 7)
-    for camera in (fit, moved):
+    cameras = [fit.panned(12 * step, 7 * step) for step in range(_FRAMES)]
+    for camera in cameras:
         backdrop.settle(camera)
-    tiles, whole, peer = best(
-        lambda: draw_tiles(backdrop, moved),
-        lambda: draw_whole(backdrop, moved),
-        lambda: drawn_by_view(view),
+    tiles, whole, peer = (
+        seconds / _FRAMES
+        for seconds in best(
+            lambda: [draw_tiles(backdrop, camera) for camera in cameras],
+            lambda: [draw_whole(backdrop, camera) for camera in cameras],
+            lambda: [drawn_by_view(view) for _ in cameras],
+        )
     )
     print(
         f"pan {tiles * 1000:.2f} ms, {whole / tiles:,.0f} times faster than our full redraw (to reach: 50), "
