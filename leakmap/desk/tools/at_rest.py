@@ -7,7 +7,7 @@ from typing import Any, Final
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.joint_at_rest import JointAtRest
-from leakmap.desk.tools.leaks import LeakAtRest
+from leakmap.desk.tools.leak_handles import LeakAtRest
 from leakmap.desk.tools.overrun import ZoneAtRest
 
 _AT_REST: Final[dict[Stage, type[HandleTool[Any]]]] = {

@@ -11,9 +11,8 @@ from dataclasses import replace
 from typing import Final
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.figures import grown, metres_of, shown_m
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import across_at, along, is_upright, on_level, point_of, zone_at
+from leakmap.desk.tools.places import across_at, along, is_upright, on_level, point_of, shown_m, zone_at
 from leakmap.desk.tools.tool import LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
@@ -22,6 +21,7 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, joint_of, refused, together
 from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
 from leakmap.work.edits.leaks import set_overrun
+from leakmap.work.typed import Entry, figure, grown
 
 _DECIMALS: Final = 2
 """Decimals of a dragged overrun: centimetres."""
@@ -237,10 +237,10 @@ class Overrun(ZoneHandles):
         """Digits are the overrun at the picked end."""
         if self.end is None:
             return False
-        figure = grown(self._text, text)
-        if figure is None:
+        now = grown(Entry.LENGTH, self._text, text)
+        if now is None:
             return False
-        self._text = figure
+        self._text = now
         self._show()
         return True
 
@@ -295,7 +295,7 @@ class Overrun(ZoneHandles):
         super().let_go()
 
     def _deed(self, *, both: bool) -> Callable[[], Edit]:
-        zone, end, overrun_m, job = self.picked_zone(), self.end, metres_of(self._text), self.kept
+        zone, end, overrun_m, job = self.picked_zone(), self.end, figure(self._text), self.kept
         assert zone is not None
         assert end is not None
         ends = tuple(other for other in zone.ends if other.owner is not None) if both else (end,)

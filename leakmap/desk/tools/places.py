@@ -77,6 +77,15 @@ def along(joint: Joint, point: Point) -> float:
     return path.nearest(point)[0] if path is not None else 0.0
 
 
+def shown_m(length_m: float) -> str:
+    """A length for a live field, two decimals.
+
+    >>> shown_m(2.4)
+    '2.40'
+    """
+    return f"{length_m:.2f}"
+
+
 def tidy_m(joint: Joint, at_m: float, pointer: Pointer) -> float:
     """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place."""
     exact = pointer.catch is not None and not pointer.catch.words.startswith("on ")

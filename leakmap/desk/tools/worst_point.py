@@ -5,9 +5,8 @@ from __future__ import annotations
 from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.figures import grown, metres_of, shown_m
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import along, is_upright, leak_at, point_of, tidy_m
+from leakmap.desk.tools.places import along, is_upright, leak_at, point_of, shown_m, tidy_m
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
@@ -16,6 +15,7 @@ from leakmap.model.printed import printed
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import set_worst_point
+from leakmap.work.typed import Entry, figure, grown
 
 
 class WorstPoint(Gesture):
@@ -81,11 +81,11 @@ class WorstPoint(Gesture):
         """Digits are the chainage."""
         if self._chosen() is None:
             return False
-        figure = grown(self._text, text)
-        if figure is None:
+        now = grown(Entry.LENGTH, self._text, text)
+        if now is None:
             return False
-        self._text = figure
-        self._at_m = metres_of(figure) or 0.0
+        self._text = now
+        self._at_m = figure(now) or 0.0
         self._show()
         return True
 
@@ -94,7 +94,7 @@ class WorstPoint(Gesture):
         if not self._text:
             return False
         self._text = self._text[:-1]
-        self._at_m = metres_of(self._text) or self._at_m
+        self._at_m = figure(self._text) or self._at_m
         self._show()
         return True
 
