@@ -247,6 +247,25 @@ def test_a_level_needs_a_name_of_its_own(blank: Desk) -> None:
     assert len(job_of(blank).sheets) == 1
 
 
+def test_the_level_on_the_plan_gets_its_slab_height_and_name(desk: Desk) -> None:
+    """-7.8, 4.2 and B3 are one undo; a level with joints on it cannot be removed, which is said."""
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    hand = hand_with(desk, NewLevel)
+    next(choice for choice in hand.tool.choices() if choice.words == "this level").take()
+    before = job_of(desk)
+    for words in ("-7.8", "4.2", "B3"):
+        hand.type(words)
+        hand.tool.tabbed()
+    hand.tool.entered()
+    sheet = sheet_of(desk)
+    assert (sheet.name, sheet.floor_level_m, sheet.storey_height_m) == ("B3", -7.8, 4.2)
+    desk.undo()
+    assert job_of(desk) == before
+    assert hand.tool.deleted()
+    assert "must be removed first" in told[0].sentence
+
+
 def test_layers_are_listed_while_the_tool_is_in_hand(desk: Desk) -> None:
     """The ledger lists layers from taking the tool until another, or none, is taken."""
     hand_with(desk, Layers)

@@ -410,3 +410,14 @@ def test_the_joint_in_hand_is_picked_until_it_is_given_up(desk: Desk) -> None:
     assert desk.job.joints[UUID(str(thing.key))].length_m == 3.0
     hand.tool.escaped()
     assert desk.picked == ()
+
+
+def test_another_level_takes_the_joint_in_hand_away(desk: Desk) -> None:
+    """A joint begun on B2 is not finished on B1: going there forgets it, and Enter draws nothing."""
+    hand = hand_with(desk, DrawJoint)
+    hand.click((10, 0))
+    hand.click((12, 0))
+    desk.show_level(next(sheet.id for sheet in job_of(desk).sheets.values() if sheet.name == "B1"))
+    assert not hand.tool.entered()
+    assert len(job_of(desk).joints) == 2
+    assert desk.job is job_of(desk)

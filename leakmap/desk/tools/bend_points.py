@@ -193,6 +193,12 @@ class BendPoints(HandleTool[int]):
         self.refresh()
         return True
 
+    def let_go(self) -> None:
+        """Another level, another tool: no bend is picked."""
+        self.bend, self.touched = None, False
+        self.fields.clear()
+        super().let_go()
+
     # Steps -----------------------------------------------------------------------------------------
 
     def _picked_at(self) -> Point | None:

@@ -85,10 +85,10 @@ class Combine(Gesture):
         """Backspace steps back as well."""
         return self.escaped()
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self.first = self.second = None
-        super().dropped()
+        super().let_go()
 
     def _take(self, joint: UUID) -> None:
         if self.first is None:

@@ -178,11 +178,11 @@ class DrawJoint(Gesture):
         self._show()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self.points = []
-        self._let_go()
-        super().dropped()
+        self._unpick()
+        super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
 
@@ -229,7 +229,7 @@ class DrawJoint(Gesture):
             if self.preview(lambda: self._deed([*self.points, *(() if self._collar else (self.target(),))])):
                 self.desk.pick(Thing(Sort.JOINT, self.id))
         elif self.desk.open_job is not None:
-            self._let_go()
+            self._unpick()
             self.desk.show(None)
         self.refresh()
 
@@ -249,7 +249,7 @@ class DrawJoint(Gesture):
             new_id=self._same_id,
         )  # fmt: skip
 
-    def _let_go(self) -> None:
+    def _unpick(self) -> None:
         """The joint in hand is picked while it is drawn; when it is gone, it is not."""
         if Thing(Sort.JOINT, self.id) in self.desk.picked:
             self.desk.pick()

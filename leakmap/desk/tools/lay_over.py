@@ -91,6 +91,9 @@ class LayOver(Gesture):
         self._forget()
         super().dropped()
 
+    def let_go(self) -> None:
+        """Going to the other level is a step of this tool, so nothing is forgotten then."""
+
     def _forget(self) -> None:
         self.moving = self.over = self.start = self.target = None
 

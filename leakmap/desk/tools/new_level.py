@@ -9,6 +9,7 @@ from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.import_drawing import import_drawing
 from leakmap.desk.tools.lay_over import LayOver
+from leakmap.desk.tools.this_level import ThisLevel
 from leakmap.desk.tools.tool import Choice, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
@@ -34,6 +35,7 @@ class NewLevel(Gesture):
 
     def taken(self) -> None:
         """The field stands where the hand is."""
+        super().taken()
         if self.desk.caught is not None:
             self.at = self.desk.caught.raw
 
@@ -51,11 +53,14 @@ class NewLevel(Gesture):
 
     def choices(self) -> tuple[Choice, ...]:
         """What else makes or places a level; chosen by a click, because digits are the name."""
-        drawn = Choice(key="", words="drawing", take=self._with_drawing)
-        blank = Choice(key="", words="blank", chosen=True)
-        return (
-            (blank, drawn, Choice(key="", words="lay over", take=self._lay_over)) if self._several else (blank, drawn)
+        rows = (
+            Choice(key="", words="blank", chosen=True),
+            Choice(key="", words="drawing", take=self._with_drawing),
+            Choice(key="", words="this level", take=self._this_level),
+            Choice(key="", words="lay over", take=self._lay_over),
         )
+        levels = len(self.kept.sheets) if self.desk.open_job is not None else 0
+        return rows[: 2 + min(levels, 2)]
 
     def overlay(self) -> Overlay:
         """The live field alone."""
@@ -105,13 +110,12 @@ class NewLevel(Gesture):
         self.refresh()
         return True
 
-    @property
-    def _several(self) -> bool:
-        return self.desk.open_job is not None and len(self.kept.sheets) > 1
-
     def _with_drawing(self) -> None:
         self.desk.take_tool(None)
         import_drawing(self.desk)
+
+    def _this_level(self) -> None:
+        self.desk.take_tool(ThisLevel(self.desk))
 
     def _lay_over(self) -> None:
         self.desk.take_tool(LayOver(self.desk))

@@ -229,10 +229,10 @@ class SetGrid(Gesture):
         self._show()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._start_anew()
-        super().dropped()
+        super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
 

@@ -148,10 +148,10 @@ class SetScale(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self.ends = []
-        super().dropped()
+        super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
 

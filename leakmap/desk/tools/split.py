@@ -106,10 +106,10 @@ class Split(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._step_back()
-        super().dropped()
+        super().let_go()
 
     def _step_back(self) -> None:
         self.spot = None

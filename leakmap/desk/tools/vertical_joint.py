@@ -135,10 +135,10 @@ class VerticalJoint(Gesture):
         self.refresh()
         return True
 
-    def dropped(self) -> None:
+    def let_go(self) -> None:
         """Nothing half-done stays."""
         self._step_back()
-        super().dropped()
+        super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
 
