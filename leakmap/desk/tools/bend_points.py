@@ -9,7 +9,7 @@ from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.places import Spot, spot_at
-from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayLine, Pointer, Stroke
+from leakmap.desk.tools.tool import Grip, LiveField, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.joint import Joint
 from leakmap.work.catch import Aim
@@ -60,9 +60,7 @@ class BendPoints(HandleTool[int]):
         joint = self.joint
         if joint is None:
             return Overlay()
-        path = joint.path
-        lines = () if path is None else (OverlayLine(points=path.points, stroke=Stroke.MARKER, closed=path.closed),)
-        return Overlay(lines=lines, grips=self.grips(self._in_hand), field=self._field(joint))
+        return Overlay(grips=self.grips(self._in_hand), field=self._field(joint))
 
     def aim(self) -> Aim:
         """A bend in hand is not caught on its own joint."""

@@ -7,8 +7,8 @@ from uuid import UUID
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import part_of, spot_at
-from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer, Stroke
+from leakmap.desk.tools.places import spot_at
+from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer
 from leakmap.desk.trouble import trouble_of
 from leakmap.geometry.path import Point
 from leakmap.model.joint import Joint
@@ -42,14 +42,10 @@ class Combine(Gesture):
         return Aim(joints_only=True)
 
     def overlay(self) -> Overlay:
-        """Both joints marked, and the ends that will touch."""
-        joints = [joint for joint in self._joints() if joint is not None]
-        courses = (part_of(joint, 0.0, joint.length_m) for joint in joints)
-        lines = [OverlayLine(points=course, stroke=Stroke.MARKER) for course in courses if len(course) > 1]
+        """The ends that will touch, and the piece that closes a gap between them; the joints are picked."""
         ends = self._ends()
-        if len(set(ends)) > 1:
-            lines.append(OverlayLine(points=ends))
-        return Overlay(lines=tuple(lines), grips=tuple(OverlayGrip(at=at, grip=Grip.JUNCTION) for at in ends))
+        lines = (OverlayLine(points=ends),) if len(set(ends)) > 1 else ()
+        return Overlay(lines=lines, grips=tuple(OverlayGrip(at=at, grip=Grip.JUNCTION) for at in ends))
 
     def pressed(self, pointer: Pointer) -> None:
         """Mark the first joint, then the second; nothing is combined yet."""

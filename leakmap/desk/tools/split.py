@@ -5,8 +5,8 @@ from __future__ import annotations
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import REACH_PX, Spot, across_at, part_of, point_of, spot_at
-from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer, Stroke
+from leakmap.desk.tools.places import REACH_PX, Spot, across_at, point_of, spot_at
+from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.splits import split_joint
@@ -45,10 +45,8 @@ class Split(Gesture):
         (x, y), (dx, dy) = point_of(joint, at_m), across_at(joint, at_m)
         half = REACH_PX * self.m_per_px
         bar = OverlayLine(points=((x - dx * half, y - dy * half), (x + dx * half, y + dy * half)))
-        course = part_of(joint, 0.0, joint.length_m)
-        lines = (OverlayLine(points=course, stroke=Stroke.MARKER), bar) if len(course) > 1 else (bar,)
         field = self.fields.live((x, y), (f"{at_m:.2f}", f"{joint.length_m - at_m:.2f}"))
-        return Overlay(lines=lines, field=field)
+        return Overlay(lines=(bar,), field=field)
 
     def pressed(self, pointer: Pointer) -> None:
         """Mark the place; nothing is split yet."""
