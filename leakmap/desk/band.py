@@ -67,8 +67,8 @@ class Band(QWidget):
         """Whether long work runs."""
         return self._work is not None
 
-    def tell(self, trouble: Trouble) -> None:
-        """Show a trouble or a question until it is answered."""
+    def tell(self, trouble: Trouble | None) -> None:
+        """Show a trouble or a question until it is answered; None: it answered itself."""
         self._trouble = trouble
         self._refresh()
 

@@ -148,17 +148,24 @@ def test_heights_are_typed_on_a_vertical_joint(hand: PlanHand) -> None:
 
 
 def test_a_click_beside_every_joint_says_so(hand: PlanHand) -> None:
-    """Where no joint is near, nothing starts, and the band offers to draw one and come back."""
+    """Where no joint is near, nothing starts; the band offers to draw one, and once it is drawn the tool is in hand again."""
     desk = hand.desk
-    told: list[Trouble] = []
+    told: list[Trouble | None] = []
     desk.troubled.connect(told.append)
     hand.take(LeakStretch)
     hand.click((2, 1.5))
-    assert [trouble.sentence for trouble in told] == ["Leaks lie on joints."]
+    assert [trouble.sentence for trouble in told if trouble is not None] == ["Leaks lie on joints."]
+    hand.click((2, 0))  # the next click is on a joint: the question has answered itself
+    assert told[1] is None
+    hand.escape()
+    assert told[0] is not None
     told[0].answers[0].give()
     assert desk.stage is Stage.JOINTS
-    assert desk.tool is not None
-    assert desk.tool.key == "J"
+    assert hand.tool.key == "J"
+    sheet = next(iter(job_of(desk).sheets))
+    desk.do(draw_joint(job_of(desk), sheet=sheet, kind=Kind.CRACK, points=[(15, 0), (19, 0)]))
+    hand.bot.waitUntil(lambda: desk.stage is Stage.LEAKS)
+    assert isinstance(hand.tool, LeakStretch)
 
 
 def test_escape_steps_back_click_by_click(hand: PlanHand) -> None:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from math import hypot
 from uuid import UUID
 
+from PySide6.QtCore import QTimer
+
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.handles import Handle
 from leakmap.desk.tools.leak_handles import LeakEndKey, LeakHandles, wetness_choices, wetness_of
@@ -71,6 +73,7 @@ class LeakStretch(LeakHandles):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._begun: _Begun | None = None
+        self._told = False  # the band says that leaks lie on joints
         self._pulled = False  # the button that made the start is still down
 
     # What is seen ------------------------------------------------------------------------------------
@@ -235,7 +238,11 @@ class LeakStretch(LeakHandles):
         spot = spot_at(self.kept, self.desk.level, pointer, picked[-1] if picked else None)
         if spot is None:
             self.desk.troubled.emit(Trouble(sentence=NO_JOINT, answers=(_joint_first(self.desk),), grave=False))
+            self._told = True
             return
+        if self._told:
+            self._told = False
+            self.desk.troubled.emit(None)
         self._begun = _Begun(spot, ["", ""] if is_upright(spot.joint) else [""])
         self._pulled = True
         self._show()
@@ -333,16 +340,24 @@ def _joint_first(desk: Desk) -> Answer:
     def give() -> None:
         from leakmap.desk.tools.table import action_for  # noqa: PLC0415 - the table holds this tool
 
-        def back(rows: object) -> None:
-            if isinstance(rows, frozenset) and any(collection == "joints" for collection, _ in rows):
-                desk.changed.disconnect(back)
+        desk.go_to(Stage.JOINTS)
+        action = action_for(Stage.JOINTS, "J")
+        assert action is not None
+        assert action.tool is not None
+        tool = action.tool(desk)
+        desk.take_tool(tool)
+
+        def back() -> None:
+            if desk.tool is tool:
                 desk.go_to(Stage.LEAKS)
                 desk.take_tool(LeakStretch(desk))
 
-        action = action_for(Stage.JOINTS, "J")
-        desk.go_to(Stage.JOINTS)
-        if action is not None and action.tool is not None:
-            desk.take_tool(action.tool(desk))
-            desk.changed.connect(back)
+        def watch(rows: object) -> None:
+            drawn = isinstance(rows, frozenset) and any(collection == "joints" for collection, _ in rows)
+            if drawn or desk.tool is not tool:
+                desk.changed.disconnect(watch)
+                QTimer.singleShot(0, desk, back)  # after the tool has finished with its joint
+
+        desk.changed.connect(watch)
 
     return Answer(words="Draw joint, then return", give=give)
