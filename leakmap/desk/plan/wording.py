@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -21,6 +22,7 @@ LEGIBLE_PX: Final = 4.5
 
 _SET_AT_PX: Final = 40
 _LINE_SPACING: Final = 1.6  # between baselines, in heights of capitals
+_USUAL: Final = 0.85  # width of a letter, in heights of capitals
 _WIDEST: Final = 1.2  # no letter is wider than this many heights of capitals
 
 
@@ -71,6 +73,33 @@ class Wording:
             painter.scale(size, size)
             _set(painter, text, metrics)
             painter.restore()
+
+
+def text_boxes(drawing: Drawing, placement: Placement, strengths: Sequence[Strength]) -> list[Box]:
+    """Boxes of the site round the texts of the layers that show, about as wide as the texts are set.
+
+    Args:
+        drawing: The drawing.
+        placement: Where it lies.
+        strengths: Strength of each of its layers.
+    """
+    texts = [text for text in drawing.texts if strengths[text.layer] is not Strength.HIDDEN]
+    if not texts:
+        return []
+    lines = [text.words.split("\n") for text in texts]
+    size = np.array([text.height for text in texts])
+    high = size * (1 + _LINE_SPACING * (np.array([len(some) for some in lines]) - 1))
+    wide = size * _USUAL * np.array([max(map(len, some)) for some in lines])
+    left, low = -wide * [text.across for text in texts], -high * [text.up for text in texts]
+    turn = np.radians([text.turn_deg for text in texts])
+    along = np.stack((np.cos(turn), np.sin(turn)), axis=1)[:, None]
+    up = np.stack((-np.sin(turn), np.cos(turn)), axis=1)[:, None]
+    x = np.stack((left, left + wide, left + wide, left), axis=1)[:, :, None]
+    y = np.stack((low, low, low + high, low + high), axis=1)[:, :, None]
+    corners = np.array([text.at for text in texts])[:, None] + x * along + y * up
+    site = placed(placement, drawing.origin, corners.reshape(-1, 2)).reshape(-1, 4, 2)
+    boxes = np.hstack((site.min(axis=1), site.max(axis=1))).tolist()
+    return [(x0, y0, x1, y1) for x0, y0, x1, y1 in boxes]
 
 
 def _set(painter: QPainter, text: Text, metrics: QFontMetricsF) -> None:
