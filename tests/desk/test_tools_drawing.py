@@ -286,6 +286,8 @@ def test_a_level_is_laid_over_another_by_one_place_on_each(desk: Desk) -> None:
     hand = hand_with(desk, LayOver)
     hand.click((3, 4))
     assert desk.level == upper
+    hand.move((5, 4.5))
+    assert hand.tool.overlay().lines[0].points == ((2, 0.5), (6, 0.5), (6, 3.5))  # follows the hand
     hand.click((5, 4.5))
     assert job_of(desk) is before
     hand.tool.entered()

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 from uuid import UUID
 
+import numpy as np
+
+from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer
+from leakmap.drawings.shown import stroke_boxes
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
+from leakmap.model.joint import plan_path
 from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, sheet_of
 from leakmap.work.edits.scales import place_sheet
+from leakmap.work.snap_drawing import placed_xy
+
+MOST_LINES: Final = 300
+"""How many lines of a drawing follow the hand (ours)."""
 
 
 class LayOver(Gesture):
@@ -29,6 +39,8 @@ class LayOver(Gesture):
         self.start: Point | None = None
         self.over: UUID | None = None
         self.target: Point | None = None
+        self.pointer: Pointer | None = None
+        self._outline: tuple[tuple[Point, ...], ...] = ()
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -47,16 +59,30 @@ class LayOver(Gesture):
         return Aim(drawing_only=sheet is not None and sheet.source is not None)
 
     def overlay(self) -> Overlay:
-        """Both places, and the way from one to the other."""
-        places = [place for place in (self.start, self.target) if place is not None]
-        lines = (OverlayLine(points=tuple(places)),) if len(set(places)) > 1 else ()
-        return Overlay(lines=lines, grips=tuple(OverlayGrip(at=place, grip=Grip.JUNCTION) for place in places))
+        """The level that moves, in blue over the other one, as it would lie."""
+        if self.start is None:
+            return Overlay()
+        if self.desk.level == self.moving:
+            return Overlay(grips=(OverlayGrip(at=self.start, grip=Grip.JUNCTION),))
+        at = self.target or (self.pointer.at if self.pointer is not None else self.start)
+        by = (at[0] - self.start[0], at[1] - self.start[1])
+        lines = tuple(OverlayLine(points=tuple((x + by[0], y + by[1]) for x, y in line)) for line in self._outline)
+        return Overlay(lines=lines, grips=(OverlayGrip(at=at, grip=Grip.JUNCTION),))
+
+    def moved(self, pointer: Pointer) -> None:
+        """Move the level with the hand."""
+        self.pointer = pointer
+        if self.start is not None and self.target is None:
+            self.refresh()
 
     def pressed(self, pointer: Pointer) -> None:
         """Take the place on the level that moves, then on the other."""
-        level = self.desk.level
+        level, self.pointer = self.desk.level, pointer
+        if level is None:
+            return
         if self.start is None or level == self.moving:
             self.moving, self.start, self.target = level, pointer.at, None
+            self._outline = outline(self.desk, level)
             self._show_other()
         else:
             self.over, self.target = level, pointer.at
@@ -96,6 +122,7 @@ class LayOver(Gesture):
 
     def _forget(self) -> None:
         self.moving = self.over = self.start = self.target = None
+        self._outline = ()
 
     def _show_other(self) -> None:
         """Go to the other level where there is only one."""
@@ -114,6 +141,26 @@ class LayOver(Gesture):
         return laid_over(
             self.kept, sheet=self.moving, by=(self.target[0] - self.start[0], self.target[1] - self.start[1])
         )
+
+
+def outline(desk: Desk, level: UUID) -> tuple[tuple[Point, ...], ...]:
+    """The joints of a level and the largest lines of its drawing, so many as can follow the hand."""
+    assert desk.open_job is not None
+    job = desk.open_job.job
+    paths = (plan_path(joint) for joint in job.joints.values() if joint.sheet == level)
+    courses = tuple(path.corners for path in paths if path is not None)
+    try:
+        drawing = desk.open_job.drawing(level)
+    except LeakmapError:
+        return courses  # the plan says so where it shows the drawing
+    if drawing is None or not len(drawing.strokes):
+        return courses
+    boxes = stroke_boxes(drawing.strokes)
+    sizes = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
+    placement = job.sheets[level].placement
+    largest = np.argsort(-sizes, kind="stable")[:MOST_LINES]
+    lines = (placed_xy(drawing.strokes.polyline(int(number)), drawing.origin, placement) for number in largest)
+    return (*courses, *(tuple((x, y) for x, y in line.tolist()) for line in lines))
 
 
 def laid_over(job: Job, *, sheet: UUID, by: Point) -> Edit:
