@@ -12,7 +12,7 @@ from leakmap.geometry.path import Box, Point
 
 LEAST_PX_PER_M: Final = 0.5
 MOST_PX_PER_M: Final = 2000.0
-_LEAST_M: Final = 1.0
+LEAST_M: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,12 +56,20 @@ class Camera:
         x, y = self.middle
         return self.centre[0] + (at[0] - x) / self.px_per_m, self.centre[1] - (at[1] - y) / self.px_per_m
 
-    def fitted(self, box: Box, margin_px: float = 24.0) -> Camera:
-        """The camera that shows all of a box of the site, with a margin round it."""
+    def fitted(self, box: Box, margin_px: float = 24.0, *, least_m: float = LEAST_M) -> Camera:
+        """The camera that shows all of a box of the site, with a margin round it.
+
+        Args:
+            box: Metres.
+            margin_px: Left free on each side.
+            least_m: A smaller box is shown as if it were so wide and high; 0 for boxes of unknown unit, which may
+                need any zoom.
+        """
         left, top, right, bottom = self.field
-        wide, high = max(box[2] - box[0], _LEAST_M), max(box[3] - box[1], _LEAST_M)
+        wide, high = max(box[2] - box[0], least_m, 1e-9), max(box[3] - box[1], least_m, 1e-9)
         room = max(right - left - 2 * margin_px, 1.0), max(bottom - top - 2 * margin_px, 1.0)
-        px_per_m = _clipped(min(room[0] / wide, room[1] / high))
+        px_per_m = min(room[0] / wide, room[1] / high)
+        px_per_m = _clipped(px_per_m) if least_m else px_per_m
         return replace(self, px_per_m=px_per_m, centre=((box[0] + box[2]) / 2, (box[1] + box[3]) / 2))
 
     def zoomed(self, factor: float, about: Point) -> Camera:

@@ -175,6 +175,9 @@ class PlanView(QWidget):
         job = self.desk.job
         room = QRectF(*self.camera.field[:2], self.width() - self.camera.field[0], self.height() - self.camera.field[1])
         painter.setClipRect(room)
+        if self._paper.sketched:
+            self._paper.paint_sketch(painter, self.camera)
+            return
         self._paper.paint(painter, self.camera)
         if job is not None and job.grid is not None:
             paint_axes(painter, job.grid, self.camera)
