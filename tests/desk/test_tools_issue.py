@@ -52,6 +52,7 @@ class Sitter:
         """Type a line of words in the strip, and Enter."""
         field = self.window.strip.field
         assert field is not None
+        self.bot.waitUntil(field.hasFocus)  # it takes the keyboard by itself
         self.bot.keyClicks(field, words)
         self.bot.keyClick(field, Qt.Key.Key_Return)
 

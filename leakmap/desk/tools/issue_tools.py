@@ -259,7 +259,12 @@ class IssueRevision(Gesture):
     def issue(self) -> None:
         """Make the papers, then seal the revision; what stands in the way is told in the band."""
         purpose, open_job = self.desk.draft, self.desk.open_job
-        if purpose is None or open_job is None or self.work is not None or self._scale_missing(purpose):
+        if purpose is None or open_job is None or self.work is not None:
+            return
+        if open_job.look_only:
+            self.desk.troubled.emit(Trouble(sentence=open_job.notice or "This job can only be looked at."))
+            return
+        if self._scale_missing(purpose):
             return
         if self.desk.attempt(
             lambda: refuse_to_issue(self.kept, self.kept_repairs, purpose=purpose, to_whom=self.to_whom)
