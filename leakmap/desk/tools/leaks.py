@@ -111,7 +111,7 @@ class LeakStretch(LeakHandles):
     def _field(self, begun: _Begun) -> LiveField:
         measures = [shown_m(value) for value in self._measures()]
         texts = [typed or measure for typed, measure in zip(begun.texts, measures, strict=True)]
-        units = ("m from", "m to", "") if self._upright else ("m", "")
+        units = ("m to", "m up", "") if self._upright else ("m", "")
         at = self.pointer.at if self.pointer is not None and not self._upright else self._start_point()
         typed = begun.active < len(begun.texts) and bool(begun.texts[begun.active])
         return LiveField(at=at, texts=(*texts, self.desk.wetness.word), units=units, active=begun.active, typed=typed)
