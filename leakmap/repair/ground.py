@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import floor
 from uuid import UUID
@@ -13,6 +13,7 @@ from leakmap.model.job import Job
 from leakmap.repair.junctions import Junctions, junctions_of
 from leakmap.repair.levels import listing_order
 from leakmap.repair.network import Network
+from leakmap.repair.reach import JointSpan
 from leakmap.repair.spans import Span, on_round
 from leakmap.repair.tracing import Hidden
 
@@ -66,11 +67,42 @@ def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:
             spans = _round_or_straight(network, number, low, high)
             hidden.setdefault(number, []).extend(Hidden(*span, at_movement=False) for span in spans)
     for crossing in junctions.movement:
-        number = network.number(crossing.joint)
-        at, keep = to_um(crossing.at_m), to_um(crossing.clearance_m)
-        spans = _round_clearance(network, number, at - keep, at + keep)
-        hidden.setdefault(number, []).extend(Hidden(*span, at_movement=True) for span in spans)
+        number, at, keep = network.number(crossing.joint), to_um(crossing.at_m), to_um(crossing.clearance_m)
+        for joint, low, high in clearance_spans(network, number, at, keep):
+            hidden.setdefault(joint, []).append(Hidden(low, high, at_movement=True))
     return hidden
+
+
+def clearance_spans(network: Network, joint: int, at_um: int, keep_um: int) -> Iterator[JointSpan]:
+    """A clearance on each side of a place.
+
+    It is carried across the start of a closed joint, and past the end of an open one into the joint
+    that continues it: where two joints meet end to end and nothing else does.
+    """
+    low, high, length = at_um - keep_um, at_um + keep_um, network.lengths_um[joint]
+    if network.closed[joint]:
+        turn = length if low < 0 else 0
+        yield from ((joint, *span) for span in on_round(low + turn, high + turn, length))
+        return
+    yield joint, max(low, 0), min(high, length)
+    yield from _onward(network, joint, 0, -low)
+    yield from _onward(network, joint, length, high - length)
+
+
+def _onward(network: Network, joint: int, end_um: int, left_um: int) -> Iterator[JointSpan]:
+    """What is left of a clearance past an end of a joint."""
+    while left_um > 0:
+        node = network.marks_um[joint][-1 if end_um else 0][1]
+        others = [mark for mark in network.members_um(node) if mark != (joint, end_um)]
+        if len(others) != 1:
+            return
+        ((joint, at_um),) = others
+        length = network.lengths_um[joint]
+        if network.closed[joint] or at_um not in {0, length}:
+            return
+        taken = min(left_um, length)
+        yield (joint, 0, taken) if at_um == 0 else (joint, length - taken, length)
+        end_um, left_um = (0 if at_um else length), left_um - length
 
 
 def _round_or_straight(network: Network, joint: int, low: int, high: int) -> list[Span]:
@@ -78,11 +110,3 @@ def _round_or_straight(network: Network, joint: int, low: int, high: int) -> lis
     if low > high and network.closed[joint]:
         return on_round(low, high + network.lengths_um[joint], network.lengths_um[joint])
     return [(min(low, high), max(low, high))]
-
-
-def _round_clearance(network: Network, joint: int, low: int, high: int) -> list[Span]:
-    """A clearance, kept within an open joint and carried across the start of a closed one."""
-    length = network.lengths_um[joint]
-    if not network.closed[joint]:
-        return [(max(low, 0), min(high, length))]
-    return on_round(low + length, high + length, length) if low < 0 else on_round(low, high, length)
