@@ -345,6 +345,17 @@ def test_marks_follow_a_drag_and_go_back(view: PlanView) -> None:
     assert end() == 3.0
 
 
+def test_what_is_looked_for_comes_into_view(view: PlanView) -> None:
+    """Asked to look at a leak that is out of view the paper moves until it is seen; in view, nothing moves."""
+    leak = Thing(Sort.LEAK, key_of(view.desk, "L-01"))
+    before = view.camera
+    view.desk.look_at.emit(leak)
+    assert view.camera == before
+    view.look(Camera(px_per_m=50.0, centre=(60.0, 60.0), field=before.field))
+    view.desk.look_at.emit(leak)
+    assert view.camera.to_screen((2.5, 0.0)) == pytest.approx(view.camera.middle)
+
+
 def test_plan_without_a_job_is_quiet(qtbot: QtBot) -> None:
     """With no job on the desk the plan paints, and moves, clicks and keys do nothing."""
     desk = Desk()

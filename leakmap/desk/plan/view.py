@@ -6,6 +6,7 @@ The drawing and the marks lie on films; while the pointer moves, only marker and
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
@@ -87,6 +88,7 @@ class PlanView(QWidget):
         for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
+        desk.look_at.connect(self.look_at)
         self._paper.ready.connect(self.update)
 
     # What is shown ------------------------------------------------------------------------------
@@ -105,15 +107,18 @@ class PlanView(QWidget):
         """Show another part of the site."""
         self._see(camera)
 
-    def look_at(self, thing: Thing) -> bool:
-        """Move the paper so that something lies in the middle; whether it is on the level."""
+    def look_at(self, thing: Thing) -> None:
+        """Bring something into view: where it lies outside, the paper moves so that it lies in the middle."""
+        if self.scene.level.of(thing) is None:
+            self.scene.finish()  # the level was put on the plan just now
         drawn = self.scene.level.of(thing)
         if drawn is None:
-            return False
+            return
         x0, y0, x1, y1 = drawn.box
-        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-        self._see(Camera(px_per_m=self.camera.px_per_m, centre=middle, field=self.camera.field))
-        return True
+        a0, b0, a1, b1 = self.camera.shown
+        if x0 < a0 or y0 < b0 or x1 > a1 or y1 > b1:
+            self.hand.has_moved = True
+            self._see(replace(self.camera, centre=((x0 + x1) / 2, (y0 + y1) / 2)))
 
     def extent(self) -> Box:
         """Box round all of the level: its joints, and the grid or else the drawing."""

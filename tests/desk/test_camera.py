@@ -1,0 +1,70 @@
+"""Site and screen: metres to pixels and back, and what the rails show of the grid."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leakmap.desk.plan.camera import MOST_PX_PER_M, Camera
+from leakmap.desk.plan.rails import Tick, ticks
+from leakmap.geometry.path import Point
+from leakmap.model.grid import Grid, axes_with_bays
+
+POINTS = st.tuples(st.floats(-500, 500), st.floats(-500, 500))
+CAMERAS = st.builds(
+    Camera, px_per_m=st.floats(0.5, 2000), centre=POINTS, field=st.just((26.0, 26.0, 1072.0, 650.0))
+)  # fmt: skip
+GRID = Grid(
+    origin=(0.0, 21.6),
+    letters=axes_with_bays("ABC", (6.0, 7.2)),
+    numbers=axes_with_bays("12", (4.2,), towards_deg=-90.0),
+)
+
+
+@given(camera=CAMERAS, at=POINTS)
+def test_screen_and_site_are_each_other_back(camera: Camera, at: Point) -> None:
+    """A site position put on the screen and taken back is the same; one metre up is so many pixels up."""
+    x, y = camera.to_screen(at)
+    assert camera.to_site((x, y)) == pytest.approx(at, abs=1e-6)
+    above = camera.to_screen((at[0], at[1] + 1))
+    assert (above[0] - x, y - above[1]) == pytest.approx((0, camera.px_per_m), abs=1e-6)
+
+
+@given(camera=CAMERAS, factor=st.floats(0.1, 10), pixel=st.tuples(st.floats(26, 1072), st.floats(26, 650)))
+def test_zooming_keeps_what_is_under_the_pointer(camera: Camera, factor: float, pixel: Point) -> None:
+    """Whatever the zoom and even at its limits, the site position under the pointer stays."""
+    near = camera.zoomed(factor, pixel)
+    assert near.to_site(pixel) == pytest.approx(camera.to_site(pixel), abs=1e-6)
+    assert near.px_per_m <= MOST_PX_PER_M
+
+
+@given(camera=CAMERAS, low=POINTS, wide=st.floats(0.001, 400), high=st.floats(0.001, 400))
+def test_fit_shows_all_of_a_box_inside_its_margin(camera: Camera, low: Point, wide: float, high: float) -> None:
+    """Both corners of the box lie on the field, at least the margin from its edges."""
+    fitted = camera.fitted((*low, low[0] + wide, low[1] + high), 24.0)
+    for corner in (low, (low[0] + wide, low[1] + high)):
+        x, y = fitted.to_screen(corner)
+        assert 50.0 - 1e-6 <= x <= 1048.0 + 1e-6
+        assert 50.0 - 1e-6 <= y <= 626.0 + 1e-6
+
+
+def test_rails_name_axes_and_bays() -> None:
+    """At 20 px a metre with A / 1 at pixel (100, 200), B stands 120 px right of A and 2 stands 84 px below 1."""
+    camera = Camera(px_per_m=20.0, field=(26.0, 26.0, 626.0, 426.0))
+    camera = camera.panned(100 - camera.to_screen((0.0, 21.6))[0], 200 - camera.to_screen((0.0, 21.6))[1])
+    top = [
+        Tick(at_px=round(tick.at_px, 6), words=tick.words, bubble=tick.bubble) for tick in ticks(GRID, camera, top=True)
+    ]
+    assert [(tick.at_px, tick.words) for tick in top if tick.bubble] == [(100, "A"), (220, "B"), (364, "C")]
+    assert [(tick.at_px, tick.words) for tick in top if not tick.bubble] == [(160, "6.0"), (292, "7.2")]
+    side = ticks(GRID, camera, top=False)
+    assert [(round(tick.at_px, 6), tick.words) for tick in side] == [(200, "1"), (284, "2"), (242, "4.2")]
+
+
+def test_rails_show_metres_where_no_grid_is_set() -> None:
+    """Without a grid the rails show round metres at least 90 px apart, with a true minus."""
+    camera = Camera(px_per_m=30.0, centre=(0.0, 0.0), field=(0.0, 0.0, 600.0, 400.0))
+    assert [tick.words for tick in ticks(None, camera, top=True)] == ["−10", "−5", "0", "5", "10"]
+    near = Camera(px_per_m=300.0, centre=(0.0, 0.0), field=(0.0, 0.0, 600.0, 400.0))
+    assert [tick.words for tick in ticks(None, near, top=True)] == ["−1.0", "−0.5", "0.0", "0.5", "1.0"]
