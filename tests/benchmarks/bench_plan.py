@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
-from time import perf_counter
+from time import perf_counter, thread_time
 
 from ezdxf.addons.drawing.config import Configuration
 from ezdxf.addons.drawing.frontend import Frontend
@@ -213,9 +213,9 @@ def compare_pan(backdrop: Backdrop, fit: Camera, view: QGraphicsView) -> None:
     tiles, whole, peer = (
         seconds / _FRAMES
         for seconds in best(
-            lambda: [draw_tiles(backdrop, camera) for camera in cameras],
-            lambda: [draw_whole(backdrop, camera) for camera in cameras],
-            lambda: [drawn_by_view(view) for _ in cameras],
+            lambda: _frames(cameras, lambda camera: draw_tiles(backdrop, camera)),
+            lambda: _frames(cameras, lambda camera: draw_whole(backdrop, camera)),
+            lambda: _frames(cameras, lambda _camera: drawn_by_view(view)),
         )
     )
     print(
@@ -225,8 +225,16 @@ def compare_pan(backdrop: Backdrop, fit: Camera, view: QGraphicsView) -> None:
     )
 
 
-def longest_pause(app: QApplication, path: Path) -> tuple[float, float, float]:
-    """Longest pause of the event loop while a file is read and drawn, seconds; when the first line showed; all of it."""
+def _frames(cameras: list[Camera], draw: Callable[[Camera], None]) -> None:
+    for camera in cameras:
+        draw(camera)
+
+
+def longest_pause(app: QApplication, path: Path) -> tuple[float, float, float, float]:
+    """Longest pause of the event loop while a file is read and drawn, seconds, on the clock and of work.
+
+    On a busy machine the clock also counts what other programs do. Then come when the first line showed, and all of it.
+    """
     reading, shown = Reading(), list[Backdrop]()
     first_s: list[float] = []
     sketch = Backdrop(None)
@@ -247,12 +255,12 @@ def longest_pause(app: QApplication, path: Path) -> tuple[float, float, float]:
     reading.finished.connect(lambda new: show(new.drawing))
     begun = perf_counter()
     reading.start(path)
-    worst = 0.0
+    worst = most = 0.0
     while not shown or shown[0].busy:
-        start = perf_counter()
+        start, worked = perf_counter(), thread_time()
         app.processEvents()
-        worst = max(worst, perf_counter() - start)
-    return worst, first_s[0], perf_counter() - begun
+        worst, most = max(worst, perf_counter() - start), max(most, thread_time() - worked)
+    return worst, most, first_s[0], perf_counter() - begun
 
 
 def pause_with_a_thread(app: QApplication, path: Path) -> float:
@@ -270,10 +278,10 @@ def pause_with_a_thread(app: QApplication, path: Path) -> float:
 
 def compare_loading(app: QApplication, path: Path) -> None:
     """How long the window stands still while 100,000 entities come in."""
-    worst, first, all_of_it = longest_pause(app, path)
+    worst, most, first, all_of_it = longest_pause(app, path)
     thread = pause_with_a_thread(app, path)
     print(
-        f"loading {MANY:,} entities: longest pause {worst * 1000:.0f} ms (to reach: 50), with a thread {thread * 1000:.0f} ms; "
+        f"loading {MANY:,} entities: longest pause {worst * 1000:.0f} ms, {most * 1000:.0f} ms of it work (to reach: 50), with a thread {thread * 1000:.0f} ms; "
         f"first lines after {first:.1f} s, all after {all_of_it:.1f} s",
         flush=True,
     )
