@@ -16,10 +16,6 @@ from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Overl
 from leakmap.geometry.path import Point
 from leakmap.work.catch import Catch
 
-HIT_PX: Final = 24.0
-"""Width and height of the area in which a grip is hit."""
-
-SNAP_PX: Final = 14.0
 FIELD_HIGH_PX: Final = 30.0
 _BAR_HALF_PX: Final = 13.0
 _SQUARE_PX: Final = 10.0
@@ -42,15 +38,6 @@ def paint_overlay(painter: QPainter, overlay: Overlay, camera: Camera, *, band_h
         _line(painter, line, camera)
     for grip in overlay.grips:
         _grip(painter, grip, camera, band_half_px)
-
-
-def grip_at(overlay: Overlay, camera: Camera, at: QPointF) -> OverlayGrip | None:
-    """The grip that a pixel hits; the nearest of several."""
-    reached = [(max(abs(x - at.x()), abs(y - at.y())), index, grip)
-               for index, grip in enumerate(overlay.grips)
-               for x, y in [camera.to_screen(grip.at)]]  # fmt: skip
-    best = min(reached, default=None, key=lambda entry: entry[:2])
-    return best[2] if best is not None and best[0] <= HIT_PX / 2 else None
 
 
 def _pen(ink: QColor, width: float) -> QPen:

@@ -20,7 +20,7 @@ from leakmap.desk.plan.detail import Detail
 from leakmap.desk.state import Sort, Thing
 from leakmap.geometry.path import Box, Path, Point
 from leakmap.issue.marks.course import Course, course_of, polygons
-from leakmap.issue.marks.leaks import SLEEVE_MM, leak_path, sleeve, strokes
+from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines
 from leakmap.issue.marks.plan import blind_lines, cut_bars, meeting_points, shown_pieces, staffs_on, zone_anchors
 from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Polygon, Primitive, on_site
@@ -393,11 +393,6 @@ def box_of(part: Primitive) -> Box:
         points = tuple(point for polygon in part.polygons for point in polygon[0])
     xs, ys = zip(*points, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
-
-
-def sleeve_half_m(scale: float) -> float:
-    """Half of the width of a leak's sleeve on the site plane."""
-    return on_site(SLEEVE_MM / 2, scale)
 
 
 def _round(box: Box | tuple[float, ...], by_m: float) -> Box:

@@ -37,7 +37,7 @@ from leakmap.desk.plan.rails import paint_axes, paint_rails
 from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, type_px
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tokens import BAND, LIGHT, WIDE, Sizes, colour
+from leakmap.desk.tokens import LIGHT, WIDE, Sizes, colour
 from leakmap.geometry.path import Box
 
 _JOINT_PICKED_PX: Final = 15.0
@@ -65,7 +65,6 @@ class PlanView(QWidget):
         self._paper = Paper(desk, self)
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
-        self.band_room = BAND
         self._fitted: UUID | None = None
         self._marks = Film()
         self._let_go: frozenset[UUID] = frozenset()
