@@ -228,7 +228,8 @@ class StartSheet(QWidget):
     def _top(self) -> float:
         """Where the words begin, so that all stands in the middle and the recent jobs below."""
         rows = 40 + 31 * len(self.rows) if self.rows else 0
-        return max(self._sheet().center().y() - 130 - rows / 2, self._sheet().top() + 10)
+        rise = 130 if self.sitting.plan is None else 180  # without the sign above the words
+        return max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + 10)
 
     def _lay_out(self) -> None:
         top = self._top()

@@ -40,6 +40,11 @@ from leakmap.work.open_job import Hand
 from leakmap.work.recent import Recent, recent, remember, with_window
 
 _FIRST_SIZE: Final = (1600, 1000)
+_MENU_LOOK: Final = (
+    f"QMenu {{ background: {LIGHT.sheet}; color: {LIGHT.ink}; border: 1px solid {LIGHT.edge}; }}"
+    f"QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {LIGHT.mark}; color: {LIGHT.ink}; }}"
+    f"QMenu::item:disabled {{ color: {LIGHT.ink3}; }} QMenu::separator {{ height: 1px; background: {LIGHT.rule}; }}"
+)
 
 
 class MainWindow(QWidget):
@@ -289,6 +294,8 @@ class MainWindow(QWidget):
     def _offer_jobs(self) -> None:
         menu = QMenu(self)
         menu.setFont(text(BODY_TYPE))
+        menu.setMinimumWidth(self.sizes.job_cell)
+        menu.setStyleSheet(_MENU_LOOK)
         menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
         menu.addAction("Open a job", self.start.choose_job)
         here = self.desk.open_job.file.path.absolute() if self.desk.open_job is not None else None
