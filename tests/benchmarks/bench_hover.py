@@ -83,6 +83,7 @@ def measure(job: Job, name: str, folder: Path, sheet_name: str) -> None:
         print(f"{name}, {len(job.leaks)} leaks, {where} ({camera.px_per_m:.0f} px/m)")
         view.look(camera)
         view.scene.finish()
+        view.scene.changed.emit()  # so that the next repaint shows all of it
         view.repaint()
         rows(view, camera)
     drag_rows(view)
