@@ -32,21 +32,20 @@ from leakmap.model.leak import Cut, ReliefPoint
 from leakmap.repair.cover import Reached, clearance_findings, no_length, parted, reach_of, reached
 from leakmap.repair.ground import Ground, ground_of
 from leakmap.repair.islands import SLACK_UM, Island, acting_um, cover_spans, islands_of
+from leakmap.repair.marked import Marked, marked_again
 from leakmap.repair.measure import Measure
 from leakmap.repair.nearby import Bands, Placing, around
 from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.references import Cover, Issued, Sharing, issued_of, numbers_of, provisional_number
-from leakmap.repair.results import AnotherMethod, Repairs, Zone
-from leakmap.repair.sources import is_treated, leak_findings, source_of
+from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.sources import is_treated, source_of
 from leakmap.repair.work_out import (
     Grouped,
     Hiding,
     Measured,
     Sums,
-    another_method,
     grouped,
-    is_watched,
     joint_m,
     measured,
     sums_of,
@@ -68,29 +67,6 @@ class Held(NamedTuple):
     cover: Cover
     sharing: Sharing
     zone: Zone
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Marked:
-    """What follows from each leak by itself, and the leaks of each joint.
-
-    Attributes:
-        changed: Leaks that the last edit changed.
-        rank: Place of each leak among the leaks; some that are gone too.
-        ids: Leaks in the job's order.
-        on: Of each joint, its leaks.
-        said: Findings about a leak; leaks without are left out, here and below.
-        others: Leaks that need another method.
-        watched: Suspects that the rules only watch.
-    """
-
-    changed: frozenset[UUID]
-    rank: Mapping[UUID, int]
-    ids: Sequence[UUID]
-    on: Mapping[UUID, tuple[UUID, ...]]
-    said: Mapping[UUID, tuple[Finding, ...]]
-    others: Mapping[UUID, AnotherMethod]
-    watched: Mapping[UUID, bool]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +198,9 @@ def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
 def _again(before: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
     """The work-out of a job on the same ground, by the same rules."""
     leaks = frozenset(key for name, key in changed if name == "leaks")
-    marked = _marked(before, job, leaks)
+    marked = marked_again(
+        before.marked, (before.job, job), leaks, network=before.ground.network, measure=before.measure
+    )
     gone = _touched(before, job, changed)
     while True:
         fresh = _worked(before, job, marked, gone)
@@ -230,39 +208,6 @@ def _again(before: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
         if not found.turned:
             return _put_together(before, job, marked, fresh, found)
         gone = fresh.gone | found.turned
-
-
-def _marked(before: WorkedOut, job: Job, changed: frozenset[UUID]) -> Marked:
-    """What follows from each leak by itself, told anew of those that changed."""
-    old, network = before.marked, before.ground.network
-    on, said, others, watched = dict(old.on), dict(old.said), dict(old.others), dict(old.watched)
-    ids, rank = _ranked(old, job)
-    for key in changed:
-        for found in (said, others, watched):
-            found.pop(key, None)
-        was, leak = before.job.leaks.get(key), job.leaks.get(key)
-        if was is not None:
-            on[was.joint] = tuple(other for other in on[was.joint] if other != key)
-        if leak is not None:
-            on[leak.joint] = (*on.get(leak.joint, ()), key)
-            if findings := tuple(leak_findings(job, leak)):
-                said[key] = findings
-            if (other := another_method(job, network, before.measure, leak)) is not None:
-                others[key] = other
-            if is_watched(job, network, leak):
-                watched[key] = True
-    return Marked(changed=changed, rank=rank, ids=ids, on=on, said=said, others=others, watched=watched)
-
-
-def _ranked(old: Marked, job: Job) -> tuple[Sequence[UUID], Mapping[UUID, int]]:
-    """Leaks in the job's order, and the place of each."""
-    ids = list(job.leaks)
-    if ids == old.ids:
-        return old.ids, old.rank
-    count = len(old.ids)
-    if ids[:count] == old.ids:  # some were added
-        return ids, {**old.rank, **{key: rank for rank, key in enumerate(ids[count:], count)}}
-    return ids, {key: rank for rank, key in enumerate(ids)}
 
 
 def _touched(before: WorkedOut, job: Job, changed: frozenset[Row]) -> set[int]:
