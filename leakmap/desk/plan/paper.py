@@ -75,7 +75,8 @@ class Paper(QObject):
             self._put(self._read(sheet), sheet.placement, of)
         if self._backdrop is not None and self._drawing is not None:
             inks = STRONG if shown_in(self.desk.stage).full_drawing else DIMMED
-            self._backdrop.set_look(Look(strengths=strengths_of(sheet, self._drawing), inks=inks))
+            faint = self.desk.faint_layers(sheet.id)
+            self._backdrop.set_look(Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks))
 
     @property
     def sketched(self) -> bool:

@@ -82,12 +82,12 @@ class PlanView(QWidget):
         desk.changed.connect(self.renew)
         desk.shown_changed.connect(self.renew)
         desk.stage_changed.connect(self.renew)
+        desk.faint_changed.connect(self.renew)
         desk.picked_changed.connect(self._picked)
         desk.look_at.connect(self.look_at)
         for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
-        desk.look_at.connect(self.look_at)
         self._paper.ready.connect(self.update)
 
     # What is shown ------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import ceil, floor, hypot
 from typing import Final, TypeAlias
 
@@ -26,6 +26,7 @@ HARD: Final = 1000.0
 _OUTSIDE: Final = 100_000.0
 _PIECE_MM: Final = 3.0
 _CELL_MM: Final = 8.0
+_MOST_CELLS: Final = 400  # what covers more stands in no cell but in a list of its own
 _RINGS_MM: Final = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
 _PLACES: Final = ((1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 _SHOULDER_MM: Final = 0.8
@@ -49,9 +50,13 @@ class Occupied:
     scale: float
     within: Box | None = None
     _cells: dict[tuple[int, int], list[tuple[Box, float]]] = field(default_factory=lambda: defaultdict(list))
+    _large: list[tuple[Box, float]] = field(default_factory=list)
 
     def add(self, box: Box, weight: float) -> None:
         """Take a box."""
+        if self._count(box) > _MOST_CELLS:
+            self._large.append((box, weight))
+            return
         for cell in self._cells_of(box):
             self._cells[cell].append((box, weight))
 
@@ -71,10 +76,13 @@ class Occupied:
 
     def _met(self, box: Box) -> set[tuple[Box, float]]:
         x0, y0, x1, y1 = box
+        if self._count(box) > _MOST_CELLS:
+            near = chain.from_iterable(self._cells.values())
+        else:
+            near = chain.from_iterable(self._cells.get(cell, ()) for cell in self._cells_of(box))
         return {
             (other, weight)
-            for cell in self._cells_of(box)
-            for other, weight in self._cells.get(cell, ())
+            for other, weight in chain(near, self._large)
             if other[0] < x1 and x0 < other[2] and other[1] < y1 and y0 < other[3]
         }
 
@@ -93,6 +101,11 @@ class Occupied:
             return 0.0
         x0, y0, x1, y1 = self.within
         return 0.0 if box[0] >= x0 and box[1] >= y0 and box[2] <= x1 and box[3] <= y1 else _OUTSIDE
+
+    def _count(self, box: Box) -> float:
+        """About how many cells a box covers."""
+        size = on_site(_CELL_MM, self.scale)
+        return ((box[2] - box[0]) / size + 1) * ((box[3] - box[1]) / size + 1)
 
     def _cells_of(self, box: Box) -> Iterator[tuple[int, int]]:
         size = on_site(_CELL_MM, self.scale)
