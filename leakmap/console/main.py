@@ -109,7 +109,9 @@ def _desk(words: Sequence[str]) -> int:
     """Open the window; it is imported by name, so that no command waits for it."""
     try:
         desk = import_module("leakmap.desk.app")
-    except ImportError as problem:  # Qt, or a library of the system that Qt needs, is not there
+    except ImportError as problem:
+        if not any(part in str(problem) for part in ("PySide6", "shiboken6", ".so", "DLL", ".dylib")):
+            raise  # a mistake of ours, not a library that is not there
         return _say(_NO_WINDOW.format(why=problem), Outcome.UNUSABLE_FILE)
     return cast("int", desk.main(words))
 
