@@ -18,7 +18,7 @@ from leakmap.desk.sitting import Sitting
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.work.recent import recent
 
-HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
+HEADING: Final = "Start with the floor plan, as a DXF drawing."
 PROMISE: Final = "Nothing leaves this computer. The drawing itself is never changed."
 HINT: Final = "or drop a file anywhere on this sheet"
 NAMING: Final = "Which level does this drawing show?"
