@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, QTimer, Signal
 
 from leakmap.base.rounding import rounded
 from leakmap.desk.ledger.columns import Column
@@ -203,12 +203,17 @@ class LedgerModel(QAbstractTableModel):
         return found
 
     def setData(self, index: Index, value: object, role: int = Qt.ItemDataRole.EditRole) -> bool:  # noqa: N802 - Qt's name
-        """Hand what was typed in a cell to whoever does deeds."""
+        """Hand what was typed in a cell to whoever does deeds, once the cell's field is closed.
+
+        A deed lays the list anew, which takes the field away; while the view still works with it, that would
+        take it away twice.
+        """
         if role != Qt.ItemDataRole.EditRole or not isinstance(value, str) or value == self.data(index, role):
             return False
         where = self.entries[index.row()].line.where
         assert where is not None
-        self.typed.emit(where, self.columns[index.column()].name, value)
+        column = self.columns[index.column()].name
+        QTimer.singleShot(0, self, lambda: self.typed.emit(where, column, value))
         return True
 
     def _tip(self, entry: Entry) -> str:
