@@ -181,6 +181,7 @@ class PlanView(QWidget):
         painter.setClipRect(room)
         if self._paper.sketched:
             self._paper.paint_sketch(painter, self.camera)
+            painter.end()
             return
         self._paper.paint(painter, self.camera)
         if job is not None and job.grid is not None:
