@@ -6,7 +6,7 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.places import Spot, spot_at
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, Pointer
@@ -22,7 +22,7 @@ _X, _Y = 0, 1
 _TO_NEXT: Final = ",;"
 
 
-class BendPoints(HandleTool[int]):
+class BendPoints(TakesFigures, HandleTool[int]):
     """Bend points (B)."""
 
     name = "Bend points"
@@ -147,20 +147,9 @@ class BendPoints(HandleTool[int]):
         self.refresh()
         return True
 
-    def tabbed(self) -> bool:
-        """From x to y."""
-        if self.bend is None:
-            return False
-        self.fields.next()
-        self.refresh()
-        return True
-
-    def erased(self) -> bool:
-        """Take back the last digit."""
-        if not self.fields.erased():
-            return False
-        self.refresh()
-        return True
+    def taking(self) -> bool:
+        """Once a bend is picked."""
+        return self.bend is not None
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Move the picked bend to the typed position; what is not typed stays."""

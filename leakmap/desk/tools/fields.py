@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from leakmap.desk.tools.tool import LiveField
+from leakmap.desk.tools.tool import LiveField, Tool
 from leakmap.geometry.path import Point
 from leakmap.work.typed import Entry, figure, grown
 
@@ -72,3 +72,43 @@ class Fields:
             active=self.active,
             typed=bool(self.texts[self.active]),
         )
+
+
+class TakesFigures(Tool):
+    """Mixed into a tool with a live field: what is typed goes to the parts of its field.
+
+    Attributes:
+        fields: The parts.
+    """
+
+    fields: Fields
+
+    def taking(self) -> bool:
+        """Whether figures are taken now."""
+        return True
+
+    def figures_changed(self) -> None:
+        """Show what the figures mean now."""
+        self.refresh()
+
+    def typed(self, text: str) -> bool:
+        """Into the part in hand."""
+        if not self.taking() or not self.fields.typed(text):
+            return False
+        self.figures_changed()
+        return True
+
+    def tabbed(self) -> bool:
+        """To the next part."""
+        if not self.taking():
+            return False
+        self.fields.next()
+        self.refresh()
+        return True
+
+    def erased(self) -> bool:
+        """Take back the last character."""
+        if not self.fields.erased():
+            return False
+        self.figures_changed()
+        return True

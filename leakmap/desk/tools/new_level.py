@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.import_drawing import import_drawing
 from leakmap.desk.tools.lay_over import LayOver
@@ -22,7 +22,7 @@ from leakmap.work.typed import Entry
 _NAME, _LEVEL = 0, 1
 
 
-class NewLevel(Gesture):
+class NewLevel(TakesFigures, Gesture):
     """New level (N)."""
 
     name = "New level"
@@ -70,26 +70,6 @@ class NewLevel(Gesture):
         """Bring the field to the hand."""
         self.at = pointer.raw
         self.refresh()
-
-    def typed(self, text: str) -> bool:
-        """The name, then the level."""
-        if not self.fields.typed(text):
-            return False
-        self.refresh()
-        return True
-
-    def tabbed(self) -> bool:
-        """From the name to the level."""
-        self.fields.next()
-        self.refresh()
-        return True
-
-    def erased(self) -> bool:
-        """Take back the last character."""
-        if not self.fields.erased():
-            return False
-        self.refresh()
-        return True
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Make the level and go to it."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import REACH_PX, Spot, across_at, point_of, spot_at
 from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
@@ -15,7 +15,7 @@ from leakmap.work.typed import Entry
 _FIRST, _SECOND = 0, 1
 
 
-class Split(Gesture):
+class Split(TakesFigures, Gesture):
     """Split (S)."""
 
     name = "Split"
@@ -66,20 +66,9 @@ class Split(Gesture):
         self.refresh()
         return True
 
-    def tabbed(self) -> bool:
-        """From the first length to the second."""
-        if self.spot is None:
-            return False
-        self.fields.next()
-        self.refresh()
-        return True
-
-    def erased(self) -> bool:
-        """Take back the last digit."""
-        if not self.fields.erased():
-            return False
-        self.refresh()
-        return True
+    def taking(self) -> bool:
+        """Once the joint is picked."""
+        return self.spot is not None
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Split it."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.tool import Overlay, Pointer
 from leakmap.geometry.path import Point
@@ -16,7 +16,7 @@ from leakmap.work.typed import Entry, typed_length
 _NAME, _LEVEL, _STOREY = 0, 1, 2
 
 
-class ThisLevel(Gesture):
+class ThisLevel(TakesFigures, Gesture):
     """This level: what is known of it in words and figures."""
 
     name = "New level"
@@ -65,25 +65,9 @@ class ThisLevel(Gesture):
         self.at = pointer.raw
         self.refresh()
 
-    def typed(self, text: str) -> bool:
-        """Level, height or name."""
-        if self.sheet is None or not self.fields.typed(text):
-            return False
-        self.refresh()
-        return True
-
-    def tabbed(self) -> bool:
-        """From level to height to name."""
-        self.fields.next()
-        self.refresh()
-        return True
-
-    def erased(self) -> bool:
-        """Take back the last character."""
-        if not self.fields.erased():
-            return False
-        self.refresh()
-        return True
+    def taking(self) -> bool:
+        """Once there is a level."""
+        return self.sheet is not None
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Keep what was typed, as one step."""

@@ -7,7 +7,7 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.fields import Fields, Part
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.kinds import UPRIGHT_KINDS, kind_choices, taken_by_key
 from leakmap.desk.tools.tool import Choice, Grip, Overlay, OverlayGrip, Pointer
@@ -33,7 +33,7 @@ class Way(StrEnum):
 _WAYS: Final = tuple(Way)
 
 
-class VerticalJoint(Gesture):
+class VerticalJoint(TakesFigures, Gesture):
     """Vertical joint (V)."""
 
     name = "Vertical joint"
@@ -96,20 +96,13 @@ class VerticalJoint(Gesture):
             self._show()
         return used
 
-    def tabbed(self) -> bool:
-        """From the height to the way."""
-        if self.point is None:
-            return False
-        self.fields.next()
-        self.refresh()
-        return True
+    def taking(self) -> bool:
+        """Once the point is set."""
+        return self.point is not None
 
-    def erased(self) -> bool:
-        """Take back the last digit."""
-        if not self.fields.erased():
-            return False
+    def figures_changed(self) -> None:
+        """The joint follows."""
         self._show()
-        return True
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Draw it."""
