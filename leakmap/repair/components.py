@@ -22,6 +22,7 @@ from leakmap.base.micrometres import to_um
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import Cut
+from leakmap.repair.grouping import Groups
 from leakmap.repair.marks import DELTA_UM
 from leakmap.repair.network import Network
 from leakmap.repair.spans import Span
@@ -144,16 +145,15 @@ def _joined(
     firsts = [0]
     for own in spans:
         firsts.append(firsts[-1] + len(own))
-    parent = list(range(firsts[-1]))
+    groups = Groups(firsts[-1])
     at_node: dict[int, int] = {}
     for joint, own in enumerate(spans):
         for index, (low, high) in enumerate(own, firsts[joint]):
             for node in network.nodes_on(joint, low, high):
-                _unite(parent, index, at_node.setdefault(node, index))
+                groups.join(index, at_node.setdefault(node, index))
         if _passes_start(network, joint, own, cuts.get(joint, ())):
-            _unite(parent, firsts[joint], firsts[joint + 1] - 1)
-    numbers: dict[int, int] = {}
-    found = [numbers.setdefault(_root(parent, index), len(numbers)) for index in range(len(parent))]
+            groups.join(firsts[joint], firsts[joint + 1] - 1)
+    found = groups.numbered()
     return tuple(tuple(found[low:high]) for low, high in pairwise(firsts))
 
 
@@ -162,18 +162,6 @@ def _passes_start(network: Network, joint: int, spans: Sequence[Span], cuts: Ite
     length = network.lengths_um[joint]
     across = bool(spans) and network.closed[joint] and spans[0][0] == 0 and spans[-1][1] == length
     return across and not any(at in (0, length) for at in cuts)
-
-
-def _root(parent: list[int], index: int) -> int:
-    while parent[index] != index:
-        parent[index] = parent[parent[index]]
-        index = parent[index]
-    return index
-
-
-def _unite(parent: list[int], one: int, other: int) -> None:
-    one, other = _root(parent, one), _root(parent, other)
-    parent[max(one, other)] = min(one, other)
 
 
 def _wholes(

@@ -29,3 +29,8 @@ class Groups:
         for number in range(len(self._parent)):
             found.setdefault(self.of(number), []).append(number)
         return list(found.values())
+
+    def numbered(self) -> tuple[int, ...]:
+        """Of each number, the number of its group; groups count from 0 in the order of their lowest numbers."""
+        found: dict[int, int] = {}
+        return tuple(found.setdefault(self.of(number), len(found)) for number in range(len(self._parent)))

@@ -8,11 +8,12 @@ closure of marks that were joined.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final, NamedTuple
 
 from leakmap.base.micrometres import to_um
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
+from leakmap.repair.grouping import Groups
 
 DELTA_UM: Final = to_um(DRAWING_TOLERANCE_M + MICRON_M)
 """δ with the slack of a comparison, in micrometres."""
@@ -78,33 +79,23 @@ class Joined:
 
     def __init__(self, marks: Sequence[Marks]) -> None:
         self._marks = marks
-        self._parent = {
-            (joint, index): (joint, index) for joint, own in enumerate(marks) for index in range(len(own.at_um))
-        }
-        for joint, own in enumerate(marks):
+        self._firsts = tuple(accumulate((len(own.at_um) for own in marks), initial=0))
+        self._groups = Groups(self._firsts[-1])
+        for first, own in zip(self._firsts, marks, strict=False):
             for low, high in own.same:
-                self._unite((joint, low), (joint, high))
+                self._groups.join(first + low, first + high)
 
     def join(self, one: tuple[int, int], other: tuple[int, int]) -> None:
         """Take two raw places (joint, chainage) as one."""
-        self._unite(self._mark(*one), self._mark(*other))
+        self._groups.join(self._mark(*one), self._mark(*other))
 
     def numbered(self) -> tuple[tuple[tuple[int, int], ...], ...]:
         """Marks of each joint as (chainage, node), nodes numbered in order of their first mark."""
-        nodes: dict[tuple[int, int], int] = {}
+        nodes = self._groups.numbered()
         return tuple(
-            tuple((at, nodes.setdefault(self._root((joint, index)), len(nodes))) for index, at in enumerate(own.at_um))
-            for joint, own in enumerate(self._marks)
+            tuple(zip(own.at_um, nodes[low:high], strict=True))
+            for own, (low, high) in zip(self._marks, pairwise(self._firsts), strict=True)
         )
 
-    def _mark(self, joint: int, at_um: int) -> tuple[int, int]:
-        return joint, self._marks[joint].of[at_um]
-
-    def _root(self, mark: tuple[int, int]) -> tuple[int, int]:
-        while self._parent[mark] != mark:
-            self._parent[mark] = self._parent[self._parent[mark]]
-            mark = self._parent[mark]
-        return mark
-
-    def _unite(self, one: tuple[int, int], other: tuple[int, int]) -> None:
-        self._parent[self._root(one)] = self._root(other)
+    def _mark(self, joint: int, at_um: int) -> int:
+        return self._firsts[joint] + self._marks[joint].of[at_um]

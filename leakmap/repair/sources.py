@@ -23,6 +23,7 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.rules import Suspects
 from leakmap.model.words import Method, Wetness
+from leakmap.repair.grouping import Groups
 from leakmap.repair.network import Network
 
 TIE_UM: Final = to_um(TIE_M + MICRON_M)
@@ -89,21 +90,18 @@ def source_of(job: Job, network: Network, leak: Leak) -> Source:
 
 def wet_stretches(network: Network, sources: Sequence[Source]) -> tuple[int, ...]:
     """Number of the wet stretch of each source; those that touch or overlap have the same."""
-    parent = list(range(len(sources)))
+    groups = Groups(len(sources))
     last_at: dict[int, tuple[int, int]] = {}
     at_node: dict[int, int] = {}
     for joint, low, high, index in sorted(_laid_out(network, sources)):
         before = last_at.get(joint)
         if before is not None and low <= before[0] + TIE_UM:
-            _unite(parent, before[1], index)
+            groups.join(before[1], index)
         if before is None or high > before[0]:
             last_at[joint] = (high, index)
         for node in network.nodes_on(joint, low - TIE_UM, high + TIE_UM):
-            _unite(parent, at_node.setdefault(node, index), index)
-    for index in range(len(sources)):
-        parent[index] = _root(parent, index)
-    numbers: dict[int, int] = {}
-    return tuple(numbers.setdefault(root, len(numbers)) for root in parent)
+            groups.join(at_node.setdefault(node, index), index)
+    return groups.numbered()
 
 
 def _laid_out(network: Network, sources: Sequence[Source]) -> Iterator[tuple[int, int, int, int]]:
@@ -113,18 +111,6 @@ def _laid_out(network: Network, sources: Sequence[Source]) -> Iterator[tuple[int
         if network.closed[source.joint]:
             length = network.lengths_um[source.joint]
             yield source.joint, source.from_um + length, source.to_um + length, index
-
-
-def _root(parent: list[int], index: int) -> int:
-    while parent[index] != index:
-        parent[index] = parent[parent[index]]
-        index = parent[index]
-    return index
-
-
-def _unite(parent: list[int], one: int, other: int) -> None:
-    one, other = _root(parent, one), _root(parent, other)
-    parent[max(one, other)] = min(one, other)
 
 
 def _on_nothing(leak: Leak) -> Finding:
