@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
@@ -34,6 +34,7 @@ class Button(QAbstractButton):
         self, words: str, press: Callable[[], object], parent: QWidget | None = None, *, key: str = ""
     ) -> None:
         super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self.key = key
         self.full = False
         self.loud = False
@@ -53,16 +54,6 @@ class Button(QAbstractButton):
         words = width_of(self.text(), text(BODY_TYPE, strong=True))
         pad = 2 * _PAD if not self.key else _KEY_PAD + self._key_width() + 12 + _PAD
         return QSize(max(int(words + pad + 1), self.wide), BUTTON)
-
-    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
-        """Show that it can be pressed."""
-        self.update()
-        super().enterEvent(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
-        """Show so no longer."""
-        self.update()
-        super().leaveEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the cell."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
@@ -89,6 +89,7 @@ class TurnButton(QAbstractButton):
 
     def __init__(self, press: Callable[[], object], parent: QWidget, *, back: bool) -> None:
         super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self._back = back
         self.resize(BUTTON, BUTTON)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -102,16 +103,6 @@ class TurnButton(QAbstractButton):
         self.setEnabled(words is not None)
         self.setToolTip(tip)
         self.setAccessibleName(tip)
-
-    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
-        """Show that it can be pressed."""
-        self.update()
-        super().enterEvent(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
-        """Show so no longer."""
-        self.update()
-        super().leaveEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the arrow in its cell."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRectF
-from PySide6.QtGui import QColor, QEnterEvent, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
@@ -28,6 +28,7 @@ class TotalsFoot(QWidget):
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self._desk = desk
         self._sizes: Sizes = WIDE
         self._totals: LedgerTotals | None = None
@@ -76,16 +77,6 @@ class TotalsFoot(QWidget):
         """Place the switch anew."""
         super().resizeEvent(event)
         self._place()
-
-    def enterEvent(self, event: QEnterEvent) -> None:  # noqa: N802 - Qt's name
-        """Show the third decimal."""
-        self.update()
-        super().enterEvent(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
-        """Show two decimals."""
-        self.update()
-        super().leaveEvent(event)
 
     def _place(self) -> None:
         right = self.width() - MARGIN
