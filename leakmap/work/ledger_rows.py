@@ -45,6 +45,8 @@ METHOD_WORDS: Final = {
 
 _FIGURES: Final = ("measured", "chargeable", "area", "litres")
 _CENTIMETRE: Final = Decimal("0.01")
+SPOT: Final = "spot"
+"""What stands for the length of a leak that has none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,6 +250,8 @@ def _rank(value: Value) -> _Rank:
         return ((0, Decimal(value), ""),)
     if isinstance(value, date):
         return ((0, Decimal(value.toordinal()), ""),)
+    if value == SPOT:
+        return ((0, ZERO, ""),)
     parts = re.findall(r"[0-9]+|[^0-9]+", value.casefold())
     return tuple((0, Decimal(part), "") if part.isdecimal() else (1, ZERO, part) for part in parts)
 
@@ -323,7 +327,7 @@ def _leak_line(job: Job, leak: Leak) -> Line:
         "on": joint.ref,
         "from": printed_m(joint, rounded(leak.from_m, step)),
         "to": printed_m(joint, rounded(leak.to_m, step)),
-        "length": _measured(spans_of(joint, leak.from_m, leak.to_m), step),
+        "length": SPOT if leak.from_m == leak.to_m else _measured(spans_of(joint, leak.from_m, leak.to_m), step),
         "wetness": leak.wetness,
     }
     if leak.seen is not None:

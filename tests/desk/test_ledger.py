@@ -158,8 +158,8 @@ def test_a_click_on_a_level_puts_it_on_the_plan(ledger: Ledger, desk: Desk) -> N
     ledger.click("B1")
     assert desk.level is not None
     assert desk.job.sheets[desk.level].name == "B1"
-    marked = [ledger.table.marked(entry) for entry in ledger.model.entries if entry.part is Part.LINE]
-    assert marked == [False, True]
+    other, shown = (ledger.table.marker(entry) for entry in ledger.model.entries if entry.part is Part.LINE)
+    assert other == 0 < shown
 
 
 def test_a_deed_keeps_the_pick_on_its_row(ledger: Ledger, desk: Desk) -> None:
@@ -191,10 +191,18 @@ def test_hovering_points_on_the_desk_and_shows_the_third_decimal(ledger: Ledger,
     ledger.qtbot.waitUntil(lambda: desk.pointed == _leak(desk, "L-03"))
     entry = ledger.model.entries[ledger.table.rowAt(place.y())]
     assert ledger.table.shown_closely(entry)
-    assert ledger.table.marked(entry)
+    assert ledger.table.marker(entry) > 0
     desk.point_at(_leak(desk, "L-01"))
     other = ledger.model.entries[ledger.table.rowAt(ledger.place("L-01").y())]
-    assert ledger.table.marked(other)
+    assert ledger.table.marker(other) > 0 == ledger.table.marker(entry)
+
+
+def test_what_is_pointed_at_stands_out_from_what_is_picked(ledger: Ledger, desk: Desk) -> None:
+    """A picked row lies under a weaker marker than the one that is pointed at, also when both are the same row."""
+    desk.pick(_leak(desk, "L-01"), _leak(desk, "L-03"))
+    desk.point_at(_leak(desk, "L-03"))
+    rows = {entry.line.values["ref"]: entry for entry in ledger.model.entries if entry.part is Part.LINE}
+    assert 0 < ledger.table.marker(rows["L-01"]) < ledger.table.marker(rows["L-03"])
 
 
 def test_ctrl_c_copies_picked_rows_with_headings(ledger: Ledger) -> None:

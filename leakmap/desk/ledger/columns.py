@@ -53,9 +53,9 @@ class Column:
         return self.heading.removesuffix(" m") if compact else self.heading
 
 
-_REF = Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78)
+_REF = Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78, narrow=62)
 _KIND = Column(name="kind", heading="Kind", form=Form.KIND)
-_LENGTH = Column(name="length", heading="Length m", form=Form.FIGURE, px=104)
+_LENGTH = Column(name="length", heading="Length m", form=Form.FIGURE, px=104, narrow=74)
 _ON = Column(name="on", heading="On", form=Form.REFERENCE, px=70)
 _FROM = Column(name="from", heading="From", form=Form.FIGURE, px=66)
 _TO = Column(name="to", heading="To", form=Form.FIGURE, px=72)

@@ -38,8 +38,8 @@ _UNIT: Final = re.compile(r"([0-9]) (mm|m|L|%)\b")
 class Rows(Protocol):
     """What the look asks of the table: what is marked, and which row has the keyboard."""
 
-    def marked(self, entry: Entry) -> bool:
-        """Whether the marker lies under a row."""
+    def marker(self, entry: Entry) -> float:
+        """How strong the marker lies under a row; 0 for none."""
         ...
 
     def shown_closely(self, entry: Entry) -> bool:
@@ -131,8 +131,7 @@ class RowLook(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setClipRect(room)
-        if self._rows.marked(entry):
-            painter.fillRect(room, colour(LIGHT.mark, LIGHT.row_alpha))
+        painter.fillRect(room, colour(LIGHT.mark, self._rows.marker(entry)))
         if entry.part is Part.HEADING:
             self._heading(painter, room, entry.note)
         elif entry.part is Part.NOTE:
@@ -161,6 +160,8 @@ class RowLook(QStyledItemDelegate):
         words = words_of(value, decimals)
         font = text(BODY_TYPE, strong=self._strong(entry, column))
         inner = self._sign(painter, inner, entry, column)
+        if column.form is Form.KIND and entry.line.upright and width_of(words, font) > inner.width():
+            words = words.removeprefix("Vertical, ").capitalize()  # its sign says the rest
         write(painter, inner, words, font, ink=self._ink(entry, column), align=RIGHT if column.right else LEFT)
         if section == 0 and entry.line.by_hand:
             left = inner.left() + width_of(words, font) + 5

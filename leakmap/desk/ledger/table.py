@@ -104,14 +104,18 @@ class LedgerTable(QTableView):
 
     # What the look of the rows asks -------------------------------------------------------------
 
-    def marked(self, entry: Entry) -> bool:
-        """Whether a row is picked or pointed at; in stage Drawing the level on the plan is."""
+    def marker(self, entry: Entry) -> float:
+        """How strong the marker lies under a row: what is pointed at stands out from what is picked; 0 for none.
+
+        In stage Drawing the level on the plan counts as picked.
+        """
         thing = entry.thing
         if thing is None:
-            return False
-        if self._desk.stage is Stage.DRAWING and thing == Thing(Sort.SHEET, self._desk.level or 0):
-            return True
-        return thing in self._desk.picked or thing == self._desk.pointed
+            return 0.0
+        if thing == self._desk.pointed:
+            return LIGHT.pointed_alpha
+        on_plan = self._desk.stage is Stage.DRAWING and thing == Thing(Sort.SHEET, self._desk.level or 0)
+        return LIGHT.row_alpha if on_plan or thing in self._desk.picked else 0.0
 
     def shown_closely(self, entry: Entry) -> bool:
         """Whether a row's figures show the third decimal: those of what is pointed at, and of sums pointed at here."""

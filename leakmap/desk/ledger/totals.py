@@ -82,8 +82,12 @@ class TotalsFoot(QWidget):
         right = self.width() - MARGIN
         for word in reversed(self._switch.values()):
             hint = word.sizeHint()
-            word.setGeometry(right - hint.width(), _RULE + 8, hint.width(), hint.height())
+            word.setGeometry(right - hint.width(), _RULE + self._up(), hint.width(), hint.height())
             right -= hint.width() + 10
+
+    def _up(self) -> int:
+        """Top of captions and switch in a cell: the lower a cell, the nearer they stand to its upper edge."""
+        return 8 if self._sizes is WIDE else 4
 
     def _decimals(self) -> int:
         return 3 if self.underMouse() else 2
@@ -106,7 +110,7 @@ class TotalsFoot(QWidget):
                 left = half * (at % 2) + MARGIN
                 top = _RULE + high * (at // 2)
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
-                caption = QRectF(left, top + 7, half - MARGIN, 18)
+                caption = QRectF(left, top + self._up() - 1, half - MARGIN, 18)
                 write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=LIGHT.ink2)
                 line = QRectF(left, top + 24, half - MARGIN, high - 27)
                 write(painter, line, figure, number)

@@ -20,6 +20,7 @@ from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import LeakEnd, set_overrun
 from leakmap.work.edits.scales import add_known_length
 from leakmap.work.ledger_rows import (
+    SPOT,
     Line,
     Table,
     copied,
@@ -49,7 +50,7 @@ def _levels(job: Job) -> tuple[UUID | None, ...]:
 
 
 def _column(lines: tuple[Line, ...], name: str) -> Decimal:
-    return sum((line.values[name] for line in lines if name in line.values), Decimal(0))
+    return sum((line.values[name] for line in lines if line.values.get(name, SPOT) != SPOT), Decimal(0))
 
 
 def _total(table: Table, name: str) -> Decimal:
@@ -134,16 +135,26 @@ def test_empty_tables_have_no_sums() -> None:
 
 
 def test_leaks_lie_in_the_order_of_joints_and_chainages_with_printed_chainages() -> None:
-    """A later leak at a smaller chainage comes first; chainages count from the joint's start value; a spot has 0 m."""
+    """A later leak at a smaller chainage comes first; chainages count from the joint's start value; a spot says so."""
     job, joint = one_line(start_m=10.0)
     job, _ = with_leak(job, joint, 5.0, 6.25)
     job, _ = with_leak(job, joint, 1.0, 1.0, seen=date(2026, 11, 2))
     first, second = leak_table(job, None).lines
     assert (first.values["ref"], second.values["ref"]) == ("L-02", "L-01")
-    assert (first.values["from"], first.values["length"]) == (Decimal(11), Decimal(0))
+    assert (first.values["from"], first.values["length"]) == (Decimal(11), "spot")
     assert (second.values["from"], second.values["to"]) == (Decimal(15), Decimal("16.25"))
     assert first.values["seen"] == date(2026, 11, 2)
     assert "seen" not in second.values
+
+
+def test_a_spot_counts_as_the_shortest_leak() -> None:
+    """A spot adds nothing to the total and comes before every stretch when leaks are sorted by length."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 5.0, 6.25)
+    job, _ = with_leak(job, joint, 1.0, 1.0)
+    table = leak_table(job, None)
+    assert table.sums[-1].values["length"] == Decimal("1.250")
+    assert [line.values["length"] for line in in_order_of(table.lines, "length")] == ["spot", Decimal("1.250")]
 
 
 def test_a_leak_past_the_start_of_a_closed_joint_has_its_true_length(sample: tuple[Job, Repairs]) -> None:
