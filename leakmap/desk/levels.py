@@ -28,7 +28,7 @@ _SMALL: Final = 56
 _MOST_LARGE: Final = 4
 _KEY_ROOM: Final = 560
 _KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
-_KEY_ROW: Final = 36
+_KEY_ROW: Final = (30, 36)  # least and best height
 _GROUND_OVER: Final = 14  # of the ground over a slab that lies at its level
 
 
@@ -198,15 +198,17 @@ class Levels(QWidget):
         return y + 41
 
     def _paint_key(self, painter: QPainter, y: float) -> None:
-        kinds = _KEY[: max(int((self.height() - y - 28) // _KEY_ROW), 0)]
+        room = self.height() - y - 28
+        row_px = min(max(room / len(_KEY), _KEY_ROW[0]), _KEY_ROW[1])
+        kinds = _KEY[: max(int(room / row_px + 0.01), 0)]
         if not kinds:
             return
         width = self.width() - 1
         write(painter, QRectF(0, y, width, 17), "Key", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
         for number, kind in enumerate(kinds):
-            row = y + 24 + number * _KEY_ROW
+            row = y + 24 + number * row_px
             draw_sign(painter, QRectF((width - 58) / 2, row, 58, 15), f"kind-{kind.value}")
-            write(painter, QRectF(0, row + 14, width, 17), kind.value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            write(painter, QRectF(0, row + 12, width, 17), kind.value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
 
     def _first(self) -> float:
         """Top of the highest box: room for the ground's words above it."""
