@@ -6,7 +6,7 @@ when a signal says that something it shows has changed. The job itself is change
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from pathlib import Path
@@ -17,6 +17,7 @@ from PySide6.QtCore import QObject, Signal
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import trouble_of
+from leakmap.issue.marks.signs import Staff
 from leakmap.model.job import Job
 from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
@@ -125,6 +126,7 @@ class Desk(QObject):
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
+        self.staffs: Mapping[UUID, Staff] = {}  # seen beside vertical joints: where their heights are pointed at
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self._caught: Pointer | None = None

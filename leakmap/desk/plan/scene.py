@@ -6,7 +6,7 @@ is not made yet is shown as it was. While something is dragged, references keep 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from time import perf_counter
 from typing import Final
 from uuid import UUID
@@ -19,10 +19,11 @@ from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.references import Lettering, coats_shown, extent_of, shows, take_thing, wish_of, wishes_of
-from leakmap.desk.plan.things import Drawn, Key, Level, overlap, staff_paths
+from leakmap.desk.plan.things import Drawn, Key, Level, overlap
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
+from leakmap.issue.marks.signs import Staff
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.hits import Hit, Hits, Target
@@ -65,6 +66,7 @@ class Scene(QObject):
         self.paper = paper
         self.desk = desk
         self.detail = Detail(px_per_m=30.0)
+        self.raised: frozenset[UUID] = frozenset()  # vertical joints of which the staff shows though they are dry
         self.lettering = Lettering(px=14.5, width_of=width_of)
         self.level = Level()
         self.seen: Box | None = None
@@ -81,6 +83,7 @@ class Scene(QObject):
         self._fresh: dict[Key, Placed] = {}
         self._hits: tuple[tuple[object, ...], Hits] | None = None
         self._due: tuple[object, ...] = ()
+        self._raised: frozenset[UUID] = frozenset()
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self._go_on)
@@ -95,10 +98,16 @@ class Scene(QObject):
         """Whether something that is seen is still to be made."""
         return not self.level.ready(self._near) or self._waiting is not None or self._references_due
 
+    @property
+    def staffs(self) -> Mapping[UUID, Staff]:
+        """Staffs that are seen: none where the stage shows no leaks."""
+        return self.level.staffs if self.show.leaks else {}
+
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
         self._hits, self._references_due = None, False
+        self.desk.staffs = {}
 
     @property
     def _near(self) -> Box | None:
@@ -122,13 +131,16 @@ class Scene(QObject):
         same = (
             len(self._due) == len(due) and self._due[0] is job and self._due[1] is repairs and self._due[2:] == due[2:]
         )
-        if same and not self._moved and not self.busy:
+        as_raised = self._raised == self.raised
+        if same and as_raised and not self._moved and not self.busy:
             return False
+        if not same or not as_raised:  # a staff that is raised moves no reference: none stands in its place
+            self.level.plan(job, repairs, sheet, self.detail, self.raised)
+            self.desk.staffs = self.staffs
         if not same:
-            self.level.plan(job, repairs, sheet, self.detail)
             self._asked = self._waiting = None
         self._references_due = self._references_due or self._moved or not same
-        self._due, self._moved = due, False
+        self._due, self._raised, self._moved = due, self.raised, False
         self._make(AT_ONCE_S)
         return True
 
@@ -238,21 +250,27 @@ class Scene(QObject):
             return None
         return self.board.at_any_cost(wish_of(key, drawn, self.detail, self.lettering))
 
-    def at(self, point: Point, radius_m: float) -> Thing | None:
-        """What a click at a place of the site would pick in this stage."""
-        hit = self.hit(point, radius_m)
+    def at(self, point: Point, radius_m: float, order: tuple[Target, ...] | None = None) -> Thing | None:
+        """What a click at a place of the site would pick.
+
+        Args:
+            point: The place.
+            radius_m: How far from it.
+            order: What is found first; None: as the stage has it.
+        """
+        hit = self.hit(point, radius_m, order)
         return Thing(_SORTS[hit.target], hit.key) if hit is not None else None
 
-    def hit(self, point: Point, radius_m: float) -> Hit | None:
+    def hit(self, point: Point, radius_m: float, order: tuple[Target, ...] | None = None) -> Hit | None:
         """The same as a hit."""
         job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
         if job is None or repairs is None or sheet is None:
             return None
         hits = self._hits_of(job, repairs, sheet)
-        return hits.at(point, radius_m, ORDERS.get(self.desk.stage, _FROM_REPAIR))
+        return hits.at(point, radius_m, ORDERS.get(self.desk.stage, _FROM_REPAIR) if order is None else order)
 
     def _hits_of(self, job: Job, repairs: Repairs, sheet: UUID) -> Hits:
-        staffs = staff_paths(self.level) if self.show.leaks else {}
+        staffs = {key: staff.path for key, staff in self.staffs.items()}
         source = (job, repairs, sheet, staffs)
         held = self._hits
         if held is not None and held[0][0] is job and held[0][1] is repairs and held[0][2:] == source[2:]:

@@ -7,7 +7,7 @@ on, the zoom. Nothing here knows of a window.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import chain
 from typing import Any, Final, TypeAlias
@@ -18,13 +18,22 @@ from shapely.geometry.base import BaseGeometry
 
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.state import Sort, Thing
-from leakmap.geometry.path import Box, Path, Point
+from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.course import Course, course_of, polygons
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines
 from leakmap.issue.marks.plan import blind_lines, cut_bars, meeting_points, shown_pieces, staffs_on, zone_anchors
 from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Polygon, Primitive, on_site
-from leakmap.issue.marks.signs import LOZENGE_HALF_HEIGHT_MM, LOZENGE_HALF_WIDTH_MM, Staff, Way, lozenge, relief_sign
+from leakmap.issue.marks.signs import (
+    LOZENGE_HALF_HEIGHT_MM,
+    LOZENGE_HALF_WIDTH_MM,
+    STAFF_WIDER_MM,
+    STAFF_WIDTH_MM,
+    Staff,
+    Way,
+    lozenge,
+    relief_sign,
+)
 from leakmap.issue.marks.zones import ShownPiece, band_marks, outline_of, regions
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -89,10 +98,13 @@ class Level:
 
     Attributes:
         drawn: Finished things by key; may hold things of another zoom until they are made anew.
-        staffs: Lines that stand for vertical joints.
+        staffs: Staffs that are shown beside vertical joints: of those that are wet, repaired or raised.
+        places: The place of every vertical joint's staff, so that none moves when another comes or goes.
     """
 
     staffs: dict[UUID, Staff] = field(default_factory=dict)
+    places: dict[UUID, Staff] = field(default_factory=dict)
+    _placed: tuple[Any, ...] = ()
     _made: dict[Key, _Made] = field(default_factory=dict)
     shaped: dict[int, tuple[tuple[Any, ...], list[_Shaped]]] = field(default_factory=dict)
     _todo: dict[Key, tuple[tuple[Any, ...], Callable[[], Drawn]]] = field(default_factory=dict)
@@ -116,8 +128,19 @@ class Level:
         made = self._made.get((str(thing.sort), thing.key))
         return made.drawn if made is not None else None
 
-    def plan(self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail) -> bool:
-        """Find out what must be made for this job at this zoom; whether anything differs."""
+    def plan(
+        self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail, raised: frozenset[UUID] = frozenset()
+    ) -> bool:
+        """Find out what must be made for this job at this zoom; whether anything differs.
+
+        Args:
+            job: The job.
+            repairs: Its work-out.
+            sheet: The level.
+            detail: The zoom.
+            raised: Vertical joints of which the staff shows though they are dry.
+        """
+        self._set_staffs(job, repairs, sheet, detail.scale, raised)
         wanted = dict(_Sources(job, repairs, sheet, detail, self).all())
         gone = self._made.keys() - wanted.keys()
         for key in gone:
@@ -126,6 +149,17 @@ class Level:
             key: entry for key, entry in wanted.items() if key not in self._made or self._made[key].source != entry[0]
         }
         return bool(gone or self._todo)
+
+    def _set_staffs(self, job: Job, repairs: Repairs, sheet: UUID, scale: float, raised: frozenset[UUID]) -> None:
+        placed = (job.joints, sheet, scale)
+        if len(self._placed) != len(placed) or self._placed[0] is not job.joints or self._placed[1:] != placed[1:]:
+            self._placed, self.places = placed, _staff_places(job, sheet, scale)
+        if not self.places:
+            self.staffs = {}
+            return
+        wet = {leak.joint for leak in job.leaks.values()}
+        repaired = {piece.joint for zone in repairs.zones for piece in zone.pieces}
+        self.staffs = {key: staff for key, staff in self.places.items() if key in raised | wet | repaired}
 
     def make(self, go_on: Callable[[], bool], box: Box | None = None) -> bool:
         """Make what is due in a box of the site while ``go_on`` says so; whether all of it is made."""
@@ -152,9 +186,6 @@ class _Sources:
             course = course_of(joint, self.scale)
             if course is not None:
                 self.courses[key] = course
-        upright = any(joint.vertical for joint in self.joints.values())
-        inside = _round_all(course.path.box for course in self.courses.values())
-        level.staffs = staffs_on(job, repairs, sheet, self.scale, within=inside) if upright else {}
         self.staffs = level.staffs
         self.rings: dict[UUID, tuple[Point, ...]] = {}
         for relief in chain.from_iterable(zone.relief for zone in repairs.zones):
@@ -174,9 +205,11 @@ class _Sources:
         yield from self._zones()
         yield from self._uprights()
         for cut in self.job.cuts.values():
-            course = self.courses.get(cut.joint)
+            course = self._line(cut.joint)
             if course is not None:
-                half = self._half_m + on_site(_BAR_CLEAR_MM, self.scale)
+                on_staff = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM, self.scale)
+                half = on_staff if cut.joint in self.staffs else self._half_m
+                half += on_site(_BAR_CLEAR_MM, self.scale)
                 yield ("cut", cut.id), ((cut, half, course), partial(_cut, course, cut.at_m, half))
 
     @property
@@ -288,14 +321,16 @@ class _Sources:
                 f"{joint.ref}  {joint.rise_m:.2f}" + ("" if joint in ups else f" from {self.job.sheet_of(joint).name}")
                 for joint in (*ups, *downs)
             )
-            source = (tuple(ups), tuple(downs), staff, lines, self.detail)
+            place = self.level.places.get(first.id)
+            source = (tuple(ups), tuple(downs), staff, place, lines, self.detail)
             way = Way.THROUGH if ups and downs else Way.UP if ups else Way.DOWN
             yield (
                 (str(Sort.JOINT), first.id),
-                (source, partial(_upright, first, at, way, staff=staff, lines=lines, scale=self.scale)),
+                (source, partial(_upright, first, at, way, staff=staff, place=place, lines=lines, scale=self.scale)),
             )
             for other in (*ups, *downs)[1:]:
-                yield (str(Sort.JOINT), other.id), ((other,), partial(_second, other, at))
+                beside = self.staffs.get(other.id), self.level.places.get(other.id)
+                yield (str(Sort.JOINT), other.id), ((other, beside), partial(_second, other, at, *beside))
 
 
 def _joint(joint: Joint, course: Course, scale: float) -> Drawn:
@@ -333,32 +368,43 @@ def _leak(leak: Leak, course: Course, rings: tuple[Point, ...], detail: Detail) 
     )
 
 
-def _upright(joint: Joint, at: Point, way: Way, *, staff: Staff | None, lines: tuple[str, ...], scale: float) -> Drawn:
+def _upright(
+    joint: Joint,
+    at: Point,
+    way: Way,
+    *,
+    staff: Staff | None,
+    place: Staff | None,
+    lines: tuple[str, ...],
+    scale: float,
+) -> Drawn:
     wide, high = on_site(LOZENGE_HALF_WIDTH_MM, scale), on_site(LOZENGE_HALF_HEIGHT_MM, scale)
     box = (at[0] - wide, at[1] - high, at[0] + wide, at[1] + high)
-    coats: list[tuple[Coat, tuple[Primitive, ...]]] = [(Coat.VERTICAL, lozenge(at, way, scale))]
-    marker: tuple[tuple[Point, ...], ...] = (((at[0], box[1]), (at[0], box[3])),)
-    solid, round_ = [box], box
-    if staff is not None:
-        frame = staff.frame()
-        coats.insert(0, (Coat.BAND, (frame,)))
-        marker = (*marker, staff.path.corners)
-        solid.append(box_of(frame))
-        round_ = _joined(box, box_of(frame))
-    return Drawn(
-        thing=Thing(Sort.JOINT, joint.id),
-        coats=tuple(coats),
-        box=_round(round_, on_site(1.0, scale)),
-        marker=marker,
+    second = _second(joint, at, staff, place)
+    return replace(
+        second,
+        coats=(*second.coats, (Coat.VERTICAL, lozenge(at, way, scale))),
+        box=_joined(second.box, _round(box, on_site(1.0, scale))),
+        marker=(((at[0], box[1]), (at[0], box[3])), *second.marker[1:]),
         anchors=(at,),
         words="\n".join(lines),
-        solid=tuple(solid),
+        solid=(box, *second.solid),
     )
 
 
-def _second(joint: Joint, at: Point) -> Drawn:
-    """A vertical joint at a place that another one's sign already marks."""
-    return Drawn(thing=Thing(Sort.JOINT, joint.id), coats=(), box=(*at, *at), marker=((at, at),))
+def _second(joint: Joint, at: Point, staff: Staff | None, place: Staff | None) -> Drawn:
+    """A vertical joint without its sign, such as one at a place that another one's sign already marks.
+
+    No reference stands where its staff may come to stand.
+    """
+    frame = None if staff is None else staff.frame()
+    return Drawn(
+        thing=Thing(Sort.JOINT, joint.id),
+        coats=() if frame is None else ((Coat.BAND, (frame,)),),
+        box=(*at, *at) if frame is None else _joined((*at, *at), box_of(frame)),
+        marker=((at, at),) if staff is None else ((at, at), staff.path.corners),
+        solid=() if place is None else (box_of(place.frame()),),
+    )
 
 
 def _cut(course: Course, at_m: float, half_m: float) -> Drawn:
@@ -373,9 +419,13 @@ def _zone_anchors(shown: Mapping[UUID | None, list[ShownPiece]]) -> tuple[Point,
     return (*zone_anchors(shown.get(None, []))[:6], *on_staffs[:4])
 
 
-def staff_paths(level: Level) -> dict[UUID, Path]:
-    """The lines that stand for vertical joints, foot first."""
-    return {key: staff.path for key, staff in level.staffs.items()}
+def _staff_places(job: Job, sheet: UUID, scale: float) -> dict[UUID, Staff]:
+    """Where staffs stand or would stand; within the box round the joints in plan, where there is room."""
+    joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
+    if not any(joint.vertical for joint in joints):
+        return {}
+    inside = _round_all(course.path.box for joint in joints if (course := course_of(joint, scale)) is not None)
+    return staffs_on(job, sheet, scale, within=inside)
 
 
 def box_of(part: Primitive) -> Box:

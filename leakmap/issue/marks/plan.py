@@ -120,7 +120,7 @@ class _Board:
         self.wanted: list[tuple[int, What, str, UUID | None, Wanted]] = []
         self.staffs: dict[UUID, Staff] = {}
         self.all_named = True
-        self._take_joints()
+        _take_joints(self.joints, self.courses, scale, occupied)
         self._set_staffs()
 
     def size(self, mm: float) -> float:
@@ -132,40 +132,11 @@ class _Board:
         w, h = self.size(half_width_mm), self.size(half_height_mm)
         return at[0] - w, at[1] - h, at[0] + w, at[1] + h
 
-    def _take_joints(self) -> None:
-        for joint in self.joints:
-            if joint.id in self.courses:
-                self.occupied.add_line(self.courses[joint.id].path.corners, _ON_JOINT, self.size(0.3))
-            elif joint.point is not None:
-                self.occupied.add(self.box(joint.point, LOZENGE_HALF_WIDTH_MM, LOZENGE_HALF_HEIGHT_MM), HARD)
-
     def _set_staffs(self) -> None:
-        """Staffs of vertical joints that are wet or repaired, each on the side that is freest."""
+        """Staffs of vertical joints that are wet or repaired."""
         marked = {leak.joint for leak in self.leaks} | {piece.joint for zone in self.zones for piece in zone.pieces}
-        for joint in self.joints:
-            if joint.vertical and joint.id in marked:
-                staff = self._staff_of(joint)
-                self.staffs[joint.id] = staff
-                self.occupied.add(self._staff_box(staff), HARD)
-
-    def _staff_of(self, joint: Joint) -> Staff:
-        assert joint.point is not None
-        assert joint.rise_m is not None
-        away, low = self.size(STAFF_AWAY_MM), self.size(STAFF_HEIGHT_MM)
-        x, y = joint.point
-        feet = [
-            (x + side * away * far, y - low * drop)
-            for far in (1.0, 1.6, 2.4)
-            for drop in (0.25, 0.5, 1.1, -0.2)
-            for side in (1, -1)
-        ]
-        staffs = [Staff(foot, joint.rise_m, self.scale) for foot in feet]
-        return min(staffs, key=lambda staff: self.occupied.cost(self._staff_box(staff)))
-
-    def _staff_box(self, staff: Staff) -> Box:
-        half = self.size(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM + 0.4)
-        x, y = staff.foot
-        return x - half, y - self.size(0.5), x + half, y + staff.height_m + self.size(0.5)
+        wanted = (joint for joint in self.joints if joint.vertical and joint.id in marked)
+        self.staffs = _staffs_beside(wanted, self.scale, self.occupied)
 
     def shown(self, zone: Zone) -> dict[UUID | None, list[ShownPiece]]:
         """Pieces of a zone as shown: under None those in plan, under a vertical joint's id those on its staff."""
@@ -177,10 +148,56 @@ class _Board:
         self.wanted.append((order, what, ref, item, wanted))
 
 
-def staffs_on(job: Job, repairs: Repairs, sheet: UUID, scale: float, *, within: Box | None = None) -> dict[UUID, Staff]:
-    """Staffs of the wet or repaired vertical joints of a sheet, each on the side that is freest, and within a box."""
+def staffs_on(job: Job, sheet: UUID, scale: float, *, within: Box | None = None) -> dict[UUID, Staff]:
+    """A staff for each vertical joint of a sheet, wet or not, each on the side that is freest, and within a box."""
     occupied = Occupied(scale, within)
-    return _Board(job, repairs, sheet, scale=scale, width_of=width_guess_mm, occupied=occupied).staffs
+    joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
+    courses = {joint.id: course for joint in joints if (course := course_of(joint, scale)) is not None}
+    _take_joints(joints, courses, scale, occupied)
+    return _staffs_beside((joint for joint in joints if joint.vertical), scale, occupied)
+
+
+def _take_joints(joints: Iterable[Joint], courses: Mapping[UUID, Course], scale: float, occupied: Occupied) -> None:
+    """Keep staffs and labels off lines and signs of joints."""
+    for joint in joints:
+        if joint.id in courses:
+            occupied.add_line(courses[joint.id].path.corners, _ON_JOINT, on_site(0.3, scale))
+        elif joint.point is not None:
+            wide, high = on_site(LOZENGE_HALF_WIDTH_MM, scale), on_site(LOZENGE_HALF_HEIGHT_MM, scale)
+            x, y = joint.point
+            occupied.add((x - wide, y - high, x + wide, y + high), HARD)
+
+
+def _staffs_beside(joints: Iterable[Joint], scale: float, occupied: Occupied) -> dict[UUID, Staff]:
+    """Staffs of vertical joints, each on the side that is freest; they take their places."""
+    staffs: dict[UUID, Staff] = {}
+    for joint in joints:
+        places = [(staff, _staff_box(staff)) for staff in _staff_places(joint, scale)]
+        tries = [(occupied.cost(box), box, staff) for staff, box in places]
+        _, box, staffs[joint.id] = min(tries, key=lambda one: one[0])
+        occupied.add(box, HARD)
+    return staffs
+
+
+def _staff_places(joint: Joint, scale: float) -> list[Staff]:
+    """Where a staff may stand beside its sign, best first."""
+    assert joint.point is not None
+    assert joint.rise_m is not None
+    away, low = on_site(STAFF_AWAY_MM, scale), on_site(STAFF_HEIGHT_MM, scale)
+    x, y = joint.point
+    return [
+        Staff((x + side * away * far, y - low * drop), joint.rise_m, scale)
+        for far in (1.0, 1.6, 2.4)
+        for drop in (0.25, 0.5, 1.1, -0.2)
+        for side in (1, -1)
+    ]
+
+
+def _staff_box(staff: Staff) -> Box:
+    """Box round a staff and the repair on it."""
+    half, margin = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM + 0.4, staff.scale), on_site(0.5, staff.scale)
+    x, y = staff.foot
+    return x - half, y - margin, x + half, y + staff.height_m + margin
 
 
 def shown_pieces(
