@@ -6,6 +6,7 @@ decimal point, as much of the world writes it; so no figure has a separator of t
 
 from __future__ import annotations
 
+from datetime import date
 from enum import Enum
 from typing import Final
 
@@ -19,9 +20,13 @@ class Entry(Enum):
     SIGNED = "signed"  # a figure that may be below zero: a level, an angle, a position
     NAME = "name"  # the name of a level
     AXIS = "axis"  # a letter or a number, in capitals
+    DAY = "day"  # 2026-11-02 or 2 Nov 2026
+    WORDS = "words"  # a note
 
 
-_LONGEST: Final = {Entry.LENGTH: 12, Entry.SIGNED: 12, Entry.NAME: 24, Entry.AXIS: 4}
+_LONGEST: Final = {Entry.LENGTH: 12, Entry.SIGNED: 12, Entry.NAME: 24, Entry.AXIS: 4, Entry.DAY: 18, Entry.WORDS: 400}
+_WORDED: Final = frozenset({Entry.NAME, Entry.DAY, Entry.WORDS})
+_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
 def grown(entry: Entry, text: str, typed: str) -> str | None:
@@ -34,7 +39,7 @@ def grown(entry: Entry, text: str, typed: str) -> str | None:
     """
     if len(typed) != 1 or not typed.isprintable() or len(text) >= _LONGEST[entry]:
         return None
-    if entry is Entry.NAME:
+    if entry in _WORDED:
         return text + typed if text or typed != " " else None
     if entry is Entry.AXIS:
         return text + typed.upper() if typed.isalnum() else None
@@ -60,6 +65,25 @@ def typed_length(text: str) -> float | None:
     if length is not None and length <= 0:
         raise BadValue("A length must be greater than zero; type it again.")
     return length
+
+
+def day_of(words: str) -> date:
+    """A day as typed: 2026-11-02, or 2 Nov 2026.
+
+    >>> day_of("2026-11-02") == day_of("2 nov 2026")
+    True
+
+    Raises:
+        BadValue: It is no day.
+    """
+    parts = words.replace("-", " ").replace(".", " ").split()
+    try:
+        if len(parts[0]) == 4:
+            return date(int(parts[0]), int(parts[1]), int(parts[2]))
+        month = parts[1].casefold()[:3]
+        return date(int(parts[2]), _MONTHS.index(month) + 1 if month.isalpha() else int(month), int(parts[0]))
+    except (ValueError, IndexError) as bad:
+        raise BadValue(f"“{words}” is no day; type it as 2026-11-02 or 2 Nov 2026.") from bad
 
 
 def _grown_figure(text: str, typed: str, *, signed: bool) -> str | None:

@@ -199,6 +199,16 @@ def _move_ends(job: Job, chance: Random) -> Edit:
     )
 
 
+def _shift_leak(job: Job, chance: Random) -> Edit:
+    leak = _one(job.leaks, chance)
+    return leaks.shift_leak(job, leak=leak.id, by_m=chance.choice([-0.1, 0.01, 0.1, 3.0]))
+
+
+def _shift_joint(job: Job, chance: Random) -> Edit:
+    joint = _one(job.joints, chance)
+    return bends.shift_joint(job, joint=joint.id, across_m=chance.choice([0.01, -0.1]), up_m=chance.choice([0.0, 0.1]))
+
+
 def _worst(job: Job, chance: Random) -> Edit:
     leak = _one(job.leaks, chance)
     return leaks.set_worst_point(job, leak=leak.id, worst_m=chance.choice([None, leak.from_m, leak.to_m]))
@@ -340,6 +350,8 @@ DEEDS: tuple[Deed, ...] = (
     _relief,
     _part,
     _sign,
+    _shift_leak,
+    _shift_joint,
     lambda job, chance: bends.add_bend(job, joint=_line(job, chance).id, after=chance.randrange(3), at=_point(chance)),
     lambda job, chance: bends.remove_bend(job, joint=_line(job, chance).id, bend=chance.randrange(4)),
     lambda job, chance: joints.remove_joint(job, joint=_one(job.joints, chance).id),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Final
 from uuid import UUID
@@ -17,8 +16,7 @@ from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.joints import rename_joint
 from leakmap.work.edits.leaks import move_leak_ends, set_seen, set_wetness
 from leakmap.work.edits.sheets import rename_sheet
-
-_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+from leakmap.work.typed import day_of
 
 
 def _level(job: Job, key: UUID, words: str) -> Edit:
@@ -65,7 +63,7 @@ def edit_of(job: Job, where: Where, column: str, words: str) -> Edit:
     """The deed that typed words mean in a cell.
 
     Raises:
-        EditRefused: The words cannot be read, or the deed cannot be done.
+        LeakmapError: The words cannot be read, or the deed cannot be done.
     """
     assert isinstance(where.key, UUID)
     return _EDITS[where.sort, column](job, where.key, words.strip())
@@ -102,25 +100,6 @@ def wetness_of(words: str) -> Wetness:
         if words.casefold() in (str(int(wetness)), wetness.word):
             return wetness
     raise refused(f"“{words}” is no wetness; type 0 suspect, 1 damp, 2 seep, 3 drip, 4 run or 5 jet.")
-
-
-def day_of(words: str) -> date:
-    """A day as typed: 2026-11-02, or 2 Nov 2026.
-
-    >>> day_of("2026-11-02") == day_of("2 nov 2026")
-    True
-
-    Raises:
-        EditRefused: It is no day.
-    """
-    parts = words.replace("-", " ").replace(".", " ").split()
-    try:
-        if len(parts[0]) == 4:
-            return date(int(parts[0]), int(parts[1]), int(parts[2]))
-        month = parts[1].casefold()[:3]
-        return date(int(parts[2]), _MONTHS.index(month) + 1 if month.isalpha() else int(month), int(parts[0]))
-    except (ValueError, IndexError) as bad:
-        raise refused(f"“{words}” is no day; type it as 2026-11-02 or 2 Nov 2026.") from bad
 
 
 def _raw_m(job: Job, leak: UUID, words: str) -> float:

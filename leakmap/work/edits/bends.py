@@ -1,4 +1,4 @@
-"""Deeds on the bends of a joint: move, add, remove.
+"""Deeds on the bends of a joint: move one or all, add, remove.
 
 Leaks stay where they are on the concrete. What lies before the bend keeps its distance from the
 joint's start, what lies after it from the end; when an end itself is moved, everything keeps its
@@ -9,14 +9,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import hypot
+from typing import Final
 from uuid import UUID
 
 from leakmap.geometry.path import Path, Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.work.carrying import bent, shifted
+from leakmap.work.carrying import bent, proportional, shifted
 from leakmap.work.edits.edit import Edit, deed, joint_of, refused
-from leakmap.work.edits.facts import redrawn, start_kept
+from leakmap.work.edits.facts import move_point, redrawn, start_kept
+
+_DECIMALS: Final = 9
+"""Decimals of metres that a moved point keeps, so that steps of a centimetre add up."""
 
 
 @deed
@@ -37,6 +41,25 @@ def move_bend(job: Job, *, joint: UUID, bend: int, to: Point) -> Edit:
     by_m = course.chainages[1] - path.chainages[1] if path.closed else course.length_m - path.length_m
     start, said = start_kept(job, old, -by_m)
     return redrawn(job, replace(new, start_m=start), shifted(old, new, by_m), words, said)
+
+
+@deed
+def shift_joint(job: Job, *, joint: UUID, across_m: float, up_m: float) -> Edit:
+    """Move a whole joint over the plan; what lies on it goes with it.
+
+    Args:
+        job: The job.
+        joint: The joint.
+        across_m: How far along the site's x.
+        up_m: How far along the site's y.
+    """
+    old = joint_of(job, joint)
+    if old.path is None:
+        assert old.point is not None
+        return move_point(job, joint=joint, to=_by(old.point, across_m, up_m))
+    course = Path(tuple(_by(point, across_m, up_m) for point in old.path.points), old.path.closed)
+    new = replace(old, path=course, blind=())
+    return redrawn(job, new, proportional(old, new), f"move {old.ref}")
 
 
 @deed
@@ -77,6 +100,10 @@ def remove_bend(job: Job, *, joint: UUID, bend: int) -> Edit:
     corners = path.corners
     new_at_m = path.chainages[bend - 1] + _foot_m(corners[bend - 1], corners[bend + 1], path.points[bend])
     return redrawn(job, new, bent(old, path.chainages[bend], new, new_at_m), words)
+
+
+def _by(point: Point, across_m: float, up_m: float) -> Point:
+    return round(point[0] + across_m, _DECIMALS), round(point[1] + up_m, _DECIMALS)
 
 
 def _line(job: Job, key: UUID, bend: int) -> tuple[Joint, Path]:

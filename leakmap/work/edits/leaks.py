@@ -6,18 +6,22 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 from uuid import UUID, uuid4
 
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job
+from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.printed import printed
 from leakmap.model.words import Method, Series, Wetness
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, joint_of, leak_of, refused
 from leakmap.work.edits.numbering import taken_ref
 from leakmap.work.edits.places import placed, placed_stretch
+
+_DECIMALS: Final = 9
+"""Decimals of metres that a moved chainage keeps, so that steps of a centimetre add up."""
 
 
 class LeakEnd(StrEnum):
@@ -137,6 +141,31 @@ def move_leak_ends(job: Job, *, leak: UUID, from_m: float | None = None, to_m: f
 
 
 @deed
+def shift_leak(job: Job, *, leak: UUID, by_m: float) -> Edit:
+    """Move a whole leak along its joint, with its worst point; it stops at the end of an open joint.
+
+    Args:
+        job: The job.
+        leak: The leak.
+        by_m: How far towards larger chainages; below zero the other way.
+
+    Raises:
+        EditRefused: It lies at that end already, or runs all round its joint.
+    """
+    old = leak_of(job, leak)
+    joint = joint_of(job, old.joint)
+    if is_all_round(job, leak):
+        raise refused(f"{old.ref} runs all round {joint.ref}, so it cannot be moved along it.", where=old.ref)
+    if not joint.closed:
+        by_m = min(max(by_m, -old.from_m), joint.length_m - old.to_m)
+        if abs(by_m) <= MICRON_M:
+            raise refused(f"{old.ref} lies at the end of {joint.ref} already.", where=old.ref)
+    from_m, to_m = placed_stretch(joint, *(_shifted(joint, at_m, by_m) for at_m in (old.from_m, old.to_m)))
+    worst = None if old.worst_m is None else placed(joint, _shifted(joint, old.worst_m, by_m))
+    return _with(job, leak, f"move {old.ref}", (), from_m=from_m, to_m=to_m, worst_m=worst)
+
+
+@deed
 def set_wetness(job: Job, *, leak: UUID, wetness: Wetness) -> Edit:
     """Say how wet a leak is."""
     return _set(job, leak, "wetness", wetness=_wetness(wetness))
@@ -181,6 +210,20 @@ def set_note(job: Job, *, leak: UUID, note: str) -> Edit:
 
 
 @deed
+def describe_leak(job: Job, *, leak: UUID, seen: date | None, flow_l_min: float | None, note: str) -> Edit:
+    """Set what was seen of a leak, as one step that names what differs: its date, its flow, its note.
+
+    Raises:
+        EditRefused: The flow is negative or no number.
+    """
+    old = leak_of(job, leak)
+    facts = {"date": old.seen != seen, "flow": old.flow_l_min != flow_l_min, "note": old.note != note}
+    *others, last = [fact for fact, differs in facts.items() if differs] or facts
+    named = f"{', '.join(others)} and {last}" if others else last
+    return _set(job, leak, named, seen=seen, flow_l_min=flow_l_min, note=note)
+
+
+@deed
 def set_photos(job: Job, *, leak: UUID, photos: Iterable[str]) -> Edit:
     """Set the list of photos."""
     return _set(job, leak, "photos", photos=tuple(photos))
@@ -213,6 +256,12 @@ def is_all_round(job: Job, leak: UUID) -> bool:
     mark = leak_of(job, leak)
     joint = joint_of(job, mark.joint)
     return joint.closed and mark.to_m - mark.from_m >= joint.length_m - MICRON_M
+
+
+def _shifted(joint: Joint, at_m: float, by_m: float) -> float:
+    """A chainage moved along a joint; round a closed one it goes on past the start."""
+    at_m = round(at_m + by_m, _DECIMALS)
+    return at_m % joint.length_m if joint.closed else min(max(at_m, 0.0), joint.length_m)
 
 
 def _wetness(value: int) -> Wetness:

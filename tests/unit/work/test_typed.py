@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from leakmap.base.errors import BadValue
-from leakmap.work.typed import Entry, figure, grown, typed_length
+from leakmap.work.typed import Entry, day_of, figure, grown, typed_length
 
 
 def typed(entry: Entry, words: str) -> str:
@@ -55,3 +57,11 @@ def test_a_length_of_nothing_is_refused_in_words() -> None:
     assert typed_length("6.") == 6.0
     with pytest.raises(BadValue, match="greater than zero"):
         typed_length("0.00")
+
+
+def test_a_day_that_is_none_is_refused_in_words() -> None:
+    """The sentence says how days are typed; the thirtieth of February is no day."""
+    assert (day_of("30.11.2026"), day_of("2 September 2026")) == (date(2026, 11, 30), date(2026, 9, 2))
+    for words in ("30 Feb 2026", "yesterday", "2026"):
+        with pytest.raises(BadValue, match=f"“{words}” is no day; type it as 2026-11-02 or 2 Nov 2026"):
+            day_of(words)

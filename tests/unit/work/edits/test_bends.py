@@ -14,7 +14,7 @@ from leakmap.base.errors import EditRefused
 from leakmap.model.faults import faults
 from leakmap.model.leak import IssuedStretch
 from leakmap.model.words import Kind
-from leakmap.work.edits.bends import add_bend, move_bend, remove_bend
+from leakmap.work.edits.bends import add_bend, move_bend, remove_bend, shift_joint
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.marks import add_cut, part_junction, set_relief_point
@@ -282,3 +282,27 @@ def test_move_and_back_restores_leaks_away_from_the_bend(
         if all(leak.to_m < low or leak.from_m > high for low, high in moved):
             new = back.leaks[leak.id]
             assert (new.from_m, new.to_m) == pytest.approx((leak.from_m, leak.to_m), abs=1e-6)
+
+
+def test_a_joint_moved_as_a_whole_takes_along_what_lies_on_it() -> None:
+    """Moved 1 cm to the right and 10 cm up: every corner is, length, leak and hidden stretch stay as they were."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1, 2)
+    job = add_blind(job, joint=joint, from_m=3, to_m=4, what="tank").job
+    edit = shift_joint(job, joint=joint, across_m=0.01, up_m=0.1)
+    new = edit.job.joints[joint]
+    assert new.path is not None
+    assert new.path.points == ((0.01, 0.1), (4.01, 0.1), (4.01, 3.1))
+    assert new.blind == job.joints[joint].blind
+    assert stretches(edit.job) == {"L-01": ("J-01", 1, 2)}
+    assert (edit.words, edit.said) == ("move J-01", ())
+
+
+def test_an_upright_is_moved_as_a_whole() -> None:
+    """A vertical joint is a point in plan; ten steps of a centimetre are ten centimetres."""
+    job, sheet = one_sheet()
+    edit = draw_vertical_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, point=(1, 2), rise_m=3.0)
+    job = edit.job
+    for _ in range(10):
+        job = shift_joint(job, joint=edit.made[0], across_m=0.01, up_m=0.0).job
+    assert job.joints[edit.made[0]].point == (1.1, 2.0)

@@ -9,7 +9,16 @@ import pytest
 from leakmap.base.errors import EditRefused
 from leakmap.model.words import Method, Wetness
 from leakmap.work.edits import leaks
-from leakmap.work.edits.leaks import LeakEnd, add_leak, add_leak_all_round, is_all_round, move_leak_ends, remove_leak
+from leakmap.work.edits.leaks import (
+    LeakEnd,
+    add_leak,
+    add_leak_all_round,
+    describe_leak,
+    is_all_round,
+    move_leak_ends,
+    remove_leak,
+    shift_leak,
+)
 from tests.helpers.small_jobs import leak_named, one_line, stretches, with_leak
 
 SQUARE = [(0, 0), (2.5, 0), (2.5, 2.5), (0, 2.5)]  # 10 m round
@@ -184,3 +193,44 @@ def test_overruns_by_hand_are_given_back() -> None:
     assert (hand.leaks[leak].overrun_from_m, hand.leaks[leak].overrun_to_m) == (0.0, 0.75)
     assert leaks.set_overrun(hand, leak=leak, end=LeakEnd.TO, overrun_m=None).job.leaks[leak].overrun_to_m is None
     assert leaks.give_overruns_back(hand, leak=leak).job == job
+
+
+def test_a_whole_leak_is_moved_along_its_joint() -> None:
+    """By 1 cm, with its worst point; by more than there is room it stops at the end, and there it is refused."""
+    job, joint = one_line()
+    job, leak = with_leak(job, joint, 1.0, 2.5, worst_m=1.4)
+    edit = shift_leak(job, leak=leak, by_m=0.01)
+    moved = edit.job.leaks[leak]
+    assert (moved.from_m, moved.to_m, moved.worst_m, edit.words) == (1.01, 2.51, 1.41, "move L-01")
+    at_end = shift_leak(job, leak=leak, by_m=9.0).job
+    assert (at_end.leaks[leak].from_m, at_end.leaks[leak].to_m, at_end.leaks[leak].worst_m) == (5.5, 7.0, 5.9)
+    with pytest.raises(EditRefused, match=r"L-01 lies at the end of J-01 already\."):
+        shift_leak(at_end, leak=leak, by_m=0.1)
+    assert shift_leak(job, leak=leak, by_m=-9.0).job.leaks[leak].to_m == 1.5
+
+
+def test_a_leak_of_a_ring_is_moved_past_its_start() -> None:
+    """On a ring 10 m round, 9 to 9.8 moved by 0.5 runs from 9.5 to 0.3; all round there is nowhere to go."""
+    job, joint = one_line(SQUARE, closed=True)
+    job, leak = with_leak(job, joint, 9.0, 9.8)
+    moved = shift_leak(job, leak=leak, by_m=0.5).job.leaks[leak]
+    assert (moved.from_m, round(moved.to_m, 9)) == (9.5, 0.3)
+    back = shift_leak(job, leak=leak, by_m=-9.5).job.leaks[leak]
+    assert (back.from_m, round(back.to_m, 9)) == (9.5, 0.3)
+    whole = add_leak_all_round(job, joint=joint, wetness=Wetness.DAMP)
+    with pytest.raises(EditRefused, match="runs all round"):
+        shift_leak(whole.job, leak=whole.made[0], by_m=0.1)
+
+
+def test_what_was_seen_is_set_in_one_step_that_names_it() -> None:
+    """Date, flow and note are one deed; its words name what differs."""
+    job, joint = one_line()
+    job, leak = with_leak(job, joint, 1, 2, seen=date(2024, 5, 2))
+    edit = describe_leak(job, leak=leak, seen=date(2024, 5, 3), flow_l_min=2.5, note="cold")
+    found = edit.job.leaks[leak]
+    assert (found.seen, found.flow_l_min, found.note) == (date(2024, 5, 3), 2.5, "cold")
+    assert edit.words == "set date, flow and note of L-01"
+    again = describe_leak(edit.job, leak=leak, seen=date(2024, 5, 3), flow_l_min=None, note="cold")
+    assert again.words == "set flow of L-01"
+    with pytest.raises(EditRefused, match="flow"):
+        describe_leak(job, leak=leak, seen=None, flow_l_min=-1.0, note="")
