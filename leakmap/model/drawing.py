@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Self
 
 import numpy as np
 import numpy.typing as npt
@@ -77,6 +77,11 @@ class Strokes:
         """Number of polylines."""
         return len(self.layer)
 
+    @classmethod
+    def none(cls) -> Self:
+        """No lines at all, as in a drawing that is a picture."""
+        return cls(np.empty((0, 2), np.float64), np.zeros(1, np.int32), np.empty(0, np.int32))
+
     def polyline(self, index: int) -> FloatArray:
         """Points ``(k, 2)`` of one polyline; a closed one repeats its first point."""
         return self.xy[self.starts[index] : self.starts[index + 1]]
@@ -108,7 +113,7 @@ class Picture:
     Attributes:
         box: Where it lies: left, bottom, right, top; drawing units relative to the drawing's origin.
         size_px: Width and height of level 0, each at least 1.
-        tiles: PNG or JPEG file of each tile; one that is not there is blank, and shows what lies below.
+        tiles: PNG or JPEG file of each tile; one that is not there is white all over.
         layer: Index into the drawing's layers.
     """
 
