@@ -18,8 +18,10 @@ from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.hits import Hit, Hits, Target
+from tests.helpers.random_edits import random_edits, random_job, seeded
 from tests.helpers.small_jobs import one_line, with_leak, with_line
 
+AROUND = (-1.0, 13.0)  # random joints lie within this, metres
 EVERY = (Target.LEAK, Target.ZONE, Target.JOINT)
 
 
@@ -136,3 +138,20 @@ def test_another_level_holds_nothing_of_this_one(wet: tuple[Job, Repairs, UUID])
     job, worked, _ = wet
     hits = Hits(job, worked, UUID(int=99))
     assert all(hits.at((1.5, 0.0), 1.0, [target]) is None for target in Target)
+
+
+@pytest.mark.parametrize("seed", [3, 8, 21])
+def test_what_is_taken_over_after_an_edit_is_found_as_if_gathered_anew(seed: int) -> None:
+    """Through 30 random edits, finding with what was gathered before gives the same as finding afresh."""
+    chance = seeded(seed)
+    job = random_job(chance)
+    held: dict[UUID, Hits] = {}
+    for edit in random_edits(job, chance, 30):
+        job, worked = edit.job, repairs(edit.job)
+        for sheet in job.sheets:
+            held[sheet] = Hits(job, worked, sheet, before=held.get(sheet))
+            anew = Hits(job, worked, sheet)
+            for _ in range(12):
+                place = (chance.uniform(*AROUND), chance.uniform(*AROUND))
+                for target in Target:
+                    assert held[sheet].all_at(place, 2.0, target) == anew.all_at(place, 2.0, target)
