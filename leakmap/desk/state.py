@@ -6,7 +6,7 @@ when a signal says that something it shows has changed. The job itself is change
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from pathlib import Path
@@ -16,14 +16,14 @@ from PySide6.QtCore import QObject, Signal
 
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.tools.tool import Pointer, Tool
-from leakmap.desk.trouble import trouble_of
-from leakmap.issue.marks.signs import Staff
+from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.model.job import Job
 from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
 from leakmap.work.open_job import OpenJob
+from leakmap.work.staffs import NO_STAFFS, Staffs
 
 
 class Stage(IntEnum):
@@ -126,7 +126,7 @@ class Desk(QObject):
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
-        self.staffs: Mapping[UUID, Staff] = {}  # seen beside vertical joints: where their heights are pointed at
+        self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self._caught: Pointer | None = None

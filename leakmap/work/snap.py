@@ -4,13 +4,14 @@ Everything within the radius is looked at, and the first sort that has a place t
 pointer, at its nearest place:
 
 1. a place of what is being drawn
-2. a joint's end
-3. a joint's bend
-4. where joints cross
-5. the foot square to a joint
-6. a place on a joint
-7. a point of grid or drawing: a grid crossing, a corner, an end of a line, a crossing of two lines
-8. a line of grid or drawing
+2. a height on a vertical joint's staff, where only joints catch
+3. a joint's end
+4. a joint's bend
+5. where joints cross
+6. the foot square to a joint
+7. a place on a joint
+8. a point of grid or drawing: a grid crossing, a corner, an end of a line, a crossing of two lines
+9. a line of grid or drawing
 
 Axes run close beside walls, so within the last two sorts the nearest place counts; where two are one
 place, the grid is named first.
@@ -31,7 +32,8 @@ from leakmap.model.job import Job
 from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch, Caught, nearest
 from leakmap.work.snap_drawing import DrawingPlaces, caught_on_drawing, drawing_places
 from leakmap.work.snap_grid import GridPlaces, caught_on_grid, grid_places
-from leakmap.work.snap_joints import JointPlaces, caught_on_joints, joint_places
+from leakmap.work.snap_joints import JointPlaces, caught_on_joints, caught_on_staffs, joint_places
+from leakmap.work.staffs import NO_STAFFS, Staffs
 
 __all__ = [
     "ANYTHING",
@@ -66,7 +68,14 @@ def snap_places(job: Job, level: UUID, drawing: DrawingPlaces | None = None) -> 
     return SnapPlaces(joint_places(job, level), grid_places(job.grid), drawing)
 
 
-def snap(places: SnapPlaces, at: Point, *, radius_m: float, aim: Aim = ANYTHING) -> Catch | None:
+def snap(
+    places: SnapPlaces,
+    at: Point,
+    *,
+    radius_m: float,
+    aim: Aim = ANYTHING,
+    staffs: Staffs = NO_STAFFS,
+) -> Catch | None:
     """What the pointer is caught on; None when nothing lies within the radius.
 
     Args:
@@ -74,10 +83,15 @@ def snap(places: SnapPlaces, at: Point, *, radius_m: float, aim: Aim = ANYTHING)
         at: The pointer, metres of the site plane.
         radius_m: How near a place must lie: 14 px in metres.
         aim: What the tool in hand wants.
+        staffs: Staffs that are seen beside vertical joints.
     """
     own = [(hypot(catch.at[0] - at[0], catch.at[1] - at[1]), number) for number, catch in enumerate(aim.own)]
     if own and min(own)[0] <= radius_m:
         return aim.own[min(own)[1]]
+    if staffs and aim.joints_only and not aim.drawing_only:
+        height = caught_on_staffs(places.joints, staffs, at, radius_m, aim)
+        if height is not None:
+            return height
     joint = None if aim.drawing_only else caught_on_joints(places.joints, at, radius_m, aim)
     if joint is not None or aim.joints_only:
         return joint

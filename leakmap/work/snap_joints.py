@@ -27,6 +27,7 @@ from leakmap.work.snap_lines import (
     spots_of,
     square_foot,
 )
+from leakmap.work.staffs import Staffs, height_at, stepped_m
 
 
 class _Piece(NamedTuple):
@@ -111,6 +112,17 @@ def caught_on_joints(places: JointPlaces, at: Point, radius_m: float, aim: Aim) 
     piece = int(found.number[0])
     x, y = found.foot[0].tolist()
     return _on(places, piece, (x, y), f"on {places.joints[places.joint[piece]][1]}")
+
+
+def caught_on_staffs(places: JointPlaces, staffs: Staffs, at: Point, radius_m: float, aim: Aim) -> Catch | None:
+    """The height of a vertical joint that is pointed at on its staff."""
+    height = height_at(staffs, at, radius_m)
+    if height is None or height.joint in aim.without:
+        return None
+    key, staff, ref = height.joint, staffs[height.joint], dict(places.joints)[height.joint]
+    at_m = stepped_m(staff.rise_m, height.at_m)
+    ends = {0.0: f"foot of {ref}", staff.rise_m: f"head of {ref}"}
+    return Catch(at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}"), joint=key, chainage_m=at_m)
 
 
 def _spot(spots: Spots, catches: tuple[Catch, ...], at: Point, radius_m: float, aim: Aim) -> Catch | None:

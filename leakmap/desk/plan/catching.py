@@ -36,7 +36,7 @@ class Catching:
             self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))
             self._of = (job, level)
         assert self._places is not None
-        return snap(self._places, at, radius_m=SNAP_PX * m_per_px, aim=tool.aim())
+        return snap(self._places, at, radius_m=SNAP_PX * m_per_px, aim=tool.aim(), staffs=self.desk.staffs)
 
     def _drawing_places(self, sheet: Sheet) -> DrawingPlaces | None:
         """Places of a sheet's drawing; they are kept until its placement or its layers change."""

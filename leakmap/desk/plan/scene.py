@@ -6,7 +6,7 @@ is not made yet is shown as it was. While something is dragged, references keep 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from time import perf_counter
 from typing import Final
 from uuid import UUID
@@ -23,10 +23,10 @@ from leakmap.desk.plan.things import Drawn, Key, Level, overlap
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
-from leakmap.issue.marks.signs import Staff
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.hits import Hit, Hits, Target
+from leakmap.work.staffs import NO_STAFFS, Staffs, height_at, hit_at
 
 AT_ONCE_S: Final = 0.020
 """What may be made before the next frame; the rest follows in slices."""
@@ -99,15 +99,15 @@ class Scene(QObject):
         return not self.level.ready(self._near) or self._waiting is not None or self._references_due
 
     @property
-    def staffs(self) -> Mapping[UUID, Staff]:
+    def staffs(self) -> Staffs:
         """Staffs that are seen: none where the stage shows no leaks."""
-        return self.level.staffs if self.show.leaks else {}
+        return self.level.staffs if self.show.leaks else NO_STAFFS
 
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
         self._hits, self._references_due = None, False
-        self.desk.staffs = {}
+        self.desk.staffs = NO_STAFFS
 
     @property
     def _near(self) -> Box | None:
@@ -266,8 +266,11 @@ class Scene(QObject):
         job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
         if job is None or repairs is None or sheet is None:
             return None
-        hits = self._hits_of(job, repairs, sheet)
-        return hits.at(point, radius_m, ORDERS.get(self.desk.stage, _FROM_REPAIR) if order is None else order)
+        order = ORDERS.get(self.desk.stage, _FROM_REPAIR) if order is None else order
+        height = height_at(self.staffs, point, radius_m)
+        if height is not None:
+            return hit_at(job, repairs, height, radius_m / self.staffs[height.joint].share, order)
+        return self._hits_of(job, repairs, sheet).at(point, radius_m, order)
 
     def _hits_of(self, job: Job, repairs: Repairs, sheet: UUID) -> Hits:
         staffs = {key: staff.path for key, staff in self.staffs.items()}
