@@ -11,8 +11,17 @@ from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser, a_number, a_point
 from leakmap.model.job import Job
-from leakmap.model.sheet import KnownLength, Sheet, disagreement, placed_length_m, scale_is_checked
-from leakmap.work.edits.scales import add_known_length
+from leakmap.model.sheet import (
+    KnownLength,
+    Sheet,
+    disagreement,
+    length_error_m,
+    pixel_m,
+    placed_length_m,
+    scale_is_checked,
+    third_length_needed,
+)
+from leakmap.work.edits.scales import add_known_length, scale_each_way
 from leakmap.work.here import now, user
 
 _EXAMPLE: Final = """\
@@ -20,7 +29,11 @@ _EXAMPLE: Final = """\
   leakmap scale pit.gpkg --sheet B2 --from 0,0 --to 0,21600 --length 21.60
 
 --from and --to are points of the drawing, in its own units. The first length sets the scale; a second one
-across it checks it: both must agree within 0.5 %. A job is issued for work only from checked scales."""
+across it checks it: both must agree within 0.5 %. A job is issued for work only from checked scales.
+With --each-way the lengths give one scale along the drawing's x axis and one along y, as paper that was
+scanned needs; a scan has that from the start."""
+
+_READ_M: Final = 10.0
 
 
 def parser() -> Parser:
@@ -31,6 +44,7 @@ def parser() -> Parser:
     found.add_argument("--from", required=True, type=a_point, metavar="X,Y", dest="start", help="one end")
     found.add_argument("--to", required=True, type=a_point, metavar="X,Y", dest="end", help="the other end")
     found.add_argument("--length", required=True, type=a_number, metavar="M", help="its length on site, in metres")
+    found.add_argument("--each-way", action="store_true", help="give the drawing one scale each way")
     return found
 
 
@@ -38,13 +52,20 @@ def run(words: Namespace) -> Outcome:
     """Store the length, and say how the sheet's scale is known now."""
     known = KnownLength(start=words.start, end=words.end, length_m=words.length)
     with for_change(words.job, at=now()) as file:
-        edit = add_known_length(file.job, sheet=_sheet_named(file.job, words.sheet), known=known)
+        key = _sheet_named(file.job, words.sheet)
+        if words.each_way and not file.job.sheets[key].each_way:
+            ways = scale_each_way(file.job, sheet=key, each_way=True)
+            file.save(ways.job, words=ways.words, user=user(), at=now())
+        edit = add_known_length(file.job, sheet=key, known=known)
         file.save(edit.job, words=edit.words, user=user(), at=now())
-        sheet = edit.job.sheets[_sheet_named(edit.job, words.sheet)]
+        sheet = edit.job.sheets[key]
     print(f"{sheet.name}: {len(sheet.lengths)} known length{'s' if len(sheet.lengths) > 1 else ''}.")
     for length in sheet.lengths:
         share = disagreement(sheet, length)
         print(f"  {length.length_m:.3f} m on site, {placed_length_m(sheet, length):.3f} m as placed ({share:+.2%})")
+    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+    if pixel is not None and error is not None:
+        print(f"One pixel is {pixel * 1000:.1f} mm; {_READ_M:.0f} m read off it can be out by {error * 1000:.0f} mm.")
     print(_verdict(sheet))
     for sentence in edit.said:
         print(sentence)
@@ -62,6 +83,8 @@ def _sheet_named(job: Job, name: str) -> UUID:
 def _verdict(sheet: Sheet) -> str:
     if scale_is_checked(sheet):
         return f"The scale of {sheet.name} is checked: lengths each way agree within 0.5 %."
+    if third_length_needed(sheet):
+        return f"The scale of {sheet.name} is not checked yet: its two ways differ, so a third length must agree."
     if len(sheet.lengths) == 1:
         return f"The scale of {sheet.name} is set one way only; give a second length across the first to check it."
     return f"The scale of {sheet.name} is not checked yet: lengths each way must agree within 0.5 %."

@@ -18,7 +18,7 @@ from leakmap.desk.strip import take
 from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.model.grid import position_words
-from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, scale_is_checked
+from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, scale_is_checked, third_length_needed
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
@@ -43,6 +43,8 @@ def scale_known(sheet: Sheet) -> Known:
         return Known("from the file, to check" if sheet.source.unit is None else "as you said, to check", good=False)
     if any(abs(disagreement(sheet, known)) > AGREE_SHARE for known in sheet.lengths):
         return Known(f"{lengths} lengths disagree" if lengths > 1 else "length disagrees", good=False)
+    if third_length_needed(sheet):
+        return Known("a third length to agree", good=False)
     if not scale_is_checked(sheet):
         return Known("one way only", good=False)
     return Known(f"{lengths} lengths agree")

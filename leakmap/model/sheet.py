@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan2, degrees, hypot
 from typing import Final
@@ -15,6 +16,12 @@ from leakmap.geometry.placement import Placement
 AGREE_SHARE: Final = 0.005
 """Known lengths that differ from the placed drawing by more than this disagree (ours)."""
 
+TWO_WAYS_SHARE: Final = 0.01
+"""Scales along x and along y that differ by more than this need a third known length (ours).
+
+Paper and scanners stretch by some thousandths; more is a wrong length as likely as a warped sheet.
+"""
+
 _EACH_WAY_DEG: Final = 45.0
 
 
@@ -26,11 +33,22 @@ class Source:
         name: File name as imported, without folders.
         sha256: Hash of the file, 64 hex digits.
         unit: Metres per drawing unit that the user gave; None where the reader's hint was taken.
+        pixel: Drawing units of one pixel, where the drawing is a picture; None where it has lines.
     """
 
     name: str
     sha256: str
     unit: float | None = None
+    pixel: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a pixel without extent.
+
+        Raises:
+            BadValue: It is not greater than zero.
+        """
+        if self.pixel is not None:
+            positive(self.pixel, "size of a pixel")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +83,8 @@ class Sheet:
         floor_level_m: Level of the slab over the job's datum; None when not known.
         storey_height_m: Floor to soffit, greater than zero.
         lengths: Known lengths that were measured on the drawing, oldest first.
+        each_way: Whether they give the drawing one scale along its x axis and one along its y axis, as paper
+            that was scanned or photographed needs.
         shown: Layers of the drawing that the user shows although the file hides them, or hides: name to shown.
     """
 
@@ -75,6 +95,7 @@ class Sheet:
     floor_level_m: float | None = None
     storey_height_m: float = 3.0
     lengths: tuple[KnownLength, ...] = ()
+    each_way: bool = False
     shown: tuple[tuple[str, bool], ...] = ()
 
     def __post_init__(self) -> None:
@@ -101,16 +122,62 @@ def disagreement(sheet: Sheet, length: KnownLength) -> float:
     return placed_length_m(sheet, length) / length.length_m - 1
 
 
+def residuals_mm(sheet: Sheet) -> tuple[float, ...]:
+    """For each known length, by how many millimetres the placed drawing is longer (positive) or shorter."""
+    return tuple((placed_length_m(sheet, known) - known.length_m) * 1000 for known in sheet.lengths)
+
+
+def lie_across(lengths: Sequence[KnownLength]) -> bool:
+    """Whether two known lengths lie across each other, 45° at least."""
+    turns = [degrees(atan2(known.end[1] - known.start[1], known.end[0] - known.start[0])) % 180 for known in lengths]
+    return any(min(abs(a - b), 180 - abs(a - b)) >= _EACH_WAY_DEG for a in turns for b in turns)
+
+
+def third_length_needed(sheet: Sheet) -> bool:
+    """Whether the two scales of a sheet differ so much that two known lengths, one each way, prove nothing."""
+    return sheet.each_way and len(sheet.lengths) == 2 and two_ways_share(sheet) > TWO_WAYS_SHARE
+
+
+def two_ways_share(sheet: Sheet) -> float:
+    """Share by which a sheet's scales along x and along y differ, of the one along y."""
+    return abs(sheet.placement.x_m_per_unit / sheet.placement.y_m_per_unit - 1)
+
+
 def scale_is_checked(sheet: Sheet) -> bool:
     """Whether the sheet's metres can be trusted.
 
     A blank sheet's can. Else two known lengths must lie across each other (45° at least) and every
-    known length must agree within 0.5 %.
+    known length must agree within 0.5 %; where they gave two scales that differ by over 1 %, a third
+    one must agree too.
     """
     if sheet.source is None:
         return True
-    turns = [
-        degrees(atan2(known.end[1] - known.start[1], known.end[0] - known.start[0])) % 180 for known in sheet.lengths
-    ]
-    across = any(min(abs(a - b), 180 - abs(a - b)) >= _EACH_WAY_DEG for a in turns for b in turns)
-    return across and all(abs(disagreement(sheet, known)) <= AGREE_SHARE for known in sheet.lengths)
+    agree = all(abs(disagreement(sheet, known)) <= AGREE_SHARE for known in sheet.lengths)
+    return lie_across(sheet.lengths) and agree and not third_length_needed(sheet)
+
+
+def pixel_m(sheet: Sheet) -> float | None:
+    """Metres of one pixel of a scan, along its coarser way; None where the drawing is no picture."""
+    if sheet.source is None or sheet.source.pixel is None:
+        return None
+    return sheet.source.pixel * max(sheet.placement.x_m_per_unit, sheet.placement.y_m_per_unit)
+
+
+def length_error_m(sheet: Sheet, length_m: float) -> float | None:
+    """By how much a length read off a scan can be out; None where the drawing is no picture.
+
+    Both ends of what is read, and both ends of the known length that its scale stands on, are picked
+    within half a pixel: e = p · (1 + l / k) with the pixel p, the length l and the longest known
+    length k (ours). Without a known length there is no saying.
+
+    >>> picture = Source(name="b2.tif", sha256="0" * 64, pixel=1.0)
+    >>> known = KnownLength(start=(0, 0), end=(5000, 0), length_m=20.0)
+    >>> scan = Sheet(id=UUID(int=1), name="B2", placement=Placement(x_m_per_unit=0.004, y_m_per_unit=0.004),
+    ...              source=picture, lengths=(known,))
+    >>> round(length_error_m(scan, 10.0), 6)
+    0.006
+    """
+    pixel = pixel_m(sheet)
+    if pixel is None or not sheet.lengths:
+        return None
+    return pixel * (1 + length_m / max(known.length_m for known in sheet.lengths))

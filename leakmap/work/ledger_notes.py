@@ -18,7 +18,17 @@ from leakmap.model.grid import position_words
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.rules import Suspects
-from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, placed_length_m, scale_is_checked
+from leakmap.model.sheet import (
+    AGREE_SHARE,
+    Sheet,
+    disagreement,
+    length_error_m,
+    pixel_m,
+    placed_length_m,
+    scale_is_checked,
+    third_length_needed,
+    two_ways_share,
+)
 from leakmap.model.words import Series, reference
 from leakmap.repair.chainages import Span, length_of, merged, shared_m, spans_of
 from leakmap.repair.references import Cover
@@ -27,6 +37,7 @@ from leakmap.work.check_list import Check, Where, suspect_words
 
 _CENTIMETRE: Final = Decimal("0.01")
 _LEAST_M: Final = 0.0005
+_READ_M: Final = 10.0
 """A zone that differs by less from what was issued has not changed."""
 
 
@@ -84,7 +95,14 @@ def scale_section(job: Job, sheet: Sheet) -> Section:
         notes.append(Note(words=f"{ends}{_metres(snapped(known.length_m))} m", more=more, sign=sign))
     if not scale_is_checked(sheet) and all(note.sign is Sign.DONE for note in notes):
         words = "The other way is not yet checked" if notes else "No length is checked yet"
+        if third_length_needed(sheet):
+            words = f"The two ways differ by {two_ways_share(sheet):.1%}: a third length must agree"
         notes.append(Note(words=words, more="set the scale by a length you know", sign=Sign.LOOK))
+    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+    if pixel is not None and error is not None:
+        words = f"A scan: one pixel is {pixel * 1000:.1f} mm"
+        more = f"{_READ_M:.0f} m read off it can be out by {error * 1000:.0f} mm"
+        notes.append(Note(words=words, more=more, sign=Sign.DONE))
     return Section(heading="Scale check", notes=tuple(notes))
 
 

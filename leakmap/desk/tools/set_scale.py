@@ -13,7 +13,7 @@ from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.printed import metres
-from leakmap.model.sheet import AGREE_SHARE, KnownLength, Sheet, scale_is_checked
+from leakmap.model.sheet import AGREE_SHARE, KnownLength, Sheet, scale_is_checked, third_length_needed
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.scales import add_known_length
@@ -63,6 +63,8 @@ class SetScale(Gesture):
             return "Click one end of a length you know, such as from one grid axis to the last."
         if scale_is_checked(sheet):
             return "The scale is checked. Click one end of another length to check it again."
+        if third_length_needed(sheet):
+            return "The two ways differ. Click one end of a third length, to tell which of the two is right."
         return "Now check it the other way: click one end of a length across the first."
 
     def overlay(self) -> Overlay:

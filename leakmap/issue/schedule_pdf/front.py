@@ -25,11 +25,12 @@ from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words
 from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import OURS, Rules
-from leakmap.model.sheet import Sheet, disagreement, scale_is_checked
+from leakmap.model.sheet import Sheet, disagreement, length_error_m, pixel_m, scale_is_checked, third_length_needed
 from leakmap.repair.results import Repairs
 
 _BIG: Final = style(Face.BOLD, 24, leading=28)
 _VALUE: Final = style(Face.BOLD, 10.5, leading=13)
+_READ_M: Final = 10.0
 _BY_ZONE: Final = (
     ("Repair, measured", "m", "length_m"),
     ("of which wet", "m", "wet_m"),
@@ -157,6 +158,17 @@ def scale_words(sheet: Sheet) -> str:
     """How a sheet's scale is known, and how well."""
     if sheet.source is None:
         return "Drawn in metres, no drawing behind it"
+    known = _known_words(sheet)
+    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+    if pixel is None or error is None:
+        return known
+    return (
+        f"{known}; a scan: one pixel is {pixel * 1000:.1f}{NO_BREAK}mm,"
+        f" and {_READ_M:.0f}{NO_BREAK}m can be out by {error * 1000:.0f}{NO_BREAK}mm"
+    )
+
+
+def _known_words(sheet: Sheet) -> str:
     count = len(sheet.lengths)
     if not count:
         return f"{NOT_CHECKED}; no known length was measured"
@@ -164,6 +176,8 @@ def scale_words(sheet: Sheet) -> str:
     lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {worst:.2f}{NO_BREAK}%"
     if scale_is_checked(sheet):
         return f"Checked each way by {count} known lengths, within {worst:.2f}{NO_BREAK}%"
+    if third_length_needed(sheet):
+        return f"{NOT_CHECKED}; {lengths}, but its two ways differ and no third length was measured"
     return f"{NOT_CHECKED}; {lengths}, none across the other" if worst <= 0.5 else f"{NOT_CHECKED}; {lengths}"
 
 

@@ -5,7 +5,10 @@ carried piece by piece. What is known in metres by itself stays: overruns, heigh
 clearances.
 
 A scale by known lengths is the uniform scale with the least sum of squares of the differences
-between placed and known lengths: s = Σ d·l / Σ d², with drawn lengths d and known lengths l.
+between placed and known lengths: s = Σ d·l / Σ d², with drawn lengths d and known lengths l. Paper
+that was scanned or photographed gets a scale a and b each way once lengths lie across each other; for
+the least sum of ((a² x² + b² y² − l²) / l)², which is four times the squares of the differences where
+these are small, a² and b² are the solution of a linear system.
 """
 
 from __future__ import annotations
@@ -13,6 +16,8 @@ from __future__ import annotations
 from dataclasses import replace
 from math import hypot
 from uuid import UUID, uuid4
+
+import numpy as np
 
 from leakmap.base.errors import EditRefused
 from leakmap.geometry.path import Path
@@ -25,8 +30,11 @@ from leakmap.model.sheet import (
     KnownLength,
     Sheet,
     disagreement,
+    lie_across,
     placed_length_m,
     scale_is_checked,
+    third_length_needed,
+    two_ways_share,
 )
 from leakmap.work.carrying import Span, carried, piecewise, unchanged
 from leakmap.work.edits.edit import Edit, deed, edited, refused, sheet_of
@@ -60,6 +68,23 @@ def remove_known_length(job: Job, *, sheet: UUID, known: KnownLength) -> Edit:
         raise refused(f"Sheet {old.name} has no such known length.")
     left = replace(old, lengths=tuple(item for item in old.lengths if item != known))
     return _placed(job, _fitted(left) if left.lengths else left, f"remove known length of {old.name}")
+
+
+@deed
+def scale_each_way(job: Job, *, sheet: UUID, each_way: bool) -> Edit:
+    """Let known lengths give a sheet's drawing one scale each way, or one scale; the scale follows them.
+
+    Raises:
+        EditRefused: The sheet has no drawing, or has that already.
+    """
+    old = sheet_of(job, sheet)
+    if old.source is None:
+        raise _true_already(old)
+    ways = "one scale each way" if each_way else "one scale"
+    if old.each_way == each_way:
+        raise refused(f"Sheet {old.name} has {ways} already.", where=old.name)
+    new = replace(old, each_way=each_way)
+    return _placed(job, _fitted(new) if new.lengths else new, f"give {old.name} {ways}")
 
 
 @deed
@@ -102,9 +127,23 @@ def fitted_scale(lengths: tuple[KnownLength, ...]) -> float:
     return sum(length * known.length_m for length, known in zip(drawn, lengths, strict=True)) / squares
 
 
-def residuals_mm(sheet: Sheet) -> tuple[float, ...]:
-    """For each known length, by how many millimetres the placed drawing is longer (positive) or shorter."""
-    return tuple((placed_length_m(sheet, known) - known.length_m) * 1000 for known in sheet.lengths)
+def fitted_scales(lengths: tuple[KnownLength, ...]) -> tuple[float, float] | None:
+    """Metres per drawing unit along x and along y that fit known lengths best; None where they do not tell both.
+
+    >>> across = KnownLength(start=(0, 0), end=(0, 1000), length_m=2.1)
+    >>> [round(scale, 6) for scale in fitted_scales((KnownLength(start=(0, 0), end=(1000, 0), length_m=2.0), across))]
+    [0.002, 0.0021]
+    >>> fitted_scales((across,))
+    """
+    if not lie_across(lengths):
+        return None
+    drawn = np.array([(known.end[0] - known.start[0], known.end[1] - known.start[1]) for known in lengths])
+    known_m = np.array([known.length_m for known in lengths])
+    squares, _, rank, _ = np.linalg.lstsq(drawn**2 / known_m[:, None], known_m, rcond=None)
+    if rank < 2 or squares.min() <= 0:  # both along one diagonal and its mirror image, or lengths that contradict
+        return None
+    x, y = np.sqrt(squares).tolist()
+    return x, y
 
 
 def _true_already(sheet: Sheet) -> EditRefused:
@@ -112,8 +151,9 @@ def _true_already(sheet: Sheet) -> EditRefused:
 
 
 def _fitted(sheet: Sheet) -> Sheet:
-    scale = fitted_scale(sheet.lengths)
-    return replace(sheet, placement=replace(sheet.placement, x_m_per_unit=scale, y_m_per_unit=scale))
+    one = fitted_scale(sheet.lengths)
+    x, y = (fitted_scales(sheet.lengths) if sheet.each_way else None) or (one, one)
+    return replace(sheet, placement=replace(sheet.placement, x_m_per_unit=x, y_m_per_unit=y))
 
 
 def _placed(job: Job, new: Sheet, words: str) -> Edit:
@@ -149,10 +189,22 @@ def _spans(old: Joint, new: Joint) -> tuple[Span, ...]:
 def _disagreements(sheet: Sheet) -> tuple[str, ...]:
     if sheet.source is None or scale_is_checked(sheet):
         return ()
-    return tuple(
+    remedy = "measure it again" if sheet.each_way else "measure it again, or give each way its own scale"
+    wrong = tuple(
         f"A known length of {metres(known.length_m)} on {sheet.name} measures"
         f" {metres(placed_length_m(sheet, known))}, {abs(disagreement(sheet, known)):.1%}"
-        f" {'more' if disagreement(sheet, known) > 0 else 'less'}; measure it again, or give each way its own scale."
+        f" {'more' if disagreement(sheet, known) > 0 else 'less'}; {remedy}."
         for known in sheet.lengths
         if abs(disagreement(sheet, known)) > AGREE_SHARE
+    )
+    return (*wrong, *((two_ways_words(sheet),) if third_length_needed(sheet) else ()))
+
+
+def two_ways_words(sheet: Sheet) -> str:
+    """Why two known lengths are not enough for a sheet with two scales, and what to do."""
+    narrower = sheet.placement.x_m_per_unit > sheet.placement.y_m_per_unit
+    way = "narrower" if narrower else "wider"
+    return (
+        f"By its two known lengths {sheet.name} is {two_ways_share(sheet):.1%} {way} than the paper"
+        " was; give a third length to tell whether the paper is warped or a length is wrong."
     )

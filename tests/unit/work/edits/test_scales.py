@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import hypot, sqrt
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -11,7 +13,14 @@ from hypothesis import strategies as st
 from leakmap.base.errors import EditRefused
 from leakmap.geometry.placement import Placement
 from leakmap.model.faults import faults
-from leakmap.model.sheet import KnownLength, scale_is_checked
+from leakmap.model.sheet import (
+    KnownLength,
+    length_error_m,
+    pixel_m,
+    residuals_mm,
+    scale_is_checked,
+    third_length_needed,
+)
 from leakmap.model.words import Kind
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
@@ -20,9 +29,10 @@ from leakmap.work.edits.marks import add_cut
 from leakmap.work.edits.scales import (
     add_known_length,
     fitted_scale,
+    fitted_scales,
     place_sheet,
     remove_known_length,
-    residuals_mm,
+    scale_each_way,
     set_scale,
 )
 from leakmap.work.edits.sheets import add_sheet
@@ -216,3 +226,105 @@ def test_diagonal_known_length() -> None:
     known = KnownLength(start=(0, 0), end=(1, 1), length_m=2.0)
     placement = add_known_length(job, sheet=sheet, known=known).job.sheets[sheet].placement
     assert placement.x_m_per_unit == pytest.approx(sqrt(2))
+
+
+def scan_with(*lengths: KnownLength) -> tuple[object, object]:
+    """A job with one scan, each way with a scale of its own, and known lengths on it."""
+    job, sheet = one_sheet(source=replace(DRAWN, pixel=1.0))
+    job = scale_each_way(job, sheet=sheet, each_way=True).job
+    for known in lengths:
+        job = add_known_length(job, sheet=sheet, known=known).job
+    return job, sheet
+
+
+def test_scan_gets_one_scale_each_way() -> None:
+    """4 units are 8 m along x and 3 units 6.03 m along y: 2 and 2.01 m a unit, with nothing left over."""
+    job, sheet = scan_with(ALONG, KnownLength(start=(0, 0), end=(0, 3), length_m=6.03))
+    scan = job.sheets[sheet]
+    assert (scan.placement.x_m_per_unit, scan.placement.y_m_per_unit) == pytest.approx((2.0, 2.01))
+    assert residuals_mm(scan) == pytest.approx((0, 0), abs=1e-9)
+    assert scale_is_checked(scan)
+
+
+def test_scales_that_differ_much_need_a_third_length() -> None:
+    """6.30 m instead of 6 m makes the ways differ by 5 %: a warped sheet, or a wrong length; only a third tells."""
+    wrong = KnownLength(start=(0, 0), end=(0, 3), length_m=6.30)
+    job, sheet = scan_with(ALONG)
+    edit = add_known_length(job, sheet=sheet, known=wrong)
+    assert third_length_needed(edit.job.sheets[sheet])
+    assert not scale_is_checked(edit.job.sheets[sheet])
+    assert "".join(edit.said) == (
+        "By its two known lengths B2 is 4.8% wider than the paper was;"
+        " give a third length to tell whether the paper is warped or a length is wrong."
+    )
+    agrees = KnownLength(start=(0, 0), end=(4, 3), length_m=hypot(8.0, 6.30))
+    assert scale_is_checked(add_known_length(edit.job, sheet=sheet, known=agrees).job.sheets[sheet])
+    differs = KnownLength(start=(0, 0), end=(4, 3), length_m=10.0)
+    assert not scale_is_checked(add_known_length(edit.job, sheet=sheet, known=differs).job.sheets[sheet])
+
+
+def test_one_way_alone_gives_one_scale() -> None:
+    """Until lengths lie across each other a scan has one scale, and it is not checked."""
+    job, sheet = scan_with(ALONG)
+    placement = job.sheets[sheet].placement
+    assert (placement.x_m_per_unit, placement.y_m_per_unit) == (2.0, 2.0)
+    assert not scale_is_checked(job.sheets[sheet])
+
+
+def test_each_way_can_be_given_and_taken_back() -> None:
+    """The scale follows the wish, and asking for what is there already is refused."""
+    job, sheet = scan_with(ALONG, KnownLength(start=(0, 0), end=(0, 3), length_m=6.03))
+    one = scale_each_way(job, sheet=sheet, each_way=False).job.sheets[sheet]
+    assert one.placement.x_m_per_unit == one.placement.y_m_per_unit == pytest.approx((4 * 8 + 3 * 6.03) / 25)
+    with pytest.raises(EditRefused, match="one scale each way already"):
+        scale_each_way(job, sheet=sheet, each_way=True)
+    blank, sheet = one_sheet()
+    with pytest.raises(EditRefused, match="metres are true"):
+        scale_each_way(blank, sheet=sheet, each_way=True)
+
+
+@given(
+    st.lists(st.tuples(st.floats(-400, 400), st.floats(-400, 400)), min_size=3, max_size=8),
+    st.floats(0.01, 0.1),
+    st.floats(0.97, 1.03),
+)
+def test_scales_each_way_are_found_again(ends: list[tuple[float, float]], x: float, stretch: float) -> None:
+    """Exact lengths of a sheet with two scales give back these scales, whichever way the lengths lie."""
+    y = x * stretch
+    lengths = tuple(
+        KnownLength(start=(0, 0), end=(dx, dy), length_m=hypot(x * dx, y * dy)) for dx, dy in ends if hypot(dx, dy) > 50
+    )
+    squares = np.array([(known.end[0] ** 2, known.end[1] ** 2) for known in lengths])
+    assume(len(lengths) > 1 and np.linalg.cond(squares / np.linalg.norm(squares, axis=1)[:, None]) < 1e4)
+    found = fitted_scales(lengths)
+    assume(found is not None)
+    assert found == pytest.approx((x, y), rel=1e-6)
+
+
+def test_scales_each_way_are_the_least_squares_ones() -> None:
+    """Against a plain search on a grid, done on its own: no pair of scales near it leaves smaller differences."""
+    lengths = (
+        KnownLength(start=(0, 0), end=(4000, 30), length_m=20.05),
+        KnownLength(start=(0, 0), end=(2500, 0), length_m=12.48),
+        KnownLength(start=(0, 0), end=(40, 3000), length_m=15.21),
+        KnownLength(start=(0, 0), end=(3000, 3000), length_m=21.38),
+    )
+    x, y = fitted_scales(lengths)
+
+    def off(a: float, b: float) -> float:
+        return sum((hypot(a * known.end[0], b * known.end[1]) - known.length_m) ** 2 for known in lengths)
+
+    steps = np.linspace(-2e-6, 2e-6, 41)
+    best = min((off(x + dx, y + dy), dx, dy) for dx in steps for dy in steps)
+    assert max(abs(best[1]), abs(best[2])) <= 4e-7
+
+
+def test_error_of_a_scan_is_said_in_metres() -> None:
+    """A pixel of 4 mm and a longest known length of 20 m: 10 m can be out by 4 · (1 + 10/20) = 6 mm."""
+    known = KnownLength(start=(0, 0), end=(5000, 0), length_m=20.0)
+    job, sheet = scan_with(known)
+    assert pixel_m(job.sheets[sheet]) == pytest.approx(0.004)
+    assert length_error_m(job.sheets[sheet], 10.0) == pytest.approx(0.006)
+    drawn, sheet = one_sheet(source=DRAWN)
+    assert pixel_m(drawn.sheets[sheet]) is None
+    assert length_error_m(drawn.sheets[sheet], 10.0) is None
