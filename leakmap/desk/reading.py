@@ -1,22 +1,19 @@
 """Reading a drawing in a process of its own: progress in words, a sketch while it is read, a stop that is felt.
 
-The lines come back as files that are mapped into memory; texts are taken some thousands at a time
-between two frames. What comes out is a ``NewDrawing``, ready to be brought into a job.
+The drawing comes back packed as a job file keeps it, and is used as it lies there. What comes out is a
+``NewDrawing``, ready to be brought into a job.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from leakmap.desk.long_work import Errand
-from leakmap.drawings.worker import CONTENT, KEPT, head_in, taken, texts_in
-from leakmap.model.drawing import Drawing, Strokes, Text
+from leakmap.drawings.packed import unpacked
+from leakmap.drawings.worker import CONTENT, DIGEST
 from leakmap.model.sheet import Source
 from leakmap.work.job_drawings import NewDrawing
 
@@ -36,9 +33,6 @@ class Reading(Errand):
         super().__init__(parent)
         self._name = ""
         self._m_per_unit: float | None = None
-        self._head: dict[str, Any] = {}
-        self._coming: Iterator[tuple[Text, ...]] = iter(())
-        self._texts: list[Text] = []
 
     def start(self, file: Path, *, m_per_unit: float | None = None) -> None:
         """Start to read a file.
@@ -48,7 +42,7 @@ class Reading(Errand):
             m_per_unit: Metres of one drawing unit, when the user knows it.
         """
         folder = self._open_folder()
-        self._name, self._m_per_unit, self._texts = file.name, m_per_unit, []
+        self._name, self._m_per_unit = file.name, m_per_unit
         unit = () if m_per_unit is None else (repr(m_per_unit),)
         self._begin("leakmap.drawings.worker", str(file.absolute()), str(folder), *unit)
 
@@ -56,35 +50,9 @@ class Reading(Errand):
         assert self._folder is not None
         self.piece.emit(np.load(self._folder / name))
 
-    def _take(self, name: str) -> None:  # noqa: ARG002 - the head
+    def _take(self, name: str) -> None:
         assert self._folder is not None
-        self._head = head_in(self._folder)
-        self._coming = texts_in(self._folder, self._head)
-        self._take_texts()
-
-    def _take_texts(self) -> None:
-        """Take some texts; the rest after the next frame."""
-        if self._stopping or self._folder is None:
-            return
-        some = next(self._coming, None)
-        if some is None:
-            self._finish(self._new_drawing(self._folder))
-        else:
-            self._texts += some
-            QTimer.singleShot(0, self._take_texts)
-
-    def _new_drawing(self, folder: Path) -> NewDrawing:
-        drawing = _on_its_own(taken(folder, self._head, tuple(self._texts)))
-        source = Source(name=self._name, sha256=self._head["sha256"], unit=self._m_per_unit)
-        content, kept = ((folder / name).read_bytes() for name in (CONTENT, KEPT))
-        return NewDrawing(source=source, content=content, drawing=drawing, kept=kept)
-
-
-def _on_its_own(drawing: Drawing) -> Drawing:
-    """The drawing, independent of its files: where a mapped file cannot be removed, its arrays are copied."""
-    if os.name != "nt":
-        return drawing  # a removed file stays for as long as it is mapped
-    strokes = Strokes(*(np.array(getattr(drawing.strokes, name)) for name in ("xy", "starts", "layer")))
-    return Drawing(
-        drawing.origin, drawing.layers, strokes, drawing.texts, drawing.unit, drawing.shown, drawing.findings
-    )
+        content, kept = ((self._folder / part).read_bytes() for part in (CONTENT, name))
+        digest = (self._folder / DIGEST).read_text(encoding="ascii")
+        source = Source(name=self._name, sha256=digest, unit=self._m_per_unit)
+        self._finish(NewDrawing(source=source, content=content, drawing=unpacked(kept), kept=kept))

@@ -5,38 +5,30 @@
 What it says on its standard output is told in ``leakmap.base.telling``. Parts that it names while it
 reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in drawing units). At the end the folder holds:
 
-* ``xy.npy``, ``starts.npy``, ``layer.npy``: the lines, to be mapped into memory;
-* ``texts-0.json``, ...: the texts, some thousands each;
-* ``content``: the file as it was read, and ``kept``: the drawing packed as a job file keeps it;
-* ``head.json``: all else, with the hash of the file; its name is told last.
+* ``content``: the file as it was read, and ``sha256``: its hash;
+* ``kept``: the drawing packed as a job file keeps it; its name is told last.
 """
 
 from __future__ import annotations
 
 import io
-import json
 import sys
-from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Final
 
 import numpy as np
 
 from leakmap.base.errors import UnusableDrawing
-from leakmap.base.findings import Effect, Finding
 from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.opening import read_drawing
 from leakmap.drawings.packed import packed
-from leakmap.geometry.path import Box
-from leakmap.model.drawing import Drawing, IntArray, Layer, LayerState, Strokes, Text, UnitHint
 
-HEAD: Final = "head.json"
 CONTENT: Final = "content"
+DIGEST: Final = "sha256"
 KEPT: Final = "kept"
-TEXTS_AT_ONCE: Final = 2000
 READING: Final = "Reading the file"
 BUILDING: Final = "Building the drawing"
 CHECKING: Final = "Checking the drawing"
@@ -113,7 +105,7 @@ def _words(words: str, done: int, total: int | None) -> str:
 
 
 def read_into(file: Path, folder: Path, teller: Teller, *, m_per_unit: float | None = None) -> str:
-    """Read a drawing file and put what it holds into a folder; gives the name of the head.
+    """Read a drawing file and put what it holds into a folder; gives the name of the packed drawing.
 
     Raises:
         UnusableDrawing: Nothing of it could be used.
@@ -124,10 +116,10 @@ def read_into(file: Path, folder: Path, teller: Teller, *, m_per_unit: float | N
     drawing = read_drawing(file.name, data, m_per_unit=m_per_unit, progress=course)
     course.report(KEEPING, 0, 2)
     (folder / CONTENT).write_bytes(data)
-    put(drawing, folder, sha256(data).hexdigest())
+    (folder / DIGEST).write_text(sha256(data).hexdigest(), encoding="ascii")
     course.report(KEEPING, 1, 2)
     (folder / KEPT).write_bytes(packed(drawing))
-    return HEAD
+    return KEPT
 
 
 def _content(path: Path) -> bytes:
@@ -139,58 +131,6 @@ def _content(path: Path) -> bytes:
         reason = (error.strerror or type(error).__name__).lower()
         text = f"{path.name} could not be opened ({reason}); check that it is still there and who may read it."
         raise UnusableDrawing(text, where=path.name) from error
-
-
-def put(drawing: Drawing, folder: Path, digest: str) -> None:
-    """Put a drawing into a folder, its lines as arrays that can be mapped into memory."""
-    for name in ("xy", "starts", "layer"):
-        np.save(folder / f"{name}.npy", getattr(drawing.strokes, name))
-    parts = 0
-    for begin in range(0, len(drawing.texts), TEXTS_AT_ONCE):
-        rows = [
-            (*text.at, text.height, text.turn_deg, text.across, text.up, text.words, text.layer)
-            for text in drawing.texts[begin : begin + TEXTS_AT_ONCE]
-        ]
-        (folder / f"texts-{parts}.json").write_text(json.dumps(rows), encoding="utf-8")
-        parts += 1
-    head = {
-        "sha256": digest,
-        "text_parts": parts,
-        "origin": drawing.origin,
-        "layers": [(layer.name, layer.state) for layer in drawing.layers],
-        "unit": (drawing.unit.m_per_unit, drawing.unit.reason),
-        "shown": drawing.shown,
-        "findings": [(found.code, found.where, found.text, found.effect) for found in drawing.findings],
-    }
-    (folder / HEAD).write_text(json.dumps(head), encoding="utf-8")
-
-
-def head_in(folder: Path) -> dict[str, Any]:
-    """The head that ``put`` wrote."""
-    return cast("dict[str, Any]", json.loads((folder / HEAD).read_text(encoding="utf-8")))
-
-
-def texts_in(folder: Path, head: dict[str, Any]) -> Iterator[tuple[Text, ...]]:
-    """The texts, some thousands at a time."""
-    for part in range(head["text_parts"]):
-        rows = json.loads((folder / f"texts-{part}.json").read_text(encoding="utf-8"))
-        yield tuple(Text((x, y), *rest) for x, y, *rest in rows)
-
-
-def taken(folder: Path, head: dict[str, Any], texts: tuple[Text, ...]) -> Drawing:
-    """The drawing that ``put`` wrote; its lines are mapped into memory, not copied."""
-    shown: Box | None = None if head["shown"] is None else tuple(head["shown"])
-    xy = np.load(folder / "xy.npy", mmap_mode="r")
-    starts, layer = (cast("IntArray", np.load(folder / f"{name}.npy", mmap_mode="r")) for name in ("starts", "layer"))
-    return Drawing(
-        origin=tuple(head["origin"]),
-        layers=tuple(Layer(name, LayerState(state)) for name, state in head["layers"]),
-        strokes=Strokes(xy, starts, layer),
-        texts=texts,
-        unit=UnitHint(*head["unit"]),
-        shown=shown,
-        findings=tuple(Finding(code, where, text, Effect(effect)) for code, where, text, effect in head["findings"]),
-    )
 
 
 def main(arguments: list[str]) -> int:

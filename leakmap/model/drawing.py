@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, NamedTuple, Self
@@ -211,7 +211,7 @@ class Drawing:
     origin: Point
     layers: tuple[Layer, ...]
     strokes: Strokes
-    texts: tuple[Text, ...]
+    texts: Sequence[Text]
     unit: UnitHint
     shown: Box | None
     findings: tuple[Finding, ...] = ()

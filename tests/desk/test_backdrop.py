@@ -18,7 +18,7 @@ from leakmap.desk.plan.batches import path_of, seen
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.look import STRONG, Look, Strength, strengths_of
 from leakmap.desk.plan.sheaf import Sheaf, bundles
-from leakmap.desk.plan.wording import text_boxes
+from leakmap.desk.plan.wording import standing
 from leakmap.drawings.opening import read_drawing
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, FloatArray, Layer, LayerState, Strokes, Text, UnitHint
@@ -153,9 +153,33 @@ def test_boxes_stand_round_texts_that_show() -> None:
     upright = Text((5.0, 2.0), 0.2, 90.0, 0.0, 0.0, "SUMP\nB", 1)
     hidden = Text((1.0, 1.0), 0.2, 0.0, 0.0, 0.0, "OLD", 2)
     plan = drawing(([(0, 0), (0.5, 0)], 0), texts=(upright, hidden))
-    (box,) = text_boxes(plan, Placement(at_m=(10, 0)), (Strength.FULL, Strength.FULL, Strength.HIDDEN))
+    stand = standing(plan, Placement(at_m=(10, 0)), (Strength.FULL, Strength.FULL, Strength.HIDDEN))
     wide, high = 0.2 * 0.85 * 4, 0.2 * (1 + 1.6)
-    assert box == pytest.approx((15 - high, 2, 15, 2 + wide))
+    assert stand.boxes.tolist() == [pytest.approx((15 - high, 2, 15, 2 + wide))]
+
+
+@pytest.mark.parametrize(
+    ("words", "lines", "letters"),
+    [("SUMP", 1, 4), ("SUMP\nB", 2, 4), ("\nTÜR", 2, 3), ("насос\n", 2, 5), ("", 1, 0), ("\n", 2, 0)],
+)
+def test_box_is_as_wide_as_the_longest_line_has_letters(words: str, lines: int, letters: int) -> None:
+    """Letters count, not bytes, and an empty line is a line; texts beside it change nothing."""
+    note, beside = (Text((0.0, 0.0), 1.0, 0.0, 0.0, 0.0, some, 1) for some in (words, "A\nBC"))
+    for texts in ((note,), (note, beside), (beside, note), (note, note)):
+        stand = standing(drawing(([(0, 0), (1, 0)], 0), texts=texts), Placement(), (Strength.FULL,) * 3)
+        for text, box in zip(texts, stand.boxes.tolist(), strict=True):
+            expected = (0, 0, 0.85 * letters, 1 + 1.6 * (lines - 1)) if text is note else (0, 0, 0.85 * 2, 2.6)
+            assert box == pytest.approx(expected)
+
+
+def test_only_texts_that_can_be_read_count() -> None:
+    """A text whose capitals are lower than 4.5 px is not legible, nor one beside the box that is looked at."""
+    small, large, far = (Text((x, 0.0), high, 0.0, 0.0, 0.0, "A", 1) for x, high in ((0, 0.1), (0, 0.5), (90, 0.5)))
+    stand = standing(drawing(([(0, 0), (1, 0)], 0), texts=(small, large, far)), Placement(), (Strength.FULL,) * 3)
+    assert stand.legible((-1, -1, 1, 1), 10) == [1]
+    assert stand.legible(None, 10) == [1, 2]
+    assert stand.legible(None, 45) == [0, 1, 2]
+    assert stand.legible(None, 44) == [1, 2]
 
 
 def test_sketch_grows(qtbot: QtBot) -> None:

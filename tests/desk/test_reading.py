@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 from PySide6.QtCore import QCoreApplication
 from pytestqt.qtbot import QtBot
@@ -64,7 +63,6 @@ def test_drawing_comes_as_if_read_here(qtbot: QtBot) -> None:
     here = brought_in(PLAN.name, PLAN.read_bytes())
     assert (found.source, found.content, found.parsed) == (here.source, here.content, here.parsed)
     assert packed(found.drawing) == packed(here.drawing)
-    assert isinstance(found.drawing.strokes.xy, np.memmap)
     assert told
     assert told == sorted(told)
     assert not reading.running
@@ -132,24 +130,6 @@ def test_closing_ends_it_at_once(qtbot: QtBot) -> None:
     with qtbot.assertNotEmitted(work.stopped):
         application.aboutToQuit.emit()
     assert not work.running
-
-
-def test_stop_counts_while_texts_come(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A stop after the process has ended, while texts are still taken, is a stop like any other."""
-    reading = Reading()
-    outcomes: list[Any] = []
-    reading.finished.connect(outcomes.append)
-    take = Reading._take
-
-    def take_and_stop(self: Reading, name: str) -> None:
-        take(self, name)
-        self.stop()
-
-    monkeypatch.setattr(Reading, "_take", take_and_stop)
-    with qtbot.waitSignal(reading.stopped, timeout=20_000):
-        reading.start(PLAN)
-    assert not outcomes
-    assert not reading.running
 
 
 def test_pace_says_nothing_of_time_for_two_seconds() -> None:

@@ -12,7 +12,7 @@ from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import shown_in
 from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
-from leakmap.desk.plan.wording import text_boxes
+from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import trouble_of
@@ -36,7 +36,7 @@ class Paper(QObject):
         self._backdrop: Backdrop | None = None
         self._drawing: Drawing | None = None
         self._of: tuple[object, ...] = ()
-        self._boxes: list[Box] | None = None
+        self._standing: Standing | None = None
         self._sketch: Backdrop | None = None
         desk.working.connect(self._watch)
 
@@ -50,18 +50,23 @@ class Paper(QObject):
         """The drawing of the level as read; None for a blank sheet, or where it could not be had."""
         return self._drawing
 
-    def text_boxes(self) -> Sequence[Box]:
-        """Boxes of the site round the texts that the drawing shows, for references to stand beside them."""
-        if self._boxes is None:
-            self._boxes = self._texts()
-        return self._boxes
+    @property
+    def standing(self) -> Standing:
+        """Where the texts that the drawing shows stand, for references to stand beside them."""
+        if self._standing is None:
+            self._standing = self._stand()
+        return self._standing
 
-    def _texts(self) -> list[Box]:
+    def text_boxes(self) -> Sequence[Box]:
+        """Boxes of the site round those texts."""
+        return [(x0, y0, x1, y1) for x0, y0, x1, y1 in self.standing.boxes.tolist()]
+
+    def _stand(self) -> Standing:
         job, level = self.desk.job, self.desk.level
         if self._drawing is None or job is None or level is None:
-            return []
+            return Standing()
         sheet = job.sheets[level]
-        return text_boxes(self._drawing, sheet.placement, strengths_of(sheet, self._drawing))
+        return standing(self._drawing, sheet.placement, strengths_of(sheet, self._drawing))
 
     def renew(self) -> None:
         """Take the drawing of the level on the plan, in its place and look."""
@@ -124,7 +129,7 @@ class Paper(QObject):
             return None
 
     def _put(self, drawing: Drawing | None, placement: Placement | None, of: tuple[object, ...]) -> None:
-        self._of, self._drawing, self._boxes = of, drawing, None
+        self._of, self._drawing, self._standing = of, drawing, None
         if self._backdrop is not None:
             self._backdrop.setParent(None)
             self._backdrop.deleteLater()

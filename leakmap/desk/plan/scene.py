@@ -7,6 +7,7 @@ is not made yet is shown as it was. While something is dragged, references keep 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 from time import perf_counter
 from typing import Final
 from uuid import UUID
@@ -15,11 +16,12 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QPainterPath
 
 from leakmap.desk.plan.detail import Detail, Show, shown_in
+from leakmap.desk.plan.drawn import Drawn, Key, overlap
 from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.references import Lettering, coats_shown, extent_of, shows, take_thing, wish_of, wishes_of
-from leakmap.desk.plan.things import Drawn, Key, Level, overlap
+from leakmap.desk.plan.things import Level
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
@@ -76,10 +78,11 @@ class Scene(QObject):
         self._references_due = False
         self._asked: set[Key] | None = None
         self._taken: set[Key] = set()
+        self._stood: set[int] = set()
         self.labels: dict[Key, Placed] = {}
         self.board = Board(30.0)
         self._paths: dict[Key, tuple[Drawn, Show, list[tuple[Look, QPainterPath]]]] = {}
-        self._waiting: Iterator[tuple[Wish, Placed | None]] | None = None
+        self._waiting: Iterator[tuple[Wish, Placed | None] | None] | None = None
         self._fresh: dict[Key, Placed] = {}
         self._hits: tuple[tuple[object, ...], Hits] | None = None
         self._due: tuple[object, ...] = ()
@@ -175,14 +178,24 @@ class Scene(QObject):
             job, sheet = self.desk.job, self.desk.level
             extent = extent_of(job, sheet) if job is not None and sheet is not None else None
             self.board, self._asked, self._taken, self._fresh = Board(self.detail.px_per_m, extent), set(), set(), {}
-            if self.detail.references:
-                for box in self.paper.text_boxes():
-                    self.board.take(box, weight=ON_TEXT)
+            self._stood = set()
         self._take_signs()
         asked = self._asked
         wishes = [wish for wish in self._wishes(self._window) if wish.key not in asked]
         asked.update(wish.key for wish in wishes)
-        self._waiting = self.board.place(wishes)
+        self._waiting = chain(self._texts_taken(), self.board.place(wishes))
+
+    def _texts_taken(self) -> Iterator[None]:
+        """Let references rather stand beside the texts that can be read in the window or near it, one a step."""
+        if not self.detail.references:
+            return
+        texts = self.paper.standing
+        new = set(texts.legible(self._near, self.detail.px_per_m)) - self._stood
+        self._stood |= new
+        for number in sorted(new):
+            x0, y0, x1, y1 = texts.boxes[number].tolist()
+            self.board.take((x0, y0, x1, y1), weight=ON_TEXT)
+            yield
 
     def _take_signs(self) -> None:
         """Keep references off all that lies in the window or near it."""
@@ -194,12 +207,12 @@ class Scene(QObject):
 
     def _place(self, end: float) -> None:
         while self._waiting is not None and perf_counter() < end:
-            placed = next(self._waiting, None)
-            if placed is None:
+            step = next(self._waiting, self._waiting)
+            if step is self._waiting:
                 self._waiting = None
                 self.labels = self._fresh
-            elif placed[1] is not None:
-                self._fresh[placed[0].key] = placed[1]
+            elif isinstance(step, tuple) and step[1] is not None:
+                self._fresh[step[0].key] = step[1]
 
     def _wishes(self, box: Box | None) -> list[Wish]:
         return wishes_of(self.level, self.show, self.detail, self.lettering, box)
@@ -278,7 +291,7 @@ class Scene(QObject):
         held = self._hits
         if held is not None and held[0][0] is job and held[0][1] is repairs and held[0][2:] == source[2:]:
             return held[1]
-        hits = Hits(job, repairs, sheet, staffs)
+        hits = Hits(job, repairs, sheet, staffs, before=None if held is None or held[0][2] != sheet else held[1])
         self._hits = (source, hits)
         return hits
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -15,12 +16,14 @@ from leakmap.desk.plan.look import Look, Strength
 from leakmap.desk.plan.sheaf import placed
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
-from leakmap.model.drawing import Drawing, Text
+from leakmap.model.drawing import Drawing, FloatArray, Text
+from leakmap.model.texts import Texts
 
 LEGIBLE_PX: Final = 4.5
 """Texts with lower capitals are not set: nobody can read them."""
 
 _SET_AT_PX: Final = 40
+_LINE_FEED: Final = 10
 _LINE_SPACING: Final = 1.6  # between baselines, in heights of capitals
 _USUAL: Final = 0.85  # width of a letter, in heights of capitals
 _WIDEST: Final = 1.2  # no letter is wider than this many heights of capitals
@@ -34,15 +37,13 @@ class Wording:
     """
 
     def __init__(self, drawing: Drawing, placement: Placement) -> None:
-        texts = drawing.texts
-        self._texts = texts
+        texts = self._texts = Texts.of(drawing.texts)
         self._turn_deg = placement.turn_deg
-        self._caps_m = np.array([text.height for text in texts], dtype=np.float64) * placement.y_m_per_unit
-        at = np.array([text.at for text in texts], dtype=np.float64).reshape(-1, 2)
-        self._at_m = placed(placement, drawing.origin, at)
-        lengths = np.array([len(text.words) for text in texts], dtype=np.float64)
-        self._reach_m = self._caps_m * (_WIDEST * lengths + 2)
-        self._layer = np.array([text.layer for text in texts], dtype=np.int64)
+        self._caps_m = texts.shape[:, 0] * placement.y_m_per_unit
+        self._at_m = placed(placement, drawing.origin, texts.at)
+        longest = np.diff(texts.ends, prepend=0)  # bytes, never fewer than letters
+        self._reach_m = self._caps_m * (_WIDEST * longest + 2)
+        self._layer = texts.layer
         low, high = (self._at_m - self._reach_m[:, None]).min(axis=0), (self._at_m + self._reach_m[:, None]).max(axis=0)
         self.box: Box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
 
@@ -75,31 +76,62 @@ class Wording:
             painter.restore()
 
 
-def text_boxes(drawing: Drawing, placement: Placement, strengths: Sequence[Strength]) -> list[Box]:
-    """Boxes of the site round the texts of the layers that show, about as wide as the texts are set.
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """Where texts of a drawing stand on the site, those of layers that show.
+
+    Attributes:
+        boxes: ``(n, 4)``, metres: left, low, right, high of each, about as wide as it is set.
+        caps_m: ``(n,)`` heights of their capitals.
+    """
+
+    boxes: FloatArray = field(default_factory=lambda: np.empty((0, 4)))
+    caps_m: FloatArray = field(default_factory=lambda: np.empty(0))
+
+    def legible(self, box: Box | None, px_per_m: float) -> list[int]:
+        """Numbers of the texts that can be read at a zoom and reach into a box of the site; None: anywhere."""
+        found = self.caps_m * px_per_m >= LEGIBLE_PX
+        if box is not None:
+            found &= (self.boxes[:, :2] <= box[2:]).all(axis=1) & (self.boxes[:, 2:] >= box[:2]).all(axis=1)
+        numbers: list[int] = np.flatnonzero(found).tolist()
+        return numbers
+
+
+def standing(drawing: Drawing, placement: Placement, strengths: Sequence[Strength]) -> Standing:
+    """Where the texts of the layers that show stand.
 
     Args:
         drawing: The drawing.
         placement: Where it lies.
         strengths: Strength of each of its layers.
     """
-    texts = [text for text in drawing.texts if strengths[text.layer] is not Strength.HIDDEN]
-    if not texts:
-        return []
-    lines = [text.words.split("\n") for text in texts]
-    size = np.array([text.height for text in texts])
-    high = size * (1 + _LINE_SPACING * (np.array([len(some) for some in lines]) - 1))
-    wide = size * _USUAL * np.array([max(map(len, some)) for some in lines])
-    left, low = -wide * [text.across for text in texts], -high * [text.up for text in texts]
-    turn = np.radians([text.turn_deg for text in texts])
+    texts = Texts.of(drawing.texts)
+    shows = np.array([strength is not Strength.HIDDEN for strength in strengths], dtype=np.bool_)[texts.layer]
+    if not shows.any():
+        return Standing()
+    size, turn_deg, across, up = texts.shape[shows].T
+    lines, longest = _lines_and_longest(texts)
+    high, wide = size * (1 + _LINE_SPACING * (lines[shows] - 1)), size * _USUAL * longest[shows]
+    left, low = -wide * across, -high * up
+    turn = np.radians(turn_deg)
     along = np.stack((np.cos(turn), np.sin(turn)), axis=1)[:, None]
-    up = np.stack((-np.sin(turn), np.cos(turn)), axis=1)[:, None]
+    upward = np.stack((-np.sin(turn), np.cos(turn)), axis=1)[:, None]
     x = np.stack((left, left + wide, left + wide, left), axis=1)[:, :, None]
     y = np.stack((low, low, low + high, low + high), axis=1)[:, :, None]
-    corners = np.array([text.at for text in texts])[:, None] + x * along + y * up
+    corners = texts.at[shows][:, None] + x * along + y * upward
     site = placed(placement, drawing.origin, corners.reshape(-1, 2)).reshape(-1, 4, 2)
-    boxes = np.hstack((site.min(axis=1), site.max(axis=1))).tolist()
-    return [(x0, y0, x1, y1) for x0, y0, x1, y1 in boxes]
+    return Standing(np.hstack((site.min(axis=1), site.max(axis=1))), size * placement.y_m_per_unit)
+
+
+def _lines_and_longest(texts: Texts) -> tuple[FloatArray, FloatArray]:
+    """How many lines each text has, and how many letters its longest line."""
+    feeds = np.flatnonzero(texts.words == _LINE_FEED)
+    begins = np.sort(np.concatenate((texts.ends - np.diff(texts.ends, prepend=0), feeds + 1)))
+    ends = np.sort(np.concatenate((texts.ends, feeds)))
+    letters = np.concatenate(([0], np.cumsum((texts.words & 0xC0) != 0x80)))  # bytes of UTF-8 that begin a letter
+    lines = 1 + np.diff(np.searchsorted(feeds, texts.ends), prepend=0)
+    longest = np.maximum.reduceat(letters[ends] - letters[begins], np.cumsum(lines) - lines)
+    return lines.astype(np.float64), longest.astype(np.float64)
 
 
 def _set(painter: QPainter, text: Text, metrics: QFontMetricsF) -> None:

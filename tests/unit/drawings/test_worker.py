@@ -7,6 +7,7 @@ import json
 import os
 import subprocess
 import sys
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -17,24 +18,19 @@ from leakmap.base.resources import resource
 from leakmap.base.telling import Teller
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.opening import read_drawing
-from leakmap.drawings.packed import packed, unpacked
-from leakmap.drawings.worker import CONTENT, KEPT, Course, head_in, read_into, taken, texts_in
+from leakmap.drawings.packed import packed
+from leakmap.drawings.worker import CONTENT, DIGEST, KEPT, Course, read_into
 from tests.helpers.dxf_files import as_bytes, document
 
 PLAN = resource("sample_plans", "tern_quay_b2.dxf")
 
 
-def test_arrays_come_back_mapped_and_equal(tmp_path: Path) -> None:
-    """What is taken from the folder is the drawing as read, bit for bit, with its lines mapped into memory."""
-    read_into(PLAN, tmp_path, Teller(io.StringIO()))
-    head = head_in(tmp_path)
-    texts = tuple(text for some in texts_in(tmp_path, head) for text in some)
-    drawing = taken(tmp_path, head, texts)
-    assert isinstance(drawing.strokes.xy, np.memmap)
-    plain = read_drawing(PLAN.name, PLAN.read_bytes())
-    assert packed(drawing) == packed(plain)
-    assert packed(unpacked((tmp_path / KEPT).read_bytes())) == packed(plain)
+def test_folder_holds_the_drawing_as_a_job_file_keeps_it(tmp_path: Path) -> None:
+    """What lies in the folder at the end is the drawing as read, packed, with its file and the file's hash."""
+    assert read_into(PLAN, tmp_path, Teller(io.StringIO())) == KEPT
+    assert (tmp_path / KEPT).read_bytes() == packed(read_drawing(PLAN.name, PLAN.read_bytes()))
     assert (tmp_path / CONTENT).read_bytes() == PLAN.read_bytes()
+    assert (tmp_path / DIGEST).read_text() == sha256(PLAN.read_bytes()).hexdigest()
 
 
 def test_share_never_goes_back(tmp_path: Path) -> None:
