@@ -9,6 +9,7 @@ a local origin when the drawing lies far from zero, as survey coordinates do.
 from __future__ import annotations
 
 from codecs import BOM_UTF8
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -30,9 +31,10 @@ from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
 from leakmap.drawings.dxf.units import curve_tolerance, header_unit, metric_of, note_doubts, unit_hint
 from leakmap.drawings.kinds import FileKind, kind_of, refusal
+from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
-READER_VERSION: Final = 1
+READER_VERSION: Final = 2
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"
@@ -96,7 +98,8 @@ def _drawing(
         raise _empty(name, before, troubles)
     note_doubts(hint, named, metric=metric, given=given, box=plan.shown, troubles=troubles)
     findings = (*before.findings(), *troubles.findings())
-    return Drawing(plan.origin, layers, plan.strokes, plan.texts, hint, plan.shown, findings)
+    drawing = Drawing(plan.origin, layers, plan.strokes, plan.texts, hint, plan.shown, findings)
+    return drawing if paper else replace(drawing, findings=(*findings, *unit_findings(drawing)))
 
 
 def _read(
