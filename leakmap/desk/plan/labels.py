@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Final
 
-from leakmap.desk.plan.things import Key
+from leakmap.desk.plan.drawn import Key
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.labels import HARD, Occupied
 from leakmap.issue.marks.primitives import Tone

@@ -80,13 +80,16 @@ def half_band_m(band_m: float, scale: float) -> float:
 
 def outline_of(shown: Iterable[ShownPiece], bands: Iterable[Band]) -> BaseGeometry:
     """The outline of a zone on one sheet: its bands, and strips of pieces that no band shows."""
-    given = shape_of(polygon for band in bands for polygon in band.rings)
-    alone = [piece for piece in shown if not _held(given, piece)]
-    lines = [shapely.LineString(piece.points) for piece in alone if not piece.course.collar]
+    rings = [polygon for band in bands for polygon in band.rings]
+    given = shape_of(rings)
+    alone = [piece for piece in shown if not (rings and _held(given, piece))]
+    lines = [shapely.linestrings(piece.points) for piece in alone if not piece.course.collar]
     merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines))).tolist() if lines else []
     half = max((piece.half_m for piece in alone), default=0.0)
     strips = [strip([(float(x), float(y)) for x, y in line.coords], half) for line in merged]
     strips += [piece.strip() for piece in alone if piece.course.collar]
+    if len(strips) == 1 and not rings:
+        return strips[0]
     return shapely.union_all([given, *strips], grid_size=GRID_M)
 
 

@@ -1,0 +1,195 @@
+"""What each thing of a level is made from besides the zoom, so that an edit makes only what it touched.
+
+A recipe that is the very same as before stands for a thing that is drawn as before at the same zoom.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Any, Final
+from uuid import UUID
+
+from leakmap.desk.plan.bands import Bands, Lines
+from leakmap.desk.plan.detail import Detail
+from leakmap.desk.plan.drawn import Drawn, Key
+from leakmap.desk.plan.makers import cut_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
+from leakmap.desk.state import Sort
+from leakmap.geometry.path import Point
+from leakmap.issue.marks.course import Course, course_of
+from leakmap.issue.marks.plan import meeting_points
+from leakmap.issue.marks.primitives import on_site
+from leakmap.issue.marks.signs import STAFF_WIDER_MM, STAFF_WIDTH_MM, Staff, Way
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Cut
+from leakmap.model.rules import Rules
+from leakmap.repair.results import Repairs, Why, Zone
+
+_BAR_CLEAR_MM: Final = 1.0
+
+
+@dataclass(slots=True, eq=False)
+class Recipe:
+    """One thing: the values that it is made from, and how it is made at a zoom."""
+
+    of: tuple[Any, ...]
+    drawn_at: Callable[[Detail], Drawn]
+
+
+@dataclass(slots=True)
+class _Along:
+    """What a zone lies along: the lines of its pieces, and places of its relief points with their joints."""
+
+    zone: Zone
+    courses: tuple[Course | None, ...]
+    rings: tuple[tuple[UUID, Point], ...]
+
+
+_Wanted = Iterator[tuple[Key, tuple[Any, ...], Callable[[Detail], Drawn]]]
+
+
+class Recipes:
+    """The recipes of one level."""
+
+    def __init__(self, sheet: UUID) -> None:
+        self._sheet = sheet
+        self._bands = Bands(sheet)
+        self._job: Job | None = None
+        self._repairs: Repairs | None = None
+        self._lines = Lines({}, {}, {})
+        self._places: dict[UUID, Staff] = {}
+        self._held_along: dict[int, _Along] = {}
+        self._held: dict[Key, Recipe] = {}
+
+    def renewed(
+        self, job: Job, repairs: Repairs, scale: float, staffs: dict[UUID, Staff], places: dict[UUID, Staff]
+    ) -> dict[Key, Recipe]:
+        """The recipe of every thing; recipes of what has not changed are the very same as before.
+
+        Args:
+            job: The job.
+            repairs: Its work-out.
+            scale: Plot scale, which staffs and rings of pipe collars have their size from.
+            staffs: Staffs that show.
+            places: Where every vertical joint's staff stands or would stand.
+        """
+        lines = self._lines_of(job, scale, staffs)
+        if lines is self._lines and job is self._job and repairs is self._repairs and places == self._places:
+            return self._held
+        if lines is not self._lines:
+            self._held_along = {}
+        self._lines, self._job, self._repairs, self._places = lines, job, repairs, places
+        self._bands.take(lines)
+        held, found = self._held, {}
+        for key, of, drawn_at in self._wanted(job, repairs):
+            before = held.get(key)
+            found[key] = before if before is not None and before.of == of else Recipe(of, drawn_at)
+        self._held = found
+        return found
+
+    def _lines_of(self, job: Job, scale: float, staffs: dict[UUID, Staff]) -> Lines:
+        """Where joints are shown: the very same as before, as long as nothing of it has changed."""
+        before = self._lines
+        courses = before.courses
+        collars = any(course.collar for course in courses.values())
+        if self._job is None or job.joints is not self._job.joints or collars:
+            here = ((key, course_of(joint, scale)) for key, joint in job.joints.items() if joint.sheet == self._sheet)
+            found = {key: course for key, course in here if course is not None}
+            courses = courses if found == courses else {key: _same(courses.get(key), new) for key, new in found.items()}
+        if courses is before.courses and staffs == before.staffs:
+            return before
+        return Lines(courses, staffs, {key: Course(staff.path, staff.share) for key, staff in staffs.items()})
+
+    def _wanted(self, job: Job, repairs: Repairs) -> _Wanted:
+        yield from self._joints(job)
+        yield from self._leaks(job, repairs)
+        yield from self._zones(job, repairs)
+        yield from self._uprights(job)
+        for cut in job.cuts.values():
+            course = self._lines.of(cut.joint)
+            if course is not None:
+                on_staff = cut.joint in self._lines.on_staffs
+                yield ("cut", cut.id), (cut, course, job.rules), partial(_cut, cut, course, job.rules, on_staff)
+
+    def _along(self, zone: Zone) -> _Along:
+        """What a zone lies along; that of a zone that has not changed is not looked for again."""
+        held = self._held_along.get(zone.number)
+        if held is None or held.zone is not zone:
+            pieces = (piece for piece in zone.pieces if piece.why is not Why.BLIND and piece.from_m != piece.to_m)
+            courses = tuple(self._lines.of(piece.joint) for piece in pieces)
+            lines = ((relief, self._lines.of(relief.joint)) for relief in zone.relief)
+            rings = tuple((relief.joint, line.point_at(relief.at_m)) for relief, line in lines if line is not None)
+            held = self._held_along[zone.number] = _Along(zone, courses, rings)
+        return held
+
+    def _rings(self, repairs: Repairs) -> dict[UUID, tuple[Point, ...]]:
+        """Places of relief points, by joint."""
+        found: dict[UUID, tuple[Point, ...]] = {}
+        for zone in repairs.zones:
+            if zone.relief:
+                for joint, at in self._along(zone).rings:
+                    found[joint] = (*found.get(joint, ()), at)
+        return found
+
+    def _joints(self, job: Job) -> _Wanted:
+        for key, course in self._lines.courses.items():
+            joint = job.joints[key]
+            yield (str(Sort.JOINT), key), (joint, course), partial(_scaled, partial(joint_drawn, joint, course))
+
+    def _leaks(self, job: Job, repairs: Repairs) -> _Wanted:
+        sort, rings = str(Sort.LEAK), self._rings(repairs)
+        for leak in sorted(job.leaks.values(), key=lambda item: item.wetness):
+            course = self._lines.of(leak.joint)
+            if course is not None:
+                near = rings.get(leak.joint, ())
+                yield (sort, leak.id), (leak, course, near), partial(leak_drawn, leak, course, near)
+
+    def _zones(self, job: Job, repairs: Repairs) -> _Wanted:
+        sort, rules = str(Sort.ZONE), job.rules
+        for zone in repairs.zones:
+            courses = self._along(zone).courses if self._sheet in zone.sheets else ()
+            if any(courses):
+                yield (sort, zone.number), (zone, courses, rules), partial(self._zone, zone, rules)
+
+    def _zone(self, zone: Zone, rules: Rules, detail: Detail) -> Drawn:
+        return self._bands.drawn(zone, rules, detail)
+
+    def _uprights(self, job: Job) -> _Wanted:
+        for at, ups, downs in meeting_points(job, self._sheet):
+            first = (ups or downs)[0]
+            lines = tuple(
+                f"{joint.ref}  {joint.rise_m:.2f}" + ("" if joint in ups else f" from {job.sheet_of(joint).name}")
+                for joint in (*ups, *downs)
+            )
+            staff, place = self._beside(first.id)
+            way = Way.THROUGH if ups and downs else Way.UP if ups else Way.DOWN
+            of = (tuple(ups), tuple(downs), staff, place, lines)
+            maker = partial(upright_drawn, first, at, way, staff=staff, place=place, lines=lines)
+            yield (str(Sort.JOINT), first.id), of, partial(_scaled, maker)
+            for other in (*ups, *downs)[1:]:
+                beside = self._beside(other.id)
+                yield (str(Sort.JOINT), other.id), (other, beside), partial(_second, other, at, *beside)
+
+    def _beside(self, joint: UUID) -> tuple[Staff | None, Staff | None]:
+        return self._lines.staffs.get(joint), self._places.get(joint)
+
+
+def _same(before: Course | None, new: Course) -> Course:
+    return before if before == new and before is not None else new
+
+
+def _scaled(maker: Callable[..., Drawn], detail: Detail) -> Drawn:
+    """What is made from the plot scale of a zoom."""
+    return maker(scale=detail.scale)
+
+
+def _second(joint: Joint, at: Point, staff: Staff | None, place: Staff | None, _detail: Detail) -> Drawn:
+    return second_drawn(joint, at, staff, place)
+
+
+def _cut(cut: Cut, course: Course, rules: Rules, on_staff: bool, detail: Detail) -> Drawn:  # noqa: FBT001 - of one caller
+    wide = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM, detail.scale)
+    half = wide if on_staff else max(rules.band_m, detail.least_band_m) / 2
+    return cut_drawn(course, cut.at_m, half + on_site(_BAR_CLEAR_MM, detail.scale), detail.scale)
