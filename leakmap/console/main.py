@@ -19,6 +19,7 @@ COMMANDS: Final = {
     "demo": "make the sample job and all of its papers",
     "new": "make a job from a drawing and tables",
     "scale": "give a length known on site; two, one each way, check the scale",
+    "lay": "lay a sheet over another by places that both show",
     "schedule": "show zones, lengths and quantities",
     "issue": "issue the next revision with its papers",
     "check": "prove a job file whole",

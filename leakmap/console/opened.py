@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from uuid import UUID
 
-from leakmap.base.errors import UnusableJobFile
+from leakmap.base.errors import BadValue, UnusableJobFile
 from leakmap.console.places import job_path
 from leakmap.model.job import Job
 from leakmap.records.job_file import JobFile, open_job_file
 from leakmap.work.here import host, user
+from leakmap.work.new_job import sheet_named
 
 
 def job_in(words: str, *, at: datetime) -> Job:
@@ -34,3 +36,16 @@ def for_change(words: str, *, at: datetime) -> Iterator[JobFile]:
         if file.look_only:
             raise UnusableJobFile(f"{file.notice} Nothing was changed.", where=str(file.path))
         yield file
+
+
+def sheet_called(job: Job, name: str) -> UUID:
+    """The sheet of a name; outer spaces do not count.
+
+    Raises:
+        BadValue: There is none; the sentence names those that there are.
+    """
+    found = sheet_named(job, name)
+    if found is None:
+        names = ", ".join(sheet.name for sheet in job.sheets.values()) or "none"
+        raise BadValue(f"There is no sheet {name}; the job has: {names}. Nothing was changed.")
+    return found

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from argparse import Namespace
 from typing import Final
-from uuid import UUID
 
-from leakmap.base.errors import BadValue
-from leakmap.console.opened import for_change
+from leakmap.console.opened import for_change, sheet_called
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser, a_number, a_point
-from leakmap.model.job import Job
 from leakmap.model.sheet import (
     KnownLength,
     Sheet,
@@ -52,7 +49,7 @@ def run(words: Namespace) -> Outcome:
     """Store the length, and say how the sheet's scale is known now."""
     known = KnownLength(start=words.start, end=words.end, length_m=words.length)
     with for_change(words.job, at=now()) as file:
-        key = _sheet_named(file.job, words.sheet)
+        key = sheet_called(file.job, words.sheet)
         if words.each_way and not file.job.sheets[key].each_way:
             ways = scale_each_way(file.job, sheet=key, each_way=True)
             file.save(ways.job, words=ways.words, user=user(), at=now())
@@ -70,14 +67,6 @@ def run(words: Namespace) -> Outcome:
     for sentence in edit.said:
         print(sentence)
     return Outcome.FINDINGS if edit.said else Outcome.DONE
-
-
-def _sheet_named(job: Job, name: str) -> UUID:
-    found = next((sheet.id for sheet in job.sheets.values() if sheet.name == name.strip()), None)
-    if found is None:
-        names = ", ".join(sheet.name for sheet in job.sheets.values()) or "none"
-        raise BadValue(f"There is no sheet {name}; the job has: {names}. Nothing was changed.")
-    return found
 
 
 def _verdict(sheet: Sheet) -> str:

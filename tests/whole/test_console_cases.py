@@ -127,3 +127,38 @@ def test_a_finding_makes_four(shell: Path, capsys: pytest.CaptureFixture[str]) -
     assert main(["new", "near", "--joints", "joints.csv"]) == 0
     assert main(["schedule", "near"]) == 4
     assert "To look at (1):" in capsys.readouterr().out
+
+
+def lay(*more: str) -> int:
+    """Lay b2 over the blank level B1."""
+    return main(["lay", "pit", "--sheet", "b2", "--over", "B1", *more])
+
+
+def test_a_sheet_is_laid_over_another(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Places are in each drawing's own units: millimetres on b2, metres on the blank B1; joints go along."""
+    (shell / "joints.csv").write_text('ref,sheet,kind,wkt\nJ-09,B1,crack,"LINESTRING (0 0, 3 0)"\n', encoding="utf-8")
+    make("--joints", "joints.csv")
+    assert lay("--from", "0,0", "--to", "20,10", "--from", "6000,0", "--to", "20,16.004") == 0
+    said = capsys.readouterr().out
+    assert "b2 moved by 20.00 m across and 10.002 m up, turned by 90.00°." in said
+    assert "All 2 places lie on each other within 2 mm." in said
+    assert "place 2: out by 2.0 mm" in said
+    job = job_in("pit", at=now())
+    drawn = next(joint for joint in job.joints.values() if joint.ref != "J-09")
+    assert drawn.path is not None
+    assert drawn.path.points[1] == pytest.approx((20.0, 16.002))
+    assert lay("--from", "0,0", "--to", "20,10", "--from", "6000,0", "--to", "20,16.1") == 4
+    assert "pick them again" in capsys.readouterr().out
+
+
+def test_a_sheet_that_cannot_be_laid(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Places without their other half, unknown sheets and a known scale are said in one sentence; nothing is changed."""
+    assert shell.exists()
+    make()
+    capsys.readouterr()
+    assert lay("--from", "0,0", "--to", "1,1") == 2
+    assert capsys.readouterr().err == "There is no sheet B1; the job has: b2. Nothing was changed.\n"
+    assert lay("--from", "0,0", "--to", "1,1", "--from", "2,2") == 2
+    assert "There are 2 --from and 1 --to; give each place both." in capsys.readouterr().err
+    assert main(["lay", "pit", "--sheet", "b2", "--over", "b2", "--from", "0,0", "--to", "1,1"]) == 2
+    assert "cannot be laid over itself" in capsys.readouterr().err
