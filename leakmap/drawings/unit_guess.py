@@ -31,6 +31,9 @@ from leakmap.model.drawing import Drawing, FloatArray, Strokes, Text
 LEAST_TEXTS: Final = 3
 """So many different numbers must agree (ours)."""
 
+LEAST_AGREEING: Final = 0.3
+"""Share of the different numbers beside lines that must agree: less is chance, as room numbers give it (ours)."""
+
 LEAST_ARCS: Final = 3
 """So many doors must there be, and most of them must agree (ours)."""
 
@@ -81,7 +84,8 @@ def unit_by_dimensions(drawing: Drawing) -> Guess | None:
         return None
     best = _most_agreed(np.array(units), np.array(values))
     agreed = {round(values[index], 9) for index in best}
-    if len(agreed) < LEAST_TEXTS:
+    measuring = len(set(np.round(values, 9).tolist()))
+    if len(agreed) < max(LEAST_TEXTS, LEAST_AGREEING * measuring):
         return None
     unit = float(np.exp(np.median([units[index] for index in best])))
     example = next(text.words.strip() for text, value in numbers if round(value, 9) in agreed)

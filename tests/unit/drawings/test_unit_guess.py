@@ -91,6 +91,14 @@ def test_numbers_that_do_not_agree_say_nothing() -> None:
     assert unit_by_dimensions(dimensioned([("101", 6.0), ("102", 4.2), ("103", 8.5), ("104", 2.0)])) is None
 
 
+def test_chance_says_nothing() -> None:
+    """Among a thousand numbers beside lines of any length some agree by chance; that is not enough."""
+    rng = np.random.default_rng(8)
+    pairs = zip(rng.integers(100, 9999, 1000), rng.uniform(200, 9000, 1000), strict=True)
+    made = [dimension(str(number), (0, 20_000.0 * n), length) for n, (number, length) in enumerate(pairs)]
+    assert unit_by_dimensions(drawn([line for line, _ in made], [text for _, text in made])) is None
+
+
 def test_one_number_again_and_again_says_nothing() -> None:
     """The same number ten times is one piece of evidence."""
     assert unit_by_dimensions(dimensioned([("6000", 6000.0)] * 10)) is None
