@@ -129,6 +129,7 @@ class Desk(QObject):
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
+        self.at_rest: Tool | None = None  # what works in the stage without a tool; see leakmap.desk.tools.at_rest
         self._caught: Pointer | None = None
 
     # What is shown ------------------------------------------------------------------------------
@@ -219,6 +220,7 @@ class Desk(QObject):
             self.take_tool(None)
         self.open_job = open_job
         self._preview = None
+        self.at_rest = None
         self._picked, self._pointed = (), None
         self._faint = {}
         self._draft, self._paper = None, None

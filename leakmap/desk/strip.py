@@ -31,7 +31,7 @@ _FIELD: Final = 220
 
 
 def take(desk: Desk, action: Action) -> None:
-    """Take an action: its tool in hand, or what it does at once; an action that waits says why."""
+    """Take an action: its tool in hand, or what it does at once; an action that waits or may not be done says why."""
     waits = action.ready(desk)
     if waits is not None:
         desk.said.emit(waits)
@@ -148,9 +148,8 @@ class Strip(QWidget):
     def _at_rest(self) -> str:
         """What can be done with what is picked, else where the work stands."""
         rest = tool_at_rest(self.desk)
-        if rest is not None and rest.handles():
-            return rest.sentence()
-        return resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
+        words = rest.sentence() if rest is not None and self.desk.picked else ""
+        return words or resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:
         _discard(self.buttons)

@@ -9,9 +9,12 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
 
 from leakmap.desk.levels import neighbour
+from leakmap.desk.plan.arrows import ARROWS, Arrows
 from leakmap.desk.plan.catching import Catching
+from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.handles import HandleTool
+from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
 
@@ -23,17 +26,9 @@ _STEP: Final = 2**0.25
 _NOTCH: Final = 120
 _SLIP_PX: Final = 4.0
 _PAN_PX: Final = 60.0
-_NUDGE_M: Final = 0.01
-_WIDE_NUDGE_M: Final = 0.10
-_ARROWS: Final = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, 1),
-    Qt.Key.Key_Down: (0, -1),
-}
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _OWN: Final = frozenset(
-    (*_ARROWS, *_ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home,
+    (*ARROWS, *_ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home, Qt.Key.Key_F2,
      Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Space, Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Equal)
 )  # fmt: skip
 _PLAIN: Final = Qt.KeyboardModifier.NoModifier | Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
@@ -53,6 +48,8 @@ class Hand:
         self.on_plan: Point | None = None
         self.has_moved = False
         self._catching = Catching(view.desk)
+        self.arrows = Arrows(view.desk)
+        self.desk.tool_changed.connect(self._drop_cross)
         self._paper_at: QPointF | None = None
         self._moved_px = 0.0
         self._clicks_nothing = False
@@ -72,11 +69,18 @@ class Hand:
 
     def pressed(self, event: QMouseEvent, *, double: bool) -> None:
         """Take hold of the paper, of a thing, or work the tool."""
+    def _drop_cross(self) -> None:
+        """The cross goes with the tool that it works for."""
+        if self.desk.tool is None and self.arrows.cross is not None:
+            self.arrows.cross, self.on_plan = None, None
+            self.desk.catch(None)
+
         self.view.setFocus(Qt.FocusReason.MouseFocusReason)
         self._take(event)
         button = event.button()
         if button is Qt.MouseButton.MiddleButton or (button is Qt.MouseButton.LeftButton and self._space):
             self._hold_paper(event.position())
+        self.arrows.settle()
         elif button is Qt.MouseButton.LeftButton and self.desk.tool is not None:
             self._working = True
             self.desk.tool.pressed(replace(self._pointer(), double=double))
@@ -88,6 +92,8 @@ class Hand:
 
     def moved(self, event: QMouseEvent) -> None:
         """Move the paper, drag, or point."""
+            if self.at_rest is not None:
+                self.at_rest.clicked(self._pointer())
         self._take(event)
         if self._paper_at is not None:
             self._move_paper(event.position())
@@ -100,6 +106,8 @@ class Hand:
             return
         pointer = self._pointer()
         self.desk.catch(pointer)
+        if self.arrows.cross is not None:
+            self.on_plan = self.view.camera.to_screen(self.arrows.cross)
         tool = self.desk.tool or (self.at_rest if self._working else None)
         if tool is None:
             self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px))
@@ -134,7 +142,9 @@ class Hand:
         event.accept()
 
     def left(self) -> None:
-        """The pointer left the plan."""
+        """The pointer left the plan; a cross stays."""
+        if self.arrows.cross is not None:
+            return
         self.on_plan = None
         self.desk.catch(None)
         if self.desk.tool is None:
@@ -176,16 +186,23 @@ class Hand:
         return not ctrl and self._looked(key, event)
 
     def key_released(self, event: QKeyEvent) -> bool:
-        """Let go of Ctrl, Shift or Space; whether it was one of them."""
+        """Let go of Ctrl, Shift, Space or an arrow; whether it was one of them."""
         key = event.key()
-        if key == Qt.Key.Key_Space and not event.isAutoRepeat():
+        if key in ARROWS and not event.isAutoRepeat():
+            self.arrows.settle()
+        elif key == Qt.Key.Key_Space and not event.isAutoRepeat():
             self._space = False
             self._show_cursor()
         elif key in {Qt.Key.Key_Control, Qt.Key.Key_Shift}:
             self._hold(event)
-        return key in {Qt.Key.Key_Space, Qt.Key.Key_Control, Qt.Key.Key_Shift}
+        return key in {Qt.Key.Key_Space, Qt.Key.Key_Control, Qt.Key.Key_Shift, *ARROWS}
 
     def let_go_of_keys(self) -> None:
+        if key in ARROWS:
+            return self._arrowed(key, event, ctrl=ctrl)
+        if key is Qt.Key.Key_Escape and self.arrows.give_up():
+            return True
+        self.arrows.settle()
         """No key is held any more."""
         self._space = self._ctrl = self._shift = False
 
@@ -205,18 +222,51 @@ class Hand:
         if key is Qt.Key.Key_Escape:
             if not tool.escaped():
                 self.desk.take_tool(None)
+        self.arrows.settle()
             self.look_again()
             return True
         if key is Qt.Key.Key_Backspace:
             return tool.erased()
         if key is Qt.Key.Key_Delete:
             return tool.deleted()
-        if key in _ARROWS and not ctrl:
-            across, up = _ARROWS[key]
-            step = _WIDE_NUDGE_M if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else _NUDGE_M
-            return tool.nudged(across * step, up * step)
         text = event.text()
-        return not ctrl and len(text) == 1 and text.isprintable() and text != " " and tool.typed(text)
+        if not ctrl and len(text) == 1 and text.isprintable() and tool.typed(text):
+            return True
+        return key is Qt.Key.Key_Space and self._put_point(tool, again=event.isAutoRepeat())
+
+    def _put_point(self, tool: Tool, *, again: bool) -> bool:
+        """Space clicks where a cross stands, which goes on from the place that it was caught on; whether there is one."""
+        if self.arrows.cross is not None and not again:
+            pointer = self._pointer()
+            tool.pressed(pointer)
+            tool.released(pointer)
+            if self.arrows.cross is not None:
+                self.arrows.cross = pointer.at
+            self.look_again()
+        return self.arrows.cross is not None
+
+    def _arrowed(self, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
+        """Nudge what is picked; else, with a tool in hand, move the cross, and without one the paper."""
+        shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        tool = self.desk.tool or self.at_rest
+        if tool is not None and not ctrl and self.arrows.nudged(tool, key, shift=shift):
+            return True
+        if self.desk.tool is not None:
+            self._move_cross(key, shift=shift, ctrl=ctrl)
+            return True
+        return not ctrl and self._looked(key, event)
+
+    def _move_cross(self, key: Qt.Key, *, shift: bool, ctrl: bool) -> None:
+        """Move the cross from where the pointer is, else from the middle; the paper follows it past its edge."""
+        camera = self.view.camera
+        x, y = camera.to_site(camera.middle)
+        start = self._pointer().at if self.on_plan is not None else (round(x, 1), round(y, 1))
+        cross = self.arrows.step(key, start, shift=shift, ctrl=ctrl)
+        x0, y0, x1, y1 = camera.shown
+        if not (x0 < cross[0] < x1 and y0 < cross[1] < y1):
+            self.has_moved = True
+            self.view.look(replace(camera, centre=cross))
+        self.look_again()
 
     def _rest_worked(self, rest: HandleTool[Any], key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Let keys change what is picked."""
@@ -229,8 +279,8 @@ class Hand:
     def _looked(self, key: Qt.Key, event: QKeyEvent) -> bool:
         """Move the paper, zoom, change the level, let go of what is picked."""
         view = self.view
-        if key in _ARROWS:
-            across, up = _ARROWS[key]
+        if key in ARROWS:
+            across, up = ARROWS[key]
             self._look_moved(-across * _PAN_PX, up * _PAN_PX)
         elif key is Qt.Key.Key_Home:
             self.has_moved = False
@@ -261,6 +311,11 @@ class Hand:
         thing = self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px)
         if thing is None:
             self._clicks_nothing = True
+        elif key is Qt.Key.Key_F2:
+            self.arrows.settle()
+            open_facts(self.desk)
+        elif self._may_step() and step_by_key(self.desk, event.text()):
+            pass
             self._hold_paper(event.position())
         else:
             self.desk.pick(thing, add=pointer.shift)
@@ -270,6 +325,11 @@ class Hand:
         self._show_cursor()
 
     def _move_paper(self, at: QPointF) -> None:
+    def _may_step(self) -> bool:
+        """Whether another thing may be picked: nothing is half-done that a tool shows with its live field."""
+        tool = self.desk.tool
+        return tool is None or tool.overlay().field is None
+
         assert self._paper_at is not None
         step = at - self._paper_at
         self._moved_px += step.manhattanLength()
@@ -281,23 +341,26 @@ class Hand:
         self.view.look(self.view.camera.panned(right_px, down_px))
 
     def _take(self, event: QMouseEvent) -> None:
-        self.on_plan = (event.position().x(), event.position().y())
+        self.on_plan, self.arrows.cross = (event.position().x(), event.position().y()), None
         self._ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         self._shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
 
     def _pointer(self) -> Pointer:
         assert self.on_plan is not None
         camera, tool = self.view.camera, self.desk.tool or (self.at_rest if self._working else None)
-        raw = camera.to_site(self.on_plan)
+        cross = self.arrows.cross
+        raw = cross or camera.to_site(self.on_plan)
+        shift = self._shift and cross is None  # with a cross Shift only makes its steps longer
+        free = self.arrows.fine if cross is not None else self._ctrl
         catch = None
-        if tool is not None and not self._ctrl:
+        if tool is not None and not free:
             catch = self._catching.catch(raw, camera.m_per_px, tool)
         return Pointer(
             at=catch.at if catch is not None else raw,
             raw=raw,
             catch=catch,
             m_per_px=camera.m_per_px,
-            shift=self._shift,
+            shift=shift,
             ctrl=self._ctrl,
         )
 

@@ -23,6 +23,7 @@ _OPEN_SQUARE_PX: Final = 9.0
 _DOT_PX: Final = 3.3
 _RELIEF_PX: Final = 5.2
 _RING_PX: Final = 11.0
+_CROSS_PX: Final = 9.0
 _FIELD_OFF_PX: Final = 22.0
 _LINES: Final = {
     Stroke.MARKER: (LIGHT.mark, 15.0, LIGHT.picked_alpha),
@@ -115,6 +116,15 @@ def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) ->
     painter.setPen(colour(LIGHT.sheet))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, catch.words)
     return box.united(QRectF(x - _RING_PX - 3, y - _RING_PX - 3, 2 * _RING_PX + 6, 2 * _RING_PX + 6))
+
+
+def paint_cross(painter: QPainter, at: Point, camera: Camera) -> None:
+    """The cross that arrow keys move."""
+    x, y = camera.to_screen(at)
+    for ink, width in ((colour(LIGHT.sheet), 6.0), (colour(LIGHT.focus), 2.4)):
+        painter.setPen(_pen(ink, width))
+        painter.drawLine(QPointF(x - _CROSS_PX, y), QPointF(x + _CROSS_PX, y))
+        painter.drawLine(QPointF(x, y - _CROSS_PX), QPointF(x, y + _CROSS_PX))
 
 
 def field_box(live: LiveField, camera: Camera, room: QRectF, pointer: Point | None, taken: QRectF | None) -> QRectF:

@@ -30,7 +30,7 @@ from leakmap.desk.plan.film import Film
 from leakmap.desk.plan.hand import Hand
 from leakmap.desk.plan.ink import CAP_SHARE, area_path, line_path, merged, paint, to_screen, tones, width_of, write
 from leakmap.desk.plan.labels import Placed
-from leakmap.desk.plan.overlay import field_box, paint_field, paint_overlay, paint_ring
+from leakmap.desk.plan.overlay import field_box, paint_cross, paint_field, paint_overlay, paint_ring
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.rails import extent_of as grid_extent
 from leakmap.desk.plan.rails import paint_axes, paint_rails
@@ -277,6 +277,8 @@ class PlanView(QWidget):
         taken: QRectF | None = None
         if caught is not None and caught.catch is not None:
             taken = paint_ring(painter, caught.catch, self.camera, room)
+        if self.hand.arrows.cross is not None:
+            paint_cross(painter, self.hand.arrows.cross, self.camera)
         if overlay.field is not None:
             paint_field(painter, overlay.field, field_box(overlay.field, self.camera, room, self.hand.on_plan, taken))
 

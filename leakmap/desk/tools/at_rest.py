@@ -18,6 +18,11 @@ _AT_REST: Final[dict[Stage, type[HandleTool[Any]]]] = {
 
 
 def tool_at_rest(desk: Desk) -> HandleTool[Any] | None:
-    """What works in the stage without a tool; None where clicks only pick."""
+    """What works in the stage without a tool, the same one for every pane; None where clicks only pick."""
     kind = _AT_REST.get(desk.stage)
-    return None if kind is None or desk.open_job is None else kind(desk)
+    if kind is None or desk.open_job is None:
+        return None
+    if isinstance(desk.at_rest, kind):
+        return desk.at_rest
+    desk.at_rest = rest = kind(desk)
+    return rest

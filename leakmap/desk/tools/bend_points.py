@@ -116,13 +116,21 @@ class BendPoints(TakesFigures, HandleTool[int]):
             self._add(spot)
         self.refresh()
 
+    def nudging(self, across_m: float, up_m: float) -> bool:
+        """Show the picked bend moved by an arrow key that is held."""
+        at, bend = self._picked_at(), self.bend
+        if at is None or bend is None:
+            return False
+        self.preview(lambda: self._moved(bend, _by(at, across_m, up_m)))
+        self.refresh()
+        return True
+
     def nudged(self, across_m: float, up_m: float) -> bool:
         """Move the picked bend by an arrow key."""
-        at = self._picked_at()
-        if at is None or self.bend is None:
+        at, bend = self._picked_at(), self.bend
+        if at is None or bend is None:
             return False
-        bend, to = self.bend, (at[0] + across_m, at[1] + up_m)
-        self.keep(lambda: self._moved(bend, to))
+        self.keep(lambda: self._moved(bend, _by(at, across_m, up_m)))
         self.refresh()
         return True
 
@@ -142,7 +150,7 @@ class BendPoints(TakesFigures, HandleTool[int]):
             return False
         if text in _TO_NEXT and self.fields.active == _X and self.fields.texts[_X]:
             self.fields.next()
-        elif text != " " and not self.fields.typed(text):
+        elif not (text == " " and self.fields) and not self.fields.typed(text):
             return False
         self.refresh()
         return True
@@ -189,7 +197,8 @@ class BendPoints(TakesFigures, HandleTool[int]):
     # Steps -----------------------------------------------------------------------------------------
 
     def _picked_at(self) -> Point | None:
-        corners = _corners(self.joint) if self.joint is not None else ()
+        joint = self.joint and self.kept.joints.get(self.joint.id)
+        corners = _corners(joint) if joint is not None else ()
         return corners[self.bend] if self.bend is not None and self.bend < len(corners) else None
 
     def _moved(self, bend: int, to: Point) -> Edit:
@@ -205,6 +214,11 @@ class BendPoints(TakesFigures, HandleTool[int]):
         at = joint.path.point_at(spot.at_m)
         if self.keep(lambda: add_bend(self.kept, joint=joint.id, after=after, at=at)) is not None:
             self.bend = after + 1
+
+
+def _by(point: Point, across_m: float, up_m: float) -> Point:
+    """A point moved, free of what adding leaves behind the ninth decimal."""
+    return round(point[0] + across_m, 9), round(point[1] + up_m, 9)
 
 
 def _corners(joint: Joint) -> tuple[Point, ...]:

@@ -12,6 +12,7 @@ from leakmap.desk.tools.kinds import KINDS, after
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.words import Face, Kind, Side
+from leakmap.work.edits.bends import shift_joint
 from leakmap.work.edits.edit import Edit, together
 from leakmap.work.edits.facts import set_dormant, set_face, set_kind, set_room_side
 from leakmap.work.edits.joints import remove_joint
@@ -43,7 +44,8 @@ class JointAtRest(HandleTool[int]):
             more += f", {SIDE_KEY} the side of the room"
         if any(joint.kind in _MAY_SLEEP for joint in joints):
             more += f", {DORMANT_KEY} whether it is confirmed dormant"
-        return f"{names}: 1 to 6 change the kind{more}; Delete removes it; B moves its bends."
+        rename = "F2 renames it, " if len(joints) == 1 else ""
+        return f"{names}: 1 to 6 change the kind{more}; {rename}arrows move it, Delete removes it."
 
     def typed(self, text: str) -> bool:
         """A digit changes the picked joints."""
@@ -63,6 +65,26 @@ class JointAtRest(HandleTool[int]):
         self._each(joints, lambda job, joint: remove_joint(job, joint=joint.id), "remove")
         return True
 
+    def nudging(self, across_m: float, up_m: float) -> bool:
+        """Show the picked joints moved as a whole, with what lies on them."""
+        joints = self.picked_joints()
+        if joints:
+            self.preview(lambda: self._moved(joints, across_m, up_m))
+        return bool(joints)
+
+    def nudged(self, across_m: float, up_m: float) -> bool:
+        """Move the picked joints as a whole, as one step."""
+        joints = self.picked_joints()
+        if joints:
+            self.keep(lambda: self._moved(joints, across_m, up_m))
+        self.refresh()
+        return bool(joints)
+
+    def _moved(self, joints: tuple[Joint, ...], across_m: float, up_m: float) -> Edit:
+        return self._together(
+            joints, lambda job, joint: shift_joint(job, joint=joint.id, across_m=across_m, up_m=up_m), "move"
+        )
+
     def _change(self, key: str, joints: tuple[Joint, ...]) -> tuple[Callable[[Job, Joint], Edit], str]:
         """What a digit does with each joint; the first joint decides what comes next."""
         first = joints[0]
@@ -79,17 +101,17 @@ class JointAtRest(HandleTool[int]):
         return lambda job, joint: set_kind(job, joint=joint.id, kind=kind), "set kind of"
 
     def _each(self, joints: tuple[Joint, ...], deed: Callable[[Job, Joint], Edit], words: str) -> None:
-        def every() -> Edit:
-            job, edits = self.kept, []
-            for joint in joints:
-                edits.append(deed(job, job.joints[joint.id]))
-                job = edits[-1].job
-            return together(edits, words=f"{words} {' and '.join(joint.ref for joint in joints)}")
-
-        edit = self.keep(every)
+        edit = self.keep(lambda: self._together(joints, deed, words))
         if edit is not None:
             self._say(joints, edit.job)
         self.refresh()
+
+    def _together(self, joints: tuple[Joint, ...], deed: Callable[[Job, Joint], Edit], words: str) -> Edit:
+        job, edits = self.kept, []
+        for joint in joints:
+            edits.append(deed(job, job.joints[joint.id]))
+            job = edits[-1].job
+        return together(edits, words=f"{words} {' and '.join(joint.ref for joint in joints)}")
 
     def _say(self, joints: tuple[Joint, ...], job: Job) -> None:
         """Say what cannot be seen on the plan: face, room side, dormant."""

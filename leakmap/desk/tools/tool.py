@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from leakmap.geometry.path import Point
 from leakmap.work.catch import ANYTHING, Aim, Catch
+from leakmap.work.hits import Target
 
 if TYPE_CHECKING:
     from leakmap.desk.state import Desk, Stage
@@ -219,10 +220,18 @@ class Tool:
 
     def escaped(self) -> bool:
         """Esc; True when it stepped back one click, False when there was nothing to step back from."""
+    def nudging(self, across_m: float, up_m: float) -> bool:  # noqa: ARG002 - for tools to use
+        """An arrow key is held: show what is picked moved so far in all; True when the move is kept by ``nudged``."""
+        return False
+
         return False
 
     def refresh(self) -> None:
         """Say that sentence, choices or overlay changed."""
+    def ray(self, at: Point) -> tuple[Point, Point] | None:  # noqa: ARG002 - for tools to use
+        """Where Shift keeps the pointer: a point and a unit vector from it, nearest to a place; None: anywhere."""
+        return None
+
         self.desk.tool_changed.emit()
 
 

@@ -1,0 +1,86 @@
+"""What the arrow keys do on the plan: nudge what is picked, else move a cross that draws in the pointer's stead.
+
+A nudge is shown while its key is held and kept when the key is let go: one gesture, one undo. The cross
+belongs to the tool in hand; it goes as soon as the mouse moves.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import Qt
+
+from leakmap.desk.state import Desk
+from leakmap.desk.tools.tool import Tool
+from leakmap.geometry.path import Point
+
+ARROWS: Final = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, 1),
+    Qt.Key.Key_Down: (0, -1),
+}
+_NUDGE_M: Final = (0.01, 0.10)  # plain, with Shift
+_CROSS_M: Final = (0.10, 1.00)
+_FINE_M: Final = 0.01  # of the cross, with Ctrl
+_DECIMALS: Final = 9
+
+
+class Arrows:
+    """The arrow keys of one plan.
+
+    Attributes:
+        cross: Where the cross stands, metres of the site plane; None while the mouse points.
+        fine: Whether its last step was a fine one: then it is caught on nothing.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.cross: Point | None = None
+        self.fine = False
+        self._nudging: Tool | None = None
+        self._total: Point = (0.0, 0.0)
+
+    def nudged(self, tool: Tool, key: Qt.Key, *, shift: bool) -> bool:
+        """Nudge what a tool has picked; whether it has anything."""
+        across, up = _steps(key, _NUDGE_M[shift])
+        total = _moved(self._total if self._nudging is tool else (0.0, 0.0), (across, up))
+        if tool.nudging(*total):
+            self._nudging, self._total = tool, total
+            return True
+        return tool.nudged(across, up)
+
+    def settle(self) -> None:
+        """The key was let go: keep what it showed."""
+        tool, self._nudging = self._nudging, None
+        if tool is not None:
+            tool.nudged(*self._total)
+
+    def give_up(self) -> bool:
+        """Put back what is being nudged; whether anything was."""
+        tool, self._nudging = self._nudging, None
+        if tool is not None:
+            self.desk.show(None)
+        return tool is not None
+
+    def step(self, key: Qt.Key, start: Point, *, shift: bool, ctrl: bool) -> Point:
+        """Move the cross; gives where it stands now.
+
+        Args:
+            key: The arrow.
+            start: Where it stands if it stood nowhere.
+            shift: Whether the step is a long one.
+            ctrl: Whether it is a fine one.
+        """
+        self.cross = _moved(self.cross or start, _steps(key, _FINE_M if ctrl else _CROSS_M[shift]))
+        self.fine = ctrl
+        return self.cross
+
+
+def _steps(key: Qt.Key, step_m: float) -> Point:
+    across, up = ARROWS[key]
+    return across * step_m, up * step_m
+
+
+def _moved(point: Point, by: Point) -> Point:
+    return round(point[0] + by[0], _DECIMALS), round(point[1] + by[1], _DECIMALS)

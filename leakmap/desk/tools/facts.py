@@ -1,0 +1,129 @@
+"""What F2 opens of the thing that is picked: what was seen of a leak, the name of a joint or of a level."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+from uuid import UUID
+
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tools.asking import Asking, Held
+from leakmap.desk.tools.fields import Part
+from leakmap.desk.tools.places import point_of
+from leakmap.desk.trouble import Trouble
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.sheet import Sheet
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.joints import rename_joint
+from leakmap.work.edits.leaks import describe_leak
+from leakmap.work.edits.places import stretch_length_m
+from leakmap.work.edits.sheets import rename_sheet
+from leakmap.work.ledger_rows import day_words
+from leakmap.work.typed import Entry, day_of
+
+_SEEN, _FLOW, _NOTE = 0, 1, 2
+_NOTHING_PICKED: Final = "Pick a leak or a joint first; F2 then opens what can be written about it."
+_NO_NAME: Final = "Zones get their names by themselves; nothing of them is written by hand here."
+
+
+class LeakFacts(Asking):
+    """What was seen of a leak: its date, its flow, its note."""
+
+    def __init__(self, desk: Desk, leak: Leak) -> None:
+        flow = "" if leak.flow_l_min is None else f"{leak.flow_l_min:g}"
+        texts = ("" if leak.seen is None else day_words(leak.seen), flow, leak.note)
+        parts = (Part(Entry.DAY, "seen"), Part(Entry.LENGTH, "l/min"), Part(Entry.WORDS, "note"))
+        assert desk.job is not None
+        super().__init__(
+            desk, Held(*parts, texts=texts), empty=("no date", "no flow", "no note"), at=_middle(desk.job, leak)
+        )
+        self._leak = leak.id
+        self._ref = leak.ref
+
+    def sentence(self) -> str:
+        """What the next key does."""
+        what = ("day on which it was seen", "flow in litres a minute", "note")[self.fields.active]
+        return f"{self._ref}: type the {what}; Tab goes on, Delete empties it, Enter takes all three."
+
+    def take(self) -> bool:
+        """Set what differs, as one step."""
+        return self.keep(self._deed) is not None
+
+    def _deed(self) -> Edit:
+        day, note = self.fields.texts[_SEEN].strip(), self.fields.texts[_NOTE].strip()
+        seen = day_of(day) if day else None
+        return describe_leak(self.kept, leak=self._leak, seen=seen, flow_l_min=self.fields.figure(_FLOW), note=note)
+
+
+class Rename(Asking):
+    """The name of a joint, a level or an axis of the grid.
+
+    Args:
+        desk: The desk.
+        name: Its name now.
+        deed: Gives it another name.
+        at: Where the field stands.
+    """
+
+    def __init__(self, desk: Desk, name: str, deed: Callable[[Job, str], Edit], *, at: Point | None = None) -> None:
+        super().__init__(desk, Held(Part(Entry.NAME), texts=(name,)), empty=("name",), at=at)
+        self._name, self._deed = name, deed
+
+    def sentence(self) -> str:
+        """What the next key does."""
+        return f"Type another name for {self._name} and press Enter; Esc leaves it as it is."
+
+    def take(self) -> bool:
+        """Rename it; the same name again changes nothing."""
+        name = self.fields.texts[0].strip()
+        return name == self._name or self.keep(lambda: self._deed(self.kept, name)) is not None
+
+
+def open_facts(desk: Desk) -> None:
+    """Ask for what can be written about the thing picked last; in stage Drawing, about the level on the plan."""
+    tool = _asking_of(desk, desk.picked[-1] if desk.picked else None)
+    if tool is not None:
+        desk.take_tool(tool)
+    elif desk.open_job is not None and not isinstance(desk.tool, Asking):
+        zone = bool(desk.picked) and desk.picked[-1].sort is Sort.ZONE
+        desk.troubled.emit(Trouble(sentence=_NO_NAME if zone else _NOTHING_PICKED, grave=False))
+
+
+def rename_level(desk: Desk, level: UUID) -> None:
+    """Ask for another name of a level."""
+    if desk.open_job is not None and level in desk.open_job.job.sheets:
+        desk.take_tool(_of_level(desk, desk.open_job.job.sheets[level]))
+
+
+def _asking_of(desk: Desk, thing: Thing | None) -> Asking | None:
+    """What asks about a thing; None where nothing can be written about it."""
+    if desk.open_job is None or isinstance(desk.tool, Asking):
+        return None
+    job = desk.open_job.job
+    key = desk.level if thing is None and desk.stage is Stage.DRAWING else thing and thing.key
+    if not isinstance(key, UUID):
+        return None
+    if key in job.leaks:
+        return LeakFacts(desk, job.leaks[key])
+    if key in job.joints:
+        return _of_joint(desk, job.joints[key])
+    return _of_level(desk, job.sheets[key]) if key in job.sheets else None
+
+
+def _of_joint(desk: Desk, joint: Joint) -> Rename:
+    at = point_of(joint, joint.length_m / 2)
+    return Rename(desk, joint.ref, lambda job, words: rename_joint(job, joint=joint.id, ref=words), at=at)
+
+
+def _of_level(desk: Desk, sheet: Sheet) -> Rename:
+    return Rename(desk, sheet.name, lambda job, words: rename_sheet(job, sheet=sheet.id, name=words))
+
+
+def _middle(job: Job, leak: Leak) -> Point:
+    """The middle of a leak in plan."""
+    joint = job.joints[leak.joint]
+    half_m = stretch_length_m(joint, leak.from_m, leak.to_m) / 2
+    return point_of(joint, (leak.from_m + half_m) % joint.length_m if joint.closed else leak.from_m + half_m)
