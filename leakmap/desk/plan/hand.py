@@ -13,8 +13,8 @@ from leakmap.desk.plan.arrows import ARROWS, Arrows
 from leakmap.desk.plan.catching import Catching
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
-from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.facts import open_facts
+from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
 
@@ -47,9 +47,9 @@ class Hand:
         self.desk = view.desk
         self.on_plan: Point | None = None
         self.has_moved = False
-        self._catching = Catching(view.desk)
         self.arrows = Arrows(view.desk)
         self.desk.tool_changed.connect(self._drop_cross)
+        self._catching = Catching(view.desk)
         self._paper_at: QPointF | None = None
         self._moved_px = 0.0
         self._clicks_nothing = False
@@ -65,22 +65,22 @@ class Hand:
         """Another stage, another job: what works without a tool is another."""
         self.at_rest = tool_at_rest(self.desk)
 
-    # Pointer ------------------------------------------------------------------------------------
-
-    def pressed(self, event: QMouseEvent, *, double: bool) -> None:
-        """Take hold of the paper, of a thing, or work the tool."""
     def _drop_cross(self) -> None:
         """The cross goes with the tool that it works for."""
         if self.desk.tool is None and self.arrows.cross is not None:
             self.arrows.cross, self.on_plan = None, None
             self.desk.catch(None)
 
+    # Pointer ------------------------------------------------------------------------------------
+
+    def pressed(self, event: QMouseEvent, *, double: bool) -> None:
+        """Take hold of the paper, of a thing, or work the tool."""
         self.view.setFocus(Qt.FocusReason.MouseFocusReason)
+        self.arrows.settle()
         self._take(event)
         button = event.button()
         if button is Qt.MouseButton.MiddleButton or (button is Qt.MouseButton.LeftButton and self._space):
             self._hold_paper(event.position())
-        self.arrows.settle()
         elif button is Qt.MouseButton.LeftButton and self.desk.tool is not None:
             self._working = True
             self.desk.tool.pressed(replace(self._pointer(), double=double))
@@ -88,12 +88,12 @@ class Hand:
             self._working = True
             self.at_rest.pressed(self._pointer())
         elif button is Qt.MouseButton.LeftButton:
+            if self.at_rest is not None:
+                self.at_rest.clicked(self._pointer())
             self._pick(event)
 
     def moved(self, event: QMouseEvent) -> None:
         """Move the paper, drag, or point."""
-            if self.at_rest is not None:
-                self.at_rest.clicked(self._pointer())
         self._take(event)
         if self._paper_at is not None:
             self._move_paper(event.position())
@@ -102,12 +102,12 @@ class Hand:
 
     def look_again(self) -> None:
         """Tell the desk and the tool where the pointer is, after it, the paper or a held key moved."""
+        if self.arrows.cross is not None:
+            self.on_plan = self.view.camera.to_screen(self.arrows.cross)
         if self.on_plan is None or self.desk.job is None:
             return
         pointer = self._pointer()
         self.desk.catch(pointer)
-        if self.arrows.cross is not None:
-            self.on_plan = self.view.camera.to_screen(self.arrows.cross)
         tool = self.desk.tool or (self.at_rest if self._working else None)
         if tool is None:
             self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px))
@@ -178,6 +178,11 @@ class Hand:
             self._hold(event)
             return True
         ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if key in ARROWS:
+            return self._arrowed(key, event, ctrl=ctrl)
+        if key is Qt.Key.Key_Escape and self.arrows.give_up():
+            return True
+        self.arrows.settle()
         tool = self.desk.tool
         if tool is not None and self._worked(tool, key, event, ctrl=ctrl):
             return True
@@ -198,12 +203,8 @@ class Hand:
         return key in {Qt.Key.Key_Space, Qt.Key.Key_Control, Qt.Key.Key_Shift, *ARROWS}
 
     def let_go_of_keys(self) -> None:
-        if key in ARROWS:
-            return self._arrowed(key, event, ctrl=ctrl)
-        if key is Qt.Key.Key_Escape and self.arrows.give_up():
-            return True
-        self.arrows.settle()
         """No key is held any more."""
+        self.arrows.settle()
         self._space = self._ctrl = self._shift = False
 
     def _hold(self, event: QKeyEvent) -> None:
@@ -222,7 +223,6 @@ class Hand:
         if key is Qt.Key.Key_Escape:
             if not tool.escaped():
                 self.desk.take_tool(None)
-        self.arrows.settle()
             self.look_again()
             return True
         if key is Qt.Key.Key_Backspace:
@@ -293,6 +293,11 @@ class Hand:
             level = neighbour(self.desk.job, self.desk.level, -1 if key is Qt.Key.Key_PageUp else 1)
             if level is not None:
                 self.desk.show_level(level)
+        elif key is Qt.Key.Key_F2:
+            self.arrows.settle()
+            open_facts(self.desk)
+        elif self._may_step() and step_by_key(self.desk, event.text()):
+            pass
         elif key is Qt.Key.Key_Space:
             self._space = self._space or not event.isAutoRepeat()
             self._show_cursor()
@@ -301,6 +306,11 @@ class Hand:
         else:
             return False
         return True
+
+    def _may_step(self) -> bool:
+        """Whether another thing may be picked: nothing is half-done that a tool shows with its live field."""
+        tool = self.desk.tool
+        return tool is None or tool.overlay().field is None
 
     # The paper ----------------------------------------------------------------------------------
 
@@ -311,11 +321,6 @@ class Hand:
         thing = self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px)
         if thing is None:
             self._clicks_nothing = True
-        elif key is Qt.Key.Key_F2:
-            self.arrows.settle()
-            open_facts(self.desk)
-        elif self._may_step() and step_by_key(self.desk, event.text()):
-            pass
             self._hold_paper(event.position())
         else:
             self.desk.pick(thing, add=pointer.shift)
@@ -325,11 +330,6 @@ class Hand:
         self._show_cursor()
 
     def _move_paper(self, at: QPointF) -> None:
-    def _may_step(self) -> bool:
-        """Whether another thing may be picked: nothing is half-done that a tool shows with its live field."""
-        tool = self.desk.tool
-        return tool is None or tool.overlay().field is None
-
         assert self._paper_at is not None
         step = at - self._paper_at
         self._moved_px += step.manhattanLength()

@@ -141,7 +141,6 @@ class LeakHandles(HandleTool[LeakEndKey]):
 class LeakAtRest(LeakHandles):
     """What the hand does in stage Leaks with no tool: clicks pick, and what is picked can be changed."""
 
-    def sentence(self) -> str:
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._end: LeakEndKey | None = None
@@ -151,6 +150,7 @@ class LeakAtRest(LeakHandles):
         """The end that arrows move; None: they move the whole leak."""
         return self._end if self._end in {handle.key for handle in self.handles()} else None
 
+    def sentence(self) -> str:
         """What can be done with the picked leak."""
         leaks = self.picked_leaks()
         if self.end is not None:

@@ -214,24 +214,24 @@ class Tool:
         """Delete; True when it was used."""
         return False
 
-    def nudged(self, across_m: float, up_m: float) -> bool:  # noqa: ARG002 - for tools to use
-        """An arrow key moved the picked thing; True when it was used."""
-        return False
-
-    def escaped(self) -> bool:
-        """Esc; True when it stepped back one click, False when there was nothing to step back from."""
     def nudging(self, across_m: float, up_m: float) -> bool:  # noqa: ARG002 - for tools to use
         """An arrow key is held: show what is picked moved so far in all; True when the move is kept by ``nudged``."""
         return False
 
+    def nudged(self, across_m: float, up_m: float) -> bool:  # noqa: ARG002 - for tools to use
+        """An arrow key moved the picked thing; True when it was used."""
         return False
 
-    def refresh(self) -> None:
-        """Say that sentence, choices or overlay changed."""
     def ray(self, at: Point) -> tuple[Point, Point] | None:  # noqa: ARG002 - for tools to use
         """Where Shift keeps the pointer: a point and a unit vector from it, nearest to a place; None: anywhere."""
         return None
 
+    def escaped(self) -> bool:
+        """Esc; True when it stepped back one click, False when there was nothing to step back from."""
+        return False
+
+    def refresh(self) -> None:
+        """Say that sentence, choices or overlay changed."""
         self.desk.tool_changed.emit()
 
 
