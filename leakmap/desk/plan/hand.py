@@ -11,6 +11,7 @@ from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
 from leakmap.desk.levels import neighbour
 from leakmap.desk.plan.arrows import ARROWS, Arrows
 from leakmap.desk.plan.catching import Catching
+from leakmap.desk.plan.raising import Raising
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.facts import open_facts
@@ -58,8 +59,11 @@ class Hand:
         self._ctrl = False
         self._shift = False
         self.at_rest = tool_at_rest(self.desk)
+        self._raising = Raising(view.desk, view.scene)
         for signal in (self.desk.stage_changed, self.desk.opened):
             signal.connect(self._rest)
+        for signal in (self.desk.tool_changed, self.desk.picked_changed):
+            signal.connect(self._raise)
 
     def _rest(self) -> None:
         """Another stage, another job: what works without a tool is another."""
@@ -115,7 +119,21 @@ class Hand:
             tool.dragged(pointer)
         else:
             tool.moved(pointer)
+            self._mark(tool, pointer)
+        self._raise()
         self._show_cursor()
+
+    def _mark(self, tool: Tool, pointer: Pointer) -> None:
+        """Mark what the tool's next click means; what it shows already needs no mark."""
+        order = () if self.desk.dragging else tool.points_at()
+        self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px, order) if order else None)
+
+    def _raise(self) -> None:
+        """Let vertical joints that the hand may mean show their staffs."""
+        tool, camera = self.desk.tool or (self.at_rest if self._working else None), self.view.camera
+        at = camera.to_site(self.on_plan) if self.on_plan is not None else None
+        if self._raising.look(tool, at, camera.m_per_px):
+            self.view.renew()
 
     def released(self, event: QMouseEvent) -> None:
         """Let go of the paper or of what is dragged."""
@@ -147,8 +165,8 @@ class Hand:
             return
         self.on_plan = None
         self.desk.catch(None)
-        if self.desk.tool is None:
-            self.desk.point_at(None)
+        self.desk.point_at(None)
+        self._raise()
         self.view.update()
 
     # Keys ---------------------------------------------------------------------------------------

@@ -6,12 +6,13 @@ metres; it parts zones, and so the sums that are rounded up for each.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import REACH_PX, across_at, along, distance_m, is_upright, on_level, point_of
+from leakmap.desk.tools.places import REACH_PX, across_at, along, distance_m, is_upright, line_of, on_level, point_of
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer, Stroke
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.joint import Joint
@@ -22,6 +23,8 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.marks import add_cut, remove_cut
 from leakmap.work.edits.places import to_millimetre
+from leakmap.work.hits import Target
+from leakmap.work.staffs import height_at
 
 _BAR_PX = 18.0
 _JOINED = frozenset({Why.MERGED, Why.BRIDGE})
@@ -45,6 +48,7 @@ class KeepApart(Gesture):
 
     name = "Keep apart"
     key = "K"
+    along_joints = True
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -77,21 +81,27 @@ class KeepApart(Gesture):
         """The cut that is shown, and cuts that are there."""
         if self.desk.open_job is None:
             return Overlay()
-        here = {joint.id for joint in on_level(self.kept, self.desk.level) if not is_upright(joint)}
+        staffs = self.desk.staffs
+        here = {joint.id for joint in on_level(self.kept, self.desk.level) if line_of(joint, staffs) is not None}
         cuts = [(self.kept.joints[cut.joint], cut.at_m) for cut in self.kept.cuts.values() if cut.joint in here]
         lines = [self._bar(joint, at_m, Stroke.INK) for joint, at_m in cuts]
         if self._shown is not None and self._shown.joint in here:
             lines.append(self._bar(self.kept.joints[self._shown.joint], self._shown.at_m, Stroke.LIVE))
         return Overlay(lines=tuple(lines), grips=self._junction())
 
+    def points_at(self) -> tuple[Target, ...]:
+        """The zone that would be cut."""
+        return () if self._shown is not None else (Target.ZONE,)
+
     def _junction(self) -> tuple[OverlayGrip, ...]:
         if self._shown is None:
             return ()
-        at = point_of(self.kept.joints[self._shown.joint], self._shown.at_m)
+        at = point_of(self.kept.joints[self._shown.joint], self._shown.at_m, self.desk.staffs)
         return (OverlayGrip(at=at, grip=Grip.JUNCTION, picked=True),)
 
     def _bar(self, joint: Joint, at_m: float, stroke: Stroke) -> OverlayLine:
-        (x, y), (dx, dy), half = point_of(joint, at_m), across_at(joint, at_m), _BAR_PX * self._m_per_px
+        staffs, half = self.desk.staffs, _BAR_PX * self._m_per_px
+        (x, y), (dx, dy) = point_of(joint, at_m, staffs), across_at(joint, at_m, staffs)
         return OverlayLine(points=((x - dx * half, y - dy * half), (x + dx * half, y + dy * half)), stroke=stroke)
 
     def moved(self, pointer: Pointer) -> None:
@@ -154,26 +164,35 @@ class KeepApart(Gesture):
         self.desk.pick(*(Thing(Sort.ZONE, zone.number) for zone in touching))
 
     def _found(self, pointer: Pointer) -> _Shown | None:
-        reach_m = REACH_PX * pointer.m_per_px
-        cut = self._cut_at(pointer, reach_m)
+        places = list(self._places(pointer))
+        cut = self._cut_at(places)
         if cut is not None:
             return _Shown(joint=cut.joint, at_m=cut.at_m, cut=cut.id)
-        for joint in on_level(self.kept, self.desk.level):
-            if is_upright(joint) or distance_m(joint, pointer.raw) > reach_m:
-                continue
-            middle = self._middle(joint, along(joint, pointer.raw), reach_m)
+        for joint, at_m, reach_m in places:
+            middle = self._middle(joint, at_m, reach_m)
             if middle is not None:
                 return _Shown(joint=joint.id, at_m=middle, cut=None)
         return None
 
-    def _cut_at(self, pointer: Pointer, reach_m: float) -> Cut | None:
+    def _places(self, pointer: Pointer) -> Iterator[tuple[Joint, float, float]]:
+        """Joints under the hand: each with the chainage there, and how far along it the hand may be off."""
+        reach_m = REACH_PX * pointer.m_per_px
+        height = height_at(self.desk.staffs, pointer.raw, reach_m)
+        if height is not None:
+            yield self.kept.joints[height.joint], height.at_m, reach_m / self.desk.staffs[height.joint].share
+            return
+        for joint in on_level(self.kept, self.desk.level):
+            if not is_upright(joint) and distance_m(joint, pointer.raw) <= reach_m:
+                yield joint, along(joint, pointer.raw), reach_m
+
+    def _cut_at(self, places: list[tuple[Joint, float, float]]) -> Cut | None:
+        """The nearest cut under the hand."""
         near = [
-            (off, cut)
+            (off / reach_m, cut)
             for cut in self.kept.cuts.values()
-            if not is_upright(joint := self.kept.joints[cut.joint])
-            if self.desk.level in {joint.sheet, joint.head_sheet}
-            if distance_m(joint, pointer.raw) <= reach_m
-            if (off := abs(along(joint, pointer.raw) - cut.at_m)) <= reach_m
+            for joint, at_m, reach_m in places
+            if joint.id == cut.joint
+            if (off := abs(at_m - cut.at_m)) <= reach_m
         ]
         return min(near, key=lambda found: found[0])[1] if near else None
 

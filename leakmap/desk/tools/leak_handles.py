@@ -72,12 +72,13 @@ class LeakHandles(HandleTool[LeakEndKey]):
         return tuple(leak for leak in leaks if leak.joint in here)
 
     def handles(self) -> tuple[Handle[LeakEndKey], ...]:
-        """Both ends of each picked leak on a line."""
+        """Both ends of each picked leak on a line or a staff."""
         assert self.desk.job is not None
+        staffs = self.desk.staffs
         return tuple(
-            Handle(key=(leak.id, end), at=point_of(joint, at_m), across=across_at(joint, at_m))
+            Handle(key=(leak.id, end), at=point_of(joint, at_m, staffs), across=across_at(joint, at_m, staffs))
             for leak in self.picked_leaks()
-            if not is_upright(joint := self.desk.job.joints[leak.joint])
+            if line_of(joint := self.desk.job.joints[leak.joint], staffs) is not None
             for end, at_m in ((LeakEnd.FROM, leak.from_m), (LeakEnd.TO, leak.to_m))
         )
 
@@ -86,7 +87,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
         key, end = handle.key
         leak = leak_of(self.kept, key)
         joint = self.kept.joints[leak.joint]
-        at_m = tidy_m(joint, along(joint, pointer.at), pointer)
+        at_m = tidy_m(joint, along(joint, pointer.at, self.desk.staffs), pointer)
         from_m, to_m = (at_m, leak.to_m) if end is LeakEnd.FROM else (leak.from_m, at_m)
         if from_m > to_m and not joint.closed:
             from_m, to_m = to_m, from_m

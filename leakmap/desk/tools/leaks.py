@@ -2,7 +2,7 @@
 
 A stretch starts at a click on a joint and stops at the second click, or where a typed length ends.
 Enter after the first click makes a spot. On a closed joint the stretch takes the shorter way; with Shift
-the other one. On an upright joint, a mere point in plan, two heights are typed instead.
+the other one. On a vertical joint both heights are clicked on its staff, or typed.
 
 With the tool in hand 0 to 5 choose the wetness of the next leak, never that of the one marked before.
 """
@@ -24,10 +24,12 @@ from leakmap.desk.tools.places import (
     across_at,
     along,
     is_upright,
+    line_of,
     part_of,
     point_of,
     shown_m,
     spot_at,
+    spot_on_staff,
     tidy_m,
 )
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Pointer, Stroke
@@ -39,6 +41,8 @@ from leakmap.model.words import Wetness
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.places import stretch_length_m
+from leakmap.work.hits import Target
+from leakmap.work.staffs import Staffs
 from leakmap.work.typed import Entry, figure, grown
 
 NO_JOINT = "Leaks lie on joints."
@@ -69,6 +73,7 @@ class LeakStretch(LeakHandles):
 
     name = "Leak stretch"
     key = "L"
+    along_joints = True
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -85,7 +90,9 @@ class LeakStretch(LeakHandles):
         if self._begun is None:
             return "Press 0 to 5 for the wetness, then click where the wet stretch starts."
         if self._upright:
-            return f"Type the heights on {self._begun.joint.ref}, from and to, Tab between them, then Enter."
+            ref, on_staff = self._begun.joint.ref, self._begun.joint.id in self.desk.staffs
+            click = "Click on the staff where it stops, or type" if on_staff else "Type"
+            return f"{click} the heights on {ref}, from and to, Tab between them, then Enter."
         other = "; Shift takes the other way round" if self._begun.joint.closed else ""
         return f"Click where it stops, or type its length and press Enter{other}; Enter alone makes a spot."
 
@@ -97,22 +104,28 @@ class LeakStretch(LeakHandles):
         """The stretch in hand with its live field, or handles of the picked leak."""
         if self._begun is None:
             return Overlay(grips=self.grips(), field=self.dragged_field())
-        lines = () if self._upright else self._lines()
+        lines = () if line_of(self._begun.joint, self.desk.staffs) is None else self._lines()
         return Overlay(lines=lines, field=self._field(self._begun))
+
+    def points_at(self) -> tuple[Target, ...]:
+        """The joint that a stretch would start on."""
+        return () if self._begun is not None else (Target.JOINT,)
 
     def _lines(self) -> tuple[OverlayLine, ...]:
         assert self._begun is not None
         joint, (from_m, to_m) = self._begun.joint, self._stretch()
         m_per_px = self.pointer.m_per_px if self.pointer is not None else 0.01
-        ends = tuple(_bar(joint, at_m, _BRACKET_PX * m_per_px) for at_m in (from_m, to_m))
-        course = OverlayLine(points=part_of(joint, from_m, to_m), stroke=Stroke.LIVE)
+        staffs = self.desk.staffs
+        ends = tuple(_bar(joint, at_m, _BRACKET_PX * m_per_px, staffs) for at_m in (from_m, to_m))
+        course = OverlayLine(points=part_of(joint, from_m, to_m, staffs), stroke=Stroke.LIVE)
         return (course, *ends) if from_m != to_m else ends
 
     def _field(self, begun: _Begun) -> LiveField:
         measures = [shown_m(value) for value in self._measures()]
         texts = [typed or measure for typed, measure in zip(begun.texts, measures, strict=True)]
         units = ("m to", "m up", "") if self._upright else ("m", "")
-        at = self.pointer.at if self.pointer is not None and not self._upright else self._start_point()
+        on_staff = self._upright and self._pointed_m() is not None
+        at = self.pointer.at if self.pointer is not None and (on_staff or not self._upright) else self._start_point()
         typed = begun.active < len(begun.texts) and bool(begun.texts[begun.active])
         return LiveField(at=at, texts=(*texts, self.desk.wetness.word), units=units, active=begun.active, typed=typed)
 
@@ -123,7 +136,7 @@ class LeakStretch(LeakHandles):
 
     def _start_point(self) -> Point:
         assert self._begun is not None
-        return point_of(self._begun.joint, self._begun.start.at_m)
+        return point_of(self._begun.joint, self._begun.start.at_m, self.desk.staffs)
 
     @property
     def _upright(self) -> bool:
@@ -135,7 +148,7 @@ class LeakStretch(LeakHandles):
         """Start the stretch, or stop it."""
         if self._begun is None:
             self._begin(pointer)
-        elif self._upright:
+        elif self._upright and self._pointed_m() is None:
             self.hint(self.sentence())
         elif not pointer.double or self._apart(pointer):
             self._finish(*self._stretch())
@@ -162,7 +175,7 @@ class LeakStretch(LeakHandles):
         """A stretch pulled out with the button down ends where it is let go."""
         super().released(pointer)
         begun = self._begun
-        if begun is not None and not self._upright and self._pulled and self._apart(pointer):
+        if begun is not None and self._pulled and self._apart(pointer):
             self._finish(*self._stretch())
         self._pulled = False
         self.refresh()
@@ -235,7 +248,7 @@ class LeakStretch(LeakHandles):
 
     def _begin(self, pointer: Pointer) -> None:
         picked = [thing.key for thing in self.desk.picked if thing.sort is Sort.JOINT and isinstance(thing.key, UUID)]
-        spot = spot_at(self.kept, self.desk.level, pointer, picked[-1] if picked else None)
+        spot = spot_at(self.kept, self.desk.level, pointer, picked[-1] if picked else None, self.desk.staffs)
         if spot is None:
             self.desk.troubled.emit(Trouble(sentence=NO_JOINT, answers=(_joint_first(self.desk),), grave=False))
             self._told = True
@@ -283,7 +296,11 @@ class LeakStretch(LeakHandles):
         self.refresh()
 
     def _apart(self, pointer: Pointer) -> bool:
-        """Whether the hand is farther from the start than a slip."""
+        """Whether the hand is farther from the start than a slip; on a staff, at another height."""
+        assert self._begun is not None
+        if self._upright:
+            there_m = self._pointed_m()
+            return there_m is not None and there_m != self._begun.start.at_m
         x, y = self._start_point()
         return hypot(pointer.raw[0] - x, pointer.raw[1] - y) > REACH_PX * pointer.m_per_px
 
@@ -309,8 +326,15 @@ class LeakStretch(LeakHandles):
         if from_m is None:
             from_m = begun.start.at_m
         if to_m is None:
-            to_m = from_m
+            there_m = self._pointed_m()
+            to_m = from_m if there_m is None else there_m
         return (from_m, to_m) if begun.joint.closed else (min(from_m, to_m), max(from_m, to_m))
+
+    def _pointed_m(self) -> float | None:
+        """The height that the hand points at on the staff of the joint in hand; None where it is not on it."""
+        assert self._begun is not None
+        spot = None if self.pointer is None else spot_on_staff(self.kept, self.desk.staffs, self.pointer)
+        return spot.at_m if spot is not None and spot.joint.id == self._begun.joint.id else None
 
     def _round(self, joint: Joint, start_m: float, there_m: float, typed_m: float | None) -> tuple[float, float]:
         """A stretch of a closed joint: the shorter way, with Shift the other."""
@@ -328,9 +352,9 @@ class LeakStretch(LeakHandles):
         return (start_m, end_m) if forward else (end_m, start_m)
 
 
-def _bar(joint: Joint, at_m: float, half_m: float) -> OverlayLine:
+def _bar(joint: Joint, at_m: float, half_m: float, staffs: Staffs) -> OverlayLine:
     """A short line across a joint."""
-    (x, y), (dx, dy) = point_of(joint, at_m), across_at(joint, at_m)
+    (x, y), (dx, dy) = point_of(joint, at_m, staffs), across_at(joint, at_m, staffs)
     return OverlayLine(points=((x - dx * half_m, y - dy * half_m), (x + dx * half_m, y + dy * half_m)))
 
 

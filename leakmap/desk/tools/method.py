@@ -19,6 +19,7 @@ from leakmap.repair.results import Why, Zone
 from leakmap.repair.wet import WEIGHT, method_of
 from leakmap.work.edits.edit import Edit, together
 from leakmap.work.edits.leaks import set_method
+from leakmap.work.hits import Target
 
 METHODS: Final = tuple(Method)
 """The methods in the order of their cells."""
@@ -59,6 +60,10 @@ class ZoneMethod(Gesture):
             )
             for number in range(len(METHODS) + 1)
         )
+
+    def points_at(self) -> tuple[Target, ...]:
+        """The zone that would be picked."""
+        return (Target.ZONE,)
 
     def pressed(self, pointer: Pointer) -> None:
         """Pick the zone under the hand."""

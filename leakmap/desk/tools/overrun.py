@@ -1,7 +1,8 @@
 """How far a repair runs past the water: the ends of a zone, dragged or typed.
 
-An end is the place where a zone stops on one joint; the overrun of one side of one leak decides it.
-Tab goes round the ends of the picked zone, so that those on vertical joints can be typed too.
+An end is the place where a zone stops on one joint; the overrun of one side of one leak decides it. A drag
+follows the network: through junctions into joints that meet, and up and down the staffs of vertical ones.
+Tab goes round the ends of the picked zone.
 """
 
 from __future__ import annotations
@@ -9,22 +10,37 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
+from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import across_at, along, is_upright, on_level, point_of, shown_m, zone_at
+from leakmap.desk.tools.places import (
+    Spot,
+    across_at,
+    along,
+    line_of,
+    on_level,
+    point_of,
+    shown_m,
+    spot_at,
+    zone_at,
+)
 from leakmap.desk.tools.tool import LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
+from leakmap.model.joint import Joint
 from leakmap.repair.results import End, Repairs, Zone
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, joint_of, refused, together
 from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
 from leakmap.work.edits.leaks import set_overrun
+from leakmap.work.hits import Target
 from leakmap.work.typed import Entry, figure, grown
 
 _DECIMALS: Final = 2
 """Decimals of a dragged overrun: centimetres."""
+
+_STEP_M: Final = 0.01
 
 
 def zone_of_number(repairs: Repairs, number: object) -> Zone | None:
@@ -40,9 +56,12 @@ def zone_of_leak(repairs: Repairs, leak: object) -> Zone | None:
 class ZoneHandles(HandleTool[End]):
     """A tool with handles at the ends of the picked zone."""
 
+    along_joints = True
+
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._end: End | None = None
+        self._on: UUID | None = None  # the joint that the end in hand was last dragged on
 
     def aim(self) -> Aim:
         """Zones end on joints."""
@@ -65,22 +84,45 @@ class ZoneHandles(HandleTool[End]):
         return () if zone is None else tuple(end for end in zone.ends if end.owner is not None and end.joint in here)
 
     def handles(self) -> tuple[Handle[End], ...]:
-        """A bar across each end on a line."""
+        """A bar across each end on a line or a staff."""
         if self.desk.open_job is None:
             return ()
+        staffs = self.desk.staffs
         return tuple(
-            Handle(key=end, at=point_of(joint, end.at_m), across=across_at(joint, end.at_m))
+            Handle(key=end, at=point_of(joint, end.at_m, staffs), across=across_at(joint, end.at_m, staffs))
             for end in self.ends()
-            if not is_upright(joint := self.kept.joints[end.joint])
+            if line_of(joint := self.kept.joints[end.joint], staffs) is not None
         )
+
+    def pressed(self, pointer: Pointer) -> None:
+        """A drag starts on the joint of its end."""
+        self._on = None
+        super().pressed(pointer)
+
+    def goal(self, end: End, pointer: Pointer) -> Spot:
+        """Where a drag leads: the joint that it was on, while the hand stays near, else another one under the hand."""
+        job, staffs = self.kept, self.desk.staffs
+        here = self._on if self._on in job.joints else end.joint
+        spot = spot_at(job, self.desk.level, pointer, here, staffs)
+        if spot is None or (spot.joint.id == here and spot.joint.rise_m is None):
+            joint = joint_of(job, here if here is not None else end.joint)
+            spot = Spot(joint, along(joint, pointer.at, staffs))
+        self._on = spot.joint.id
+        return spot
 
     def dragged_to(self, handle: Handle[End], pointer: Pointer) -> Edit:
         """Move an end; the overrun comes out in whole centimetres."""
         end, zone = handle.key, self.picked_zone()
         if zone is None:
             raise refused("This zone is not there any more.")
-        joint = joint_of(self.kept, end.joint)
-        at_m = along(joint, pointer.at)
+        goal = self.goal(end, pointer)
+        if goal.joint.id == end.joint:
+            return self._along(end, zone, goal.joint, goal.at_m)
+        edit = drag_end(self.kept, end=end, on=goal.joint.id, to_m=goal.at_m, step_m=_STEP_M)
+        return replace(edit, words=f"move end of {zone.ref}", said=edit.said if len(edit.said) > 1 else ())
+
+    def _along(self, end: End, zone: Zone, joint: Joint, at_m: float) -> Edit:
+        """Move an end along its own joint."""
         side = side_of_end(self.kept, end=end)
         if side is not None and not joint.closed:
             out = 1.0 if end.up else -1.0
@@ -99,17 +141,23 @@ class ZoneHandles(HandleTool[End]):
 
     def handle_dropped(self, handle: Handle[End], edit: Edit) -> None:  # noqa: ARG002 - the base tool's argument
         """The dragged end stays picked, whatever the zone is called now."""
-        self.follow(handle.key)
+        end = handle.key
+        goal = self.goal(end, self.pointer) if self.pointer is not None else None
+        self.follow(end, None if goal is None or goal.joint.id == end.joint else goal)
 
-    def follow(self, end: End) -> None:
-        """Pick the zone that holds an end's leak after a deed, and the end nearest to where it was."""
+    def follow(self, end: End, goal: Spot | None = None) -> None:
+        """Pick the zone that holds an end's leak after a deed, and the end nearest to where it was or was dragged."""
         zone = zone_of_leak(self.kept_repairs, end.owner)
         self._end = None
         if zone is None:
             return
         self.desk.pick(Thing(Sort.ZONE, zone.number))
-        same = [other for other in zone.ends if (other.joint, other.up) == (end.joint, end.up) and other.owner]
-        self._end = min(same, key=lambda other: abs(other.at_m - end.at_m), default=None)
+        owned = [other for other in zone.ends if other.owner is not None]
+        if goal is None:
+            near = [(abs(other.at_m - end.at_m), other) for other in owned if _alike(other, end)]
+        else:
+            near = [(abs(other.at_m - goal.at_m), other) for other in owned if other.joint == goal.joint.id]
+        self._end = min(near, key=lambda found: found[0], default=(0.0, None))[1]
 
     def deleted(self) -> bool:
         """Give the picked end back to the rule."""
@@ -142,16 +190,16 @@ class ZoneHandles(HandleTool[End]):
         if not self.dragging or self.held is None or self.desk.repairs is None:
             return self.grips(self.end)
         zone = zone_of_leak(self.desk.repairs, self.held.key.owner)
-        job = self.kept
+        held, staffs = self.held.key, self.desk.staffs
         return tuple(
             OverlayGrip(
-                at=point_of(job.joints[end.joint], end.at_m),
+                at=point_of(joint, end.at_m, staffs),
                 grip=self.held.grip,
-                across=across_at(job.joints[end.joint], end.at_m),
-                picked=(end.joint, end.up) == (self.held.key.joint, self.held.key.up),
+                across=across_at(joint, end.at_m, staffs),
+                picked=_alike(end, held) if self._on in {None, held.joint} else end.joint == self._on,
             )
             for end in (zone.ends if zone is not None else ())
-            if end.owner is not None and not is_upright(job.joints[end.joint])
+            if end.owner is not None and line_of(joint := self.kept.joints[end.joint], staffs) is not None
         )
 
     def dragged_field(self) -> LiveField | None:
@@ -168,6 +216,11 @@ class ZoneHandles(HandleTool[End]):
 
     def _side(self, end: End) -> EndSide | None:
         return side_of_end(self.kept, end=end)
+
+
+def _alike(one: End, other: End) -> bool:
+    """Whether two ends lie on one joint and look the same way."""
+    return (one.joint, one.up) == (other.joint, other.up)
 
 
 class ZoneAtRest(ZoneHandles):
@@ -215,7 +268,11 @@ class Overrun(ZoneHandles):
         return LiveField(at=self._place(self.end), texts=(text,), units=(unit,), typed=bool(self._text))
 
     def _place(self, end: End) -> Point:
-        return point_of(self.kept.joints[end.joint], end.at_m)
+        return point_of(self.kept.joints[end.joint], end.at_m, self.desk.staffs)
+
+    def points_at(self) -> tuple[Target, ...]:
+        """The zone that would be picked."""
+        return (Target.ZONE,)
 
     def clicked(self, pointer: Pointer) -> None:
         """Pick the zone under the hand."""

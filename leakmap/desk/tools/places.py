@@ -1,26 +1,28 @@
 """Where on a joint the hand is: from a point of the plan to a joint and a chainage, and back.
 
 Terms:
-    upright: a joint that is a mere point in plan (a vertical joint, a pipe collar in a wall): places on it
-        are typed, not clicked.
+    upright: a joint that is a mere point in plan (a vertical joint, a pipe collar in a wall). Places on a
+        vertical joint are clicked on its staff, where one is seen, or typed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, inf
 from typing import Final
 from uuid import UUID
 
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import Pointer
 from leakmap.geometry.path import Point
+from leakmap.issue.marks.course import Course
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Leak
 from leakmap.repair.results import Zone
 from leakmap.work.hits import Hit, Hits, Target
+from leakmap.work.staffs import NO_STAFFS, Staffs, height_at, hit_at, stepped_m
 
 REACH_PX: Final = 14.0
 """How near a click must be to what it means, in pixels: the snap radius."""
@@ -47,34 +49,43 @@ def is_upright(joint: Joint) -> bool:
     return plan_path(joint) is None
 
 
-def point_of(joint: Joint, at_m: float) -> Point:
-    """Where a chainage lies in plan."""
+def line_of(joint: Joint, staffs: Staffs = NO_STAFFS) -> Course | None:
+    """The line on which places of a joint are pointed at: its course in plan, or its staff; None: it has neither."""
     path = plan_path(joint)
     if path is not None:
-        return path.point_at(at_m)
+        return Course(path)
+    staff = staffs.get(joint.id)
+    return Course(staff.path, staff.share) if staff is not None else None
+
+
+def point_of(joint: Joint, at_m: float, staffs: Staffs = NO_STAFFS) -> Point:
+    """Where a chainage lies on the plan."""
+    line = line_of(joint, staffs)
+    if line is not None:
+        return line.point_at(at_m)
     assert joint.point is not None
     return joint.point
 
 
-def part_of(joint: Joint, from_m: float, to_m: float) -> tuple[Point, ...]:
-    """The course in plan between two chainages; one point for an upright joint."""
-    path = plan_path(joint)
-    return path.part(from_m, to_m) if path is not None else (point_of(joint, from_m),)
+def part_of(joint: Joint, from_m: float, to_m: float, staffs: Staffs = NO_STAFFS) -> tuple[Point, ...]:
+    """The course on the plan between two chainages; one point for an upright joint without a staff."""
+    line = line_of(joint, staffs)
+    return line.part(from_m, to_m) if line is not None else (point_of(joint, from_m),)
 
 
-def across_at(joint: Joint, at_m: float) -> Point:
-    """Unit vector across a joint at a chainage; along y for an upright joint."""
-    path = plan_path(joint)
-    if path is None:
+def across_at(joint: Joint, at_m: float, staffs: Staffs = NO_STAFFS) -> Point:
+    """Unit vector across a joint at a chainage; along y for an upright joint without a staff."""
+    line = line_of(joint, staffs)
+    if line is None:
         return 0.0, 1.0
-    x, y = path.direction_at(at_m)
+    x, y = line.direction_at(at_m)
     return -y, x
 
 
-def along(joint: Joint, point: Point) -> float:
-    """Chainage of the place of a joint nearest to a point."""
-    path = plan_path(joint)
-    return path.nearest(point)[0] if path is not None else 0.0
+def along(joint: Joint, point: Point, staffs: Staffs = NO_STAFFS) -> float:
+    """Chainage of the place of a joint nearest to a point; 0 for an upright joint without a staff."""
+    line = line_of(joint, staffs)
+    return min(line.path.nearest(point)[0] / line.share, joint.length_m) if line is not None else 0.0
 
 
 def shown_m(length_m: float) -> str:
@@ -87,21 +98,37 @@ def shown_m(length_m: float) -> str:
 
 
 def tidy_m(joint: Joint, at_m: float, pointer: Pointer) -> float:
-    """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place."""
+    """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place.
+
+    On a vertical joint, of which a staff is much smaller, to a handy step.
+    """
+    if joint.rise_m is not None:
+        return stepped_m(joint.rise_m, at_m)
     exact = pointer.catch is not None and not pointer.catch.words.startswith("on ")
     return at_m if exact else min(round(at_m, 2), joint.length_m)
 
 
-def distance_m(joint: Joint, point: Point) -> float:
-    """Distance in plan from a joint to a point."""
-    path = plan_path(joint)
-    if path is not None:
-        return path.nearest(point)[1]
-    assert joint.point is not None
-    return hypot(point[0] - joint.point[0], point[1] - joint.point[1])
+def distance_m(joint: Joint, point: Point, staffs: Staffs = NO_STAFFS) -> float:
+    """Distance on the plan from a joint to a point; from a vertical joint's sign, or its staff if that is nearer."""
+    line = line_of(joint, staffs)
+    to_line = line.path.nearest(point)[1] if line is not None else inf
+    if joint.point is None or not is_upright(joint):
+        return to_line
+    return min(hypot(point[0] - joint.point[0], point[1] - joint.point[1]), to_line)
 
 
-def spot_at(job: Job, level: UUID | None, pointer: Pointer, preferred: UUID | None = None) -> Spot | None:
+def spot_on_staff(job: Job, staffs: Staffs, pointer: Pointer) -> Spot | None:
+    """The place on a vertical joint that the pointer means on its staff; None where it is on none."""
+    height = height_at(staffs, pointer.raw, REACH_PX * pointer.m_per_px)
+    if height is None or height.joint not in job.joints:
+        return None
+    joint = job.joints[height.joint]
+    return Spot(joint, tidy_m(joint, height.at_m, pointer))
+
+
+def spot_at(
+    job: Job, level: UUID | None, pointer: Pointer, preferred: UUID | None = None, staffs: Staffs = NO_STAFFS
+) -> Spot | None:
     """The place on a joint that the pointer means.
 
     Args:
@@ -109,10 +136,14 @@ def spot_at(job: Job, level: UUID | None, pointer: Pointer, preferred: UUID | No
         level: The sheet on the plan.
         pointer: Where the hand is.
         preferred: A joint that is taken before others where it is near: the picked one.
+        staffs: Staffs that can be pointed at; what is pointed at there comes first.
 
     Returns:
-        The place; None where no joint is near.
+        The place; None where no joint is near. On the sign of a vertical joint, its foot or its head.
     """
+    on_staff = spot_on_staff(job, staffs, pointer)
+    if on_staff is not None:
+        return on_staff
     reach_m = REACH_PX * pointer.m_per_px
     first = job.joints.get(preferred) if preferred is not None else None
     if first is not None and level in {first.sheet, first.head_sheet} and distance_m(first, pointer.at) <= reach_m:
@@ -150,7 +181,12 @@ def zone_at(desk: Desk, pointer: Pointer) -> Zone | None:
 def _hit(desk: Desk, pointer: Pointer, target: Target, reach_px: float) -> Hit | None:
     if desk.job is None or desk.repairs is None or desk.level is None:
         return None
-    return Hits(desk.job, desk.repairs, desk.level).at(pointer.raw, reach_px * pointer.m_per_px, (target,))
+    reach_m = reach_px * pointer.m_per_px
+    height = height_at(desk.staffs, pointer.raw, reach_m)
+    if height is not None:
+        reach_m /= desk.staffs[height.joint].share
+        return hit_at(desk.job, desk.repairs, height, reach_m, (target,))
+    return Hits(desk.job, desk.repairs, desk.level).at(pointer.raw, reach_m, (target,))
 
 
 def _upright_at(desk: Desk, pointer: Pointer) -> Joint | None:

@@ -11,7 +11,18 @@ from dataclasses import replace
 
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import REACH_PX, Spot, along, is_upright, leak_at, on_level, point_of, tidy_m
+from leakmap.desk.tools.places import (
+    REACH_PX,
+    Spot,
+    along,
+    is_upright,
+    leak_at,
+    line_of,
+    on_level,
+    point_of,
+    spot_on_staff,
+    tidy_m,
+)
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.faults import in_stretch
@@ -22,6 +33,7 @@ from leakmap.repair.results import Relief
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, joint_of, refused
 from leakmap.work.edits.marks import drop_relief_point, give_relief_back, move_relief_point, set_relief_point
+from leakmap.work.hits import Target
 
 
 class ReliefTool(HandleTool[Relief]):
@@ -29,6 +41,7 @@ class ReliefTool(HandleTool[Relief]):
 
     name = "Relief point"
     key = "R"
+    along_joints = True
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -57,16 +70,21 @@ class ReliefTool(HandleTool[Relief]):
         return self._ring if self._ring in [handle.key for handle in self.handles()] else None
 
     def handles(self) -> tuple[Handle[Relief], ...]:
-        """A ring at each relief point on this level that lies on a line."""
+        """A ring at each relief point on this level that lies on a line or a staff."""
         if self.desk.open_job is None:
             return ()
-        here = {joint.id for joint in on_level(self.kept, self.desk.level) if not is_upright(joint)}
+        staffs = self.desk.staffs
+        here = {joint.id for joint in on_level(self.kept, self.desk.level) if line_of(joint, staffs) is not None}
         return tuple(
-            Handle(key=relief, at=point_of(self.kept.joints[relief.joint], relief.at_m), grip=Grip.RELIEF)
+            Handle(key=relief, at=point_of(self.kept.joints[relief.joint], relief.at_m, staffs), grip=Grip.RELIEF)
             for zone in self.kept_repairs.zones
             for relief in zone.relief
             if relief.joint in here
         )
+
+    def points_at(self) -> tuple[Target, ...]:
+        """The leak that would be let out."""
+        return () if self._new is not None else (Target.LEAK,)
 
     def overlay(self) -> Overlay:
         """Every ring, the one in hand where it would be, and its chainage."""
@@ -79,7 +97,7 @@ class ReliefTool(HandleTool[Relief]):
         return Overlay(grips=self.grips(self.ring))
 
     def _shown(self, spot: Spot) -> Overlay:
-        at = point_of(spot.joint, spot.at_m)
+        at = point_of(spot.joint, spot.at_m, self.desk.staffs)
         field = LiveField(
             at=at, texts=(printed(spot.joint, spot.at_m).removesuffix(" m"),), units=(f"m of {spot.joint.ref}",)
         )
@@ -156,22 +174,25 @@ class ReliefTool(HandleTool[Relief]):
 
     def _place(self, relief: Relief, pointer: Pointer) -> float:
         joint = joint_of(self.kept, relief.joint)
-        return tidy_m(joint, along(joint, pointer.at), pointer)
+        return tidy_m(joint, along(joint, pointer.at, self.desk.staffs), pointer)
 
     def _wet_spot(self, pointer: Pointer) -> Spot | None:
         leak = leak_at(self.desk, pointer)
         if leak is None or leak.wetness is Wetness.SUSPECT:
             return None
         joint = self.kept.joints[leak.joint]
-        if is_upright(joint):
+        on_staff = spot_on_staff(self.kept, self.desk.staffs, pointer)
+        if is_upright(joint) and on_staff is None:
             return Spot(joint, leak.from_m)
-        at_m = tidy_m(joint, along(joint, pointer.at), pointer)
+        at_m = tidy_m(joint, along(joint, pointer.at), pointer) if on_staff is None else on_staff.at_m
         if not in_stretch(joint, leak.from_m, leak.to_m, at_m):
             at_m = min((leak.from_m, leak.to_m), key=lambda end: abs(end - at_m))
         return Spot(joint, at_m)
 
     def _same(self, spot: Spot, other: Spot, pointer: Pointer) -> bool:
-        return spot.joint.id == other.joint.id and abs(spot.at_m - other.at_m) <= REACH_PX * pointer.m_per_px
+        staff = self.desk.staffs.get(spot.joint.id)
+        reach_m = REACH_PX * pointer.m_per_px / (staff.share if staff is not None else 1.0)
+        return spot.joint.id == other.joint.id and abs(spot.at_m - other.at_m) <= reach_m
 
     def _deed(self, spot: Spot) -> Edit:
         back = self._dropped_at(spot)

@@ -148,10 +148,12 @@ class Tool:
     Class attributes:
         name: Label on its button.
         key: Letter on its button.
+        along_joints: Whether it works at places along joints, so that vertical ones show their staffs.
     """
 
     name = ""
     key = ""
+    along_joints = False
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
@@ -181,6 +183,10 @@ class Tool:
     def aim(self) -> Aim:
         """What it wants of the catching: what the plan passes to ``snap``."""
         return ANYTHING
+
+    def points_at(self) -> tuple[Target, ...]:
+        """What the next click means, first things first, so that it is marked under the pointer; empty for none."""
+        return ()
 
     def moved(self, pointer: Pointer) -> None:
         """The pointer moved with no button down."""

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import along, is_upright, leak_at, point_of, shown_m, tidy_m
+from leakmap.desk.tools.places import along, is_upright, leak_at, line_of, point_of, shown_m, spot_on_staff, tidy_m
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
@@ -15,6 +15,7 @@ from leakmap.model.printed import printed
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import set_worst_point
+from leakmap.work.hits import Target
 from leakmap.work.typed import Entry, figure, grown
 
 
@@ -23,6 +24,7 @@ class WorstPoint(Gesture):
 
     name = "Worst point"
     key = "W"
+    along_joints = True
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -36,7 +38,7 @@ class WorstPoint(Gesture):
         if leak is None:
             return "Click the leak whose worst point you know."
         joint = self.kept.joints[leak.joint]
-        where = "its height" if is_upright(joint) else "the place"
+        where = "the place" if line_of(joint, self.desk.staffs) is not None else "its height"
         return f"Click {where} on {leak.ref} where the flow is highest, or type it and press Enter; Delete forgets it."
 
     def overlay(self) -> Overlay:
@@ -45,7 +47,7 @@ class WorstPoint(Gesture):
         if leak is None:
             return Overlay()
         joint = self.kept.joints[leak.joint]
-        at = point_of(joint, self._at_m)
+        at = point_of(joint, self._at_m, self.desk.staffs)
         field = LiveField(
             at=at,
             texts=(self._text or shown_m(self._at_m),),
@@ -57,6 +59,10 @@ class WorstPoint(Gesture):
     def aim(self) -> Aim:
         """Leaks lie on joints."""
         return Aim(joints_only=True)
+
+    def points_at(self) -> tuple[Target, ...]:
+        """The leak that would be chosen."""
+        return () if self._leak is not None else (Target.LEAK,)
 
     def moved(self, pointer: Pointer) -> None:
         """Show the place under the hand."""
@@ -145,10 +151,13 @@ class WorstPoint(Gesture):
         self._show()
 
     def _place(self, leak: Leak, pointer: Pointer) -> float:
-        """The place of a leak nearest to the hand; on an upright joint its worst point as it is."""
+        """The place of a leak nearest to the hand; on an upright joint, off its staff, its worst point as it is."""
         joint = self.kept.joints[leak.joint]
         if is_upright(joint):
-            return leak.from_m if leak.worst_m is None else leak.worst_m
+            spot = spot_on_staff(self.kept, self.desk.staffs, pointer)
+            if spot is None or spot.joint.id != joint.id:
+                return leak.from_m if leak.worst_m is None else leak.worst_m
+            return _nearest(joint, leak, spot.at_m)
         return _nearest(joint, leak, tidy_m(joint, along(joint, pointer.at), pointer))
 
     def _deed(self) -> Edit:

@@ -30,7 +30,15 @@ from leakmap.work.edits.sides import Between, Side, covers, deciding_side, dista
 
 
 @deed
-def drag_end(job: Job, *, end: End, to_m: float, on: UUID | None = None, network: Network | None = None) -> Edit:
+def drag_end(
+    job: Job,
+    *,
+    end: End,
+    to_m: float,
+    on: UUID | None = None,
+    step_m: float | None = None,
+    network: Network | None = None,
+) -> Edit:
     """Drag an end of a zone along its joint, or into one that joins it.
 
     Args:
@@ -38,6 +46,7 @@ def drag_end(job: Job, *, end: End, to_m: float, on: UUID | None = None, network
         end: The end, as the work-out gave it.
         to_m: Chainage where the zone shall end.
         on: The joint of that chainage; None: that of the end.
+        step_m: Step that overruns are rounded to; None: they are exact.
         network: The job's network where the caller has it.
 
     Raises:
@@ -53,7 +62,7 @@ def drag_end(job: Job, *, end: End, to_m: float, on: UUID | None = None, network
         raise refused(f"{joint.ref} is not repaired by this method, so no zone ends on it.", where=joint.ref)
     sources = sources_of(job, network)
     if goal.id != joint.id:
-        return _set(job, _through_nodes(job, end, (goal, to_um(place)), sources, network))
+        return _set(job, _through_nodes(job, end, (goal, to_um(place)), sources, network), step_m)
     number, length = network.number(joint.id), network.lengths_um[network.number(joint.id)]
     from_um, by_um = to_um(end.at_m), to_um(place) - to_um(end.at_m)
     if joint.closed and abs(by_um) > length / 2:
@@ -65,7 +74,7 @@ def drag_end(job: Job, *, end: End, to_m: float, on: UUID | None = None, network
         overruns = _lengthened(job, joint, end, between, sources)
     else:
         overruns = _shortened(job, joint, between, sources)
-    return _set(job, overruns)
+    return _set(job, overruns, step_m)
 
 
 class EndSide(NamedTuple):
@@ -174,10 +183,11 @@ def _with_distances(job: Job, near: list[Source], network: Network, place: Place
     return [(side, distance_um(network, side, place, side.overrun_um)) for side in passing]
 
 
-def _set(job: Job, overruns: list[tuple[Side, int]]) -> Edit:
+def _set(job: Job, overruns: list[tuple[Side, int]], step_m: float | None) -> Edit:
     leaks: dict[UUID, Leak] = {}
     said = []
-    for side, overrun_um in overruns:
+    for side, exact_um in overruns:
+        overrun_um = exact_um if step_m is None else round(exact_um / to_um(step_m)) * to_um(step_m)
         leak = leaks.get(side.source.leak, job.leaks[side.source.leak])
         new = {f"overrun_{side.end}_m": to_m(overrun_um)}
         leaks[leak.id] = replace(leak, **new)  # type: ignore[arg-type]
