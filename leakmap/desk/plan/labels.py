@@ -24,6 +24,7 @@ _STANDS_OFF_PX: Final = (30.0, 20.0, 42.0, 14.0, 60.0)  # a zone's reference sta
 _RINGS_PX: Final = (0.0, 14.0, 28.0, 42.0, 56.0)
 _PLACES: Final = ((1, 1), (-1, 1), (1, -1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 _PAD_PX: Final = 3.0
+_HALO_PX: Final = 4.0
 _LEADER_GAP_PX: Final = 3.0
 _RING_COST: Final = 0.8
 _CELLS: Final = 4000.0  # cells of 32 px
@@ -71,6 +72,13 @@ class Placed:
         """Its box in level pixels."""
         x, y = self.anchor[0] * px_per_m, self.anchor[1] * px_per_m
         return self.box[0] + x, self.box[1] + y, self.box[2] + x, self.box[3] + y
+
+    def reach(self, px_per_m: float) -> Box:
+        """The box of the site that its words with their halo and its leader cover, metres."""
+        xs, ys = zip(self.box[:2], self.box[2:], *self.leader, strict=True)
+        (x, y), k = self.anchor, px_per_m
+        low, high = (min(xs) - _HALO_PX, min(ys) - _HALO_PX), (max(xs) + _HALO_PX, max(ys) + _HALO_PX)
+        return x + low[0] / k, y + low[1] / k, x + high[0] / k, y + high[1] / k
 
 
 @dataclass(frozen=True, slots=True)

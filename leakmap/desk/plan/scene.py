@@ -84,6 +84,7 @@ class Scene(QObject):
         self._paths: dict[Key, tuple[Drawn, Show, list[tuple[Look, QPainterPath]]]] = {}
         self._waiting: Iterator[tuple[Wish, Placed | None] | None] | None = None
         self._fresh: dict[Key, Placed] = {}
+        self._touched: list[Box] | None = None  # None: all of it
         self._hits: tuple[tuple[object, ...], Hits] | None = None
         self._due: tuple[object, ...] = ()
         self._raised: frozenset[UUID] = frozenset()
@@ -109,7 +110,7 @@ class Scene(QObject):
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
-        self._hits, self._references_due = None, False
+        self._hits, self._references_due, self._touched = None, False, None
         self.desk.staffs = NO_STAFFS
 
     @property
@@ -134,6 +135,8 @@ class Scene(QObject):
         same = (
             len(self._due) == len(due) and self._due[0] is job and self._due[1] is repairs and self._due[2:] == due[2:]
         )
+        if len(self._due) != len(due) or self._due[2:] != due[2:]:
+            self._touched = None
         as_raised = self._raised == self.raised
         if same and as_raised and not self._moved and not self.busy:
             return False
@@ -172,7 +175,7 @@ class Scene(QObject):
     def _begin_references(self) -> None:
         """Ask for places: anew after a change, else only for what came into the window; nothing placed moves."""
         if self.desk.dragging and self.board.px_per_m == self.detail.px_per_m:
-            self.labels = kept(self.labels, self._wishes(None))
+            self._bear(kept(self.labels, self._wishes(None)))
             return
         if self._asked is None:
             job, sheet = self.desk.job, self.desk.level
@@ -210,9 +213,31 @@ class Scene(QObject):
             step = next(self._waiting, self._waiting)
             if step is self._waiting:
                 self._waiting = None
-                self.labels = self._fresh
+                self._bear(self._fresh)
             elif isinstance(step, tuple) and step[1] is not None:
                 self._fresh[step[0].key] = step[1]
+                if self.labels is self._fresh:
+                    self._touch(step[1])
+
+    def _bear(self, labels: dict[Key, Placed]) -> None:
+        """Bear other references than before."""
+        before, self.labels = self.labels, labels
+        for key in before.keys() | labels.keys():
+            one, other = before.get(key), labels.get(key)
+            if one != other:
+                for label in (one, other):
+                    if label is not None:
+                        self._touch(label)
+
+    def _touch(self, label: Placed) -> None:
+        if self._touched is not None:
+            self._touched.append(label.reach(self.detail.px_per_m))
+
+    def take_touched(self) -> list[Box] | None:
+        """Boxes of the site in which something is shown otherwise since this was last asked; None: everywhere."""
+        found, self._touched = self._touched, []
+        boxes, self.level.touched = self.level.touched, []
+        return None if found is None else [*found, *boxes]
 
     def _wishes(self, box: Box | None) -> list[Wish]:
         return wishes_of(self.level, self.show, self.detail, self.lettering, box)
@@ -228,7 +253,7 @@ class Scene(QObject):
         """
         show = self.show
         x0, y0, x1, y1 = box
-        for key, drawn in self.level.drawn:
+        for key, drawn in list(self.level.drawn):  # more may be made while these are painted
             a0, b0, a1, b1 = drawn.box
             if a0 > x1 or b0 > y1 or a1 < x0 or b1 < y0 or not shows(key, drawn, show):
                 continue

@@ -6,6 +6,7 @@ The drawing and the marks lie on films; while the pointer moves, only marker and
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 from uuid import UUID
@@ -26,9 +27,20 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import Detail
+from leakmap.desk.plan.drawn import overlap
 from leakmap.desk.plan.film import Film
 from leakmap.desk.plan.hand import Hand
-from leakmap.desk.plan.ink import CAP_SHARE, area_path, line_path, merged, paint, to_screen, tones, width_of, write
+from leakmap.desk.plan.ink import (
+    CAP_SHARE,
+    area_path,
+    in_batches,
+    line_path,
+    painted,
+    to_screen,
+    tones,
+    width_of,
+    write,
+)
 from leakmap.desk.plan.labels import Placed
 from leakmap.desk.plan.overlay import field_box, paint_cross, paint_field, paint_overlay, paint_ring
 from leakmap.desk.plan.paper import Paper
@@ -46,6 +58,7 @@ _ZONE_RIM_PX: Final = 8.0
 _ZONE_POINTED_PX: Final = 14.0
 _ROUND_GRID_M: Final = 2.6
 _LEADER_PX: Final = 1.0
+_LOOKS_AT_ONCE: Final = 100
 _START_PX: Final = 11.0
 _EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
 
@@ -66,8 +79,9 @@ class PlanView(QWidget):
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
         self._fitted: UUID | None = None
-        self._marks = Film()
+        self._marks = Film(self._paint_marks, self)
         self._let_go: frozenset[UUID] = frozenset()
+        self._waits = False  # with painting, for what is being made for another zoom
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -89,6 +103,7 @@ class PlanView(QWidget):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
         self._paper.ready.connect(self.update)
+        self._marks.ready.connect(self.update)
 
     # What is shown ------------------------------------------------------------------------------
 
@@ -133,7 +148,7 @@ class PlanView(QWidget):
         """Bring the marks up to date with the desk."""
         self._paper.renew()
         if self.scene.renew():
-            self._marks.stale = True
+            self._marks.touch(self.scene.take_touched())
         self.update()
 
     def _see(self, camera: Camera) -> None:
@@ -142,6 +157,7 @@ class PlanView(QWidget):
         self.scene.look(camera.shown)
         self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
         self.renew()
+        self._waits = zoomed and self.scene.busy
         if zoomed:
             self.hand.look_again()
 
@@ -159,11 +175,14 @@ class PlanView(QWidget):
     def _picked(self) -> None:
         let_go = self.scene.strokes_let_go()
         if let_go != self._let_go:
-            self._marks.stale = True
+            leaks = (self.scene.level.of(Thing(Sort.LEAK, leak)) for leak in let_go ^ self._let_go)
+            self._marks.touch(leak.box for leak in leaks if leak is not None)
+            self._let_go = let_go
         self.update()
 
     def _more(self) -> None:
-        self._marks.stale = True
+        self._waits = False
+        self._marks.touch(self.scene.take_touched())
         self.update()
 
     def _field(self) -> Box:
@@ -189,21 +208,26 @@ class PlanView(QWidget):
         if job is not None and job.grid is not None:
             paint_axes(painter, job.grid, self.camera)
         self._paint_marker(painter)
-        self._marks.show(painter, self.camera, ratio, self._paint_marks)
+        self._marks.show(painter, self.camera, ratio, rest=self._waits)
         self._paint_marked_labels(painter)
         self._paint_hand(painter, room)
         painter.setClipping(False)
         paint_rails(painter, self.camera, job.grid if job else None, self.sizes.rail, self.hand.on_plan)
         painter.end()
 
-    def _paint_marks(self, painter: QPainter, camera: Camera) -> None:
+    def _paint_marks(self, painter: QPainter, camera: Camera, box: Box) -> Iterator[None]:
         self._let_go = self.scene.strokes_let_go()
-        looks = merged(self.scene.looks(camera.shown, self._let_go))
-        paint(painter, looks, to_screen(camera), self.scene.detail.px_per_mm)
-        x0, y0, x1, y1 = camera.shown
-        for label in self.scene.labels.values():
-            if x0 <= label.anchor[0] <= x1 and y0 <= label.anchor[1] <= y1:
+        px_per_mm, labels = self.scene.detail.px_per_mm, self.scene.labels
+        looks = []
+        for number, look in enumerate(self.scene.looks(box, self._let_go)):
+            looks.append(look)
+            if number % _LOOKS_AT_ONCE == 0:
+                yield
+        yield from painted(painter, in_batches(looks), to_screen(camera), px_per_mm)
+        for label in list(labels.values()):
+            if overlap(label.reach(camera.px_per_m), box):
                 self._write(painter, label, camera)
+                yield
 
     def _write(self, painter: QPainter, label: Placed, camera: Camera, *, marked: bool = False) -> None:
         wish = label.wish
