@@ -11,6 +11,7 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import shown_in
+from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
 from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
@@ -38,6 +39,8 @@ class Paper(QObject):
         self._of: tuple[object, ...] = ()
         self._standing: Standing | None = None
         self._sketch: Backdrop | None = None
+        self._laid = LaidOver(desk, self)
+        self._laid.ready.connect(self.ready)
         desk.working.connect(self._watch)
 
     @property
@@ -111,14 +114,16 @@ class Paper(QObject):
             self._sketch.paint(painter, camera.fitted(self._sketch.box, least_m=0.0))
 
     def paint(self, painter: QPainter, camera: Camera) -> None:
-        """Paint what there is of it."""
+        """Paint what there is of it, and of the level that is being laid over it."""
         if self._backdrop is not None:
             self._backdrop.paint(painter, camera)
+        self._laid.paint(painter, camera)
 
     def settle(self, camera: Camera, ratio: float = 1.0) -> None:
         """Make all of it that the camera sees, at once; for pictures."""
         if self._backdrop is not None:
             self._backdrop.settle(camera, ratio)
+        self._laid.settle(camera, ratio)
 
     def _read(self, sheet: Sheet) -> Drawing | None:
         assert self.desk.open_job is not None

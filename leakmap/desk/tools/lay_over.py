@@ -1,30 +1,50 @@
-"""Lay a level over another: one place that both show is clicked on each, and the first level moves."""
+"""Lay a level over another: places that both show are clicked on each, and the first level moves.
+
+The level clicked first is the one that moves. One place shifts it; more turn it as well. Places come in pairs, and the
+tool goes from level to level by itself; the level that is not on the plan lies over it in blue, as it would lie.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import Final
+from collections.abc import Iterator
+from dataclasses import dataclass
 from uuid import UUID
-
-import numpy as np
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer
-from leakmap.drawings.shown import stroke_boxes
+from leakmap.desk.tools.tool import Choice, Grip, Overlay, OverlayGrip, OverlayLine, Pointer
+from leakmap.drawings.grid_lines import grid_found
+from leakmap.geometry.fit import Fit
 from leakmap.geometry.path import Point
-from leakmap.model.job import Job
+from leakmap.geometry.placement import Placement
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
+from leakmap.model.drawing import Drawing
+from leakmap.model.grid import crossings
 from leakmap.model.joint import plan_path
-from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Aim
-from leakmap.work.edits.edit import Edit, sheet_of
-from leakmap.work.edits.scales import place_sheet
-from leakmap.work.snap_drawing import placed_xy
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.laying import Place, laid, lay_over
 
-MOST_LINES: Final = 300
-"""How many lines of a drawing follow the hand (ours)."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A level that lies over the one on the plan.
+
+    Attributes:
+        sheet: The level.
+        kept: A placement as it is.
+        shown: That placement as it would be; the level moves as this one does.
+    """
+
+    sheet: UUID
+    kept: Placement
+    shown: Placement
+
+    def to_shown(self, point: Point) -> Point:
+        """Where a site position of the level comes to lie."""
+        return self.shown.to_site(self.kept.to_drawing(point))
 
 
 class LayOver(Gesture):
@@ -36,63 +56,110 @@ class LayOver(Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.moving: UUID | None = None
-        self.start: Point | None = None
         self.over: UUID | None = None
-        self.target: Point | None = None
+        self.places: list[Place] = []
+        self.here: Point | None = None  # clicked on the level that moves, and not yet on the other
+        self.there: Point | None = None  # clicked on the other, and not yet on the level that moves
         self.pointer: Pointer | None = None
-        self._outline: tuple[tuple[Point, ...], ...] = ()
+
+    # What is said and seen -------------------------------------------------------------------------
 
     def sentence(self) -> str:
         """What the next click does."""
         moving, here = self._name(self.moving), self._name(self.desk.level)
-        if self.start is None:
-            return f"Click a place on {here} that another level shows too, such as a grid crossing."
-        if self.target is not None:
-            return f"Press Enter: {moving} moves so that both places lie on each other."
-        if self.desk.level == self.moving:
-            return f"Page Up or Page Down goes to the level that {moving} lies over."
-        return f"Click the same place on {here}."
+        if self.moving is None:
+            if len(self.kept.sheets) < 2:
+                return "There is no other level to lay this one over; type N and the name of one first."
+            return (
+                f"Click a place on {here} that another level shows too. {here} moves; it can be laid over again later."
+            )
+        if self.there is not None:
+            return f"Click the same place on {moving}."
+        if self.here is not None:
+            if self.desk.level == self.moving:
+                return f"Page Up or Page Down goes to the level that {moving} lies over; click the same place there."
+            return f"Click the same place on {here}."
+        return self._ready(moving, self._name(self.over))
+
+    def _ready(self, moving: str, over: str) -> str:
+        fit = self._fit()
+        if fit is None or len(self.places) == 1:
+            return f"Enter moves {moving} so. Or click a second place on {over}, far from the first, to turn it too."
+        out = f"{fit.worst_m * 1000:.0f} mm"
+        if within(fit.worst_m, DRAWING_TOLERANCE_M):
+            return f"Enter lays {moving} so: its {len(self.places)} places are out by {out} at most. Or click another."
+        return f"Places are out by {out}: Esc takes the last back, or check both scales. Enter lays {moving} so."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """The grid that both drawings show can be taken instead of clicks."""
+        drawn = [sheet for sheet in self.kept.sheets.values() if sheet.source is not None]
+        return (Choice(key="", words="by the grid", take=self._by_grid),) if len(drawn) > 1 else ()
 
     def aim(self) -> Aim:
         """The grid is that of all levels, so it says nothing of how they lie; drawings and joints do."""
-        sheet = self.kept.sheets.get(self.desk.level) if self.desk.level is not None else None
+        sheet = self._sheet(self.desk.level)
         return Aim(drawing_only=sheet is not None and sheet.source is not None)
 
+    def laid(self) -> Laid | None:
+        """The level that lies over the one on the plan in blue, as it would lie; None for none."""
+        moving, level = self._sheet(self.moving), self.desk.level
+        if moving is None or level is None:
+            return None
+        fit = self._fit()
+        shown = moving.placement if fit is None else fit.placement
+        if level != self.moving:
+            return Laid(sheet=moving.id, kept=moving.placement, shown=shown)
+        if self.over is None or not self.places:
+            return None
+        return Laid(sheet=self.over, kept=shown, shown=moving.placement)
+
     def overlay(self) -> Overlay:
-        """The level that moves, in blue over the other one, as it would lie."""
-        if self.start is None:
-            return Overlay()
-        if self.desk.level == self.moving:
-            return Overlay(grips=(OverlayGrip(at=self.start, grip=Grip.JUNCTION),))
-        at = self.target or (self.pointer.at if self.pointer is not None else self.start)
-        by = (at[0] - self.start[0], at[1] - self.start[1])
-        lines = tuple(OverlayLine(points=tuple((x + by[0], y + by[1]) for x, y in line)) for line in self._outline)
-        return Overlay(lines=lines, grips=(OverlayGrip(at=at, grip=Grip.JUNCTION),))
+        """The joints of the level in blue, and the places picked."""
+        level, blue = self.desk.level, self.laid()
+        lines = tuple(self._joints(blue)) if blue is not None else ()
+        on_moving = level == self.moving
+        spots = [here if on_moving else there for here, there in self.places]
+        hand = self.here if on_moving else self.there
+        if not on_moving and self.here is not None and self.pointer is not None:
+            hand = self.pointer.at
+        marks = [*spots, *((hand,) if hand is not None else ())]
+        return Overlay(lines=lines, grips=tuple(OverlayGrip(at=at, grip=Grip.JUNCTION) for at in marks))
+
+    # What the hand does ----------------------------------------------------------------------------
 
     def moved(self, pointer: Pointer) -> None:
         """Move the level with the hand."""
         self.pointer = pointer
-        if self.start is not None and self.target is None:
+        if self.here is not None:
             self.refresh()
 
+    def dragged(self, pointer: Pointer) -> None:
+        """A press that wanders is still a click."""
+        self.moved(pointer)
+
     def pressed(self, pointer: Pointer) -> None:
-        """Take the place on the level that moves, then on the other."""
+        """Take a place on the level that moves, or on the other."""
         level, self.pointer = self.desk.level, pointer
         if level is None:
             return
-        if self.start is None or level == self.moving:
-            self.moving, self.start, self.target = level, pointer.at, None
-            self._outline = outline(self.desk, level)
-            self._show_other()
+        if self.moving is None or level == self.moving:
+            self.moving, self.here = level, pointer.at
+        elif self.places and level != self.over:
+            self.hint(
+                f"{self._name(self.moving)} is being laid over {self._name(self.over)}; click on one of these two."
+            )
+            return
         else:
-            self.over, self.target = level, pointer.at
+            self.over, self.there = level, pointer.at
+        self._pair_up()
         self.refresh()
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Move the level."""
-        if self.target is None or self.moving is None:
-            return self.start is not None
+        if not self.places or self.here is not None or self.there is not None:
+            return self.moving is not None
         moving = self.moving
+        assert moving is not None
         if self.keep(self._deed) is not None:
             self._forget()
             self.desk.show_level(moving)
@@ -100,17 +167,24 @@ class LayOver(Gesture):
         return True
 
     def escaped(self) -> bool:
-        """Step back place by place."""
-        if self.target is not None:
-            self.target = None
-        elif self.start is not None and self.moving is not None:
-            moving = self.moving
-            self._forget()
-            self.desk.show_level(moving)
-        else:
+        """Step back click by click."""
+        if self.moving is None:
             return False
+        if self.here is not None or self.there is not None:
+            self.here = self.there = None
+            self._go(self.over if self.places else self.moving)
+        else:
+            here, there = self.places.pop()
+            self.here, self.there = (None, there) if self.places else (here, None)
+            self._go(self.moving if self.places else self.over)
+        if self.here is None and self.there is None and not self.places:
+            self._forget()
         self.refresh()
         return True
+
+    def erased(self) -> bool:
+        """Step back too."""
+        return self.escaped()
 
     def dropped(self) -> None:
         """Nothing half-done stays."""
@@ -120,53 +194,96 @@ class LayOver(Gesture):
     def let_go(self) -> None:
         """Going to the other level is a step of this tool, so nothing is forgotten then."""
 
-    def _forget(self) -> None:
-        self.moving = self.over = self.start = self.target = None
-        self._outline = ()
+    # Steps -----------------------------------------------------------------------------------------
 
-    def _show_other(self) -> None:
-        """Go to the other level where there is only one."""
-        others = [key for key in self.kept.sheets if key != self.moving]
-        if len(others) == 1:
-            self.desk.show_level(others[0])
+    def _forget(self) -> None:
+        self.moving = self.over = self.here = self.there = None
+        self.places = []
+
+    def _pair_up(self) -> None:
+        """Keep a place that is clicked on both levels; else go to the level where it is still to be clicked."""
+        if self.here is not None and self.there is not None:
+            self.places.append((self.here, self.there))
+            self.here = self.there = None
+            self._go(self.over)
+        elif self.there is not None:
+            self._go(self.moving)
+        else:
+            others = [key for key in self.kept.sheets if key != self.moving]
+            self._go(self.over or (others[0] if len(others) == 1 else None))
+
+    def _go(self, level: UUID | None) -> None:
+        if level is not None:
+            self.desk.show_level(level)
+
+    def _by_grid(self) -> None:
+        """Take every crossing that both drawings show as a place."""
+        moving = self.moving or self.desk.level
+        others = [key for key, sheet in self.kept.sheets.items() if key != moving and sheet.source is not None]
+        over = self.over or (others[0] if others else None)
+        if moving is None or over is None:
+            return
+        there = self._crossings(over)
+        places = [(at, there[name]) for name, at in self._crossings(moving).items() if name in there]
+        if len(places) < 2:
+            names = f"{self._name(moving)} and {self._name(over)}"
+            self.hint(f"{names} do not both show a grid with axes of the same names; click the places instead.")
+            return
+        self._forget()
+        self.moving, self.over, self.places = moving, over, places
+        self._go(over)
+        self.refresh()
+
+    def _crossings(self, level: UUID) -> dict[tuple[str, str], Point]:
+        sheet, drawing = self._sheet(level), self._drawing(level)
+        found = grid_found(drawing, sheet) if sheet is not None and drawing is not None else None
+        return {} if found is None else {(each.letter, each.number): each.at for each in crossings(found.grid)}
+
+    def _fit(self) -> Fit | None:
+        """The placement by the places, with the one in hand; None where they say none."""
+        sheet = self._sheet(self.moving)
+        if sheet is None:
+            return None
+        hand = self.pointer.at if self.pointer is not None and self.desk.level != self.moving else None
+        more = [(self.here, hand)] if self.here is not None and hand is not None else []
+        for places in ([*self.places, *more], self.places):
+            try:
+                return laid(sheet, places, with_scale=self._scale_open(sheet) and len(places) > 1)
+            except LeakmapError:
+                continue
+        return None
+
+    def _scale_open(self, sheet: Sheet) -> bool:
+        """Whether neither a known length, the user nor the file says anything of a drawing's scale."""
+        if sheet.source is None or sheet.lengths or sheet.source.unit is not None:
+            return False
+        drawing = self._drawing(sheet.id)
+        return drawing is not None and drawing.unit.m_per_unit is None
+
+    def _drawing(self, level: UUID) -> Drawing | None:
+        assert self.desk.open_job is not None
+        try:
+            return self.desk.open_job.drawing(level)
+        except LeakmapError:
+            return None  # the plan says so where it shows the drawing
+
+    def _joints(self, blue: Laid) -> Iterator[OverlayLine]:
+        """The joints of the level in blue, as they would lie."""
+        for joint in self.kept.joints.values():
+            path = plan_path(joint) if joint.sheet == blue.sheet else None
+            if path is not None:
+                yield OverlayLine(points=tuple(map(blue.to_shown, path.corners)))
+
+    def _sheet(self, key: UUID | None) -> Sheet | None:
+        return self.kept.sheets.get(key) if key is not None else None
 
     def _name(self, key: UUID | None) -> str:
-        sheet: Sheet | None = self.kept.sheets.get(key) if key is not None else None
+        sheet = self._sheet(key)
         return sheet.name if sheet is not None else "the level"
 
     def _deed(self) -> Edit:
         assert self.moving is not None
-        assert self.start is not None
-        assert self.target is not None
-        return laid_over(
-            self.kept, sheet=self.moving, by=(self.target[0] - self.start[0], self.target[1] - self.start[1])
-        )
-
-
-def outline(desk: Desk, level: UUID) -> tuple[tuple[Point, ...], ...]:
-    """The joints of a level and the largest lines of its drawing, so many as can follow the hand."""
-    assert desk.open_job is not None
-    job = desk.open_job.job
-    paths = (plan_path(joint) for joint in job.joints.values() if joint.sheet == level)
-    courses = tuple(path.corners for path in paths if path is not None)
-    try:
-        drawing = desk.open_job.drawing(level)
-    except LeakmapError:
-        return courses  # the plan says so where it shows the drawing
-    if drawing is None or not len(drawing.strokes):
-        return courses
-    boxes = stroke_boxes(drawing.strokes)
-    sizes = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
-    placement = job.sheets[level].placement
-    largest = np.argsort(-sizes, kind="stable")[:MOST_LINES]
-    lines = (placed_xy(drawing.strokes.polyline(int(number)), drawing.origin, placement) for number in largest)
-    return (*courses, *(tuple((x, y) for x, y in line.tolist()) for line in lines))
-
-
-def laid_over(job: Job, *, sheet: UUID, by: Point) -> Edit:
-    """The edit that moves a level, with what is drawn on it, over the site plane."""
-    old = sheet_of(job, sheet)
-    at = old.placement.at_m
-    edit = place_sheet(job, sheet=sheet, placement=replace(old.placement, at_m=(at[0] + by[0], at[1] + by[1])))
-    said = f"{old.name} moved by {metres(by[0])} across and {metres(by[1])} up."
-    return replace(edit, words=f"lay {old.name} over another level", said=(*edit.said, said))
+        assert self.over is not None
+        sheet = self.kept.sheets[self.moving]
+        with_scale = self._scale_open(sheet) and len(self.places) > 1
+        return lay_over(self.kept, sheet=self.moving, over=self.over, places=self.places, with_scale=with_scale)
