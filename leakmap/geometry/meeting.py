@@ -95,8 +95,12 @@ class Meetings:
     near: tuple[Near, ...]
 
 
-def meetings(courses: Sequence[Course]) -> Meetings:
+def meetings(courses: Sequence[Course], fresh: Sequence[bool] | None = None) -> Meetings:
     """Where courses meet, share a stretch, or nearly meet.
+
+    Args:
+        courses: The courses.
+        fresh: Whether each is one of those of which a meeting must have one; None: any.
 
     >>> from leakmap.geometry.path import Path
     >>> cross = [Course(Path(((0, 0), (4, 0))), 0, 0.0), Course(Path(((1, -1), (1, 2))), 0, 0.0)]
@@ -106,16 +110,17 @@ def meetings(courses: Sequence[Course]) -> Meetings:
     ()
     """
     pieces = pieces_of(courses)
-    one, other = _neighbours(pieces)
+    asked = None if fresh is None else np.array(fresh, dtype=np.bool_)
+    one, other = _neighbours(pieces, asked)
     shared = _shared(pieces, one, other)
     overlaps = _Overlaps(pieces, shared)
     crossings = [hit for hit in _crossings(pieces, one, other) if not overlaps.hold(hit.place)]
     beside = {(hit.piece, hit.other_piece) for hit in crossings}
     ends, bends = corner_points(courses, ends=True), corner_points(courses, ends=False)
-    end_feet = feet(pieces, ends, NEARLY_MEET_M)
+    end_feet = feet(pieces, ends, NEARLY_MEET_M, asked)
     found = {hit.place for hit in crossings}
     found.update(_place(ends, foot) for foot in end_feet if within(foot.gap_m, DRAWING_TOLERANCE_M))
-    for foot in feet(pieces, bends, DRAWING_TOLERANCE_M):
+    for foot in feet(pieces, bends, DRAWING_TOLERANCE_M, asked):
         place = _place(bends, foot)
         bend = int(bends.course[foot.point]), float(bends.chainage[foot.point])
         if not overlaps.hold(place) and not _crosses_beside(pieces, bend, foot, beside):
@@ -146,7 +151,7 @@ class _Hit(NamedTuple):
     place: Meeting
 
 
-def _neighbours(pieces: Pieces) -> tuple[IntArray, IntArray]:
+def _neighbours(pieces: Pieces, fresh: BoolArray | None) -> tuple[IntArray, IntArray]:
     """Pairs of pieces on one level and height whose boxes come within δ, each pair once."""
     if not len(pieces.course):
         return np.empty(0, np.int64), np.empty(0, np.int64)
@@ -155,6 +160,8 @@ def _neighbours(pieces: Pieces) -> tuple[IntArray, IntArray]:
     a, b = pieces.course[one], pieces.course[other]
     kept = (one < other) & (pieces.level[a] == pieces.level[b])
     kept &= np.abs(pieces.height[a] - pieces.height[b]) <= _SLACK_M
+    if fresh is not None:
+        kept &= fresh[a] | fresh[b]
     return one[kept], other[kept]
 
 

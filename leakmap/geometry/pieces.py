@@ -156,16 +156,25 @@ def corner_points(courses: Sequence[Course], *, ends: bool) -> Points:
     )
 
 
-def feet(pieces: Pieces, points: Points, radius_m: float) -> list[Foot]:
+def feet(pieces: Pieces, points: Points, radius_m: float, fresh: BoolArray | None = None) -> list[Foot]:
     """Every foot within a radius of every point, on its level and at its heights.
 
     A point on a course has a foot on that same course only where the course comes back to it.
+
+    Args:
+        pieces: The courses.
+        points: The points.
+        radius_m: The radius.
+        fresh: Whether each course is one of those of which a point or its foot must be; None: any.
     """
     if not len(points.xy) or not len(pieces.course):
         return []
     point, piece = pieces.tree.query(shapely.points(points.xy), predicate="dwithin", distance=radius_m + MICRON_M)
     order = np.lexsort((piece, point))
     point, piece = point[order], piece[order]
+    if fresh is not None:
+        asked = fresh[pieces.course[piece]] | fresh[points.course[point]]
+        point, piece = point[asked], piece[asked]
     away = points.xy[point] - pieces.start[piece]
     step, length = pieces.step[piece], pieces.length[piece]
     share = np.clip((away * step).sum(axis=1) / length**2, 0.0, 1.0)

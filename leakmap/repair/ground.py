@@ -43,7 +43,11 @@ class Ground:
 
 def ground_of(job: Job) -> Ground:
     """The ground of a job's repairs."""
-    junctions = junctions_of(job)
+    return ground_on(job, junctions_of(job))
+
+
+def ground_on(job: Job, junctions: Junctions) -> Ground:
+    """The same where it is known how the joints meet."""
     return Ground(
         junctions=junctions, hidden=_hidden(job, junctions), order=listing_order(job), origin_m=origin_of(job)
     )

@@ -17,7 +17,7 @@ from leakmap.model.rules import PlugExtent
 from leakmap.repair.components import Components
 from leakmap.repair.cover import Reached, longest_bridge_um, own_covers_um
 from leakmap.repair.grouping import Groups
-from leakmap.repair.nearby import Banded, Placing, around
+from leakmap.repair.nearby import Banded, Lying, Placing, around
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.sources import TIE_UM
 from leakmap.repair.work_out import Grouped
@@ -39,7 +39,7 @@ class Island:
     """
 
     leaks: tuple[UUID, ...]
-    spans: tuple[JointSpan, ...]
+    spans: tuple[Lying, ...]
     own_um: int
     before_um: int
     bands: tuple[Banded, ...]
@@ -78,13 +78,13 @@ def islands_of(found: Reached, group: Grouped, first: int) -> tuple[dict[int, Is
         group: The parts that came of it.
         first: The lowest number for them.
     """
-    components = found.trace.components
+    components, joints = found.trace.components, found.trace.network.joints
     numbers = _island_of_wholes(found, group)
     ranks = {number: first + rank for rank, number in enumerate(dict.fromkeys(numbers))}
     of_whole = [ranks[number] for number in numbers]
     of_part = [of_whole[part.whole] for part in group.parts]
     leaks: dict[int, list[UUID]] = {number: [] for number in ranks.values()}
-    spans: dict[int, list[JointSpan]] = {number: [] for number in leaks}
+    spans: dict[int, list[Lying]] = {number: [] for number in leaks}
     bands: dict[int, list[Banded]] = {number: [] for number in leaks}
     own_um, before_um = dict.fromkeys(leaks, 0), dict.fromkeys(leaks, 0)
     of_stretch = {}
@@ -97,7 +97,7 @@ def islands_of(found: Reached, group: Grouped, first: int) -> tuple[dict[int, Is
         for low, high in own:
             before_um[of_whole[_whole_at(components, joint, low)]] += high - low
     for joint, low, high in cover_spans(found):
-        spans[of_whole[_whole_at(components, joint, low)]].append((joint, low, high))
+        spans[of_whole[_whole_at(components, joint, low)]].append((joints[joint], low, high))
     for band in bands_of(group, of_part):
         bands[band.owner].append(band)
     islands = {
@@ -122,9 +122,11 @@ def _island_of_wholes(found: Reached, group: Grouped) -> list[int]:
     if acting_um(job) > longest_bridge_um(job):
         spans = cover_spans(found)
         owners = [_whole_at(components, joint, low) for joint, low, _ in spans]
-        placing = Placing({}).plus(zip(spans, owners, strict=True))
+        network = found.trace.network
+        lying = ((network.joints[joint], low, high) for joint, low, high in spans)
+        placing = Placing({}).plus(zip(lying, owners, strict=True))
         for span, owner in zip(spans, owners, strict=True):
-            for other in placing.owners(around(found.trace.network, [span], acting_um(job))):
+            for other in placing.owners(network, around(network, [span], acting_um(job))):
                 groups.join(owner, other)
     return [groups.of(whole) for whole in range(max(components.wholes, default=-1) + 1)]
 

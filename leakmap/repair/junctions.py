@@ -8,14 +8,18 @@ and joins nothing. The start of a closed joint is no mark.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import groupby
-from typing import Final, NamedTuple, TypeVar
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field
+from itertools import chain, groupby
+from typing import Final, NamedTuple
 from uuid import UUID
 
+import numpy as np
+
 from leakmap.base.findings import Finding
-from leakmap.base.micrometres import to_m, to_um
+from leakmap.base.micrometres import PER_METRE, to_m, to_um
 from leakmap.geometry.meeting import Meeting, Near, Shared, meetings
+from leakmap.geometry.path import Box
 from leakmap.geometry.pieces import Course
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, within
 from leakmap.model.chainage import printed_m
@@ -23,11 +27,10 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of, plan_path
 from leakmap.model.leak import Parted
 from leakmap.model.words import Kind
-from leakmap.repair.marks import Joined, marks_on
+from leakmap.repair.marks import Nodes, Pairs, nodes_of
 from leakmap.repair.network import Network
-from leakmap.repair.uprights import Met, Plan, uprights_met
+from leakmap.repair.uprights import NO_NUMBER, Met, Plan, uprights_met
 
-_Item = TypeVar("_Item", Meeting, Shared, Near)
 _JOINED_NEARBY_M: Final = 0.5  # an end that is joined within this way does not "nearly" meet (ours)
 
 
@@ -56,11 +59,15 @@ class Junctions:
         network: The network of joints repaired by this method.
         movement: Where joints of the network cross a movement joint.
         findings: Joints that nearly meet, joints drawn over each other, parted junctions that are none.
+        met: Every meeting, parted ones too; joints are numbered in the job's order.
+        nodes: The marks that they make.
     """
 
     network: Network
     movement: tuple[MovementCrossing, ...]
     findings: tuple[Finding, ...]
+    met: Met = field(repr=False, compare=False)
+    nodes: Nodes = field(repr=False, compare=False)
 
 
 def repairable(joint: Joint) -> bool:
@@ -70,37 +77,82 @@ def repairable(joint: Joint) -> bool:
 
 def junctions_of(job: Job) -> Junctions:
     """Where the joints of a job meet, and its network."""
+    return _junctions(job, _met(job, tuple(job.joints.values())))
+
+
+def junctions_again(before: Junctions, jobs: tuple[Job, Job], changed: AbstractSet[UUID]) -> Junctions:
+    """Where the joints of a job meet, told anew only of joints that changed.
+
+    Args:
+        before: Where the joints of the job before met.
+        jobs: The job before and the job now, on the same sheets; joints of both come in the same order.
+        changed: Joints that differ, those that came or went too.
+    """
+    was, job = jobs
     joints = tuple(job.joints.values())
-    met = _met(job, joints)
-    numbers = {joint.id: number for number, joint in enumerate(joints)}
+    number = {joint.id: place for place, joint in enumerate(joints) if joint.id not in changed}
+    kept = before.met.renumbered([number.get(key, NO_NUMBER) for key in was.joints])
+    near = _near_joints(joints, changed)
+    fresh = {place for place, chosen in enumerate(near) if joints[chosen].id in changed}
+    found = _met(job, [joints[chosen] for chosen in near], fresh).renumbered(near)
+    return _junctions(job, kept.with_also(found))
+
+
+def _junctions(job: Job, met: Met) -> Junctions:
+    joints = tuple(job.joints.values())
+    numbers = {joint.id: number for number, joint in enumerate(joints)} if job.parted else {}
     parted = [_numbered(numbers, item) for item in job.parted.values() if {item.joint, item.other} <= numbers.keys()]
-    kept = [place for place in met.places if not any(_is_parted(joints, place, item) for item in parted)]
-    network = _network(joints, met.places, kept)
+    kept = met.places
+    if parted:
+        kept = [place for place in kept if not any(_is_parted(joints, place, item) for item in parted)]
+    network, nodes = _network(joints, met.places, kept)
     findings = (
         *_parted_findings(joints, met.places, parted),
         *_shared_findings(joints, met.shared),
         *_near_findings(joints, network, kept, met.near),
     )
-    return Junctions(network=network, movement=tuple(_movement(joints, kept)), findings=findings)
+    movement = tuple(_movement(joints, kept))
+    return Junctions(network=network, movement=movement, findings=findings, met=met, nodes=nodes)
 
 
-def _met(job: Job, joints: Sequence[Joint]) -> Met:
-    """Every meeting, in plan and at vertical joints; numbers are those of the joints."""
+def _met(job: Job, joints: Sequence[Joint], fresh: AbstractSet[int] | None = None) -> Met:
+    """Every meeting, in plan and at vertical joints; numbers are those of the joints.
+
+    Args:
+        job: The job.
+        joints: Joints of it.
+        fresh: Numbers of those of which a meeting must have one; None: any.
+    """
     level = {sheet: number for number, sheet in enumerate(job.sheets)}
     heights = [height_of(joint, job.sheets[joint.sheet].storey_height_m) for joint in joints]
     in_plan = [(number, path) for number, joint in enumerate(joints) if (path := plan_path(joint)) is not None]
     courses = [Course(path, level[joints[number].sheet], heights[number]) for number, path in in_plan]
     number_of = [number for number, _ in in_plan]
+    plan = meetings(courses, None if fresh is None else [number in fresh for number in number_of])
+    own = Met(list(plan.places), list(plan.shared), list(plan.near)).renumbered(number_of)
+    upright = uprights_met(joints, Plan(courses, number_of, level))
+    return own.with_also(upright if fresh is None else upright.of_any(fresh))
 
-    def renumbered(item: _Item) -> _Item:
-        return item._replace(one=number_of[item.one], other=number_of[item.other])
 
-    plan, upright = meetings(courses), uprights_met(joints, Plan(courses, number_of, level))
-    return Met(
-        [*map(renumbered, plan.places), *upright.places],
-        [*map(renumbered, plan.shared), *upright.shared],
-        [*map(renumbered, plan.near), *upright.near],
-    )
+def _near_joints(joints: Sequence[Joint], changed: AbstractSet[UUID]) -> list[int]:
+    """Joints whose boxes in plan come near that of a joint that changed, these too."""
+    mine = [joint.id in changed for joint in joints]
+    if not any(mine):
+        return []
+    boxes = np.array([_box(joint) for joint in joints])
+    low, high = boxes[:, :2] - NEARLY_MEET_M, boxes[:, 2:] + NEARLY_MEET_M
+    meet = np.zeros(len(joints), dtype=np.bool_)
+    for number in np.flatnonzero(mine):
+        meet |= ((low <= high[number]) & (high >= low[number])).all(axis=1)
+    return [int(number) for number in np.flatnonzero(meet)]
+
+
+def _box(joint: Joint) -> Box:
+    path = plan_path(joint)
+    if path is not None:
+        return path.box
+    assert joint.point is not None
+    return (*joint.point, *joint.point)
 
 
 class _PartedPlace(NamedTuple):
@@ -128,30 +180,23 @@ def _close(joint: Joint, one_m: float, other_m: float) -> bool:
     return within(min(apart, joint.length_m - apart) if joint.closed else apart, DRAWING_TOLERANCE_M)
 
 
-def _network(joints: Sequence[Joint], places: Iterable[Meeting], kept: Iterable[Meeting]) -> Network:
+def _network(joints: Sequence[Joint], places: Sequence[Meeting], kept: Sequence[Meeting]) -> tuple[Network, Nodes]:
     """The network: marks at every place, joined into nodes by the meetings that are kept."""
     chosen = [number for number, joint in enumerate(joints) if repairable(joint)]
-    own = {number: index for index, number in enumerate(chosen)}
-    lengths = [to_um(joints[number].length_m) for number in chosen]
-    raw: list[list[int]] = [[] for _ in chosen]
-    for place in places:
-        if place.one in own and place.other in own:
-            raw[own[place.one]].append(to_um(place.at_m))
-            raw[own[place.other]].append(to_um(place.other_at_m))
-    marks = [
-        marks_on(length, at, closed=joints[number].closed)
-        for length, at, number in zip(lengths, raw, chosen, strict=True)
-    ]
-    joined = Joined(marks)
-    for place in kept:
-        if place.one in own and place.other in own:
-            joined.join((own[place.one], to_um(place.at_m)), (own[place.other], to_um(place.other_at_m)))
-    return Network(
-        joints=tuple(joints[number].id for number in chosen),
-        lengths_um=tuple(lengths),
-        closed=tuple(joints[number].closed for number in chosen),
-        marks_um=joined.numbered(),
-    )
+    lengths = tuple(to_um(joints[number].length_m) for number in chosen)
+    closed = tuple(joints[number].closed for number in chosen)
+    own = np.full(len(joints), NO_NUMBER)
+    own[chosen] = np.arange(len(chosen))
+    flat = np.fromiter(chain.from_iterable(places), np.float64, 4 * len(places)).reshape(-1, 4)
+    met = Pairs(own[flat[:, ::2].astype(np.int64)], np.rint(flat[:, 1::2] * PER_METRE).astype(np.int64))
+    inside = (met.joint != NO_NUMBER).all(axis=1)
+    joined = np.ones(len(places), dtype=np.bool_)
+    if kept is not places:
+        left = set(kept)
+        joined[:] = [place in left for place in places]
+    nodes = nodes_of(lengths, closed, Pairs(met.joint[inside], met.at_um[inside]), joined[inside])
+    joint_ids = tuple(joints[number].id for number in chosen)
+    return Network(joints=joint_ids, lengths_um=lengths, closed=closed, marks_um=nodes.marks_um), nodes
 
 
 def _movement(joints: Sequence[Joint], kept: Iterable[Meeting]) -> Iterator[MovementCrossing]:

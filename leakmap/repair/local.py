@@ -10,12 +10,17 @@ leaks, the changed ones too, are worked out by themselves, as a smaller job on t
 what comes out acts on further islands, these are taken in and it is done again. All other islands
 stay. Zones are numbered and totals are summed over all islands. The whole work-out is the same,
 started from a job without leaks.
+
+An edit of joints, or of parted junctions, first tells the ground anew round what changed
+(``leakmap.repair.shifted``); it touches the islands on and near the changed places, and those whose
+filling order could go another way through them.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from operator import attrgetter, itemgetter
@@ -39,6 +44,7 @@ from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.references import Cover, Issued, Sharing, issued_of, numbers_of, provisional_number
 from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.shifted import Shifted, in_order, shifted
 from leakmap.repair.sources import is_treated, source_of
 from leakmap.repair.work_out import (
     Grouped,
@@ -57,6 +63,7 @@ Place = tuple[int, int, float]
 """Place of a zone in the listing: sheet, joint, chainage."""
 
 _PLACE: Final = itemgetter(0)
+_NOWHERE: Final[Place] = (-1, -1, 0.0)
 
 
 class Held(NamedTuple):
@@ -77,6 +84,7 @@ class WorkedOut:
         job: The job.
         ground: Its joints.
         measure: The rounding of chainages.
+        joint_m: Measured length of all joints.
         marked: What follows from each leak by itself.
         wet_m: Of each joint, its measured wet length.
         islands: By number; no number is used twice.
@@ -98,6 +106,7 @@ class WorkedOut:
     job: Job
     ground: Ground
     measure: Measure
+    joint_m: Decimal
     marked: Marked
     wet_m: Mapping[UUID, Decimal]
     islands: Mapping[int, Island]
@@ -142,15 +151,28 @@ def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> Wo
         changed: Rows that differ, as an edit tells them.
     """
     names = {name for name, _ in changed}
-    if names & _GROUND:
+    if "sheets" in names:
         return work_out(job)
-    if job.rules != previous.job.rules or job.water != previous.job.water:
-        return _on_ground(job, previous.ground)
-    return _again(previous, job, changed)
+    ground, before = previous.ground, previous
+    gone: AbstractSet[int] = _NOBODY
+    same_rules = job.rules == previous.job.rules and job.water == previous.job.water
+    if names & _GROUND:
+        joints = {key for name, key in changed if name == "joints"}
+        if not same_rules or not in_order((previous.job, job), joints):
+            return work_out(job)
+        found = shifted(ground, (previous.job, job), changed)
+        ground, gone = found.ground, _shaken(previous, found)
+        before = _on_shifted(previous, job, found)
+    if not same_rules or ground.origin_m != previous.ground.origin_m:
+        return _on_ground(job, ground)
+    gone |= _touched(previous, job, ground, changed)
+    return _again(before, job, _leaks_of(previous, changed), gone)
 
 
-_GROUND: Final = frozenset({"sheets", "joints", "parted"})
-"""Collections that the ground follows from."""
+_NOBODY: Final[frozenset[int]] = frozenset()
+
+_GROUND: Final = frozenset({"joints", "parted"})
+"""Collections that the ground follows from, besides sheets."""
 
 _MARKS: Final = ("leaks", "cuts", "reliefs")
 """Collections of what lies on it."""
@@ -158,18 +180,18 @@ _MARKS: Final = ("leaks", "cuts", "reliefs")
 
 def _on_ground(job: Job, ground: Ground) -> WorkedOut:
     """The whole work-out of a job: everything that is marked is new."""
-    everything = frozenset((name, key) for name in _MARKS for key in getattr(job, name))
-    return _again(_nothing_marked(job, ground), job, everything)
+    return _again(_nothing_marked(job, ground), job, frozenset(job.leaks), _NOBODY)
 
 
 def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
     bare = replace(job, leaks={}, cuts={}, reliefs={})
     measure = Measure(job.rules.measuring_step_m)
-    sums = sums_of(measure, ())
+    sums, length_m = sums_of(measure, ()), joint_m(job, measure)
     return WorkedOut(
         job=bare,
         ground=ground,
         measure=measure,
+        joint_m=length_m,
         marked=Marked(changed=frozenset(), rank={}, ids=(), on={}, said={}, others={}, watched={}),
         wet_m={},
         islands={},
@@ -190,18 +212,24 @@ def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
             another_method=(),
             watched=(),
             findings=(),
-            totals=totals(sums, joint_m=joint_m(job, measure), wet_m=measure.of(0.0), saved_m=measure.of(0.0)),
+            totals=totals(sums, joint_m=length_m, wet_m=measure.of(0.0), saved_m=measure.of(0.0)),
         ),
     )
 
 
-def _again(before: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
-    """The work-out of a job on the same ground, by the same rules."""
-    leaks = frozenset(key for name, key in changed if name == "leaks")
+def _again(before: WorkedOut, job: Job, leaks: frozenset[UUID], touched: AbstractSet[int]) -> WorkedOut:
+    """The work-out of a job by the same rules.
+
+    Args:
+        before: The job worked out before, on the ground of the job now.
+        job: The job now.
+        leaks: Leaks of which something may have changed.
+        touched: Islands that cannot stay as they were.
+    """
     marked = marked_again(
         before.marked, (before.job, job), leaks, network=before.ground.network, measure=before.measure
     )
-    gone = _touched(before, job, changed)
+    gone = set(touched)
     while True:
         fresh = _worked(before, job, marked, gone)
         found = _numbered(before, job, fresh)
@@ -210,13 +238,68 @@ def _again(before: WorkedOut, job: Job, changed: frozenset[Row]) -> WorkedOut:
         gone = fresh.gone | found.turned
 
 
-def _touched(before: WorkedOut, job: Job, changed: frozenset[Row]) -> set[int]:
+def _leaks_of(before: WorkedOut, changed: frozenset[Row]) -> frozenset[UUID]:
+    """Leaks that changed, or that lie on joints that did."""
+    on = (before.marked.on.get(key, ()) for name, key in changed if name == "joints")
+    return frozenset(key for name, key in changed if name == "leaks").union(*on)
+
+
+def _shaken(before: WorkedOut, found: Shifted) -> set[int]:
+    """Islands on joints that changed, near changed places, or with a way through them."""
+    placing, way_um = before.placing, acting_um(before.job)
+    networks = (before.ground.network, found.was), (found.ground.network, found.now)
+    touched = placing.owners_on(found.joints)
+    if _reordered(before, found):
+        touched |= before.hidden.keys()
+    for network, places in networks:
+        touched |= placing.owners(network, around(network, places, way_um))
+    ways_um: dict[int, int] = {}
+    for zone in before.zones:
+        if zone.zone.relief and zone.island not in touched:
+            ways_um[zone.island] = max(ways_um.get(zone.island, 0), _longest_way_um(zone.zone))
+    step_um = way_um
+    while ways_um:
+        step_um *= 2
+        for network, places in networks:
+            near = placing.owners(network, around(network, places, step_um))
+            touched |= {island for island in near & ways_um.keys() if ways_um[island] > step_um // 2}
+        ways_um = {island: way for island, way in ways_um.items() if way > step_um and island not in touched}
+    return touched
+
+
+def _longest_way_um(zone: Zone) -> int:
+    """How far from a zone's cover a way between two of its places may lead."""
+    return to_um(sum(piece.to_m - piece.from_m for piece in zone.pieces)) // 2 + SLACK_UM
+
+
+def _on_shifted(before: WorkedOut, job: Job, found: Shifted) -> WorkedOut:
+    """What was worked out before, as the ground now would have it told."""
+    zones = before.zones
+    if _reordered(before, found):
+        zones = [_placed(zone, found.ground.order) for zone in before.zones]
+    wet_m = {joint: length for joint, length in before.wet_m.items() if joint in job.joints}
+    return replace(before, ground=found.ground, joint_m=joint_m(job, before.measure), zones=zones, wet_m=wet_m)
+
+
+def _reordered(before: WorkedOut, found: Shifted) -> bool:
+    """Whether joints have other places in every list now."""
+    order = found.ground.order
+    return any(order.get(key) != place for key, place in before.ground.order.items())
+
+
+def _placed(held: Held, order: Mapping[UUID, tuple[int, int]]) -> Held:
+    """A zone with its place in another order; one on a joint that is gone has none."""
+    first = held.zone.pieces[0]
+    place = order.get(first.joint)
+    return held._replace(place=_NOWHERE if place is None else (*place, first.from_m))
+
+
+def _touched(before: WorkedOut, job: Job, ground: Ground, changed: frozenset[Row]) -> set[int]:
     """Islands that hold what was changed, as it was or as it is, or that lie near it."""
-    if not before.islands:
-        return set()
-    network, places = before.ground.network, []
-    for name, key in changed:
-        for each in (before.job, job):
+    found: set[int] = set()
+    for each, network in ((before.job, before.ground.network), (job, ground.network)) if before.islands else ():
+        places = []
+        for name, key in changed:
             item = getattr(each, name).get(key) if name in _MARKS else None
             if item is None or item.joint not in network:
                 continue
@@ -225,7 +308,8 @@ def _touched(before: WorkedOut, job: Job, changed: frozenset[Row]) -> set[int]:
             elif is_treated(each, item):
                 source = source_of(each, network, item)
                 places += around(network, reach_of(each, network, source), acting_um(each))
-    return before.placing.owners(places)
+        found |= before.placing.owners(network, places)
+    return found
 
 
 def _place(network: Network, item: Cut | ReliefPoint) -> JointSpan:
@@ -256,7 +340,10 @@ def _worked(before: WorkedOut, job: Job, marked: Marked, gone: set[int]) -> _Fre
 
 def _near(before: WorkedOut, found: Reached, way_um: int) -> set[int]:
     """Islands so near some cover that the two could act on each other."""
-    return before.placing.owners(around(before.ground.network, cover_spans(found), way_um)) if before.islands else set()
+    if not before.islands:
+        return set()
+    network = before.ground.network
+    return before.placing.owners(network, around(network, cover_spans(found), way_um))
 
 
 def _numbered(before: WorkedOut, job: Job, fresh: _Fresh) -> _Numbered:
@@ -265,8 +352,9 @@ def _numbered(before: WorkedOut, job: Job, fresh: _Fresh) -> _Numbered:
     gone = [zone for zone in before.zones if zone.island in fresh.gone]
     kept = [zone for zone in before.zones if zone.island not in fresh.gone] if gone else list(before.zones)
     issued = before.issued
-    if job.issued is not before.job.issued:
+    if job.issued is not before.job.issued or job.joints is not before.job.joints:
         issued = issued_of(job)
+    if job.issued is not before.job.issued:
         kept = [zone._replace(sharing=issued.shared_with(zone.cover)) for zone in kept]
     unmeasured = [
         _Unmeasured(_listed(group, parts), fresh.of_part[parts[0]], cover, issued.shared_with(cover), item)
@@ -305,6 +393,8 @@ def _shifted(zones: Sequence[Held | _Unmeasured], places: Sequence[Place], befor
     """
     if not places:
         return 0, 0
+    if _NOWHERE in places:
+        return 0, len(zones)
     low = bisect_left(zones, min(places), key=_PLACE)
     return low, bisect_right(zones, max(places), key=_PLACE) if len(zones) == before else len(zones)
 
@@ -431,11 +521,11 @@ def _told(before: WorkedOut, job: Job, fresh: _Fresh, kept: Placing, made: Measu
     silent.update(no_length(fresh.group.works.job, trace.sources, trace.reach))
     idle, off_wet = {}, {}
     for cut in job.cuts.values():
-        stays = cut.joint in network and kept.owners(_both_ways(network, _place(network, cut)))
+        stays = cut.joint in network and kept.owners(network, _both_ways(network, _place(network, cut)))
         if (finding := (before.idle if stays else trace.components.idle).get(cut.id)) is not None:
             idle[cut.id] = finding
     for point in job.reliefs.values():
-        stays = point.joint in network and kept.owners(around(network, [_place(network, point)], SLACK_UM))
+        stays = point.joint in network and kept.owners(network, around(network, [_place(network, point)], SLACK_UM))
         if (finding := (before.off_wet if stays else made.off_wet).get(point.id)) is not None:
             off_wet[point.id] = finding
     hidden = {number: list(items) for number, items in before.hidden.items() if number not in fresh.gone}
@@ -464,12 +554,14 @@ def _repairs(now: WorkedOut) -> Repairs:
         key=lambda point: (point.joint.int, point.at_m),
     )
     hidden = sorted((item for items in now.hidden.values() for item in items), key=attrgetter("place"))
-    covered = now.placing
+    covered, network = now.placing, now.ground.network
     findings = (
         *now.ground.junctions.findings,
         *(finding for key in in_order(marked.said) for finding in marked.said[key]),
         *(now.no_length[key] for key in in_order(now.no_length)),
-        *clearance_findings(job, now.ground.junctions, lambda joint, at: bool(covered.owners([(joint, at, at)]))),
+        *clearance_findings(
+            job, now.ground.junctions, lambda joint, at: bool(covered.owners(network, [(joint, at, at)]))
+        ),
         *now.idle.values(),
         *(now.off_wet[point.id] for point in points),
         *(item.finding for item in hidden),
@@ -484,7 +576,7 @@ def _repairs(now: WorkedOut) -> Repairs:
         findings=tuple(dict.fromkeys(findings)),
         totals=totals(
             now.sums,
-            joint_m=now.repairs.totals.joint_m,
+            joint_m=now.joint_m,
             wet_m=sum(now.wet_m.values(), measure.of(0.0)),
             saved_m=rounded(to_m(now.own_um) - to_m(now.before_um), job.rules.measuring_step_m),
         ),

@@ -8,15 +8,24 @@ closure of marks that were joined.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, pairwise
-from typing import Final, NamedTuple
+from itertools import pairwise
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
 
 from leakmap.base.micrometres import to_um
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
-from leakmap.repair.grouping import Groups
+
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.int64]
 
 DELTA_UM: Final = to_um(DRAWING_TOLERANCE_M + MICRON_M)
 """δ with the slack of a comparison, in micrometres."""
+
+_BITS: Final = 40  # of a chainage in a key: a joint may be a million metres long
+_MASK: Final = (1 << _BITS) - 1
+_SIDES: Final[tuple[tuple[Literal["left", "right"], int], ...]] = (("left", 0), ("right", 1))
 
 
 class Marks(NamedTuple):
@@ -74,28 +83,129 @@ def _round_marks(length_um: int, groups: list[list[int]]) -> Marks:
     return Marks(tuple(middles[index] for index in order), of)
 
 
-class Joined:
-    """Marks of all joints, and which of them are one node."""
+class Nodes(NamedTuple):
+    """Marks of all joints, and which of them are one node.
 
-    def __init__(self, marks: Sequence[Marks]) -> None:
-        self._marks = marks
-        self._firsts = tuple(accumulate((len(own.at_um) for own in marks), initial=0))
-        self._groups = Groups(self._firsts[-1])
-        for first, own in zip(self._firsts, marks, strict=False):
-            for low, high in own.same:
-                self._groups.join(first + low, first + high)
+    Attributes:
+        marks_um: Marks of each joint as (chainage, node); nodes are numbered in the order of their first mark.
+        raw: Every raw place, as ``_key`` tells it, rising.
+        mark_um: Chainage of the mark of each.
+    """
 
-    def join(self, one: tuple[int, int], other: tuple[int, int]) -> None:
-        """Take two raw places (joint, chainage) as one."""
-        self._groups.join(self._mark(*one), self._mark(*other))
+    marks_um: tuple[tuple[tuple[int, int], ...], ...]
+    raw: IntArray
+    mark_um: IntArray
 
-    def numbered(self) -> tuple[tuple[tuple[int, int], ...], ...]:
-        """Marks of each joint as (chainage, node), nodes numbered in order of their first mark."""
-        nodes = self._groups.numbered()
-        return tuple(
-            tuple(zip(own.at_um, nodes[low:high], strict=True))
-            for own, (low, high) in zip(self._marks, pairwise(self._firsts), strict=True)
-        )
+    def near(self, joint: int, at_um: int) -> list[int]:
+        """Chainages of the marks that hold raw places within δ of a place."""
+        low, high = np.searchsorted(
+            self.raw, (_key(joint, max(at_um - DELTA_UM, 0)), _key(joint, at_um + DELTA_UM) + 1)
+        ).tolist()
+        return sorted(set(self.mark_um[low:high].tolist()))
 
-    def _mark(self, joint: int, at_um: int) -> int:
-        return self._firsts[joint] + self._marks[joint].of[at_um]
+
+class Pairs(NamedTuple):
+    """Raw places that were found two by two, one row for each pair, ``(n, 2)``: joints, and chainages on them."""
+
+    joint: IntArray
+    at_um: IntArray
+
+
+def nodes_of(lengths_um: Sequence[int], closed: Sequence[bool], met: Pairs, joined: BoolArray) -> Nodes:
+    """Marks and nodes of joints.
+
+    Args:
+        lengths_um: Length of each joint.
+        closed: Whether each returns to its start.
+        met: Raw places where joints meet.
+        joined: Of each pair, whether it is one node; the others leave their marks and join nothing.
+    """
+    raw, of_pair = np.unique(_with_ends(lengths_um, closed, met), return_inverse=True)
+    joint, at_um = raw >> _BITS, raw & _MASK
+    mark, mark_joint, mark_um, same = _marked(lengths_um, closed, joint, at_um)
+    one, other = mark[of_pair[: met.at_um.size]].reshape(-1, 2)[joined].T
+    lowest = _lowest_joined(len(mark_um), np.concatenate((one, same[:, 0])), np.concatenate((other, same[:, 1])))
+    node = np.unique(lowest, return_inverse=True)[1]
+    pairs = list(zip(mark_um.tolist(), node.tolist(), strict=True))
+    firsts = np.searchsorted(mark_joint, np.arange(len(lengths_um) + 1)).tolist()
+    return Nodes(tuple(tuple(pairs[low:high]) for low, high in pairwise(firsts)), raw, mark_um[mark])
+
+
+def _key(joint: int, at_um: int) -> int:
+    return (joint << _BITS) | at_um
+
+
+def _with_ends(lengths_um: Sequence[int], closed: Sequence[bool], met: Pairs) -> IntArray:
+    """Keys of all raw places, pair after pair, and of both ends of every open joint."""
+    is_open = np.flatnonzero(~np.asarray(closed, dtype=np.bool_))
+    ends = np.asarray(lengths_um, dtype=np.int64)[is_open]
+    first = is_open << _BITS
+    return np.concatenate(((met.joint.ravel() << _BITS) | met.at_um.ravel(), first, first | ends))
+
+
+def _marked(
+    lengths_um: Sequence[int], closed: Sequence[bool], joint: IntArray, at_um: IntArray
+) -> tuple[IntArray, IntArray, IntArray, IntArray]:
+    """Number of the mark of each raw place; joint and chainage of each mark, rising; marks that are one place all the same.
+
+    Args:
+        lengths_um: Length of each joint.
+        closed: Whether each returns to its start.
+        joint: Joint of each raw place, rising.
+        at_um: Its chainage, rising on each joint.
+    """
+    if not len(joint):
+        none = np.empty(0, np.int64)
+        return none, none, none, none.reshape(0, 2)
+    next_joint = np.diff(joint) != 0
+    starts = np.flatnonzero(np.concatenate(([True], next_joint | (np.diff(at_um) > DELTA_UM))))
+    stops = np.concatenate((starts[1:], [len(joint)])) - 1
+    own = joint[starts]
+    first, last = (np.searchsorted(own, own, side) == np.arange(len(own)) + more for side, more in _SIDES)
+    mark_um = (at_um[starts] + at_um[stops]) // 2
+    mark_um = np.where(first, 0, np.where(last, np.asarray(lengths_um, dtype=np.int64)[own], mark_um))
+    mark = np.repeat(np.arange(len(starts)), stops - starts + 1)
+    special = np.unique(own[np.asarray(closed, dtype=np.bool_)[own] | (first & last)]).tolist()
+    return _with_special(lengths_um, closed, (joint, at_um), (mark, own, mark_um), special)
+
+
+def _with_special(
+    lengths_um: Sequence[int],
+    closed: Sequence[bool],
+    places: tuple[IntArray, IntArray],
+    marked: tuple[IntArray, IntArray, IntArray],
+    special: Sequence[int],
+) -> tuple[IntArray, IntArray, IntArray, IntArray]:
+    """The same with the marks of some joints told anew: closed ones, and those shorter than δ."""
+    (joint, at_um), (mark, mark_joint, mark_um) = places, marked
+    mark = mark.copy()
+    kept = ~np.isin(mark_joint, special)
+    joints, ats, same = [mark_joint], [mark_um], []
+    count = len(mark_um)
+    for number in special:
+        low, high = np.searchsorted(joint, (number, number + 1)).tolist()
+        own = marks_on(lengths_um[number], at_um[low:high].tolist(), closed=closed[number])
+        mark[low:high] = [count + own.of[at] for at in at_um[low:high].tolist()]
+        same += [(count + one, count + other) for one, other in own.same]
+        joints.append(np.full(len(own.at_um), number))
+        ats.append(np.asarray(own.at_um, dtype=np.int64))
+        count += len(own.at_um)
+    mark_joint, mark_um = np.concatenate(joints), np.concatenate(ats)
+    kept = np.concatenate((kept, np.ones(count - len(kept), dtype=np.bool_)))
+    order = np.flatnonzero(kept)[np.lexsort((mark_um[kept], mark_joint[kept]))]
+    rank = np.zeros(count, dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return rank[mark], mark_joint[order], mark_um[order], rank[np.asarray(same, dtype=np.int64).reshape(-1, 2)]
+
+
+def _lowest_joined(count: int, one: IntArray, other: IntArray) -> IntArray:
+    """Of each number below a count, the lowest that hangs together with it by pairs."""
+    lowest = np.arange(count)
+    while True:
+        before = lowest.copy()
+        least = np.minimum(lowest[one], lowest[other])
+        np.minimum.at(lowest, one, least)
+        np.minimum.at(lowest, other, least)
+        lowest = lowest[lowest]
+        if np.array_equal(before, lowest):
+            return lowest

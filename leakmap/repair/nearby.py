@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 from typing import Final
+from uuid import UUID
 
 import numpy as np
 import shapely
@@ -23,6 +24,9 @@ _MOST_LOOSE: Final = 256  # bands looked at one by one before a tree is made of 
 
 Placed = tuple[int, int, int]
 """A stretch of cover on a joint: from, to, number of its owner."""
+
+Lying = tuple[UUID, int, int]
+"""A stretch of a joint by its id, which stays when joints get other numbers: joint, from, to."""
 
 
 def around(network: Network, spans: Iterable[JointSpan], way_um: int) -> list[JointSpan]:
@@ -53,32 +57,36 @@ class Placing:
     """Which owner has which cover.
 
     Attributes:
-        on: Of each joint number, disjoint stretches in rising order; joints without are left out.
+        on: Of each joint, disjoint stretches in rising order; joints without are left out.
     """
 
-    on: Mapping[int, Sequence[Placed]]
+    on: Mapping[UUID, Sequence[Placed]]
 
-    def owners(self, spans: Iterable[JointSpan]) -> set[int]:
-        """Owners of cover that meets any of some stretches, ends included."""
+    def owners(self, network: Network, spans: Iterable[JointSpan]) -> set[int]:
+        """Owners of cover that meets any of some stretches of a network, ends included."""
         found: set[int] = set()
         for joint, low, high in spans:
-            own = self.on.get(joint, ())
+            own = self.on.get(network.joints[joint], ())
             for index in range(bisect_left(own, low, key=itemgetter(1)), len(own)):
                 if own[index][0] > high:
                     break
                 found.add(own[index][2])
         return found
 
-    def less(self, spans: Iterable[JointSpan], owners: set[int]) -> Placing:
+    def owners_on(self, joints: Iterable[UUID]) -> set[int]:
+        """Owners of cover anywhere on some joints."""
+        return {owner for joint in joints for _, _, owner in self.on.get(joint, ())}
+
+    def less(self, spans: Iterable[Lying], owners: set[int]) -> Placing:
         """The same without some owners, whose stretches are given."""
         on = dict(self.on)
         for joint in {joint for joint, _, _ in spans}:
             on[joint] = [item for item in on[joint] if item[2] not in owners]
         return Placing(on)
 
-    def plus(self, spans: Iterable[tuple[JointSpan, int]]) -> Placing:
+    def plus(self, spans: Iterable[tuple[Lying, int]]) -> Placing:
         """The same with further stretches and their owners."""
-        more: dict[int, list[Placed]] = {}
+        more: dict[UUID, list[Placed]] = {}
         for (joint, low, high), owner in spans:
             more.setdefault(joint, []).append((low, high, owner))
         return Placing({**self.on, **{joint: sorted([*self.on.get(joint, ()), *own]) for joint, own in more.items()}})

@@ -9,7 +9,8 @@ collar in a wall is a point in plan and meets nothing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Set as AbstractSet
+from typing import Final, NamedTuple, TypeVar
 from uuid import UUID
 
 import numpy as np
@@ -20,6 +21,11 @@ from leakmap.geometry.pieces import NO_COURSE, Course, Points, feet, pieces_of
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, NEARLY_MEET_M, within
 from leakmap.model.joint import Joint
 
+NO_NUMBER: Final = -1
+"""Stands for the number of a joint that is left out."""
+
+_Item = TypeVar("_Item", Meeting, Shared, Near)
+
 
 class Met(NamedTuple):
     """Meetings of joints by number, as in ``leakmap.geometry.meeting.Meetings``."""
@@ -27,6 +33,22 @@ class Met(NamedTuple):
     places: list[Meeting]
     shared: list[Shared]
     near: list[Near]
+
+    def with_also(self, other: Met) -> Met:
+        """These and others."""
+        return Met(self.places + other.places, self.shared + other.shared, self.near + other.near)
+
+    def of_any(self, joints: AbstractSet[int]) -> Met:
+        """Those of which one joint at least is among some."""
+        return Met(_of_any(self.places, joints), _of_any(self.shared, joints), _of_any(self.near, joints))
+
+    def renumbered(self, number_of: Sequence[int]) -> Met:
+        """The same with other numbers of joints; those of a joint that gets ``NO_NUMBER`` are left out."""
+        kept = _kept(self.places, number_of), _kept(self.shared, number_of), _kept(self.near, number_of)
+        if all(number in (place, NO_NUMBER) for place, number in enumerate(number_of)):
+            return Met(*kept)
+        places, shared, near = kept
+        return Met(_renumbered(places, number_of), _renumbered(shared, number_of), _renumbered(near, number_of))
 
 
 class Plan(NamedTuple):
@@ -113,3 +135,15 @@ def _meet_pair(met: Met, joints: Sequence[Joint], one: int, other: int) -> None:
     if high - low > 2 * DRAWING_TOLERANCE_M:
         (from_m, other_from_m), (to_m_, other_to_m) = ends
         met.shared.append(Shared(one, from_m, to_m_, other, other_from_m, other_to_m, along=True))
+
+
+def _of_any(items: Sequence[_Item], joints: AbstractSet[int]) -> list[_Item]:
+    return [item for item in items if item.one in joints or item.other in joints]
+
+
+def _kept(items: Sequence[_Item], number_of: Sequence[int]) -> list[_Item]:
+    return [item for item in items if number_of[item.one] != NO_NUMBER and number_of[item.other] != NO_NUMBER]
+
+
+def _renumbered(items: Sequence[_Item], number_of: Sequence[int]) -> list[_Item]:
+    return [item._replace(one=number_of[item.one], other=number_of[item.other]) for item in items]

@@ -17,11 +17,11 @@ from uuid import UUID
 from leakmap.model.job import Job, Numbers
 from leakmap.model.leak import IssuedStretch
 from leakmap.model.sheet import Source
-from leakmap.model.words import Wetness
+from leakmap.model.words import Kind, Wetness
 from leakmap.repair.local import work_out, work_out_again
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
-from leakmap.work.edits import leaks, marks
+from leakmap.work.edits import bends, facts, joints, leaks, marks, splits
 from leakmap.work.edits.edit import Edit
 from leakmap.work.sample_job import DRAWINGS, sample_job
 from tests.benchmarks.bench_workout import basement
@@ -39,6 +39,33 @@ def edits(job: Job, place: float) -> Iterator[tuple[str, Edit]]:
     yield "move an end", leaks.move_leak_ends(job, leak=leak.id, to_m=end_m)
     yield "add a leak", leaks.add_leak(job, joint=leak.joint, from_m=0.2, to_m=0.4, wetness=Wetness.DRIP)
     yield "cut", marks.add_cut(job, joint=leak.joint, at_m=(leak.from_m + leak.to_m) / 2 + 0.013)
+
+
+def joint_edits(job: Job, place: float) -> Iterator[tuple[str, Edit]]:
+    """One edit of each sort of joints and junctions, round the joint at a share of the list."""
+    joint = list(job.joints.values())[int(len(job.joints) * place)]
+    assert joint.path is not None
+    (x, y), sheet = joint.path.point_at(joint.length_m / 2), joint.sheet
+    short = [(x + 0.3, y + 0.4), (x + 1.2, y + 2.9)]
+    yield "draw a short joint", joints.draw_joint(job, sheet=sheet, kind=Kind.CRACK, points=short)
+    yield (
+        "stand a vertical joint",
+        joints.draw_vertical_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, point=joint.path.points[-1]),
+    )
+    yield (
+        "move the end of a whole line",
+        bends.move_bend(
+            job, joint=joint.id, bend=len(joint.path.points) - 1, to=joint.path.point_at(joint.length_m - 0.8)
+        ),
+    )
+    yield "split a line", splits.split_joint(job, joint=joint.id, at_m=joint.length_m / 2 + 0.3)
+    yield "make a line a movement joint", facts.set_kind(job, joint=joint.id, kind=Kind.MOVEMENT)
+    yield "remove a line", joints.remove_joint(job, joint=joint.id)
+    for other in job.joints.values():
+        at_m, apart_m = joint.path.nearest(other.path.points[0]) if other.path and other.sheet == sheet else (0.0, 1.0)
+        if apart_m == 0 and other is not joint:
+            yield "part a junction", marks.part_junction(job, joint=joint.id, at_m=at_m, other=other.id, other_at_m=0.0)
+            return
 
 
 def seconds(work: Callable[[], object], runs: int) -> float:
@@ -68,7 +95,7 @@ def compare(words: str, job: Job, runs: int) -> None:
     whole = seconds(lambda: repairs(job), 3)
     start = work_out(job)
     print(f"{words}: {len(job.leaks)} leaks, {len(start.repairs.zones)} zones; whole {whole * 1000:.1f} ms")
-    for name, edit in edits(job, 0.5):
+    for name, edit in (*edits(job, 0.5), *joint_edits(job, 0.25)):
         assert work_out_again(start, edit.job, edit.changed).repairs == repairs(edit.job)
         local = seconds(lambda edit=edit: work_out_again(start, edit.job, edit.changed), runs)  # type: ignore[misc]
         print(f"  {name}: {local * 1000:.2f} ms, {whole / local:.0f} times as fast; target {TARGET} times")

@@ -322,6 +322,35 @@ MARKING: tuple[Deed, ...] = (
 )
 """Deeds that change nothing but what is marked on joints."""
 
+JOINTS: tuple[Deed, ...] = (
+    _draw,
+    _stand,
+    _through,
+    _collar,
+    _move,
+    _move,
+    _combine,
+    _split,
+    _blind,
+    _uncover,
+    _part,
+    _sign,
+    lambda job, chance: bends.add_bend(job, joint=_line(job, chance).id, after=chance.randrange(3), at=_point(chance)),
+    lambda job, chance: bends.remove_bend(job, joint=_line(job, chance).id, bend=chance.randrange(4)),
+    lambda job, chance: joints.remove_joint(job, joint=_one(job.joints, chance).id),
+    lambda job, chance: joints.rename_joint(job, joint=_one(job.joints, chance).id, ref=f"north {chance.random()}"),
+    lambda job, chance: facts.set_kind(job, joint=_one(job.joints, chance).id, kind=chance.choice(list(Kind))),
+    lambda job, chance: facts.set_face(job, joint=_one(job.joints, chance).id, face=chance.choice(list(Face))),
+    lambda job, chance: facts.set_height(job, joint=_one(job.joints, chance).id, height_m=chance.choice([0.0, 0.9])),
+    lambda job, chance: facts.set_rise(job, joint=_upright(job, chance).id, rise_m=chance.choice([0.8, 2.0, 3.0])),
+    lambda job, chance: facts.move_point(job, joint=_one(job.joints, chance).id, to=_point(chance)),
+    lambda job, chance: facts.set_clearance(
+        job, joint=_one(job.joints, chance).id, clearance_m=chance.choice([0.1, 0.9])
+    ),
+    lambda job, chance: marks.rejoin_junction(job, parted=_one(job.parted, chance).id),
+)
+"""Deeds that change joints, or how they meet."""
+
 DEEDS: tuple[Deed, ...] = (
     _draw,
     _draw,

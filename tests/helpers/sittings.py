@@ -1,7 +1,8 @@
-"""Random sittings of marking: leaks, cuts and relief points on networks full of ties, with undo."""
+"""Random sittings of work on networks full of ties: leaks, cuts and relief points, or joints too; with undo."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from random import Random
@@ -12,7 +13,7 @@ from leakmap.model.job import Job, Numbers
 from leakmap.model.rules import PlugExtent, Rules
 from leakmap.work.edits.edit import Edit
 from tests.helpers import random_edits, random_networks
-from tests.helpers.random_edits import MARKING, NothingThere, with_issued
+from tests.helpers.random_edits import MARKING, Deed, NothingThere, with_issued
 
 _TRIES = 200
 
@@ -39,11 +40,11 @@ def _rules(rules: Rules, chance: Random) -> Rules:
     return rules
 
 
-def marked_edit(job: Job, chance: Random) -> Edit:
-    """An edit of what is marked on joints that the job accepts and that changes something."""
+def marked_edit(job: Job, chance: Random, deeds: Sequence[Deed] = MARKING) -> Edit:
+    """An edit of what is marked on joints, or by other deeds, that the job accepts and that changes something."""
     for _ in range(_TRIES):
         try:
-            edit = chance.choice(MARKING)(job, chance)
+            edit = chance.choice(deeds)(job, chance)
         except (EditRefused, NothingThere):
             continue
         if edit.changed:
@@ -54,13 +55,19 @@ def marked_edit(job: Job, chance: Random) -> Edit:
 class Sitting:
     """A job under work: edits one after the other, and now and then an undo.
 
+    Args:
+        job: The job at the start.
+        chance: What decides.
+        deeds: The deeds to choose from.
+
     Attributes:
         job: The job now.
     """
 
-    def __init__(self, job: Job, chance: Random) -> None:
+    def __init__(self, job: Job, chance: Random, deeds: Sequence[Deed] = MARKING) -> None:
         self.job = job
         self._chance = chance
+        self._deeds = deeds
         self._past: list[tuple[Job, frozenset[Row]]] = []
 
     def step(self) -> frozenset[Row]:
@@ -68,7 +75,7 @@ class Sitting:
         if self._past and self._chance.random() < 0.15:
             self.job, changed = self._past.pop()
             return changed
-        edit = marked_edit(self.job, self._chance)
+        edit = marked_edit(self.job, self._chance, self._deeds)
         self._past.append((self.job, edit.changed))
         self.job = edit.job
         return edit.changed

@@ -16,7 +16,7 @@ from leakmap.repair.work_out import repairs
 from leakmap.work.edits import leaks, marks, others
 from leakmap.work.edits.edit import Edit
 from tests.helpers.jobs import cut_id, job_of, joint_id, leak, leak_id, line, parted, sheet_id
-from tests.helpers.random_edits import random_edits, random_job, seeded, with_issued
+from tests.helpers.random_edits import JOINTS, MARKING, random_edits, random_job, seeded, with_issued
 from tests.helpers.sittings import Sitting, marked_edit, random_start
 
 TEN = line((0, 0), (10, 0))
@@ -136,6 +136,19 @@ def test_a_sitting_of_marking_gives_the_whole_work_out_at_every_step(seed: int) 
     sitting = Sitting(random_start(seed), Random(seed))  # noqa: S311 - repeatable chance is what a test needs
     now = work_out(sitting.job)
     assert now.repairs == repairs(sitting.job)
+    for _ in range(15):
+        changed = sitting.step()
+        now = work_out_again(now, sitting.job, changed)
+        assert now.repairs == repairs(sitting.job)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(40))
+def test_a_sitting_of_drawing_gives_the_whole_work_out_at_every_step(seed: int) -> None:
+    """Joints drawn, moved, split, combined, removed, junctions parted, among marking and undo: every step is the whole."""
+    deeds = (*JOINTS, *JOINTS, *MARKING)
+    sitting = Sitting(random_start(seed), Random(seed), deeds)  # noqa: S311 - repeatable chance is what a test needs
+    now = work_out(sitting.job)
     for _ in range(15):
         changed = sitting.step()
         now = work_out_again(now, sitting.job, changed)
