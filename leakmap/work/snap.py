@@ -23,13 +23,13 @@ layers: gather them beside the window's own work and keep them over changes of t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch, Caught, nearest
+from leakmap.work.catch import ANYTHING, NOTHING, Aim, Catch, Caught, Ray, nearest, on_ray
 from leakmap.work.snap_drawing import DrawingPlaces, caught_on_drawing, drawing_places
 from leakmap.work.snap_grid import GridPlaces, caught_on_grid, grid_places
 from leakmap.work.snap_joints import JointPlaces, caught_on_joints, caught_on_staffs, joint_places
@@ -41,9 +41,11 @@ __all__ = [
     "Aim",
     "Catch",
     "DrawingPlaces",
+    "Ray",
     "SnapPlaces",
     "drawing_places",
     "snap",
+    "snap_on_ray",
     "snap_places",
 ]
 
@@ -98,3 +100,23 @@ def snap(
     grid = Caught() if aim.drawing_only else caught_on_grid(places.grid, at, radius_m)
     drawing = Caught() if places.drawing is None else caught_on_drawing(places.drawing, at, radius_m)
     return nearest((grid.point, drawing.point), at) or nearest((grid.line, drawing.line), at)
+
+
+def snap_on_ray(places: SnapPlaces, at: Point, ray: Ray, *, radius_m: float, aim: Aim = ANYTHING) -> Catch | None:
+    """What a pointer is caught on that is kept on a ray; None when nothing lies within the radius.
+
+    A place near the pointer itself is taken level; else what is near its place on the ray, a line where the
+    ray crosses it.
+
+    Args:
+        places: The places of the level on the plan.
+        at: The pointer, metres of the site plane.
+        ray: Where it is kept.
+        radius_m: How near a place must lie.
+        aim: What the tool in hand wants.
+    """
+    aim = replace(aim, origin=None)  # the ray itself is square to something
+    near = snap(places, at, radius_m=radius_m, aim=aim)
+    if near is None or near.line is not None:
+        near = snap(places, ray.foot(at), radius_m=radius_m, aim=aim)
+    return None if near is None else on_ray(near, ray)

@@ -18,7 +18,7 @@ from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Catch, Caught, nearest
-from leakmap.work.snap_lines import Lines, Spots, crossing_near, lines_near, lines_of, spots_near, spots_of
+from leakmap.work.snap_lines import Lines, Spots, crossing_near, line_at, lines_near, lines_of, spots_near, spots_of
 
 CORNER: Final = "corner"
 END: Final = "end of a line"
@@ -87,7 +87,9 @@ def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Caug
     crossing = crossing_near(places.lines, near, at, radius_m)
     if crossing is not None:
         found.append(Catch(at=crossing[2], words=CROSSING))
-    return Caught(nearest(found, at), Catch(at=_point(near.foot[0]), words=LINE))
+    return Caught(
+        nearest(found, at), Catch(at=_point(near.foot[0]), words=LINE, line=line_at(places.lines, int(near.number[0])))
+    )
 
 
 def _corners_and_ends(start: FloatArray, end: FloatArray, of: IntArray) -> tuple[FloatArray, FloatArray]:

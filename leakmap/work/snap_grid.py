@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import hypot
+from typing import Final
 
 from leakmap.geometry.path import Point
 from leakmap.model.grid import Axes, Grid, crossings, from_origin_m
 from leakmap.work.catch import Catch, Caught
+
+_FAR_M: Final = 1000.0
+"""How far an axis, which has no ends, goes on each way from where it is caught."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,7 +48,9 @@ def _line(grid: Grid, axes: Axes, at: Point) -> tuple[float, Catch]:
     axis = min(axes.each, key=lambda each: abs(each.at_m - here))
     off = axis.at_m - here
     x, y = axes.towards
-    return abs(off), Catch(at=(at[0] + off * x, at[1] + off * y), words=f"grid {axis.name}")
+    foot = (at[0] + off * x, at[1] + off * y)
+    ends = ((foot[0] - _FAR_M * y, foot[1] + _FAR_M * x), (foot[0] + _FAR_M * y, foot[1] - _FAR_M * x))
+    return abs(off), Catch(at=foot, words=f"grid {axis.name}", line=ends)
 
 
 def _apart(one: Point, other: Point) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 from typing import NamedTuple
@@ -21,6 +21,7 @@ from leakmap.work.snap_lines import (
     Near,
     Spots,
     crossing_near,
+    line_at,
     lines_near,
     lines_of,
     spots_near,
@@ -111,7 +112,8 @@ def caught_on_joints(places: JointPlaces, at: Point, radius_m: float, aim: Aim) 
             return _on(places, piece, place, f"square to {places.joints[places.joint[piece]][1]}")
     piece = int(found.number[0])
     x, y = found.foot[0].tolist()
-    return _on(places, piece, (x, y), f"on {places.joints[places.joint[piece]][1]}")
+    on = _on(places, piece, (x, y), f"on {places.joints[places.joint[piece]][1]}")
+    return replace(on, line=line_at(places.lines, piece))
 
 
 def caught_on_staffs(places: JointPlaces, staffs: Staffs, at: Point, radius_m: float, aim: Aim) -> Catch | None:

@@ -47,6 +47,12 @@ def lines_of(start: FloatArray, end: FloatArray) -> Lines:
     return Lines(start, end, cells_of(start, end))
 
 
+def line_at(lines: Lines, number: int) -> tuple[Point, Point]:
+    """The two ends of a line."""
+    (x, y), (to_x, to_y) = lines.start[number].tolist(), lines.end[number].tolist()
+    return (x, y), (to_x, to_y)
+
+
 def spots_of(xy: FloatArray) -> Spots:
     """Points with their index."""
     return Spots(xy, cells_of(xy, xy))

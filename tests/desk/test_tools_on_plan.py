@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
@@ -49,6 +51,17 @@ class Fingers:
         """Move there and click."""
         self.move(place)
         self.bot.mouseClick(self.plan, LEFT, pos=self.pixel(place))
+
+    def move_with_shift(self, place: Point) -> None:
+        """Move the mouse there with Shift held."""
+        at, nothing = QPointF(self.pixel(place)), Qt.MouseButton.NoButton
+        event = QMouseEvent(QMouseEvent.Type.MouseMove, at, self.plan.mapToGlobal(at), nothing, nothing, SHIFT)
+        QApplication.sendEvent(self.plan, event)
+
+    def click_with_shift(self, place: Point) -> None:
+        """Move there and click with Shift held."""
+        self.move_with_shift(place)
+        self.bot.mouseClick(self.plan, LEFT, SHIFT, self.pixel(place))
 
     def drag(self, start: Point, stop: Point) -> None:
         """Press, move and let go."""
@@ -111,6 +124,30 @@ def test_a_joint_between_two_joints_by_clicks_digits_and_enter(hand: Fingers) ->
     hand.bot.mouseDClick(hand.plan, LEFT, pos=hand.pixel((7.9, 0.05)))
     assert corners(hand.desk, "J-03") == [(4, 0), (5.5, 0), (8, 0)]
     assert [joint.kind.value for joint in job_of(hand.desk).joints.values()][-1] == "contraction"
+
+
+def test_shift_and_a_catch_go_together(hand: Fingers) -> None:
+    """With Shift the next piece stays square to the last, and ends level with the end of J-01 or on J-02 itself."""
+    hand.take("J")
+    hand.click((2, 1))
+    for place, at, words in (
+        ((4.05, 1.5), (4.0, 1.0), "on J-01"),
+        ((7.95, 1.4), (8.0, 1.0), "on J-02"),
+        ((8.05, 1.0), (8.0, 1.0), "on J-02"),
+    ):
+        hand.move_with_shift(place)
+        assert hand.desk.caught is not None
+        assert hand.desk.caught.catch is not None
+        assert (hand.desk.caught.at, hand.desk.caught.catch.words) == (pytest.approx(at), words)
+    hand.click_with_shift((5.5, 1.1))
+    hand.move_with_shift((5.3, 4.02))
+    assert hand.desk.caught.catch is None
+    hand.move_with_shift((7.9, 3.95))  # the end of J-02 lies off the ray at 45°
+    assert hand.desk.caught.catch is not None
+    assert hand.desk.caught.catch.words == "level with end of J-02"
+    hand.click_with_shift((7.9, 3.95))
+    hand.press(Qt.Key.Key_Return)
+    assert corners(hand.desk, "J-03") == [(2, 1), (5.5, 1), (8.25, 3.75)]
 
 
 def test_tab_esc_and_backspace_reach_the_tool(hand: Fingers) -> None:

@@ -11,7 +11,7 @@ from leakmap.desk.tools.tool import Tool
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
-from leakmap.work.snap import Catch, DrawingPlaces, SnapPlaces, drawing_places, snap, snap_places
+from leakmap.work.snap import Catch, DrawingPlaces, SnapPlaces, drawing_places, snap, snap_on_ray, snap_places
 
 SNAP_PX: Final = 14.0
 
@@ -26,8 +26,8 @@ class Catching:
         self._sheet: Sheet | None = None
         self._drawn: DrawingPlaces | None = None
 
-    def catch(self, at: Point, m_per_px: float, tool: Tool) -> Catch | None:
-        """What a place of the site is caught on within 14 px."""
+    def catch(self, at: Point, m_per_px: float, tool: Tool, *, shift: bool = False) -> Catch | None:
+        """What a place of the site is caught on within 14 px; with Shift, on the ray that the tool keeps to."""
         open_job, level = self.desk.open_job, self.desk.level
         if open_job is None or level is None:
             return None
@@ -36,7 +36,10 @@ class Catching:
             self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))
             self._of = (job, level)
         assert self._places is not None
-        return snap(self._places, at, radius_m=SNAP_PX * m_per_px, aim=tool.aim(), staffs=self.desk.staffs)
+        radius_m, ray = SNAP_PX * m_per_px, tool.ray(at) if shift else None
+        if ray is not None:
+            return snap_on_ray(self._places, at, ray, radius_m=radius_m, aim=tool.aim())
+        return snap(self._places, at, radius_m=radius_m, aim=tool.aim(), staffs=self.desk.staffs)
 
     def _drawing_places(self, sheet: Sheet) -> DrawingPlaces | None:
         """Places of a sheet's drawing; they are kept until its placement or its layers change."""

@@ -372,7 +372,7 @@ class Hand:
         free = self.arrows.fine if cross is not None else self._ctrl
         catch = None
         if tool is not None and not free:
-            catch = self._catching.catch(raw, camera.m_per_px, tool)
+            catch = self._catching.catch(raw, camera.m_per_px, tool, shift=shift)
         return Pointer(
             at=catch.at if catch is not None else raw,
             raw=raw,

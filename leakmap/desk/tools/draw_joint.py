@@ -15,7 +15,7 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.joint import ring
 from leakmap.model.words import Face, Kind
-from leakmap.work.catch import Aim, Catch
+from leakmap.work.catch import Aim, Catch, Ray
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.joints import draw_collar, draw_joint, usual_face
 from leakmap.work.typed import Entry
@@ -80,6 +80,13 @@ class DrawJoint(Gesture):
             return Aim()
         own = (Catch(at=self.points[0], words=OWN_START),) if len(self.points) > 2 else ()
         return Aim(origin=self.points[-1], own=own)
+
+    def ray(self, at: Point) -> Ray | None:
+        """Square to the last piece, in steps of 45°, unless an angle is typed."""
+        if not self.points or self._collar or self.fields.figure(_ANGLE) is not None:
+            return None
+        angle = radians(self._stepped_deg(at))
+        return Ray(self.points[-1], (cos(angle), sin(angle)))
 
     @property
     def face(self) -> Face:

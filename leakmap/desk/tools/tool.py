@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from leakmap.geometry.path import Point
-from leakmap.work.catch import ANYTHING, Aim, Catch
+from leakmap.work.catch import ANYTHING, Aim, Catch, Ray
 from leakmap.work.hits import Target
 
 if TYPE_CHECKING:
@@ -228,8 +228,8 @@ class Tool:
         """An arrow key moved the picked thing; True when it was used."""
         return False
 
-    def ray(self, at: Point) -> tuple[Point, Point] | None:  # noqa: ARG002 - for tools to use
-        """Where Shift keeps the pointer: a point and a unit vector from it, nearest to a place; None: anywhere."""
+    def ray(self, at: Point) -> Ray | None:  # noqa: ARG002 - for tools to use
+        """Where Shift keeps a pointer that is at a place; None: anywhere."""
         return None
 
     def escaped(self) -> bool:

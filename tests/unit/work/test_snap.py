@@ -17,11 +17,11 @@ from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind
-from leakmap.work.catch import NOTHING, Aim, Catch
+from leakmap.work.catch import NOTHING, Aim, Catch, Ray
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
-from leakmap.work.snap import drawing_places, snap, snap_places
+from leakmap.work.snap import drawing_places, snap, snap_on_ray, snap_places
 from leakmap.work.snap_drawing import CORNER, CROSSING, END, LINE, caught_on_drawing, places_of_polylines
 from tests.helpers.small_jobs import one_line, one_sheet, with_line
 
@@ -57,7 +57,9 @@ def test_ends_come_before_bends_before_places_along() -> None:
     assert caught(job, (0.1, 0.05)) == Catch(at=(0, 0), words="end of J-01", joint=joint, chainage_m=0.0)
     assert caught(job, (4.05, 2.95)) == Catch(at=(4, 3), words="end of J-01", joint=joint, chainage_m=7.0)
     assert caught(job, (3.9, 0.05)) == Catch(at=(4, 0), words="bend of J-01", joint=joint, chainage_m=4.0)
-    assert caught(job, (4.1, 1.5)) == Catch(at=(4, 1.5), words="on J-01", joint=joint, chainage_m=5.5)
+    assert caught(job, (4.1, 1.5)) == Catch(
+        at=(4, 1.5), words="on J-01", joint=joint, chainage_m=5.5, line=((4, 0), (4, 3))
+    )
     assert caught(job, (2.0, 0.2)) is None
 
 
@@ -267,3 +269,52 @@ def plain_words(polylines: list[np.ndarray], at: tuple[float, float], radius: fl
             if line.crosses(other):
                 note(CROSSING, line.intersection(other))
     return min(found, key=found.__getitem__) if found else LINE if near else ""
+
+
+def kept_on(job: Job, at: tuple[float, float], ray: Ray, drawing: Drawing | None = None) -> Catch | None:
+    """What a pointer that is kept on a ray is caught on at 100 px/m."""
+    level = next(iter(job.sheets))
+    places = snap_places(job, level, drawing_places(drawing, job.sheets[level]) if drawing is not None else None)
+    return snap_on_ray(places, at, ray, radius_m=NEAR)
+
+
+def test_a_ray_meets_a_joint_where_it_crosses_it() -> None:
+    """From 1,1 at 45° the ray crosses J-01's upright piece, x = 4, only past its end; straight right it does at 4,1."""
+    job, joint = one_line()
+    found = kept_on(job, (3.95, 1.3), Ray((1.0, 1.0), (1.0, 0.0)))
+    assert found is not None
+    assert (found.at, found.words, found.joint) == ((4.0, 1.0), "on J-01", joint)
+    assert found.chainage_m == pytest.approx(5.0)
+    slant = Ray((1.0, 1.0), (cos(pi / 4), sin(pi / 4)))
+    assert kept_on(job, (3.97, 3.97), slant) is None
+    low = kept_on(job, (3.97, 2.47), Ray((2.5, 1.0), (cos(pi / 4), sin(pi / 4))))
+    assert low is not None
+    assert low.at == pytest.approx((4.0, 2.5))
+    assert low.chainage_m == pytest.approx(6.5)
+
+
+def test_a_ray_is_level_with_a_place_beside_it() -> None:
+    """The end at 4,3 beside a ray along y = 1: the place 4,1 is level with it; behind the ray's start there is none."""
+    job, _ = one_line()
+    ray = Ray((1.0, 1.0), (1.0, 0.0))
+    assert kept_on(job, (3.95, 2.95), ray) == Catch(at=(4.0, 1.0), words="level with end of J-01")
+    assert kept_on(job, (0.05, 0.0), ray) is None
+
+
+def test_a_place_on_the_ray_stays_what_it_is() -> None:
+    """The end at 4,3 on a ray along y = 3 is caught as the end, with its joint and chainage."""
+    job, joint = one_line()
+    found = kept_on(job, (4.05, 3.05), Ray((1.0, 3.0), (1.0, 0.0)))
+    assert found == Catch(at=(4, 3), words="end of J-01", joint=joint, chainage_m=7.0)
+
+
+def test_a_ray_crosses_lines_of_drawing_and_grid() -> None:
+    """A wall line at x = 2.5 and axis B at x = 6 are met where the ray along y = 1 crosses them; one along it is not."""
+    job, _ = one_sheet()
+    job = set_grid(job, grid=Grid(letters=axes_with_bays("AB", (6.0,)))).job
+    drawing, ray = drawing_of([(2.5, -1), (2.5, 4)], [(0, 1.05), (9, 1.05)]), Ray((1.0, 1.0), (1.0, 0.0))
+    wall, axis = (kept_on(job, (x, 1.3), ray, drawing) for x in (2.45, 5.95))
+    assert wall is not None
+    assert (wall.at, wall.words) == ((2.5, 1.0), LINE)
+    assert axis is not None
+    assert (axis.at, axis.words) == (pytest.approx((6.0, 1.0)), "grid B")
