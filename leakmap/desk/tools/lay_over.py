@@ -71,7 +71,7 @@ class LayOver(Gesture):
             if len(self.kept.sheets) < 2:
                 return "There is no other level to lay this one over; type N and the name of one first."
             return (
-                f"Click a place on {here} that another level shows too. {here} moves; it can be laid over again later."
+                f"Click a place on {here} that another level shows too; {here} moves. Again at any time: N, lay over."
             )
         if self.there is not None:
             return f"Click the same place on {moving}."
