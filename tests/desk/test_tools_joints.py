@@ -400,6 +400,36 @@ def test_the_room_side_of_a_corner_joint_goes_round(desk: Desk) -> None:
     assert said[-3] == "The room lies on the left of J-02, looking the way it was drawn."
 
 
+def test_the_room_side_of_a_corner_joint_is_chosen_while_it_is_drawn(desk: Desk) -> None:
+    """A wall-base joint says that its room side is not known; Tab, Tab, 2 puts the room on the right, and the next has it too."""
+    hand = hand_with(desk, DrawJoint)
+    hand.type("4")
+    assert hand.tool.choices()[-1].words == "8 room side not known"
+    hand.click((10, 20))
+    hand.move((14, 20))
+    field = hand.tool.overlay().field
+    assert field is not None
+    assert field.texts[2] == "room side not known"
+    hand.tool.tabbed()
+    hand.tool.tabbed()
+    hand.type("2")
+    overlay = hand.tool.overlay()
+    assert overlay.field is not None
+    assert overlay.field.texts[2] == "room on the right"
+    assert overlay.lines[-1].points[1][1] < 20  # drawn along x, the room lies below
+    hand.tool.tabbed()
+    hand.type("6")
+    hand.tool.entered()
+    hand.tool.entered()
+    drawn = next(
+        joint for joint in job_of(desk).joints.values() if joint.path is not None and joint.path.points[0] == (10, 20)
+    )
+    assert (drawn.face, drawn.room_side, drawn.length_m) == (Face.CORNER, Side.RIGHT, 6.0)
+    assert hand.tool.choices()[-1].words == "8 room on the right"
+    hand.type("8")
+    assert hand.tool.choices()[-1].words == "8 room side not known"
+
+
 def test_the_joint_in_hand_is_picked_until_it_is_given_up(desk: Desk) -> None:
     """From its first piece on every pane can follow it; after Esc to the start nothing is picked."""
     hand = hand_with(desk, DrawJoint)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Final
 from uuid import UUID, uuid4
@@ -9,12 +10,20 @@ from uuid import UUID, uuid4
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.kinds import KINDS, face_choice, kind_choices, taken_by_key
+from leakmap.desk.tools.kinds import (
+    KINDS,
+    face_choice,
+    kind_choices,
+    room_words,
+    side_choice,
+    side_choices,
+    taken_by_key,
+)
 from leakmap.desk.tools.tool import Choice, Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Pointer
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.joint import ring
-from leakmap.model.words import Face, Kind
+from leakmap.model.words import Face, Kind, Side
 from leakmap.work.catch import Aim, Catch, Ray
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.joints import draw_collar, draw_joint, usual_face
@@ -24,7 +33,9 @@ OWN_START: Final = "its own start"
 """Why the pointer is caught where the joint in hand begins."""
 
 _STEP_DEG: Final = 45.0
-_LENGTH, _ANGLE, _HEIGHT = 0, 1, 2
+_TICK_PX: Final = 18.0
+_LENGTH, _ANGLE = 0, 1
+_HEIGHT = _SIDE = 2  # of a joint on a wall, in a corner
 
 
 class DrawJoint(Gesture):
@@ -37,6 +48,7 @@ class DrawJoint(Gesture):
         super().__init__(desk)
         self.points: list[Point] = []
         self.pointer: Pointer | None = None
+        self.side: Side | None = None  # on which the room of a corner joint lies; kept for the next one
         self.id = uuid4()  # of the joint in hand, so that panes can follow it
         self.fields = self._fresh()
 
@@ -48,9 +60,12 @@ class DrawJoint(Gesture):
             return "Import a drawing or make a level first; joints lie on a level."
         if not self.points:
             what = "where the middle of the pipe is" if self._collar else "where the joint starts"
-            return f"Choose kind (1 to 6) and face (7), then click {what}."
+            how = "kind (1 to 6), face (7) and room side (8)" if self._corner else "kind (1 to 6) and face (7)"
+            return f"Choose {how}, then click {what}."
         if self._collar:
             return "Type the diameter of the pipe and press Enter, or click its rim."
+        if self._corner and self.fields.active == _SIDE:
+            return "Press 1 to 3 for the side on which the room lies, looking the way you draw; Tab goes back to the length."
         if len(self.points) > 1:
             return "Click the next bend, or type a length and press Enter. Enter alone or a double click ends it."
         return "Click along the joint, or type a length and press Enter. Shift keeps to steps of 45°."
@@ -58,7 +73,8 @@ class DrawJoint(Gesture):
     def choices(self) -> tuple[Choice, ...]:
         """Kinds and faces, before the first click."""
         if self.points:
-            return ()
+            return side_choices(self.side, self._take_side) if self._corner else ()
+        sides = (side_choice(self.side, self._take_side),) if self._corner else ()
         kinds = kind_choices(KINDS, self.desk.kind, self._take_kind)
         return (*kinds, face_choice(self.face, self._take_face))
 
@@ -72,7 +88,8 @@ class DrawJoint(Gesture):
             return Overlay(lines=lines, field=self._field(target))
         line = OverlayLine(points=(*self.points, target))
         grips = tuple(OverlayGrip(at=point, grip=Grip.BEND) for point in self.points)
-        return Overlay(lines=(line,) if len(set(line.points)) > 1 else (), grips=grips, field=self._field(target))
+        lines = (line, *self._room_ticks(line.points)) if len(set(line.points)) > 1 else ()
+        return Overlay(lines=lines, grips=grips, field=self._field(target))
 
     def aim(self) -> Aim:
         """Square to what is near, and on its own start where that would close the joint."""
@@ -139,7 +156,8 @@ class DrawJoint(Gesture):
 
     def typed(self, text: str) -> bool:
         """Digits choose kind and face before the first click, and are a figure after it."""
-        used = self.fields.typed(text) if self.points else taken_by_key(self.choices(), text)
+        by_key = not self.points or (self._corner and self.fields.active == _SIDE)
+        used = taken_by_key(self.choices(), text) if by_key else self.fields.typed(text)
         if used:
             self._show()
         return used
@@ -158,7 +176,7 @@ class DrawJoint(Gesture):
         return True
 
     def tabbed(self) -> bool:
-        """From length to angle, and on a wall to the height."""
+        """From length to angle, on a wall to the height, in a corner to the side of the room."""
         if not self.points or len(self.fields.parts) < 2:
             return False
         self.fields.next()
@@ -197,6 +215,10 @@ class DrawJoint(Gesture):
     def _collar(self) -> bool:
         return self.desk.kind is Kind.PIPE_COLLAR
 
+    @property
+    def _corner(self) -> bool:
+        return self.face is Face.CORNER and not self._collar
+
     def _fresh(self) -> Fields:
         if self._collar:
             return Fields(Part(Entry.LENGTH, "m across"))
@@ -212,6 +234,10 @@ class DrawJoint(Gesture):
         self.desk.face = None if face is usual_face(self.desk.kind) else face
         self.fields = self._fresh()
         self.refresh()
+
+    def _take_side(self, side: Side | None) -> None:
+        self.side = side
+        self._show()
 
     def _bend(self) -> None:
         """Put the next point; one on the last is no point."""
@@ -253,7 +279,7 @@ class DrawJoint(Gesture):
         height = self.fields.figure(_HEIGHT) if face is Face.WALL else None
         return draw_joint(
             job, sheet=self.desk.level, kind=self.desk.kind, points=points, closed=closed, face=face, height_m=height or 0.0,
-            new_id=self._same_id,
+            room_side=self.side if self._corner else None, new_id=self._same_id,
         )  # fmt: skip
 
     def _unpick(self) -> None:
@@ -284,8 +310,21 @@ class DrawJoint(Gesture):
             return self.fields.live(target, (f"{self._diameter_m() or 0.0:.2f}",))
         last = self.points[-1]
         angle = _turn_deg(last, target) % 360 if target != last else 0.0
-        measures = (f"{_apart(last, target):.2f}", f"{angle:.0f}", "0.00")
+        third = room_words(self.side) if self._corner else "0.00"
+        measures = (f"{_apart(last, target):.2f}", f"{angle:.0f}", third)
         return self.fields.live(target, measures[: len(self.fields.parts)])
+
+    def _room_ticks(self, points: tuple[Point, ...]) -> tuple[OverlayLine, ...]:
+        """A tick on each piece towards the room of a corner joint."""
+        if not self._corner or self.side is None or self.pointer is None:
+            return ()
+        turn = 90.0 if self.side is Side.LEFT else -90.0
+        ticks = []
+        for a, b in pairwise(points):
+            middle, way = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), radians(_turn_deg(a, b) + turn)
+            reach = _TICK_PX * self.pointer.m_per_px
+            ticks.append(OverlayLine(points=(middle, (middle[0] + reach * cos(way), middle[1] + reach * sin(way)))))
+        return tuple(ticks)
 
     def _stepped_deg(self, at: Point) -> float:
         """The nearest step of 45° from the last piece, or from the drawing's x."""

@@ -1,4 +1,4 @@
-"""The kind and the face of the next joint: rows of choices that several tools share."""
+"""The kind, the face and the room side of the next joint: rows of choices that several tools share."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final, TypeVar
 
 from leakmap.desk.tools.tool import Choice
-from leakmap.model.words import Face, Kind
+from leakmap.model.words import Face, Kind, Side
 
 T = TypeVar("T")
 
@@ -18,6 +18,12 @@ UPRIGHT_KINDS: Final = tuple(kind for kind in Kind if kind is not Kind.PIPE_COLL
 
 FACE_KEY: Final = "7"
 """The key that goes to the next face."""
+
+SIDES: Final = (Side.LEFT, Side.RIGHT, None)
+"""Where the room of a corner joint may lie; None: not known."""
+
+SIDE_KEY: Final = "8"
+"""The key that goes to the next room side."""
 
 
 def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], None]) -> tuple[Choice, ...]:
@@ -38,6 +44,34 @@ def face_choice(chosen: Face, take: Callable[[Face], None]) -> Choice:
     """One cell that says the face and goes to the next."""
     following = after(tuple(Face), chosen)
     return Choice(key=FACE_KEY, words=f"{FACE_KEY} {chosen.value}", take=lambda: take(following))
+
+
+def room_words(side: Side | None) -> str:
+    """Where the room lies, looking the way the joint is drawn.
+
+    >>> room_words(Side.LEFT), room_words(None)
+    ('room on the left', 'room side not known')
+    """
+    return f"room on the {side}" if side is not None else "room side not known"
+
+
+def side_choice(chosen: Side | None, take: Callable[[Side | None], None]) -> Choice:
+    """One cell that says the room side and goes to the next."""
+    following = after(SIDES, chosen)
+    return Choice(key=SIDE_KEY, words=f"{SIDE_KEY} {room_words(chosen)}", take=lambda: take(following))
+
+
+def side_choices(chosen: Side | None, take: Callable[[Side | None], None]) -> tuple[Choice, ...]:
+    """A cell for each room side."""
+    return tuple(
+        Choice(
+            key=str(number),
+            words=f"{number} {room_words(side)}",
+            chosen=side is chosen,
+            take=lambda side=side: take(side),  # type: ignore[misc]
+        )
+        for number, side in enumerate(SIDES, 1)
+    )
 
 
 def after(row: tuple[T, ...], one: T) -> T:
