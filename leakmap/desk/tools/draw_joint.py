@@ -71,12 +71,12 @@ class DrawJoint(Gesture):
         return "Click along the joint, or type a length and press Enter. Shift keeps to steps of 45°."
 
     def choices(self) -> tuple[Choice, ...]:
-        """Kinds and faces, before the first click."""
+        """Kind, face and room side before the first click; after it the room side of a corner joint."""
         if self.points:
             return side_choices(self.side, self._take_side) if self._corner else ()
         sides = (side_choice(self.side, self._take_side),) if self._corner else ()
         kinds = kind_choices(KINDS, self.desk.kind, self._take_kind)
-        return (*kinds, face_choice(self.face, self._take_face))
+        return (*kinds, face_choice(self.face, self._take_face), *sides)
 
     def overlay(self) -> Overlay:
         """The line in hand with its live field."""
@@ -222,8 +222,8 @@ class DrawJoint(Gesture):
     def _fresh(self) -> Fields:
         if self._collar:
             return Fields(Part(Entry.LENGTH, "m across"))
-        height = (Part(Entry.SIGNED, "m high"),) if self.face is Face.WALL else ()
-        return Fields(Part(Entry.LENGTH, "m"), Part(Entry.SIGNED, "°"), *height)
+        third = {Face.WALL: (Part(Entry.SIGNED, "m high"),), Face.CORNER: (Part(Entry.AXIS),)}.get(self.face, ())
+        return Fields(Part(Entry.LENGTH, "m"), Part(Entry.SIGNED, "°"), *third)
 
     def _take_kind(self, kind: Kind) -> None:
         self.desk.kind, self.desk.face = kind, None
