@@ -11,8 +11,8 @@ from uuid import UUID
 from leakmap.geometry.path import Point
 
 _SAME_M: Final = 0.001
-_PARALLEL: Final = 1e-3
-"""Sine of the angle at which a ray counts as parallel to a line."""
+PARALLEL: Final = 1e-3
+"""Sine of the angle below which a ray counts as parallel to a line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +76,7 @@ class Aim:
         own: Places of what is being drawn, such as its start; they come first.
         joints_only: Whether only joints catch.
         drawing_only: Whether only the drawing catches; with ``joints_only`` too, nothing does.
+        across: A unit vector; lines along it do not catch.
     """
 
     origin: Point | None = None
@@ -83,6 +84,7 @@ class Aim:
     own: tuple[Catch, ...] = ()
     joints_only: bool = False
     drawing_only: bool = False
+    across: Point | None = None
 
 
 def nearest(catches: Iterable[Catch | None], at: Point) -> Catch | None:
@@ -107,14 +109,15 @@ def on_ray(catch: Catch, ray: Ray) -> Catch | None:
         return None
     if dist(foot, catch.at) <= _SAME_M:
         return catch
-    return Catch(at=foot, words=f"level with {catch.words}")
+    where = "where " if catch.words.endswith((" cross", " meet")) else ""
+    return Catch(at=foot, words=f"level with {where}{catch.words}")
 
 
 def _crossed(catch: Catch, ray: Ray, line: tuple[Point, Point]) -> Catch | None:
     (x, y), (to_x, to_y) = line
     dx, dy = to_x - x, to_y - y
     turn = ray.way[0] * dy - ray.way[1] * dx
-    if abs(turn) <= _PARALLEL * hypot(dx, dy):
+    if abs(turn) <= PARALLEL * hypot(dx, dy):
         return None
     off_x, off_y = x - ray.origin[0], y - ray.origin[1]
     along_m = (off_x * dy - off_y * dx) / turn

@@ -97,8 +97,8 @@ def snap(
     joint = None if aim.drawing_only else caught_on_joints(places.joints, at, radius_m, aim)
     if joint is not None or aim.joints_only:
         return joint
-    grid = Caught() if aim.drawing_only else caught_on_grid(places.grid, at, radius_m)
-    drawing = Caught() if places.drawing is None else caught_on_drawing(places.drawing, at, radius_m)
+    grid = Caught() if aim.drawing_only else caught_on_grid(places.grid, at, radius_m, aim)
+    drawing = Caught() if places.drawing is None else caught_on_drawing(places.drawing, at, radius_m, aim)
     return nearest((grid.point, drawing.point), at) or nearest((grid.line, drawing.line), at)
 
 
@@ -115,7 +115,7 @@ def snap_on_ray(places: SnapPlaces, at: Point, ray: Ray, *, radius_m: float, aim
         radius_m: How near a place must lie.
         aim: What the tool in hand wants.
     """
-    aim = replace(aim, origin=None)  # the ray itself is square to something
+    aim = replace(aim, origin=None, across=ray.way)  # the ray itself is square to something
     near = snap(places, at, radius_m=radius_m, aim=aim)
     if near is None or near.line is not None:
         near = snap(places, ray.foot(at), radius_m=radius_m, aim=aim)

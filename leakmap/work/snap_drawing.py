@@ -17,8 +17,19 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
-from leakmap.work.catch import Catch, Caught, nearest
-from leakmap.work.snap_lines import Lines, Spots, crossing_near, line_at, lines_near, lines_of, spots_near, spots_of
+from leakmap.work.catch import ANYTHING, Aim, Catch, Caught, nearest
+from leakmap.work.snap_lines import (
+    Lines,
+    Near,
+    Spots,
+    crossing_near,
+    line_at,
+    lines_near,
+    lines_of,
+    not_along,
+    spots_near,
+    spots_of,
+)
 
 CORNER: Final = "corner"
 END: Final = "end of a line"
@@ -75,7 +86,7 @@ def placed_xy(xy: FloatArray, origin: Point, placement: Placement) -> FloatArray
     return np.asarray(scaled @ np.array(((c, s), (-s, c))) + placement.at_m, dtype=np.float64)
 
 
-def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Caught:
+def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float, aim: Aim = ANYTHING) -> Caught:
     """The nearest corner, end or crossing within the radius, and the nearest place on a line."""
     near = lines_near(places.lines, at, radius_m)
     if not len(near.number):
@@ -87,9 +98,13 @@ def caught_on_drawing(places: DrawingPlaces, at: Point, radius_m: float) -> Caug
     crossing = crossing_near(places.lines, near, at, radius_m)
     if crossing is not None:
         found.append(Catch(at=crossing[2], words=CROSSING))
-    return Caught(
-        nearest(found, at), Catch(at=_point(near.foot[0]), words=LINE, line=line_at(places.lines, int(near.number[0])))
-    )
+    return Caught(nearest(found, at), _on_line(places.lines, not_along(places.lines, near, aim.across)))
+
+
+def _on_line(lines: Lines, near: Near) -> Catch | None:
+    if not len(near.number):
+        return None
+    return Catch(at=_point(near.foot[0]), words=LINE, line=line_at(lines, int(near.number[0])))
 
 
 def _corners_and_ends(start: FloatArray, end: FloatArray, of: IntArray) -> tuple[FloatArray, FloatArray]:

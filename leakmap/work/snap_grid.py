@@ -8,7 +8,7 @@ from typing import Final
 
 from leakmap.geometry.path import Point
 from leakmap.model.grid import Axes, Grid, crossings, from_origin_m
-from leakmap.work.catch import Catch, Caught
+from leakmap.work.catch import ANYTHING, PARALLEL, Aim, Catch, Caught
 
 _FAR_M: Final = 1000.0
 """How far an axis, which has no ends, goes on each way from where it is caught."""
@@ -31,15 +31,22 @@ def grid_places(grid: Grid | None) -> GridPlaces:
     )
 
 
-def caught_on_grid(places: GridPlaces, at: Point, radius_m: float) -> Caught:
+def caught_on_grid(places: GridPlaces, at: Point, radius_m: float, aim: Aim = ANYTHING) -> Caught:
     """The nearest crossing and the nearest axis within the radius."""
     if places.grid is None:
         return Caught()
     met = min(places.crossings, key=lambda catch: _apart(catch.at, at), default=None)
     crossing = met if met is not None and _apart(met.at, at) <= radius_m else None
-    lines = [_line(places.grid, axes, at) for axes in (places.grid.letters, places.grid.numbers) if axes.each]
-    near, line = min(lines, key=lambda found: found[0])
+    families = (places.grid.letters, places.grid.numbers)
+    lines = [_line(places.grid, axes, at) for axes in families if axes.each and not _along(axes, aim.across)]
+    near, line = min(lines, key=lambda found: found[0], default=(radius_m, None))
     return Caught(crossing, line if near <= radius_m else None)
+
+
+def _along(axes: Axes, way: Point | None) -> bool:
+    """Whether axes run along a unit vector."""
+    x, y = axes.towards  # square to the axes
+    return way is not None and abs(x * way[0] + y * way[1]) <= PARALLEL
 
 
 def _line(grid: Grid, axes: Axes, at: Point) -> tuple[float, Catch]:

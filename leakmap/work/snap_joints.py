@@ -24,6 +24,7 @@ from leakmap.work.snap_lines import (
     line_at,
     lines_near,
     lines_of,
+    not_along,
     spots_near,
     spots_of,
     square_foot,
@@ -110,6 +111,9 @@ def caught_on_joints(places: JointPlaces, at: Point, radius_m: float, aim: Aim) 
         if square is not None:
             piece, place = square
             return _on(places, piece, place, f"square to {places.joints[places.joint[piece]][1]}")
+    found = not_along(places.lines, found, aim.across)
+    if not len(found.number):
+        return None
     piece = int(found.number[0])
     x, y = found.foot[0].tolist()
     on = _on(places, piece, (x, y), f"on {places.joints[places.joint[piece]][1]}")

@@ -13,6 +13,7 @@ import numpy.typing as npt
 from leakmap.geometry.cells import Cells, FloatArray, IntArray, cells_of, near
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
+from leakmap.work.catch import PARALLEL
 
 MOST_CROSSED: Final = 64
 """Crossings are looked for among this many of the nearest segments (ours); more are a blot of ink."""
@@ -45,6 +46,16 @@ class Near(NamedTuple):
 def lines_of(start: FloatArray, end: FloatArray) -> Lines:
     """Segments with their index."""
     return Lines(start, end, cells_of(start, end))
+
+
+def not_along(lines: Lines, found: Near, way: Point | None) -> Near:
+    """Those lines of some found that do not run along a unit vector; all where none is given."""
+    if way is None or not len(found.number):
+        return found
+    step = lines.end[found.number] - lines.start[found.number]
+    turn = np.abs(step[:, 0] * way[1] - step[:, 1] * way[0])
+    kept = turn > PARALLEL * np.hypot(step[:, 0], step[:, 1])
+    return Near(found.number[kept], found.foot[kept])
 
 
 def line_at(lines: Lines, number: int) -> tuple[Point, Point]:

@@ -312,8 +312,9 @@ def test_a_ray_crosses_lines_of_drawing_and_grid() -> None:
     """A wall line at x = 2.5 and axis B at x = 6 are met where the ray along y = 1 crosses them; one along it is not."""
     job, _ = one_sheet()
     job = set_grid(job, grid=Grid(letters=axes_with_bays("AB", (6.0,)))).job
-    drawing, ray = drawing_of([(2.5, -1), (2.5, 4)], [(0, 1.05), (9, 1.05)]), Ray((1.0, 1.0), (1.0, 0.0))
+    drawing, ray = drawing_of([(2.5, -1), (2.5, 4)], [(4, 1.05), (9, 1.05)]), Ray((1.0, 1.0), (1.0, 0.0))
     wall, axis = (kept_on(job, (x, 1.3), ray, drawing) for x in (2.45, 5.95))
+    assert kept_on(job, (5.0, 1.3), ray, drawing) is None
     assert wall is not None
     assert (wall.at, wall.words) == ((2.5, 1.0), LINE)
     assert axis is not None
