@@ -1,15 +1,16 @@
 """The band at the foot of the plan: the only place that speaks to the user unasked, and never a box.
 
-It tells, in this order of weight: long work that runs, a question or trouble with its buttons, a sentence
-that a deed left. A sentence goes with the next deed, a trouble when it is answered or put away.
+It tells, in this order of weight: what F1 asked for, long work that runs, a question or trouble with its
+buttons, a sentence that a deed left. A sentence goes with the next deed, once the window was in front; a question
+when it is answered or put away; what F1 asked for with Esc or the next click.
 """
 
 from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from leakmap.desk.button import Button
@@ -18,6 +19,8 @@ from leakmap.desk.long_work import Errand
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT
+from leakmap.desk.tools.table import longer_sentence
+from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble
 
 BUSY_MS: Final = 300
@@ -49,6 +52,9 @@ class Band(QWidget):
         self.buttons: list[Button] = []
         self._trouble: Trouble | None = None
         self._said: list[str] = []
+        self._unseen = False
+        self._longer = ""
+        self._tool: Tool | None = None
         self._work: Errand | None = None
         self._work_words = ""
         self._done, self._total = 0, 0
@@ -59,6 +65,8 @@ class Band(QWidget):
         desk.working.connect(self.watch)
         for signal in (desk.changed, desk.opened):
             signal.connect(self._forget)
+        desk.stage_changed.connect(self._move_on)
+        desk.tool_changed.connect(self._follow_tool)
         self.setFixedHeight(BAND)
         self.hide()
 
@@ -70,12 +78,33 @@ class Band(QWidget):
     def tell(self, trouble: Trouble | None) -> None:
         """Show a trouble or a question until it is answered; None: it answered itself."""
         self._trouble = trouble
+        self._note_whether_seen()
         self._refresh()
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the next deed; those of one deed stand together."""
         self._said.append(sentence)
+        self._note_whether_seen()
         self._refresh()
+
+    def explain(self) -> None:
+        """Say more of the tool in hand, or of the stage, until Esc or the next click; once more: put it away."""
+        self._show_longer("" if self._longer else longer_sentence(self.desk))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """While it explains: a click goes on to what it is for, Esc only puts the explanation away."""
+        if event.type() == QEvent.Type.MouseButtonPress:
+            self._show_longer("")
+        elif isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
+            self._show_longer("")
+            return True
+        return super().eventFilter(watched, event)
+
+    def event(self, event: QEvent) -> bool:
+        """What was said while the window was not in front is seen once it is."""
+        if event.type() == QEvent.Type.WindowActivate:
+            self._unseen = False
+        return super().event(event)
 
     def watch(self, work: Errand) -> None:
         """Show long work from its first second to its end."""
@@ -105,7 +134,7 @@ class Band(QWidget):
             painter.fillRect(self.rect(), QColor(LIGHT.panel))
             across(painter, 0, 0, self.width(), LIGHT.rule_strong)
             right = min((button.x() for button in self.buttons), default=self.width() - MARGIN) - MARGIN
-            if self._work_shown:
+            if self._work_shown and not self._longer:
                 self._paint_work(painter, right)
             else:
                 self._paint_sentence(painter, right)
@@ -117,7 +146,7 @@ class Band(QWidget):
 
     def _paint_sentence(self, painter: QPainter, right: float) -> None:
         left = float(MARGIN)
-        if self._trouble is not None and self._trouble.grave:
+        if self._trouble is not None and self._trouble.grave and not self._longer:
             square = QRectF(MARGIN, (BAND - _SQUARE) / 2, _SQUARE, _SQUARE)
             painter.fillRect(square, QColor(LIGHT.repair))
             write(painter, square, "!", text(BODY_TYPE, strong=True), ink=LIGHT.sheet, align=CENTRE)
@@ -179,19 +208,46 @@ class Band(QWidget):
         self.say("Stopped. Nothing was changed.")
 
     def _forget(self) -> None:
-        """Let go of what the deed before left to say; a question waits."""
-        self._said = []
-        if self._trouble is not None and not self._trouble.answers:
+        """Let go of what the deed before left to say, if it could be seen; a question waits."""
+        if not self._unseen:
+            self._said = []
+            if self._trouble is not None and not (self._trouble.answers and self._trouble.waits):
+                self._trouble = None
+        self._refresh()
+
+    def _move_on(self) -> None:
+        """Let go of what was only offered: the user went on to something else."""
+        if self._trouble is not None and not self._trouble.waits and not self._unseen:
             self._trouble = None
+            self._refresh()
+
+    def _follow_tool(self) -> None:
+        if self.desk.tool is not self._tool:
+            self._tool = self.desk.tool
+            if self._tool is not None:
+                self._move_on()
+
+    def _note_whether_seen(self) -> None:
+        self._unseen = self._unseen or not self.isActiveWindow()
+
+    def _show_longer(self, sentence: str) -> None:
+        app = QApplication.instance()
+        assert app is not None
+        if bool(sentence) != bool(self._longer):
+            (app.installEventFilter if sentence else app.removeEventFilter)(self)
+        self._longer = sentence
         self._refresh()
 
     def _put_away(self) -> None:
-        self._trouble, self._said = None, []
+        self._trouble, self._said, self._unseen = None, [], False
         self._refresh()
 
     def _refresh(self) -> None:
         trouble = self._trouble
-        if self._work_shown:
+        if self._longer:
+            self.sentence = self._longer
+            self._show_buttons(())
+        elif self._work_shown:
             self.sentence = self._work_words
             self._show_buttons((Answer(words="Stop", give=self._stop_pressed),), key="Esc")
         elif trouble is not None:

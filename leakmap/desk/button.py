@@ -65,16 +65,17 @@ class Button(QAbstractButton):
                 frame(painter, room, LIGHT.focus, 3.0)
 
     def _paint_ground(self, painter: QPainter, room: QRectF) -> None:
-        if self.full and self.hasFocus():  # the focus frame stands outside ink, with a gap
+        full = self.full and self.isEnabled()  # what waits must not look live
+        if full and self.hasFocus():  # the focus frame stands outside ink, with a gap
             painter.fillRect(room, QColor(LIGHT.sheet))
             room = room.adjusted(_FOCUS_GAP, _FOCUS_GAP, -_FOCUS_GAP, -_FOCUS_GAP)
-        painter.fillRect(room, QColor(LIGHT.inv_bg if self.full else LIGHT.sheet))
+        painter.fillRect(room, QColor(LIGHT.inv_bg if full else LIGHT.sheet))
         pointed = self.underMouse() and self.isEnabled()
-        if not self.full:
+        if not full:
             frame(painter, room, LIGHT.ink if self.loud or pointed else LIGHT.edge, 1.4 if self.loud else 1.0)
 
     def _paint_words(self, painter: QPainter, room: QRectF) -> None:
-        ink = LIGHT.inv_ink if self.full else LIGHT.ink if self.isEnabled() else LIGHT.ink3
+        ink = LIGHT.ink3 if not self.isEnabled() else LIGHT.inv_ink if self.full else LIGHT.ink
         font = text(BODY_TYPE, strong=self.full or self.loud)
         if not self.key:
             write(painter, room, self.text(), font, ink=ink, align=CENTRE)

@@ -128,6 +128,8 @@ class Sitting(QObject):
 
     def add_level(self, drawing: Path) -> None:
         """Bring a drawing into the job on the desk, as a level of its own."""
+        if not self.desk.may_change():
+            return
         bring_in(self.desk, drawing, lambda new: self._add(new, level_in(drawing.name) or drawing.stem))
 
     def look_round(self, folder: Path | None = None) -> None:

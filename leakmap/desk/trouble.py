@@ -27,11 +27,14 @@ class Trouble:
 
     Attributes:
         grave: Whether something went wrong (red square) or something is only asked.
+        waits: Whether it stays until it is answered or closed, as a question does. What only offers something goes
+            with the next deed, tool or stage, and so does what has no answers.
     """
 
     sentence: str
     answers: tuple[Answer, ...] = ()
     grave: bool = True
+    waits: bool = True
 
 
 def trouble_of(problem: LeakmapError) -> Trouble:

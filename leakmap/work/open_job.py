@@ -92,6 +92,13 @@ class OpenJob:
         return self.file.look_only
 
     @property
+    def only_to_look(self) -> str:
+        """Why it can only be looked at, as a sentence; empty where it can be changed."""
+        if not self.look_only:
+            return ""
+        return self.file.notice or f"{self.file.path.name} is open only to look. You can look, not change."
+
+    @property
     def notice(self) -> str:
         """What the user should read first; empty when there is nothing to say."""
         kept = self.file.kept_copy
@@ -393,9 +400,7 @@ class OpenJob:
 
     def _refuse_looking(self) -> None:
         if self.look_only:
-            raise EditRefused(
-                self.file.notice or f"{self.file.path.name} is open only to look. You can look, not change."
-            )
+            raise EditRefused(self.only_to_look)
 
 
 def opened(path: Path, hand: Hand) -> OpenJob:

@@ -266,12 +266,14 @@ class LedgerTable(QTableView):
 
     def edit_row(self, row: int) -> None:
         """Edit the current cell of a row in place, or the next one after it that can be edited."""
-        if self._desk.open_job is None or self._desk.open_job.look_only:
+        if self._desk.open_job is None:
             return
         first, count = self.currentIndex().column(), len(self._rows.columns)
         for step in range(count):
             index = self._rows.index(row, (first + step) % count)
             if self._rows.flags(index) & Qt.ItemFlag.ItemIsEditable:
+                if not self._desk.may_change():
+                    return
                 self.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.NoUpdate)
                 self.edit(index)
                 return

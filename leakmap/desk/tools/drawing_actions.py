@@ -13,10 +13,60 @@ from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.tools.tool import Action
 
 DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
-    Action(stage=Stage.DRAWING, key="I", label="Import drawing", run=import_drawing),
-    Action(stage=Stage.DRAWING, key="S", label="Set scale", tool=SetScale),
-    Action(stage=Stage.DRAWING, key="G", label="Set grid", tool=SetGrid),
-    Action(stage=Stage.DRAWING, key="N", label="New level", tool=NewLevel),
-    Action(stage=Stage.DRAWING, key="L", label="Layers", tool=Layers),
+    Action(
+        stage=Stage.DRAWING,
+        key="I",
+        label="Import drawing",
+        longer=(
+            "Choose the drawing of a level, or drop its file anywhere on the window. It becomes a level of its own and "
+            "lies dimmed below everything that you draw; the file itself is never changed. Where it does not say its "
+            "unit, you are asked."
+        ),
+        run=import_drawing,
+    ),
+    Action(
+        stage=Stage.DRAWING,
+        key="S",
+        label="Set scale",
+        longer=(
+            "Click both ends of a length that you know on site, such as from the first grid axis to the last, then type "
+            "it in metres and press Enter. A second length across the first shows that the drawing is not stretched; "
+            "before both are checked nothing can be issued for work."
+        ),
+        tool=SetScale,
+    ),
+    Action(
+        stage=Stage.DRAWING,
+        key="G",
+        label="Set grid",
+        longer=(
+            "Click two points of the first axis with letters and type its name, then click the axes after it: bays are "
+            "read from the drawing and can be typed over. Enter goes on to the axes with numbers and then keeps the "
+            "grid. From then on every place is said from it, such as C+1.20 / 4+0.35."
+        ),
+        tool=SetGrid,
+    ),
+    Action(
+        stage=Stage.DRAWING,
+        key="N",
+        label="New level",
+        longer=(
+            "Type the name of the level, Tab, and the level of its slab in metres, then Enter. It is a blank sheet; "
+            "“drawing” makes it from a file, “this level” changes the one on the plan, and “lay over” moves it so that "
+            "two places that you click on both levels lie on each other."
+        ),
+        tool=NewLevel,
+    ),
+    Action(
+        stage=Stage.DRAWING,
+        key="L",
+        label="Layers",
+        longer=(
+            "The ledger lists the layers of the drawing. Each click turns one from full to faint, from faint to hidden, "
+            "and back. That changes only what is seen: joints and leaks stay where they are."
+        ),
+        tool=Layers,
+        changes=False,
+    ),
 )
 """Its actions, left to right."""

@@ -8,8 +8,40 @@ from leakmap.desk.state import Stage
 from leakmap.desk.tools.issue_tools import Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
 from leakmap.desk.tools.tool import Action
 
+_LONGER: Final = {
+    Check.key: (
+        "The ledger lists what needs a look before the next revision is issued; a click on a line leads to it. A red "
+        "mark only warns: an unchecked scale keeps a revision from being issued for work, and provisional zones count "
+        "for price only."
+    ),
+    NewRevision.key: (
+        "Begin the next revision with P for price or C for work. Nothing freezes before it is issued: its zones follow "
+        "every change until then. Delete gives it up."
+    ),
+    MarkedDrawing.key: (
+        "The marked drawing of this level as it would be issued now. The wheel brings it nearer, dragging moves it, and "
+        "Page Up and Page Down show the other levels. Esc shows the plan again."
+    ),
+    RepairSchedule.key: (
+        "The repair schedule as it would be issued now. The wheel and Page Down turn its pages, Ctrl and the wheel bring "
+        "them nearer. Esc shows the plan again."
+    ),
+    IssueRevision.key: (
+        "Say what it is for, type who gets it, and press Enter. The revision is sealed with its date; its papers go into "
+        "a folder and, with their checksums, into the job. Nothing of it can be changed: what changes later belongs to "
+        "the next revision."
+    ),
+}
+
 ISSUE_ACTIONS: Final[tuple[Action, ...]] = tuple(
-    Action(stage=Stage.ISSUE, key=tool.key, label=tool.name, tool=tool)
+    Action(
+        stage=Stage.ISSUE,
+        key=tool.key,
+        label=tool.name,
+        longer=_LONGER[tool.key],
+        tool=tool,
+        changes=tool in (NewRevision, IssueRevision),
+    )
     for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, IssueRevision)
 )
 """Its actions, left to right."""

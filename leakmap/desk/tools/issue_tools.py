@@ -261,10 +261,7 @@ class IssueRevision(Gesture):
         purpose, open_job = self.desk.draft, self.desk.open_job
         if purpose is None or open_job is None or self.work is not None:
             return
-        if open_job.look_only:
-            self.desk.troubled.emit(Trouble(sentence=open_job.notice or "This job can only be looked at."))
-            return
-        if self._scale_missing(purpose):
+        if not self.desk.may_change() or self._scale_missing(purpose):
             return
         if self.desk.attempt(
             lambda: refuse_to_issue(self.kept, self.kept_repairs, purpose=purpose, to_whom=self.to_whom)
@@ -316,7 +313,12 @@ class IssueRevision(Gesture):
             self.desk.take_tool(None)
         if done:
             self.desk.troubled.emit(
-                Trouble(sentence=_told(made, self.kept_repairs, folder), answers=(_show(folder),), grave=False)
+                Trouble(
+                    sentence=_told(made, self.kept_repairs, folder),
+                    answers=(_show(folder),),
+                    grave=False,
+                    waits=False,
+                )
             )
 
     def _scale_missing(self, purpose: Purpose) -> bool:

@@ -18,15 +18,48 @@ def level_first(desk: Desk) -> str | None:
     return "Import a drawing or make a level first." if desk.level is None else None
 
 
-def _action(key: str, label: str, tool: ToolMaker) -> Action:
-    return Action(stage=Stage.JOINTS, key=key, label=label, tool=tool, ready=level_first)
+def _action(key: str, label: str, tool: ToolMaker, longer: str) -> Action:
+    return Action(stage=Stage.JOINTS, key=key, label=label, longer=longer, tool=tool, ready=level_first)
 
 
 JOINT_ACTIONS: Final[tuple[Action, ...]] = (
-    _action("J", "Draw joint", DrawJoint),
-    _action("V", "Vertical joint", VerticalJoint),
-    _action("B", "Bend points", BendPoints),
-    _action("S", "Split", Split),
-    _action("C", "Combine", Combine),
+    _action(
+        "J",
+        "Draw joint",
+        DrawJoint,
+        "Choose the kind with 1 to 6 and the face with 7. Click the start and each bend, or type a length and press "
+        "Enter for a piece towards the pointer; Shift keeps to steps of 45°, Ctrl catches on nothing, Backspace takes "
+        "the last bend back. Enter or a double click ends it; ending on a joint makes a junction.",
+    ),
+    _action(
+        "V",
+        "Vertical joint",
+        VerticalJoint,
+        "Press 1 to 5 for the kind and click where the joint stands, such as in a wall corner or at the end of a joint. "
+        "Type its height, Tab, then 1 where it goes up, 2 down or 3 through, and press Enter. Its leaks are marked by "
+        "their heights over its foot.",
+    ),
+    _action(
+        "B",
+        "Bend points",
+        BendPoints,
+        "Click a joint to see its bends as squares. Drag one, or click it and use the arrows (1 cm, with Shift 10 cm), "
+        "or type x, y and press Enter. A click on the line adds a bend, Delete removes the picked one. Leaks keep their "
+        "distance from the nearer end that did not move.",
+    ),
+    _action(
+        "S",
+        "Split",
+        Split,
+        "Click a joint where it should become two, type either length if it matters, and press Enter. The first part "
+        "keeps the name. A leak across the cut is cut too, and both halves keep their wetness.",
+    ),
+    _action(
+        "C",
+        "Combine",
+        Combine,
+        "Click the joint that keeps its name, near the end where the other one goes on, then click the other; Enter "
+        "makes them one. A gap of more than 5 cm is drawn as a straight piece and said. Nothing happens before Enter.",
+    ),
 )
 """Its actions, left to right."""

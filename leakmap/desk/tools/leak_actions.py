@@ -10,7 +10,26 @@ from leakmap.desk.tools.tool import Action
 from leakmap.desk.tools.worst_point import WorstPoint
 
 LEAK_ACTIONS: Final[tuple[Action, ...]] = (
-    Action(stage=Stage.LEAKS, key=LeakStretch.key, label=LeakStretch.name, tool=LeakStretch),
-    Action(stage=Stage.LEAKS, key=WorstPoint.key, label=WorstPoint.name, tool=WorstPoint),
+    Action(
+        stage=Stage.LEAKS,
+        key=LeakStretch.key,
+        label=LeakStretch.name,
+        longer=(
+            "Press 0 to 5 for the wetness, click on a joint where the wet stretch starts, then where it stops, or type "
+            "its length and press Enter; it follows the joint round bends. Enter after the first click makes a spot. On "
+            "a vertical joint type both heights. Stretches may overlap: the wettest counts."
+        ),
+        tool=LeakStretch,
+    ),
+    Action(
+        stage=Stage.LEAKS,
+        key=WorstPoint.key,
+        label=WorstPoint.name,
+        longer=(
+            "Click a leak, then the place on it where the flow is highest, or type where that is and press Enter. A "
+            "relief point starts there where the method of the zone has one. Delete forgets the worst point."
+        ),
+        tool=WorstPoint,
+    ),
 )
 """Its actions, left to right."""

@@ -11,8 +11,30 @@ from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.relief import ReliefTool
 from leakmap.desk.tools.tool import Action
 
+_LONGER: Final = {
+    Overrun.key: (
+        "The overrun is the sound length that is repaired beyond each end of a leak. Pick a zone, then drag an end of "
+        "its band, or click one and type the overrun: Enter sets this end, Ctrl-Enter every end. A black square in the "
+        "ledger marks what was set by hand; Delete gives the picked end back to the rule."
+    ),
+    ZoneMethod.key: (
+        "The rules of the job give every zone its method. Pick a zone, then press the digit of another one, click it, "
+        "or go along them with the arrow keys and press Enter; 0 gives the zone back to the rules. What needs another "
+        "method is measured here, not repaired."
+    ),
+    KeepApart.key: (
+        "Where zones merged, their hatch is crossed. Click it once to see the cut, again to keep the zones apart: the "
+        "metres that merging saved are repaired again. Click a cut to merge the zones again. Nothing happens before the "
+        "second click."
+    ),
+    ReliefTool.key: (
+        "A relief point lets the water out while the slot is filled. Drag its ring along the wet part to where water "
+        "can be led away, click a wet leak to add one, or click a ring and press Delete to remove it."
+    ),
+}
+
 REPAIR_ACTIONS: Final[tuple[Action, ...]] = tuple(
-    Action(stage=Stage.REPAIR, key=tool.key, label=tool.name, tool=tool)
+    Action(stage=Stage.REPAIR, key=tool.key, label=tool.name, longer=_LONGER[tool.key], tool=tool)
     for tool in (Overrun, ZoneMethod, KeepApart, ReliefTool)
 )
 """Its actions, left to right."""

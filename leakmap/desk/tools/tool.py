@@ -252,11 +252,15 @@ class Action:
         tool: Makes the tool; None for an action that is done at once.
         run: What such an action does.
         ready: Why it waits, as words for the button's tip; None when it can be used.
+        longer: What F1 says of it: how it is used from the first click to the last, at most 330 characters.
+        changes: Whether it changes the job, so that a job that can only be looked at says so instead.
     """
 
     stage: Stage
     key: str
     label: str
+    longer: str
     tool: ToolMaker | None = None
     run: Callable[[Desk], None] | None = None
     ready: Callable[[Desk], str | None] = field(default=lambda _desk: None)
+    changes: bool = True
