@@ -19,7 +19,6 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from leakmap.drawings.shown import stroke_boxes
 from leakmap.geometry.path import Point
 from leakmap.model.drawing import Drawing, FloatArray, Strokes, Text
 
@@ -38,10 +37,14 @@ NEAR_RADII: Final = 2.2
 ASIDE_RADII: Final = 0.35
 """How far beside a bubble's middle its line may run, in radii."""
 
+PARALLEL_DEG: Final = 0.3
+"""Lines that turn by less from each other run one way."""
+
 GAP_RADII: Final = 2.0
 """The longest gap between dashes of one line, in radii."""
 
 _NAME: Final = re.compile(r"(?:[A-Za-z]{1,2}|[0-9]{1,2})(?:\.?[0-9a-z]|['’])?")
+_MOST_CELLS: Final = 1000
 _LEAST_CORNERS: Final = 9  # eight chords; a closed polyline repeats its first point
 _LONGEST_CHORD: Final = 0.9  # in radii; of eight chords each has 0.77
 _SQUARE_SHARE: Final = 0.1
@@ -58,6 +61,15 @@ class Bubble:
     name: str
     at: Point
     radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """Where a ray begins, and the way it runs, as a vector of length 1."""
+
+    bubble: Bubble
+    at: Point
+    way: Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,17 +118,16 @@ def bubbles_of(drawing: Drawing, shown: _BoolArray) -> tuple[Bubble, ...]:
 
 
 def rays_of(drawing: Drawing, shown: _BoolArray, bubbles: tuple[Bubble, ...]) -> tuple[Ray, ...]:
-    """The lines that run out of bubbles; a bubble may have none or several."""
+    """The lines that run out of bubbles along ways that two bubbles of different names share at least."""
     if not bubbles:
         return ()
     pieces = _pieces(drawing.strokes, shown)
     near = pieces[_ending_near(pieces, bubbles)]
+    begun = [_Begun(bubble, at, way) for bubble in bubbles for at, way in _ways(near, bubble)]
     found = []
-    for bubble in bubbles:
-        for way in _ways(near, bubble):
-            ray = _followed(pieces, bubble, way)
-            if ray is not None:
-                found.append(ray)
+    for family in _shared(begun):
+        along = pieces[_running_along(pieces, family)]
+        found += [ray for one in family if (ray := _followed(along, one)) is not None]
     return tuple(found)
 
 
@@ -125,21 +136,25 @@ def rays_of(drawing: Drawing, shown: _BoolArray, bubbles: tuple[Bubble, ...]) ->
 
 def _circles(strokes: Strokes, shown: _BoolArray) -> FloatArray:
     """Middle and radius ``(n, 3)`` of each polyline that is a circle."""
-    if not len(strokes):
-        return np.empty((0, 3))
-    first, after = strokes.starts[:-1], strokes.starts[1:]
-    boxes = stroke_boxes(strokes)
-    wide, high = boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]
-    size = np.maximum(wide, high)
-    chosen = shown[strokes.layer] & (after - first >= _LEAST_CORNERS) & (np.abs(wide - high) <= _SQUARE_SHARE * size)
-    chosen &= (size > 0) & (np.abs(strokes.xy[first] - strokes.xy[after - 1]).max(axis=1) <= 1e-6 * size)
-    found = [circle for number in np.flatnonzero(chosen) if (circle := _circle(strokes.polyline(int(number))))]
+    first, last = strokes.starts[:-1], strokes.starts[1:] - 1
+    closed = np.flatnonzero(shown[strokes.layer] & (last - first >= _LEAST_CORNERS - 1))
+    closed = closed[(np.abs(strokes.xy[first[closed]] - strokes.xy[last[closed]]) <= _same(strokes.xy)).all(axis=1)]
+    found = [circle for number in closed if (circle := _circle(strokes.polyline(int(number))))]
     return np.array(found, dtype=np.float64).reshape(-1, 3)
+
+
+def _same(xy: FloatArray) -> float:
+    """How far apart points may lie that are one: the last digits of a file."""
+    return 1e-9 * float(np.abs(xy).max(initial=0.0))
 
 
 def _circle(closed: FloatArray) -> tuple[float, float, float] | None:
     corners = closed[:-1]
-    middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    wide, tall = (high - low).tolist()
+    if abs(wide - tall) > _SQUARE_SHARE * max(wide, tall) or not wide:
+        return None
+    middle = (low + high) / 2
     middle = middle + _off_middle(corners - middle)
     off = np.hypot(*(corners - middle).T)
     radius = float(off.mean())
@@ -203,24 +218,24 @@ def _pieces(strokes: Strokes, shown: _BoolArray) -> FloatArray:
 
 
 def _ending_near(pieces: FloatArray, bubbles: tuple[Bubble, ...]) -> _BoolArray:
-    """Pieces with an end in a cell of a bubble, or beside one."""
-    size = NEAR_RADII * max(bubble.radius for bubble in bubbles)
-    cells = {
-        (int(bubble.at[0] // size) + i, int(bubble.at[1] // size) + j)
-        for bubble in bubbles
-        for i in (-1, 0, 1)
-        for j in (-1, 0, 1)
-    }
-    row = 1 << 31
-    keys = np.array([x * row + y for x, y in cells], dtype=np.int64)
-    column = np.floor(pieces / size).astype(np.int64)
-    near = np.isin(column[:, 0] * row + column[:, 1], keys) | np.isin(column[:, 2] * row + column[:, 3], keys)
-    return np.asarray(near, dtype=np.bool_)
+    """Pieces with an end in the cell of a bubble, or in one beside it."""
+    at = np.array([bubble.at for bubble in bubbles])
+    low, high = at.min(axis=0), at.max(axis=0)
+    size = max(NEAR_RADII * max(bubble.radius for bubble in bubbles), float((high - low).max()) / _MOST_CELLS)
+    table = np.zeros([int(count) + 5 for count in (high - low) / size], dtype=np.bool_)
+    for column, row in ((at - low) / size).astype(int) + 2:
+        table[column - 1 : column + 2, row - 1 : row + 2] = True
+    near = np.zeros(len(pieces), dtype=np.bool_)
+    for end in (pieces[:, :2], pieces[:, 2:]):
+        cell = np.clip((end - low) / size + 2, 0, np.array(table.shape) - 1).astype(np.int64)
+        near |= table[cell[:, 0], cell[:, 1]]
+    return near
 
 
 def _ways(near: FloatArray, bubble: Bubble) -> Iterator[tuple[Point, Point]]:
     """Where a line begins that runs away from a bubble, and the way it runs, each way once; the longest piece first."""
     both = np.vstack((near, near[:, [2, 3, 0, 1]]))
+    both = both[(np.abs(both[:, :2] - bubble.at) <= 2 * NEAR_RADII * bubble.radius).all(axis=1)]
     from_middle = both[:, :2] - bubble.at
     step = both[:, 2:] - both[:, :2]
     length = np.hypot(step[:, 0], step[:, 1])
@@ -238,9 +253,41 @@ def _ways(near: FloatArray, bubble: Bubble) -> Iterator[tuple[Point, Point]]:
             yield (float(both[number, 0]), float(both[number, 1])), (x, y)
 
 
-def _followed(pieces: FloatArray, bubble: Bubble, way: tuple[Point, Point]) -> Ray | None:
+def _shared(begun: list[_Begun]) -> Iterator[list[_Begun]]:
+    """Rays that run one way, whichever end first, in families of two names at least."""
+    families: list[list[_Begun]] = []
+    for one in begun:
+        family = next(
+            (each for each in families if abs(_across(each[0].way, one.way)) < sin(radians(PARALLEL_DEG))), None
+        )
+        if family is None:
+            families.append([one])
+        else:
+            family.append(one)
+    return (family for family in families if len({one.bubble.name for one in family}) > 1)
+
+
+def _across(one: Point, other: Point) -> float:
+    return one[0] * other[1] - one[1] * other[0]
+
+
+def _running_along(pieces: FloatArray, family: list[_Begun]) -> _BoolArray:
+    """Pieces that may lie on a ray of a family: those that run its way, near the line of one of them."""
+    (dx, dy), least = family[0].way, _CROSS_SHARE * max(one.bubble.radius for one in family)
+    x0, y0, x1, y1 = pieces.T
+    a, b = y0 * dx - x0 * dy, y1 * dx - x1 * dy
+    lines = np.sort([y * dx - x * dy for x, y in (one.at for one in family)])
+    slope = sin(radians(PARALLEL_DEG))
+    wide = least + slope * float(np.abs(pieces - np.tile(family[0].at, 2)).max(initial=0.0))
+    place = np.searchsorted(lines, a)
+    off = np.minimum(np.abs(a - lines[np.maximum(place - 1, 0)]), np.abs(lines[np.minimum(place, len(lines) - 1)] - a))
+    runs = np.abs(a - b) <= 2 * least + 2 * slope * np.hypot(x1 - x0, y1 - y0)
+    return np.asarray(runs & (off <= wide), dtype=np.bool_)
+
+
+def _followed(pieces: FloatArray, begun: _Begun) -> Ray | None:
     """The ray along a way, over gaps between dashes; None where it does not leave the bubble."""
-    (x0, y0), (dx, dy) = way
+    bubble, (x0, y0), (dx, dy) = begun.bubble, begun.at, begun.way
     x, y = pieces[:, 0::2] - x0, pieces[:, 1::2] - y0
     on = (np.abs(y * dx - x * dy) <= _CROSS_SHARE * bubble.radius).all(axis=1)
     along = np.sort((x[on] * dx + y[on] * dy), axis=1)

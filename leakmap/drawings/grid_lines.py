@@ -21,15 +21,12 @@ import numpy as np
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
-from leakmap.drawings.grid_bubbles import Ray, bubbles_of, rays_of
+from leakmap.drawings.grid_bubbles import PARALLEL_DEG, Ray, bubbles_of, rays_of
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.grid import LEAST_TURN_DEG, Axes, Grid, PickedAxes, grid_through
 from leakmap.model.sheet import Sheet
-
-PARALLEL_DEG: Final = 0.3
-"""Axes that turn by less from each other run one way (ours)."""
 
 LEAST_RADII: Final = 5.0
 """The shortest line of an axis, in radii of its bubble (ours)."""
