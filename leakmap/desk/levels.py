@@ -10,8 +10,19 @@ from collections import Counter
 from typing import Final
 from uuid import UUID
 
-from PySide6.QtCore import QPointF, QRectF, QSize
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import drafting, text
@@ -19,6 +30,7 @@ from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, p
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
 from leakmap.desk.tokens import CAPTION_TYPE, LEVEL_TYPE, LIGHT, UNIT, WIDE, Sizes
+from leakmap.desk.tools.facts import rename_level
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Kind
@@ -29,6 +41,7 @@ _MOST_LARGE: Final = 4
 _KEY_ROOM: Final = 560
 _KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
 _KEY_ROW: Final = (30, 36)  # least and best height
+_KEY_STEPS: Final[dict[int, int]] = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
 _GROUND_OVER: Final = 14  # of the ground over a slab that lies at its level
 
 
@@ -66,6 +79,7 @@ class Levels(QWidget):
         self.sizes = WIDE
         self._scrolled = 0.0
         self.setAccessibleName("Levels")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         for signal in (desk.opened, desk.changed, desk.level_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)
@@ -79,6 +93,8 @@ class Levels(QWidget):
     def refresh(self) -> None:
         """Read everything anew from the desk."""
         self._scroll(0.0)
+        job, level = self.desk.job, self.desk.level
+        self.setAccessibleDescription(job.sheets[level].name if job is not None and level is not None else "")
         self.update()
 
     def boxes(self) -> dict[UUID, QRectF]:
@@ -106,6 +122,28 @@ class Levels(QWidget):
             if box.contains(event.position()):
                 self.desk.show_level(level)
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Up and down go to the level above and below; F2 renames the one that is shown."""
+        job, level, step = self.desk.job, self.desk.level, _KEY_STEPS.get(event.key())
+        if job is None or level is None:
+            super().keyPressEvent(event)
+        elif step is not None:
+            self.desk.show_level(neighbour(job, level, step) or level)
+        elif event.key() == Qt.Key.Key_F2:
+            rename_level(self.desk, level)
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Show that the keyboard is here."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """The keyboard is elsewhere."""
+        super().focusOutEvent(event)
+        self.update()
+
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
         """Scroll, where there are more levels than room."""
         self._scroll(-event.angleDelta().y() / 2)
@@ -128,6 +166,8 @@ class Levels(QWidget):
             painter.fillRect(across_top, QColor(LIGHT.panel))
             write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
             down(painter, self.width() - 1, 0, self.height(), LIGHT.rule_strong)
+            if self.hasFocus():
+                frame(painter, QRectF(self.rect()).adjusted(0, 0, -1, 0), LIGHT.focus, 3.0)
 
     def _paint_empty(self, painter: QPainter) -> None:
         room = QRectF((self.width() - 65) / 2, 60, 64, 110)

@@ -123,6 +123,7 @@ class Desk(QObject):
         self._faint: dict[UUID, frozenset[str]] = {}
         self._draft: Purpose | None = None
         self._paper: Paper | None = None
+        self._mending = False
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
@@ -212,6 +213,11 @@ class Desk(QObject):
         """The paper that lies in the plan's place; None: the plan."""
         return self._paper
 
+    @property
+    def mending(self) -> bool:
+        """Whether the user came here from the check list, to which the strip leads back."""
+        return self._mending
+
     # What the hand does ------------------------------------------------------------------------
 
     def put(self, open_job: OpenJob | None) -> None:
@@ -223,7 +229,7 @@ class Desk(QObject):
         self.at_rest = None
         self._picked, self._pointed = (), None
         self._faint = {}
-        self._draft, self._paper = None, None
+        self._draft, self._paper, self._mending = None, None, False
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
 
@@ -271,7 +277,13 @@ class Desk(QObject):
             if self._tool is not None:
                 self.take_tool(None)
             self._stage = stage
+            self._mending = self._mending and stage is not Stage.ISSUE
             self.stage_changed.emit()
+
+    def mend(self, stage: Stage) -> None:
+        """Go from the check list to the stage that mends something; until stage Issue comes again there is a way back."""
+        self._mending = True
+        self.go_to(stage)
 
     def show_level(self, sheet: UUID) -> None:
         """Put another level on the plan."""

@@ -21,7 +21,7 @@ from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
-from leakmap.desk.tools.table import actions_of
+from leakmap.desk.tools.table import action_for, actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
 
 _CELL: Final = (64, 40)
@@ -97,6 +97,7 @@ class Strip(QWidget):
         self.desk = desk
         self.buttons: list[Button] = []
         self.choices: list[ChoiceCell] = []
+        self.back = Button("Back to check", self._back_to_check, self)
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
         self.field: Field | None = None
@@ -124,6 +125,7 @@ class Strip(QWidget):
             button.setEnabled(waits is None)
             button.waits = waits or ""
             button.update()
+        self.back.setVisible(self.desk.mending)
         self._show_choices()
         self._show_field()
         tool = self.desk.tool
@@ -142,7 +144,7 @@ class Strip(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(LIGHT.panel))
             across(painter, self.height() - 1, 0, self.width(), LIGHT.rule_strong)
-            room = QRectF(self._end() + MARGIN, 0, self.width() - self._end() - 2 * MARGIN, self.height() - 1)
+            room = QRectF(self._end() + MARGIN, 0, self._limit() - self._end() - 2 * MARGIN, self.height() - 1)
             write(painter, room, self.sentence, text(BODY_TYPE), ink=LIGHT.ink2)
 
     def _at_rest(self) -> str:
@@ -172,6 +174,12 @@ class Strip(QWidget):
             take(self.desk, action)
         elif _brings_first_drawing(action):
             self.first_drawing.emit()
+
+    def _back_to_check(self) -> None:
+        self.desk.go_to(Stage.ISSUE)
+        check = action_for(Stage.ISSUE, "C")
+        assert check is not None
+        take(self.desk, check)
 
     def _show_choices(self) -> None:
         choices = self.desk.tool.choices() if self.desk.tool is not None else ()
@@ -227,12 +235,13 @@ class Strip(QWidget):
                 button.short = number >= short_from and not button.full
                 button.setToolTip(button.waits or (button.text() if button.short else ""))
             self._set_out()
-            if self._end() + needed <= self.width():
+            if self._end() + needed <= self._limit():
                 return
 
     def _set_out(self) -> None:
         """Set each cell; a tool's choices stand behind its button."""
         top, x = (self.height() - 1 - BUTTON) // 2, MARGIN
+        self.back.move(self.width() - MARGIN - self.back.width(), top)
         for button in self.buttons:
             button.setGeometry(x, top, button.sizeHint().width(), BUTTON)
             x += button.width() + UNIT
@@ -247,6 +256,10 @@ class Strip(QWidget):
             cell.setGeometry(x, top, cell.sizeHint().width(), _CELL[1])
             x += cell.width() - 1  # neighbours share a rule
         return x + 1 + UNIT
+
+    def _limit(self) -> int:
+        """Where the sentence must end: at the way back, where there is one."""
+        return self.back.x() if self.desk.mending else self.width()
 
     def _end(self) -> int:
         cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]

@@ -275,7 +275,7 @@ class MainWindow(QWidget):
             target.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _panes(self) -> list[QWidget]:
-        return [self.stage_line, self.strip, self._pane(), self.ledger, self.foot]
+        return [self.stage_line, self.strip, self.levels, self._pane(), self.ledger, self.foot]
 
     # Files --------------------------------------------------------------------------------------
 

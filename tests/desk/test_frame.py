@@ -6,16 +6,18 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QItemSelectionModel, Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
 from leakmap.desk.long_work import Errand
-from leakmap.desk.state import Role, Stage
+from leakmap.desk.state import Role, Sort, Stage, Thing
 from leakmap.desk.tokens import COMPACT, WIDE
+from leakmap.desk.tools.issue_tools import Check
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
-from leakmap.model.words import Wetness
+from leakmap.model.words import Kind, Wetness
+from leakmap.work.edits.facts import set_kind
 from leakmap.work.edits.leaks import set_wetness
 from leakmap.work.edits.sheets import add_sheet, set_floor_level
 from leakmap.work.recent import recent
@@ -206,3 +208,47 @@ def test_the_role_and_the_job_are_remembered(window: MainWindow) -> None:
     known = recent()
     assert known.role == "site engineer"
     assert [path.name for path in known.jobs] == ["pit.gpkg"]
+
+
+def test_f6_goes_to_the_levels_too(window: MainWindow, qtbot: QtBot) -> None:
+    """Shift F6 from the plan enters the levels strip, where arrows change the level and F2 renames it."""
+    window.activateWindow()
+    window.plan.setFocus()
+    qtbot.keyClick(window.plan, Qt.Key.Key_F6, SHIFT)
+    assert window.focusWidget() is window.levels
+    qtbot.keyClick(window.levels, Qt.Key.Key_Up)
+    assert shown_level(window) == "B1"
+    qtbot.keyClick(window.levels, Qt.Key.Key_Up)
+    assert shown_level(window) == "B1"
+    qtbot.keyClick(window.levels, Qt.Key.Key_F2)
+    assert window.focusWidget() is window.plan
+    qtbot.keyClicks(window.plan, "Upper deck")
+    qtbot.keyClick(window.plan, Qt.Key.Key_Return)
+    assert shown_level(window) == "Upper deck"
+    qtbot.keyClick(window.plan, Qt.Key.Key_F6, SHIFT)
+    qtbot.keyClick(window.levels, Qt.Key.Key_Down)
+    assert shown_level(window) == "B2"
+    qtbot.keyClick(window.levels, Qt.Key.Key_F6)
+    assert window.focusWidget() is window.plan
+
+
+def test_the_strip_leads_back_to_the_check_list(window: MainWindow, qtbot: QtBot) -> None:
+    """A check goes to the stage that mends it; [Back to check] stays in the strip until stage Issue comes again."""
+    joint = next(iter(window.desk.job.joints.values())) if window.desk.job is not None else None
+    assert joint is not None
+    window.desk.do(set_kind(window.desk.job, joint=joint.id, kind=Kind.MOVEMENT))  # type: ignore[arg-type] # there is a job
+    qtbot.keyClick(window.plan, Qt.Key.Key_5, CTRL)
+    model, table = window.ledger.model, window.ledger.table
+    (row,) = (k for k, entry in enumerate(model.entries) if "clearance" in entry.note.words and entry.note.shows)
+    assert not window.strip.back.isVisible()
+    table.setFocus()
+    table.selectionModel().setCurrentIndex(model.index(row, 0), QItemSelectionModel.SelectionFlag.NoUpdate)
+    qtbot.keyClick(table, Qt.Key.Key_Return)
+    assert (window.desk.stage, window.desk.picked) == (Stage.JOINTS, (Thing(Sort.JOINT, joint.id),))
+    assert window.strip.back.isVisible()
+    qtbot.keyClick(window.plan, Qt.Key.Key_3, CTRL)
+    assert window.strip.back.isVisible()
+    qtbot.mouseClick(window.strip.back, LEFT)
+    assert window.desk.stage is Stage.ISSUE
+    assert isinstance(window.desk.tool, Check)
+    assert not window.strip.back.isVisible()

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -19,10 +19,12 @@ from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
+from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.words import Kind
+from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
 from tests.helpers.desks import desk_with
@@ -356,6 +358,22 @@ def test_f2_renames_a_joint_and_a_level(hand: PlanHand) -> None:
     hand.enter()
     assert [sheet.name for sheet in job_of(hand.desk).sheets.values()] == ["Lower deck"]
     assert undo_words(hand) == "rename sheet B2"
+
+
+def test_f2_renames_the_axis_that_the_pointer_is_on(qtbot: QtBot, tmp_path: Path) -> None:
+    """On the bubble of axis B on the rail F2 asks for its letter; the others keep theirs, and so do the joints."""
+    job, _ = one_line()
+    grid = Grid(letters=axes_with_bays("ABC", (6.0, 6.0)), numbers=axes_with_bays("12", (4.0,), towards_deg=90))
+    with desk_with(set_grid(job, grid=grid).job, tmp_path, Stage.JOINTS) as desk:
+        hand = PlanHand(qtbot, desk, centre=(6.0, 1.0))
+        hand.bot.mouseMove(hand.plan, QPoint(hand.pixel((6.0, 0.0)).x(), 10))
+        press(hand, Qt.Key.Key_F2)
+        hand.type("d")
+        hand.enter()
+        kept = job_of(desk).grid
+        assert kept is not None
+        assert [axis.name for axis in kept.letters.each] == ["A", "D", "C"]
+        assert undo_words(hand) == "rename axis B"
 
 
 def test_f2_says_what_it_is_for_where_nothing_is_picked(hand: PlanHand) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from PySide6.QtCore import QObject
 
@@ -12,9 +13,18 @@ from leakmap.work.check_list import Where, levels_of
 from leakmap.work.edits.sheets import show_layer
 from leakmap.work.ledger_notes import Note, Sign
 
+_MENDS: Final = {
+    Sort.SHEET: Stage.DRAWING,
+    Sort.JOINT: Stage.JOINTS,
+    Sort.LEAK: Stage.LEAKS,
+    Sort.ZONE: Stage.REPAIR,
+    Sort.REVISION: Stage.ISSUE,
+}
+"""Where what is the matter with a thing is put right."""
+
 
 def take(desk: Desk, stage: Stage, key: str) -> None:
-    """Go to a stage and do the action of a letter there, if it can be done."""
+    """Go to a stage and do the action of a letter there, if it can be done; the band says why not."""
     desk.go_to(stage)
     action = action_for(stage, key)
     if action is None or action.ready(desk) is not None:
@@ -62,6 +72,12 @@ def look_at(desk: Desk, thing: Thing) -> None:
     desk.pick(thing)
     show_level_of(desk, thing)
     desk.look_at.emit(thing)
+
+
+def mend(desk: Desk, thing: Thing) -> None:
+    """Go to the stage that mends what the check list says of a thing, and show it; the strip leads back."""
+    desk.mend(_MENDS[thing.sort])
+    look_at(desk, thing)
 
 
 def turn_layer(desk: Desk, note: Note) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from leakmap.desk.ledger.answers import look_at, turn_layer
+from leakmap.desk.ledger.answers import look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.head import LedgerHead
@@ -175,4 +175,5 @@ class LedgerPane(QWidget):
         if entry.note.layer:
             turn_layer(self._desk, entry.note)
         elif entry.note.shows and entry.thing is not None:
-            look_at(self._desk, entry.thing)
+            show = mend if self._desk.stage is Stage.ISSUE else look_at
+            show(self._desk, entry.thing)

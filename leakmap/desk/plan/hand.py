@@ -11,10 +11,11 @@ from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
 from leakmap.desk.levels import neighbour
 from leakmap.desk.plan.arrows import ARROWS, Arrows
 from leakmap.desk.plan.catching import Catching
+from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.plan.raising import Raising
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
-from leakmap.desk.tools.facts import open_facts
+from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
@@ -312,8 +313,7 @@ class Hand:
             if level is not None:
                 self.desk.show_level(level)
         elif key is Qt.Key.Key_F2:
-            self.arrows.settle()
-            open_facts(self.desk)
+            self._open_facts()
         elif self._may_step() and step_by_key(self.desk, event.text()):
             pass
         elif key is Qt.Key.Key_Space:
@@ -324,6 +324,16 @@ class Hand:
         else:
             return False
         return True
+
+    def _open_facts(self) -> None:
+        """Ask for what can be written: about the axis whose bubble the pointer is on, else about what is picked."""
+        job, camera = self.desk.job, self.view.camera
+        grid = job.grid if job is not None else None
+        axis = axis_at(grid, camera, self.on_plan) if grid is not None and self.on_plan is not None else None
+        if axis is None:
+            open_facts(self.desk)
+        else:
+            rename_axis_of_grid(self.desk, axis)
 
     def _may_step(self) -> bool:
         """Whether another thing may be picked: nothing is half-done that a tool shows with its live field."""

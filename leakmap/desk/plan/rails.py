@@ -53,6 +53,17 @@ def crossing_of(axes: Axes, grid: Grid, camera: Camera, *, top: bool) -> list[tu
     return sorted(found, key=lambda entry: entry[1])
 
 
+def axis_at(grid: Grid, camera: Camera, pixel: Point) -> str | None:
+    """Name of the axis whose bubble on a rail a pixel is on; None where it is on none."""
+    left, upper, _, _ = camera.field
+    for top, on_rail, along in ((True, pixel[1] < upper, pixel[0]), (False, pixel[0] < left, pixel[1])):
+        if on_rail:
+            met = [at for axes in (grid.letters, grid.numbers) for at in crossing_of(axes, grid, camera, top=top)]
+            near = [(abs(at_px - along), name) for name, at_px in met if abs(at_px - along) <= _ASIDE_PX]
+            return min(near)[1] if near else None
+    return None
+
+
 def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
     """What stands on a rail: axes and bay lengths, or metres where no grid is set."""
     if grid is not None and grid.axes:

@@ -17,6 +17,7 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
 from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.grid import rename_axis
 from leakmap.work.edits.joints import rename_joint
 from leakmap.work.edits.leaks import describe_leak
 from leakmap.work.edits.places import stretch_length_m
@@ -66,10 +67,19 @@ class Rename(Asking):
         name: Its name now.
         deed: Gives it another name.
         at: Where the field stands.
+        entry: What the field takes.
     """
 
-    def __init__(self, desk: Desk, name: str, deed: Callable[[Job, str], Edit], *, at: Point | None = None) -> None:
-        super().__init__(desk, Held(Part(Entry.NAME), texts=(name,)), empty=("name",), at=at)
+    def __init__(
+        self,
+        desk: Desk,
+        name: str,
+        deed: Callable[[Job, str], Edit],
+        *,
+        at: Point | None = None,
+        entry: Entry = Entry.NAME,
+    ) -> None:
+        super().__init__(desk, Held(Part(entry), texts=(name,)), empty=("name",), at=at)
         self._name, self._deed = name, deed
 
     def sentence(self) -> str:
@@ -96,6 +106,12 @@ def rename_level(desk: Desk, level: UUID) -> None:
     """Ask for another name of a level."""
     if desk.open_job is not None and level in desk.open_job.job.sheets:
         desk.take_tool(_of_level(desk, desk.open_job.job.sheets[level]))
+
+
+def rename_axis_of_grid(desk: Desk, name: str) -> None:
+    """Ask for another letter or number of an axis of the grid."""
+    if desk.open_job is not None and not isinstance(desk.tool, Asking):
+        desk.take_tool(Rename(desk, name, lambda job, words: rename_axis(job, name=name, to=words), entry=Entry.AXIS))
 
 
 def _asking_of(desk: Desk, thing: Thing | None) -> Asking | None:
