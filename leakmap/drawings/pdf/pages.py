@@ -1,0 +1,142 @@
+"""The pages of a PDF file, to choose one from: number, label, size, what is on it, and a small picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Final
+
+import pypdfium2  # type: ignore[import-untyped]
+import pyvips
+from pypdfium2 import raw
+
+from leakmap.base.errors import UnusableDrawing
+from leakmap.drawings.pdf.document import PdfFile
+from leakmap.drawings.pdf.frame import MM_PER_POINT
+from leakmap.drawings.pdf.layers import plain
+from leakmap.drawings.pdf.rendered import grid_over, pixels_of
+from leakmap.drawings.pdf.weight import weight_of
+
+MOST_PAGES: Final = 500
+"""Pages that are listed, at most (ours)."""
+
+LARGEST_THUMBNAIL_PX: Final = 1000
+
+_GLANCE_BYTES: Final = 1_000_000
+"""What is on a page is judged by as many bytes of its contents."""
+
+_FEW_LINES: Final = 20
+"""A page with a picture and no more lines than a frame and a title have is a picture (ours)."""
+
+_MOST_THINGS: Final = 1_000_000
+_LONGEST_LABEL: Final = 40
+
+
+class PageKind(StrEnum):
+    """What is on a page, at a glance."""
+
+    VECTOR = "vector"
+    PICTURE = "picture"
+    BOTH = "both"
+    EMPTY = "empty"
+
+
+@dataclass(frozen=True, slots=True)
+class PageInfo:
+    """A page of a PDF file.
+
+    Attributes:
+        number: 1 first.
+        label: What the file calls it, such as "iv"; empty where it calls it nothing.
+        size_mm: Width and height of the upright page as printed: its crop box times its user unit.
+        kind: What is on it, at a glance.
+    """
+
+    number: int
+    label: str
+    size_mm: tuple[float, float]
+    kind: PageKind
+
+
+def pages(data: bytes, *, password: str | None = None, name: str = "") -> tuple[PageInfo, ...]:
+    """The pages of a PDF file, the first ``MOST_PAGES`` of them.
+
+    Args:
+        data: The file.
+        password: What opens it; None for none.
+        name: Its name, for messages.
+
+    Raises:
+        LockedDrawing: It opens with a password only, or with another one.
+        UnusableDrawing: It is no PDF, damaged, or without pages.
+    """
+    with PdfFile(data, name=name, password=password) as file:
+        return tuple(_info(file, index) for index in range(min(len(file), MOST_PAGES)))
+
+
+def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px: int = 240) -> bytes:
+    """A small picture of a page, as a PNG file.
+
+    Args:
+        data: The file.
+        page: Number of the page, 1 first.
+        password: What opens the file; None for none.
+        longest_px: Pixels of its longer side, 1 to ``LARGEST_THUMBNAIL_PX``.
+
+    Raises:
+        LockedDrawing: The file opens with a password only, or with another one.
+        UnusableDrawing: There is no such page, or it draws too much to be shown quickly.
+    """
+    assert 1 <= longest_px <= LARGEST_THUMBNAIL_PX
+    with PdfFile(data, password=password) as file:
+        index = file.index_of(page)
+        facts = file.page_facts(index)
+        if facts is not None and weight_of(facts).things > _MOST_THINGS:
+            text = f"Page {page} draws too much to be shown quickly; it may still be read."
+            raise UnusableDrawing(text, where=str(page))
+        shown = file.page(index)
+        size = file.frame(shown, index).size_mm
+        grid = grid_over(size, (0.0, 0.0, *size), longest_px / max(size))
+        pixels = pixels_of(shown, grid, 0, grid.size_px[1])
+        height, width, bands = pixels.shape
+        image = pyvips.Image.new_from_memory(pixels, width, height, bands, "uchar")
+        return bytes(image.copy(interpretation="srgb").pngsave_buffer(compression=6, keep="none"))
+
+
+def _info(file: PdfFile, index: int) -> PageInfo:
+    try:
+        width, height = file.pdf.get_page_size(index)
+        label = plain(file.pdf.get_page_label(index))[:_LONGEST_LABEL]
+    except (pypdfium2.PdfiumError, UnicodeDecodeError):
+        width, height, label = 0.0, 0.0, ""
+    mm = MM_PER_POINT * file.user_unit(index)
+    return PageInfo(index + 1, label, (width * mm, height * mm), _kind(file, index))
+
+
+def _kind(file: PdfFile, index: int) -> PageKind:
+    facts = file.page_facts(index)
+    if facts is None:
+        return _kind_seen(file, index)
+    weight = weight_of(facts, most_bytes=_GLANCE_BYTES)
+    return _kind_of(weight.lines + weight.texts, weight.pictures, whole=weight.whole)
+
+
+def _kind_seen(file: PdfFile, index: int) -> PageKind:
+    """The kind by what pdfium finds on the page, where pikepdf cannot read the file."""
+    try:
+        page = file.page(index)
+    except UnusableDrawing:
+        return PageKind.EMPTY
+    kinds = [_type_of(page, place) for place in range(min(raw.FPDFPage_CountObjects(page.raw), 1000))]
+    pictures = sum(kind in {raw.FPDF_PAGEOBJ_IMAGE, raw.FPDF_PAGEOBJ_SHADING} for kind in kinds)
+    return _kind_of(len(kinds) - pictures, pictures, whole=True)
+
+
+def _type_of(page: Any, place: int) -> int:  # noqa: ANN401 - pypdfium2 has no types
+    return int(raw.FPDFPageObj_GetType(raw.FPDFPage_GetObject(page.raw, place)))
+
+
+def _kind_of(lines: int, pictures: int, *, whole: bool) -> PageKind:
+    if pictures:
+        return PageKind.BOTH if lines > _FEW_LINES else PageKind.PICTURE
+    return PageKind.VECTOR if lines or not whole else PageKind.EMPTY
