@@ -10,7 +10,7 @@ from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.base.numbers import finite, positive
-from leakmap.geometry.path import Point
+from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 
 AGREE_SHARE: Final = 0.005
@@ -25,6 +25,40 @@ Paper and scanners stretch by some thousandths; more is a wrong length as likely
 _EACH_WAY_DEG: Final = 45.0
 
 
+Corners = tuple[Point, Point, Point, Point]
+"""Corners of a sheet of paper on a photo: upper left, upper right, lower right, lower left as it is to stand."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """Which part of a file is read, and how; the same file read in another way is another drawing.
+
+    Attributes:
+        page: Page of a PDF or of a TIFF, 0 first.
+        crop: Rectangle of the drawing that is kept, absolute drawing units; None for all of it.
+        codepage: Name of the encoding of the texts of an old DXF, such as cp1252; empty for what the file says.
+        corners: Corners of the sheet on a photo, pixels from its lower left corner; None where it is not laid flat.
+    """
+
+    page: int = 0
+    crop: Box | None = None
+    codepage: str = ""
+    corners: Corners | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a page below the first, and a rectangle without extent.
+
+        Raises:
+            BadValue: As said, or a number is not finite.
+        """
+        if self.page < 0:
+            raise BadValue("Pages are counted from the first; give a page of the file.")
+        for value in (*(self.crop or ()), *(value for corner in self.corners or () for value in corner)):
+            finite(value, "edge of the part of a drawing")
+        if self.crop is not None and not (self.crop[0] < self.crop[2] and self.crop[1] < self.crop[3]):
+            raise BadValue("The part of the drawing has no extent; draw a rectangle round the plan.")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """The drawing file that a sheet shows; the bytes lie in the job file under the hash.
@@ -34,12 +68,14 @@ class Source:
         sha256: Hash of the file, 64 hex digits.
         unit: Metres per drawing unit that the user gave; None where the reader's hint was taken.
         pixel: Drawing units of one pixel, where the drawing is a picture; None where it has lines.
+        reading: Which part of the file is read, and how.
     """
 
     name: str
     sha256: str
     unit: float | None = None
     pixel: float | None = None
+    reading: Reading = Reading()
 
     def __post_init__(self) -> None:
         """Refuse a pixel without extent.

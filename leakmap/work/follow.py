@@ -27,7 +27,7 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
 from leakmap.work.snap_lines import Lines, feet_on, line_at, lines_near
 
-MOST_STEPS: Final = 20_000
+MOST_STEPS: Final = 4_000
 """After so many places where lines meet the search is given up (ours); the way is then not a joint's."""
 
 STRAIGHT_M: Final = 0.001

@@ -18,7 +18,7 @@ from leakmap.model.joint import Blind, Signed
 from leakmap.model.leak import IssuedStretch, ReliefPoint
 from leakmap.model.revision import Paper, Revision
 from leakmap.model.rules import PlugExtent, Rules, Suspects
-from leakmap.model.sheet import KnownLength, Source
+from leakmap.model.sheet import KnownLength, Reading, Source
 from leakmap.model.words import Face, Kind, Method, Purpose, Side, Waterstop
 from leakmap.records.blobs import ParsedKey, sha256_of
 from leakmap.records.frozen import frozen_text
@@ -47,11 +47,17 @@ def full_job() -> Job:
     drawn = sheet(
         1,
         name='B1 "lower" — 下',
-        source=Source(name="b1.dxf", sha256=sha256_of(DRAWING), unit=0.001),
+        source=Source(
+            name="b1.dxf",
+            sha256=sha256_of(DRAWING),
+            unit=0.001,
+            reading=Reading(page=1, crop=(0.0, 0.0, 6e4, 4.2e4), codepage="cp1252"),
+        ),
         placement=placement,
         floor_level_m=-3.05,
         storey_height_m=3.2,
         lengths=(known, replace(known, length_m=5.0)),
+        each_way=True,
         shown=(("walls; old", True), ("texts", False)),
     )
     sheets = [drawn, sheet(2), sheet(3, name="empty")]

@@ -12,6 +12,7 @@ Points are pixels of the upright picture, x to the right and **y up** from its l
 from __future__ import annotations
 
 from math import hypot
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
@@ -21,11 +22,9 @@ import shapely
 from leakmap.base.errors import BadValue
 from leakmap.base.numbers import finite
 from leakmap.geometry.path import Point
+from leakmap.model.sheet import Corners
 
-Corners = tuple[Point, Point, Point, Point]
-"""Upper left, upper right, lower right, lower left of the sheet as it is to stand."""
-
-_LEAST_SHARE = 0.01
+_LEAST_SHARE: Final = 0.01
 """A sheet that fills less of the photo than this has too few pixels to be drawn on (ours)."""
 
 

@@ -15,10 +15,11 @@ import pyvips
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.drawings.scan.corners import Corners, laid_flat
+from leakmap.drawings.scan.corners import laid_flat
 from leakmap.drawings.scan.header import ScanInfo, opened, scan_info
 from leakmap.drawings.scan.tiles import tiled
 from leakmap.model.drawing import Drawing, Layer, Picture, Strokes, UnitHint
+from leakmap.model.sheet import Corners
 
 LAYER: Final = "picture"
 """Name of the one layer that a scan has."""

@@ -18,7 +18,7 @@ from leakmap.model.joint import Blind, Joint, Signed, height_of, plan_path
 from leakmap.model.leak import Cut, Leak, Parted, ReliefPoint
 from leakmap.model.revision import Revision
 from leakmap.model.rules import Rules
-from leakmap.model.sheet import KnownLength, Sheet, Source, disagreement, scale_is_checked
+from leakmap.model.sheet import KnownLength, Reading, Sheet, Source, disagreement, scale_is_checked
 from leakmap.model.words import Face, Kind, Purpose, Series, Wetness, reference
 
 SHEET = UUID(int=1)
@@ -229,3 +229,25 @@ def test_references_have_two_digits_and_more_where_needed() -> None:
     }
     assert Revision(number=2, purpose=Purpose.WORK, **facts).name == "C02"
     assert Revision(number=1, purpose=Purpose.PRICE, **facts).name == "P01"
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"page": -1}, "counted from the first"),
+        ({"crop": (0, 0, 0, 5)}, "no extent"),
+        ({"crop": (0, 5, 4, 1)}, "no extent"),
+        ({"crop": (0, 0, NAN, 1)}, "edge of the part"),
+        ({"corners": ((0, 0), (1, 0), (1, NAN), (0, 1))}, "edge of the part"),
+    ],
+)
+def test_a_reading_that_cannot_be_done_is_refused(given: dict[str, Any], words: str) -> None:
+    """A page before the first, and a part without extent, are no reading of a file."""
+    with pytest.raises(BadValue, match=words):
+        Reading(**given)
+
+
+def test_a_pixel_has_an_extent() -> None:
+    """A picture of pixels of no size is refused."""
+    with pytest.raises(BadValue, match="size of a pixel"):
+        Source(name="b2.tif", sha256="0" * 64, pixel=0.0)

@@ -145,7 +145,7 @@ FILES = {
     "UPDATE revisions SET schedule_sha256 = '00'": "changed-outside missing-file",
     "UPDATE revisions SET job_sha256 = schedule_sha256": "changed-outside issued-file",
     "UPDATE revisions SET schedule_sha256 = (SELECT sha256 FROM papers WHERE fid = 1)": "changed-outside issued-file",
-    """UPDATE sheets SET source = '{"name":"b1.dxf","sha256":"00","unit":0.001}' WHERE fid = 1""": "missing-file",
+    "UPDATE sheets SET source = json_set(source, '$.sha256', '00') WHERE fid = 1": "missing-file",
 }
 OUTSIDE = {
     "UPDATE leaks SET note = 'by a map program' WHERE fid = 2": "changed-outside",

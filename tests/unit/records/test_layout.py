@@ -17,10 +17,10 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "9984990dd3d85dc9"}
+LAYOUTS = {1: "265b99e42f812444"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
-FROZEN = {1: "e27a2645b4bc5b1a"}
+FROZEN = {1: "159fc35f9ab19aa0"}
 """Start of the SHA-256 of the model, by the schema number of frozen jobs."""
 
 
