@@ -246,6 +246,17 @@ class Desk(QObject):
             return False
         return True
 
+    def may_change(self) -> bool:
+        """Whether the job on the desk can be changed; why not is told in the band.
+
+        >>> Desk().may_change()
+        True
+        """
+        sentence = self.open_job.only_to_look if self.open_job is not None else ""
+        if sentence:
+            self.troubled.emit(Trouble(sentence=sentence))
+        return not sentence
+
     def do(self, edit: Edit) -> None:
         """Keep a deed: on disk before the next frame, then shown everywhere."""
         assert self.open_job is not None

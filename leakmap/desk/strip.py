@@ -33,6 +33,8 @@ _FIELD: Final = 220
 def take(desk: Desk, action: Action) -> None:
     """Take an action: its tool in hand, or what it does at once; an action that waits or may not be done says why."""
     waits = action.ready(desk)
+    if action.changes and not desk.may_change():
+        return
     if waits is not None:
         desk.said.emit(waits)
     elif action.tool is not None:
@@ -148,7 +150,9 @@ class Strip(QWidget):
             write(painter, room, self.sentence, text(BODY_TYPE), ink=LIGHT.ink2)
 
     def _at_rest(self) -> str:
-        """What can be done with what is picked, else where the work stands."""
+        """What can be done with what is picked, else where the work stands; of a job to look at, that it is one."""
+        if self.desk.open_job is not None and self.desk.open_job.look_only:
+            return self.desk.open_job.only_to_look
         rest = tool_at_rest(self.desk)
         words = rest.sentence() if rest is not None and self.desk.picked else ""
         return words or resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)

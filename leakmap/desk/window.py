@@ -133,6 +133,7 @@ class MainWindow(QWidget):
             self._on(f"Ctrl+{stage.value}", lambda stage=stage: desk.go_to(stage))  # type: ignore[misc] # the default binds each
         self._on("Ctrl+Z", lambda: desk.attempt(desk.undo))
         self._on("Ctrl+Shift+Z", lambda: desk.attempt(desk.redo))
+        self._on("F1", self.centre.band.explain)
         self._on("F6", lambda: self._next_pane(1))
         self._on("Shift+F6", lambda: self._next_pane(-1))
         self._on("F11", self.show_plan_only)

@@ -8,6 +8,7 @@ from typing import Final
 from PySide6.QtCore import QObject
 
 from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.strip import take as take_action
 from leakmap.desk.tools.table import action_for
 from leakmap.work.check_list import Where, levels_of
 from leakmap.work.edits.sheets import show_layer
@@ -27,13 +28,8 @@ def take(desk: Desk, stage: Stage, key: str) -> None:
     """Go to a stage and do the action of a letter there, if it can be done; the band says why not."""
     desk.go_to(stage)
     action = action_for(stage, key)
-    if action is None or action.ready(desk) is not None:
-        return
-    if action.tool is not None:
-        desk.take_tool(action.tool(desk))
-    elif action.run is not None:
-        run = action.run
-        desk.attempt(lambda: run(desk))
+    if action is not None:
+        take_action(desk, action)
 
 
 def mark_leaks(desk: Desk) -> None:
