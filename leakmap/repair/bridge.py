@@ -22,7 +22,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from leakmap.repair.network import NO_NODE, Network
+from leakmap.repair.layout import NO_NODE
+from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.spans import Span, gaps, on_round, united
 
@@ -210,10 +211,12 @@ class _Gaps:
         """Nodes where a path can end, and nodes with a cover end on an arm, each with the way to it."""
         for node in self._covered:
             yield 0, node
-        for node, arm in self._network.free_ends:
-            if arm.length_um <= self._longest or arm.edge in self._spans:  # no path comes to any other
-                yield 0, node
+        for node in self._network.free_ends_within(self._longest):  # no path comes to others but where cover is
+            yield 0, node
         for edge in self._spans:
+            for node in self._network.edges[edge][-2:]:
+                if self._network.is_free_end(node):
+                    yield 0, node
             for run in self._runs_of(edge):
                 if _COVER in (run.below, run.above) and run.below != run.above:
                     yield run.length, run.far(_COVER)

@@ -21,49 +21,11 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
-from itertools import pairwise
 from math import inf
-from typing import Final, NamedTuple
 from uuid import UUID
 
 from leakmap.base.micrometres import to_m, to_um
-
-NO_NODE: Final = -1
-"""Stands where a ring has no node."""
-
-
-class Edge(NamedTuple):
-    """The part of a joint between two neighbouring marks.
-
-    Attributes:
-        joint: Number of the joint.
-        from_um: Chainage of its lower end.
-        to_um: Chainage of its upper end; past the joint's length where it passes the start.
-        from_node: Node at its lower end; ``NO_NODE`` on a ring without marks.
-        to_node: Node at its upper end.
-    """
-
-    joint: int
-    from_um: int
-    to_um: int
-    from_node: int
-    to_node: int
-
-
-class Arm(NamedTuple):
-    """A way out of a node along an edge.
-
-    Attributes:
-        edge: Number of the edge.
-        up: Whether it leaves along rising chainage.
-        length_um: Length of the edge.
-        to_node: Node at its other end.
-    """
-
-    edge: int
-    up: bool
-    length_um: int
-    to_node: int
+from leakmap.repair.layout import NO_NODE, Arm, Edge, Layout, layout_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,39 +38,31 @@ class Network:
         closed: Whether each returns to its start.
         marks_um: Of each, the marks as (chainage, node), in rising chainage; an open joint has one
             at 0 and one at its length.
-        edges: Every edge.
+        edges: Every edge, by number.
         arms: Of each node, its arms.
-        free_ends: Every free end with its arm.
     """
 
     joints: tuple[UUID, ...]
     lengths_um: tuple[int, ...]
     closed: tuple[bool, ...]
     marks_um: tuple[tuple[tuple[int, int], ...], ...]
-    edges: tuple[Edge, ...] = field(init=False, repr=False, compare=False)
-    arms: tuple[tuple[Arm, ...], ...] = field(init=False, repr=False, compare=False)
-    free_ends: tuple[tuple[int, Arm], ...] = field(init=False, repr=False, compare=False)
+    edges: Mapping[int, Edge] = field(init=False, repr=False, compare=False)
+    arms: Mapping[int, tuple[Arm, ...]] = field(init=False, repr=False, compare=False)
     _numbers: Mapping[UUID, int] = field(init=False, repr=False, compare=False)
-    _edges_of: tuple[tuple[int, tuple[int, ...]], ...] = field(init=False, repr=False, compare=False)
-    _members: tuple[tuple[tuple[int, int], ...], ...] = field(init=False, repr=False, compare=False)
+    _layout: Layout = field(init=False, repr=False, compare=False)
     _places: tuple[tuple[int, ...], ...] = field(init=False, repr=False, compare=False)
+    _free: frozenset[int] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Lay out edges, arms and members."""
-        edges: list[Edge] = []
-        edges_of = []
-        for joint, length_um in enumerate(self.lengths_um):
-            own = _edges_of_joint(joint, length_um, self.marks_um[joint], closed=self.closed[joint])
-            edges_of.append((len(edges), tuple(edge.from_um for edge in own)))
-            edges += own
+        layout = layout_of(self.lengths_um, self.closed, self.marks_um)
         put = object.__setattr__
-        put(self, "edges", tuple(edges))
-        put(self, "_edges_of", tuple(edges_of))
+        put(self, "edges", layout.edges)
+        put(self, "arms", layout.arms)
+        put(self, "_layout", layout)
         put(self, "_numbers", {joint: number for number, joint in enumerate(self.joints)})
-        put(self, "_members", _members_of(self.marks_um))
         put(self, "_places", tuple(tuple(at for at, _ in marks) for marks in self.marks_um))
-        put(self, "arms", _arms_of(edges, len(self._members)))
-        put(self, "free_ends", tuple((node, arms[0]) for node, arms in enumerate(self.arms) if len(arms) == 1))
+        put(self, "_free", frozenset(layout.free.tolist()))
 
     def __contains__(self, joint: UUID) -> bool:
         return joint in self._numbers
@@ -123,18 +77,21 @@ class Network:
 
     def edges_of(self, joint: int) -> range:
         """Numbers of a joint's edges, along rising chainage."""
-        first, starts = self._edges_of[joint]
-        return range(first, first + len(starts))
+        return range(*self._layout.firsts[joint : joint + 2])
 
     def edge_at(self, joint: int, at_um: int) -> tuple[int, int]:
         """The edge that holds a chainage, and the chainage as that edge counts it.
 
         A chainage on a mark belongs to the edge above it, at the end of an open joint to the last.
         """
-        first, starts = self._edges_of[joint]
-        if at_um < starts[0]:  # a closed joint whose first mark lies past its start
-            return first + len(starts) - 1, at_um + self.lengths_um[joint]
-        return first + bisect_right(starts, at_um) - 1, at_um
+        first, places = self._layout.firsts[joint], self._places[joint]
+        if not self.closed[joint]:
+            return first + min(bisect_right(places, at_um), len(places) - 1) - 1, at_um
+        if not places:
+            return first, at_um
+        if at_um < places[0]:  # its first mark lies past its start
+            return first + len(places) - 1, at_um + self.lengths_um[joint]
+        return first + bisect_right(places, at_um) - 1, at_um
 
     def nodes_on(self, joint: int, low_um: int, high_um: int) -> list[int]:
         """Nodes with a mark between two chainages, both included.
@@ -153,7 +110,7 @@ class Network:
 
     def members_um(self, node: int) -> tuple[tuple[int, int], ...]:
         """Marks of a node as (joint number, chainage)."""
-        return self._members[node]
+        return self._layout.members[node]
 
     def marks(self, joint: UUID) -> tuple[tuple[float, int], ...]:
         """Marks of a joint as (chainage in metres, node), in rising chainage.
@@ -165,11 +122,16 @@ class Network:
 
     def members(self, node: int) -> tuple[tuple[UUID, float], ...]:
         """Marks of a node as (joint, chainage in metres), in joint, chainage order."""
-        return tuple((self.joints[joint], to_m(at_um)) for joint, at_um in self._members[node])
+        return tuple((self.joints[joint], to_m(at_um)) for joint, at_um in self._layout.members[node])
 
     def is_free_end(self, node: int) -> bool:
         """Whether nothing goes on from a node but one arm."""
-        return len(self.arms[node]) == 1
+        return node in self._free
+
+    def free_ends_within(self, length_um: int) -> list[int]:
+        """Free ends whose arm is no longer than a length."""
+        nodes: list[int] = self._layout.free[self._layout.free_um <= length_um].tolist()
+        return nodes
 
     def distances(self, joint: UUID, at_m: float, limit_m: float | None = None) -> dict[int, float]:
         """Distance along the network from a place to every node within a limit, in metres.
@@ -221,30 +183,3 @@ class Network:
     def _straight_um(self, joint: int, one_um: int, two_um: int) -> tuple[int, ...]:
         apart_um = abs(one_um - two_um)
         return (apart_um, self.lengths_um[joint] - apart_um) if self.closed[joint] else (apart_um,)
-
-
-def _edges_of_joint(joint: int, length_um: int, marks: tuple[tuple[int, int], ...], *, closed: bool) -> list[Edge]:
-    if not marks:
-        return [Edge(joint, 0, length_um, NO_NODE, NO_NODE)]
-    edges = [Edge(joint, low, high, below, above) for (low, below), (high, above) in pairwise(marks)]
-    if closed:
-        edges.append(Edge(joint, marks[-1][0], marks[0][0] + length_um, marks[-1][1], marks[0][1]))
-    return edges
-
-
-def _members_of(marks_um: tuple[tuple[tuple[int, int], ...], ...]) -> tuple[tuple[tuple[int, int], ...], ...]:
-    members: dict[int, list[tuple[int, int]]] = {}
-    for joint, marks in enumerate(marks_um):
-        for at_um, node in marks:
-            members.setdefault(node, []).append((joint, at_um))
-    return tuple(tuple(members[node]) for node in range(len(members)))
-
-
-def _arms_of(edges: Iterable[Edge], nodes: int) -> tuple[tuple[Arm, ...], ...]:
-    arms: list[list[Arm]] = [[] for _ in range(nodes)]
-    for number, edge in enumerate(edges):
-        if edge.from_node != NO_NODE:
-            length_um = edge.to_um - edge.from_um
-            arms[edge.from_node].append(Arm(number, up=True, length_um=length_um, to_node=edge.to_node))
-            arms[edge.to_node].append(Arm(number, up=False, length_um=length_um, to_node=edge.from_node))
-    return tuple(map(tuple, arms))

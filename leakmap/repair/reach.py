@@ -18,7 +18,8 @@ from collections.abc import Iterator
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from leakmap.repair.network import NO_NODE, Network
+from leakmap.repair.layout import NO_NODE
+from leakmap.repair.network import Network
 from leakmap.repair.sources import TIE_UM, Source
 from leakmap.repair.spans import on_round
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leakmap.repair.network import NO_NODE, Network
+from leakmap.repair.layout import NO_NODE
+from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.spans import on_round
 
