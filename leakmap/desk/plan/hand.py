@@ -13,12 +13,14 @@ from leakmap.desk.plan.arrows import ARROWS, Arrows
 from leakmap.desk.plan.catching import Catching
 from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.plan.raising import Raising
+from leakmap.desk.state import Sort, Thing
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
+from leakmap.work.hits import Target
 
 if TYPE_CHECKING:
     from leakmap.desk.plan.view import PlanView
@@ -127,7 +129,11 @@ class Hand:
     def _mark(self, tool: Tool, pointer: Pointer) -> None:
         """Mark what the tool's next click means; what it shows already needs no mark."""
         order = () if self.desk.dragging else tool.points_at()
-        self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px, order) if order else None)
+        caught = pointer.catch.joint if pointer.catch is not None else None
+        if order == (Target.JOINT,) and caught is not None:
+            self.desk.point_at(Thing(Sort.JOINT, caught))
+        else:
+            self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px, order) if order else None)
 
     def _raise(self) -> None:
         """Let vertical joints that the hand may mean show their staffs."""

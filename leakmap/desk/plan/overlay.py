@@ -12,7 +12,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import boxed
 from leakmap.desk.tokens import BODY_TYPE, LIGHT, SECOND_TYPE, colour
-from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Stroke
+from leakmap.desk.tools.tool import BESIDE_PX, Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Stroke
 from leakmap.geometry.path import Point
 from leakmap.work.catch import Catch
 
@@ -61,7 +61,12 @@ def _line(painter: QPainter, line: OverlayLine, camera: Camera) -> None:
 def _grip(painter: QPainter, grip: OverlayGrip, camera: Camera, band_half_px: float) -> None:
     x, y = camera.to_screen(grip.at)
     if grip.grip is Grip.END:
-        _end(painter, (x, y), grip.across, max(band_half_px + 5.0, _BAR_HALF_PX))
+        if grip.beside:
+            end = x + grip.across[0] * BESIDE_PX, y - grip.across[1] * BESIDE_PX
+            _bar(painter, (x - grip.across[0] * BESIDE_PX / 2, y + grip.across[1] * BESIDE_PX / 2), end)
+            x, y = end
+        else:
+            _end(painter, (x, y), grip.across, max(band_half_px + 5.0, _BAR_HALF_PX))
         _square(painter, (x, y), _SQUARE_PX, colour(LIGHT.ink), colour(LIGHT.sheet))
     elif grip.grip is Grip.BEND:
         _square(painter, (x, y), _OPEN_SQUARE_PX, colour(LIGHT.sheet), colour(LIGHT.ink))
@@ -84,7 +89,12 @@ def _grip(painter: QPainter, grip: OverlayGrip, camera: Camera, band_half_px: fl
 def _end(painter: QPainter, at: Point, across: Point, half: float) -> None:
     """A bar across the band: ink on wider paper."""
     dx, dy = across[0] * half, -across[1] * half
-    ends = QPointF(at[0] - dx, at[1] - dy), QPointF(at[0] + dx, at[1] + dy)
+    _bar(painter, (at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy))
+
+
+def _bar(painter: QPainter, start: Point, end: Point) -> None:
+    """A line between two pixels: ink on wider paper."""
+    ends = QPointF(*start), QPointF(*end)
     for ink, width in ((colour(LIGHT.sheet), 5.0), (colour(LIGHT.ink), 2.6)):
         painter.setPen(_pen(ink, width))
         painter.drawLine(*ends)

@@ -13,7 +13,7 @@ from typing import Final, Generic, TypeVar
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.tool import Grip, OverlayGrip, Pointer, Tool
+from leakmap.desk.tools.tool import BESIDE_PX, Grip, OverlayGrip, Pointer, Tool
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
@@ -94,12 +94,20 @@ class Handle(Generic[Key]):
         key: What it moves.
         at: Where it lies.
         across: Unit vector along which its bar lies.
+        beside: Whether it stands beside its place, along ``across``.
     """
 
     key: Key
     at: Point
     across: Point = (0.0, 1.0)
     grip: Grip = Grip.END
+    beside: bool = False
+
+    def distance_m(self, point: Point, m_per_px: float) -> float:
+        """How far a point is from it, or from its place."""
+        away = BESIDE_PX * m_per_px if self.beside else 0.0
+        stands = self.at[0] + self.across[0] * away, self.at[1] + self.across[1] * away
+        return min(_apart(self.at, point), _apart(stands, point))
 
 
 class HandleTool(Gesture, Generic[Key]):
@@ -202,12 +210,18 @@ class HandleTool(Gesture, Generic[Key]):
     def grips(self, picked: Key | None = None) -> tuple[OverlayGrip, ...]:
         """Its handles for the overlay."""
         return tuple(
-            OverlayGrip(at=handle.at, grip=handle.grip, across=handle.across, picked=handle.key == picked)
+            OverlayGrip(
+                at=handle.at,
+                grip=handle.grip,
+                across=handle.across,
+                picked=handle.key == picked,
+                beside=handle.beside,
+            )
             for handle in self.handles()
         )
 
     def _handle_at(self, pointer: Pointer) -> Handle[Key] | None:
-        near = [(_apart(handle.at, pointer.raw), handle) for handle in self.handles()]
+        near = [(handle.distance_m(pointer.raw, pointer.m_per_px), handle) for handle in self.handles()]
         distance, nearest = min(near, key=lambda found: found[0], default=(0.0, None))
         return nearest if distance <= HIT_PX * pointer.m_per_px else None
 

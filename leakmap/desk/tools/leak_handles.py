@@ -76,7 +76,12 @@ class LeakHandles(HandleTool[LeakEndKey]):
         assert self.desk.job is not None
         staffs = self.desk.staffs
         return tuple(
-            Handle(key=(leak.id, end), at=point_of(joint, at_m, staffs), across=across_at(joint, at_m, staffs))
+            Handle(
+                key=(leak.id, end),
+                at=point_of(joint, at_m, staffs),
+                across=across_at(joint, at_m, staffs),
+                beside=joint.vertical,
+            )
             for leak in self.picked_leaks()
             if line_of(joint := self.desk.job.joints[leak.joint], staffs) is not None
             for end, at_m in ((LeakEnd.FROM, leak.from_m), (LeakEnd.TO, leak.to_m))

@@ -108,8 +108,10 @@ class LeakStretch(LeakHandles):
         return Overlay(lines=lines, field=self._field(self._begun))
 
     def points_at(self) -> tuple[Target, ...]:
-        """The joint that a stretch would start on."""
-        return () if self._begun is not None else (Target.JOINT,)
+        """The vertical joint that a stretch would start on; the ring says enough of one in plan."""
+        catch = self.pointer.catch if self.pointer is not None else None
+        joint = self.kept.joints.get(catch.joint) if catch is not None and catch.joint is not None else None
+        return (Target.JOINT,) if self._begun is None and joint is not None and joint.vertical else ()
 
     def _lines(self) -> tuple[OverlayLine, ...]:
         assert self._begun is not None

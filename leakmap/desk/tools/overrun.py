@@ -89,7 +89,12 @@ class ZoneHandles(HandleTool[End]):
             return ()
         staffs = self.desk.staffs
         return tuple(
-            Handle(key=end, at=point_of(joint, end.at_m, staffs), across=across_at(joint, end.at_m, staffs))
+            Handle(
+                key=end,
+                at=point_of(joint, end.at_m, staffs),
+                across=across_at(joint, end.at_m, staffs),
+                beside=joint.vertical,
+            )
             for end in self.ends()
             if line_of(joint := self.kept.joints[end.joint], staffs) is not None
         )
@@ -196,6 +201,7 @@ class ZoneHandles(HandleTool[End]):
                 at=point_of(joint, end.at_m, staffs),
                 grip=self.held.grip,
                 across=across_at(joint, end.at_m, staffs),
+                beside=joint.vertical,
                 picked=_alike(end, held) if self._on in {None, held.joint} else end.joint == self._on,
             )
             for end in (zone.ends if zone is not None else ())

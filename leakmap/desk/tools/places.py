@@ -74,7 +74,10 @@ def part_of(joint: Joint, from_m: float, to_m: float, staffs: Staffs = NO_STAFFS
 
 
 def across_at(joint: Joint, at_m: float, staffs: Staffs = NO_STAFFS) -> Point:
-    """Unit vector across a joint at a chainage; along y for an upright joint without a staff."""
+    """Unit vector across a joint at a chainage; across a staff away from the sign, along y where there is none."""
+    staff = staffs.get(joint.id)
+    if staff is not None and joint.point is not None:
+        return (1.0 if staff.foot[0] >= joint.point[0] else -1.0), 0.0
     line = line_of(joint, staffs)
     if line is None:
         return 0.0, 1.0

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from leakmap.geometry.path import Point
 from leakmap.work.catch import ANYTHING, Aim, Catch, Ray
@@ -43,6 +43,10 @@ class Pointer:
     double: bool = False
 
 
+BESIDE_PX: Final = 12.0
+"""How far the square of a handle stands from a line that is too short to be hidden by it: a staff."""
+
+
 class Stroke(StrEnum):
     """How an overlay line looks."""
 
@@ -72,12 +76,18 @@ class OverlayLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OverlayGrip:
-    """A grip of the overlay; ``across`` is the unit vector along which its bar lies."""
+    """A grip of the overlay.
+
+    Attributes:
+        across: Unit vector along which its bar lies.
+        beside: Whether the square of an end handle stands beside the line, ``BESIDE_PX`` along ``across``.
+    """
 
     at: Point
     grip: Grip
     across: Point = (0.0, 1.0)
     picked: bool = False
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,7 +49,7 @@ def test_a_height_is_caught_before_what_lies_under_the_staff() -> None:
     places, staffs, aim = snap_places(job, sheet), {key: STAFF}, Aim(joints_only=True)
     caught = snap(places, (2.0, 0.5), radius_m=0.1, aim=aim, staffs=staffs)
     assert caught is not None
-    assert (caught.words, caught.joint, caught.chainage_m) == ("on V-01", key, 1.4)  # 0.5 / 1.05 · 3 = 1.43
+    assert (caught.words, caught.joint, caught.chainage_m) == ("on V-01, 1.40 m up", key, 1.4)  # 0.5 / 1.05 · 3 = 1.43
     words = [snap(places, (2.0, y), radius_m=0.1, aim=aim, staffs=staffs).words for y in (0.0, 1.05)]  # type: ignore[union-attr]
     assert words == ["foot of V-01", "head of V-01"]
     drawing = snap(places, (2.0, 0.5), radius_m=0.1, staffs=staffs)
