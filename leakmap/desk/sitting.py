@@ -18,6 +18,7 @@ from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.drawing_in import bring_in
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tools.name_level import ask_for_level
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
@@ -127,10 +128,15 @@ class Sitting(QObject):
         self._plan(None)
 
     def add_level(self, drawing: Path) -> None:
-        """Bring a drawing into the job on the desk, as a level of its own."""
+        """Bring a drawing into the job on the desk, as a level of its own whose name is asked for."""
         if not self.desk.may_change():
             return
-        bring_in(self.desk, drawing, lambda new: self._add(new, level_in(drawing.name) or drawing.stem))
+        proposal = level_in(drawing.name) or drawing.stem
+
+        def ask(new: NewDrawing) -> None:
+            ask_for_level(self.desk, drawing.name, proposal, lambda name: self._add(new, name))
+
+        bring_in(self.desk, drawing, ask)
 
     def look_round(self, folder: Path | None = None) -> None:
         """Make a copy of the sample job, in a process of its own, and open it."""

@@ -96,7 +96,7 @@ def open_facts(desk: Desk) -> None:
     """Ask for what can be written about the thing picked last; in stage Drawing, about the level on the plan."""
     tool = _asking_of(desk, desk.picked[-1] if desk.picked else None)
     if tool is not None:
-        desk.take_tool(tool)
+        _take(desk, tool)
     elif desk.open_job is not None and not isinstance(desk.tool, Asking):
         zone = bool(desk.picked) and desk.picked[-1].sort is Sort.ZONE
         desk.troubled.emit(Trouble(sentence=_NO_NAME if zone else _NOTHING_PICKED, grave=False))
@@ -105,13 +105,19 @@ def open_facts(desk: Desk) -> None:
 def rename_level(desk: Desk, level: UUID) -> None:
     """Ask for another name of a level."""
     if desk.open_job is not None and level in desk.open_job.job.sheets:
-        desk.take_tool(_of_level(desk, desk.open_job.job.sheets[level]))
+        _take(desk, _of_level(desk, desk.open_job.job.sheets[level]))
 
 
 def rename_axis_of_grid(desk: Desk, name: str) -> None:
     """Ask for another letter or number of an axis of the grid."""
     if desk.open_job is not None and not isinstance(desk.tool, Asking):
-        desk.take_tool(Rename(desk, name, lambda job, words: rename_axis(job, name=name, to=words), entry=Entry.AXIS))
+        _take(desk, Rename(desk, name, lambda job, words: rename_axis(job, name=name, to=words), entry=Entry.AXIS))
+
+
+def _take(desk: Desk, asking: Asking) -> None:
+    """Ask, unless the job can only be looked at."""
+    if desk.may_change():
+        desk.take_tool(asking)
 
 
 def _asking_of(desk: Desk, thing: Thing | None) -> Asking | None:
