@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
-from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Handle, HandleTool
@@ -61,7 +60,7 @@ class ZoneHandles(HandleTool[End]):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._end: End | None = None
-        self._on: UUID | None = None  # the joint that the end in hand was last dragged on
+        self._goal: Spot | None = None  # where the end in hand was last dragged to
 
     def aim(self) -> Aim:
         """Zones end on joints."""
@@ -101,18 +100,17 @@ class ZoneHandles(HandleTool[End]):
 
     def pressed(self, pointer: Pointer) -> None:
         """A drag starts on the joint of its end."""
-        self._on = None
+        self._goal = None
         super().pressed(pointer)
 
     def goal(self, end: End, pointer: Pointer) -> Spot:
         """Where a drag leads: the joint that it was on, while the hand stays near, else another one under the hand."""
         job, staffs = self.kept, self.desk.staffs
-        here = self._on if self._on in job.joints else end.joint
-        spot = spot_at(job, self.desk.level, pointer, here, staffs)
-        if spot is None or (spot.joint.id == here and spot.joint.rise_m is None):
-            joint = joint_of(job, here if here is not None else end.joint)
-            spot = Spot(joint, along(joint, pointer.at, staffs))
-        self._on = spot.joint.id
+        here = joint_of(job, end.joint if self._goal is None else self._goal.joint.id)
+        spot = spot_at(job, self.desk.level, pointer, here.id, staffs)
+        if spot is None or (spot.joint.id == here.id and not here.vertical):
+            spot = Spot(here, along(here, pointer.at, staffs))
+        self._goal = spot
         return spot
 
     def dragged_to(self, handle: Handle[End], pointer: Pointer) -> Edit:
@@ -147,8 +145,7 @@ class ZoneHandles(HandleTool[End]):
     def handle_dropped(self, handle: Handle[End], edit: Edit) -> None:  # noqa: ARG002 - the base tool's argument
         """The dragged end stays picked, whatever the zone is called now."""
         end = handle.key
-        goal = self.goal(end, self.pointer) if self.pointer is not None else None
-        self.follow(end, None if goal is None or goal.joint.id == end.joint else goal)
+        self.follow(end, self._goal)
 
     def follow(self, end: End, goal: Spot | None = None) -> None:
         """Pick the zone that holds an end's leak after a deed, and the end nearest to where it was or was dragged."""
@@ -157,12 +154,7 @@ class ZoneHandles(HandleTool[End]):
         if zone is None:
             return
         self.desk.pick(Thing(Sort.ZONE, zone.number))
-        owned = [other for other in zone.ends if other.owner is not None]
-        if goal is None:
-            near = [(abs(other.at_m - end.at_m), other) for other in owned if _alike(other, end)]
-        else:
-            near = [(abs(other.at_m - goal.at_m), other) for other in owned if other.joint == goal.joint.id]
-        self._end = min(near, key=lambda found: found[0], default=(0.0, None))[1]
+        self._end = _end_at(zone, end, goal)
 
     def deleted(self) -> bool:
         """Give the picked end back to the rule."""
@@ -196,13 +188,14 @@ class ZoneHandles(HandleTool[End]):
             return self.grips(self.end)
         zone = zone_of_leak(self.desk.repairs, self.held.key.owner)
         held, staffs = self.held.key, self.desk.staffs
+        in_hand = None if zone is None else _end_at(zone, held, self._goal)
         return tuple(
             OverlayGrip(
                 at=point_of(joint, end.at_m, staffs),
                 grip=self.held.grip,
                 across=across_at(joint, end.at_m, staffs),
                 beside=joint.vertical,
-                picked=_alike(end, held) if self._on in {None, held.joint} else end.joint == self._on,
+                picked=end == in_hand,
             )
             for end in (zone.ends if zone is not None else ())
             if end.owner is not None and line_of(joint := self.kept.joints[end.joint], staffs) is not None
@@ -224,9 +217,16 @@ class ZoneHandles(HandleTool[End]):
         return side_of_end(self.kept, end=end)
 
 
-def _alike(one: End, other: End) -> bool:
-    """Whether two ends lie on one joint and look the same way."""
-    return (one.joint, one.up) == (other.joint, other.up)
+def _end_at(zone: Zone, end: End, goal: Spot | None) -> End | None:
+    """The end of a zone that an end became: the nearest to where it was dragged on another joint, or to where it was."""
+    owned = [other for other in zone.ends if other.owner is not None]
+    if goal is None or goal.joint.id == end.joint:
+        near = [
+            (abs(other.at_m - end.at_m), other) for other in owned if (other.joint, other.up) == (end.joint, end.up)
+        ]
+    else:
+        near = [(abs(other.at_m - goal.at_m), other) for other in owned if other.joint == goal.joint.id]
+    return min(near, key=lambda found: found[0], default=(0.0, None))[1]
 
 
 class ZoneAtRest(ZoneHandles):
