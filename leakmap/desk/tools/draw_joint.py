@@ -60,8 +60,8 @@ class DrawJoint(Gesture):
             return "Import a drawing or make a level first; joints lie on a level."
         if not self.points:
             what = "where the middle of the pipe is" if self._collar else "where the joint starts"
-            how = "kind (1 to 6), face (7) and room side (8)" if self._corner else "kind (1 to 6) and face (7)"
-            return f"Choose {how}, then click {what}."
+            side = ", 8 the side of the room" if self._corner else ""
+            return f"Click {what}; 1 to 6 choose its kind, 7 its face{side}."
         if self._collar:
             return "Type the diameter of the pipe and press Enter, or click its rim."
         if self._corner and self.fields.active == _SIDE:
