@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 from uuid import UUID
 
 from leakmap.base.findings import Finding
@@ -26,10 +27,13 @@ from leakmap.repair.junctions import Junctions
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Covered, Part
 from leakmap.repair.reach import JointSpan, own_cover
+from leakmap.repair.reach_all import own_covers
 from leakmap.repair.sources import Source, leak_findings, sources_of, wet_stretches
 from leakmap.repair.spans import Span, length_of, united
 from leakmap.repair.stops import ends_of
 from leakmap.repair.tracing import Bit, Trace, bits_of, piece_of
+
+_MANY: Final = 200  # sources from which on arrays are faster
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +69,7 @@ def reached(job: Job, ground: Ground) -> Reached:
     network = ground.network
     sources = sources_of(job, network)
     stretch_of = wet_stretches(network, sources)
-    reach = [reach_of(job, network, source) for source in sources]
+    reach = reach_of_all(job, network, sources)
     before = united_cover(network, (span for spans in reach for span in spans))
     taken_in = bridged(network, before, longest_bridge_um(job))
     after = united_cover(network, (*_flat(before), *taken_in)) if taken_in else before
@@ -108,6 +112,17 @@ def longest_bridge_um(job: Job) -> int:
 def reach_of(job: Job, network: Network, source: Source) -> list[JointSpan]:
     """What a source covers by itself; all of a pipe collar that it lies on unless its perimeter is too long."""
     return _whole_collar(job, network, source, own_cover(network, source))
+
+
+def reach_of_all(job: Job, network: Network, sources: Sequence[Source]) -> list[list[JointSpan]]:
+    """The same of many sources."""
+    if len(sources) < _MANY:
+        return [reach_of(job, network, source) for source in sources]
+    reach = own_covers(network, sources).lists(len(sources))
+    return [
+        _whole_collar(job, network, source, spans) if network.closed[source.joint] else spans
+        for source, spans in zip(sources, reach, strict=True)
+    ]
 
 
 def united_cover(network: Network, spans: Iterable[JointSpan]) -> list[list[Span]]:

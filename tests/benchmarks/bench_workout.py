@@ -7,7 +7,8 @@ job. A ratio above 1 says how many times the peer's time is ours.
 Network overrun: each leak's reach along the network. The peer is networkx, whose graph has every node
 of the network and both ends of every leak; for each leak one multi-source Dijkstra with a cut-off
 gives what it reaches, traceable leak by leak. The same for all leaks at once is untraceable and is
-shown for comparison.
+shown for comparison. Both sides are told with and without what they lay out first: the peer its graph,
+we our arrays.
 
 Work-out: joints and leaks to parts, and on to zones with quantities where that exists. The peer cuts
 each leak's stretch with its overruns out of its own joint, buffers it and unites everything: no
@@ -32,6 +33,7 @@ from leakmap.repair.cover import covered
 from leakmap.repair.junctions import junctions_of
 from leakmap.repair.network import Network
 from leakmap.repair.reach import own_cover
+from leakmap.repair.reach_all import covers_on_open, leaks_of, own_covers, table_of
 from leakmap.repair.sources import Source, sources_of
 from tests.helpers.jobs import job_of, leak, line
 
@@ -105,16 +107,23 @@ def overrun(leaks: int, runs: int) -> None:
     job = basement(leaks)
     network = junctions_of(job).network
     sources = sources_of(job, network)
-    graph = graph_of(network, sources)
-    ours = seconds(lambda: [own_cover(network, source) for source in sources], runs)
+    graph, table, leaks_there = graph_of(network, sources), table_of(network), leaks_of(sources)
+    ours = seconds(lambda: covers_on_open(table, leaks_there), runs)
+    ours_built = seconds(lambda: own_covers(network, sources), runs)
+    one_by_one = seconds(lambda: [own_cover(network, source) for source in sources], 1)
     each = seconds(lambda: peer_traceable(graph, sources), 1)
     at_once = seconds(lambda: peer_at_once(graph, sources), runs)
     build = seconds(lambda: graph_of(network, sources), 1)
     print(f"network overrun, {leaks} leaks on {len(network.arms)} nodes: {ours:.3f} s, traceable leak by leak")
+    print(
+        f"  with network and leaks laid out in arrays: {ours_built:.3f} s; leak by leak in Python: {one_by_one:.3f} s"
+    )
     for words, peer in (("one multi-source Dijkstra a leak", each), ("one for all leaks, untraceable", at_once)):
         built = build + peer
         print(f"  networkx, {words}: {peer:.3f} s, {peer / ours:.1f} times ours")
-        print(f"    with the graph that holds the leak ends: {built:.3f} s, {built / ours:.1f} times ours")
+        print(
+            f"    with the graph that holds the leak ends: {built:.3f} s, {built / ours_built:.1f} times ours with arrays"
+        )
 
 
 def work_out(leaks: int, runs: int) -> None:
