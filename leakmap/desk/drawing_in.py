@@ -1,5 +1,7 @@
 """A drawing on its way into a job: read apart from the window, watched in the band, its unit asked for.
 
+Before the unit, a file that stops before its end is asked about: it is used only where the user says so.
+
 Both the start window and the action Import drawing bring drawings in this way; what becomes of the
 drawing then is the caller's.
 """
@@ -11,8 +13,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from leakmap.base.counted import many
+from leakmap.base.findings import Effect
 from leakmap.desk.reading import Reading
-from leakmap.desk.state import Desk
+from leakmap.desk.state import Desk, Stage
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.work.job_drawings import NewDrawing
 
@@ -34,13 +38,49 @@ def bring_in(
         other: Lets the user choose another file; offered when this one cannot be read.
     """
     reading = Reading(desk)
-    reading.finished.connect(lambda new: _take_with_unit(desk, new, take))
+    reading.finished.connect(lambda new: _take_whole(desk, new, take, other))
     reading.failed.connect(lambda sentence: desk.troubled.emit(_unreadable(sentence, other)))
     for ended in (reading.finished, reading.failed, reading.stopped):
         ended.connect(reading.deleteLater)
     reading.start(file)
     desk.working.emit(reading)
     return reading
+
+
+def told_of(desk: Desk, new: NewDrawing) -> Trouble:
+    """What the band says once a drawing is in, as the level on the plan: how much of it, its unit, what was noticed."""
+    job, level = desk.job, desk.level
+    assert job is not None
+    assert level is not None
+    drawing, noticed = new.drawing, new.drawing.findings
+    unit = "its unit as you said" if new.source.unit is not None else "its unit from the file"
+    sentence = f"{job.sheets[level].name} is in: {len(drawing.strokes):,} lines, {unit}."
+    if not noticed:
+        return Trouble(sentence=sentence, grave=False, waits=False)
+
+    def show() -> None:
+        desk.go_to(Stage.DRAWING)
+        desk.take_tool(None)
+        desk.show_level(level)
+
+    worst = next((found for found in noticed if found.effect is Effect.LOST), noticed[0])
+    more = f" That and {many(len(noticed) - 1, 'more thing')} stand in the ledger." if len(noticed) > 1 else ""
+    words = "Show it" if len(noticed) == 1 else f"Show all {len(noticed)}"
+    answers = (Answer(words=words, give=show),)
+    return Trouble(sentence=f"{sentence} {worst.text}{more}", answers=answers, grave=False, waits=False)
+
+
+def _take_whole(
+    desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], object], other: Callable[[], object] | None
+) -> None:
+    """Take a drawing; of a file that stops before its end, only when the user wants what was read."""
+    cut = next((found for found in new.drawing.findings if found.code == "file-cut"), None)
+    if cut is None:
+        _take_with_unit(desk, new, take)
+        return
+    sentence = f"{new.source.name} stops {cut.where}. {len(new.drawing.strokes):,} lines of the plan were read."
+    use = Answer(words="Use what was read", give=lambda: _take_with_unit(desk, new, take))
+    desk.troubled.emit(Trouble(sentence=sentence, answers=(use, *_another(other))))
 
 
 def _take_with_unit(desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], object]) -> None:
@@ -56,8 +96,11 @@ def _take_with_unit(desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], ob
 
 
 def _unreadable(sentence: str, other: Callable[[], object] | None) -> Trouble:
-    answers = () if other is None else (Answer(words="Choose another", give=lambda: _call(other)),)
-    return Trouble(sentence=sentence, answers=answers)
+    return Trouble(sentence=sentence, answers=_another(other))
+
+
+def _another(other: Callable[[], object] | None) -> tuple[Answer, ...]:
+    return () if other is None else (Answer(words="Choose another", give=lambda: _call(other)),)
 
 
 def _call(deed: Callable[[], object]) -> None:

@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.findings import Effect, Finding
 from leakmap.base.rounding import rounded, snapped
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
@@ -21,6 +22,7 @@ from leakmap.model.rules import Suspects
 from leakmap.model.sheet import (
     AGREE_SHARE,
     Sheet,
+    Source,
     disagreement,
     length_error_m,
     pixel_m,
@@ -123,6 +125,29 @@ def layer_section(sheet: Sheet, layers: Iterable[Layer], faint: frozenset[str]) 
         more = {Sign.FULL: "shown full", Sign.FAINT: "shown faint", Sign.HIDDEN: "hidden"}[sign]
         notes.append(Note(words=layer.name, more=more, sign=sign, layer=layer.name))
     return Section(heading=f"Layers of {sheet.name}", notes=tuple(notes))
+
+
+def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Section | None:
+    """What the reader noticed in a level's drawing, what is lost or doubtful first; None where there is nothing.
+
+    Args:
+        source: The drawing's file.
+        findings: What was noticed in it.
+    """
+    if source is None or not findings:
+        return None
+    more = {
+        Effect.LOST: "missing from the plan",
+        Effect.LOOK: "compare it with the original",
+        Effect.FIXED: "put right",
+    }
+    notes = [
+        Note(words=found.text, more=more[found.effect], sign=Sign.DONE if effect is Effect.FIXED else Sign.LOOK)
+        for effect in more
+        for found in findings
+        if found.effect is effect
+    ]
+    return Section(heading=f"Noticed in {source.name}", notes=tuple(notes))
 
 
 def apart_section(job: Job, repairs: Repairs, sheet: UUID | None) -> Section | None:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.errors import LeakmapError
+from leakmap.base.findings import Finding
 from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
 from leakmap.desk.state import Desk, LedgerView, Stage
 from leakmap.model.drawing import Layer
@@ -21,6 +24,7 @@ from leakmap.work.ledger_notes import (
     changes_section,
     check_section,
     layer_section,
+    noticed_section,
     scale_section,
     watched_section,
 )
@@ -102,11 +106,20 @@ def _drawing(desk: Desk, job: Job) -> Listing:
     sheet = job.sheets[desk.level]
     scale = scale_section(job, sheet)
     if desk.ledger_view is LedgerView.LEVELS:
-        return Listing(table=table, sections=(scale,))
+        noticed = noticed_section(sheet.source, _findings(desk, sheet.id))
+        return Listing(table=table, sections=(scale, *(() if noticed is None else (noticed,))))
     found = layer_section(sheet, _layers(desk, sheet.id), desk.faint_layers(sheet.id))
     if not found.notes:
         found = Section(heading=found.heading, notes=(Note(words="No drawing lies under this level"),))
     return Listing(table=table, sections=(found, scale))
+
+
+def _findings(desk: Desk, sheet: UUID) -> tuple[Finding, ...]:
+    """What was noticed in a level's drawing; nothing where it cannot be read, which the plan says."""
+    with suppress(LeakmapError):
+        drawing = desk.open_job.drawing(sheet) if desk.open_job is not None else None
+        return drawing.findings if drawing is not None else ()
+    return ()
 
 
 def _layers(desk: Desk, sheet: UUID) -> tuple[Layer, ...]:

@@ -21,6 +21,7 @@ from leakmap.base.findings import Effect
 from leakmap.base.numbers import positive
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.dxf.blocks import Reading
+from leakmap.drawings.dxf.cut import cut_of
 from leakmap.drawings.dxf.entities import draw_entities
 from leakmap.drawings.dxf.flat import Plan, plan_of
 from leakmap.drawings.dxf.ink import Pen
@@ -34,7 +35,7 @@ from leakmap.drawings.kinds import FileKind, kind_of, refusal
 from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
-READER_VERSION: Final = 2
+READER_VERSION: Final = 3
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"
@@ -66,6 +67,10 @@ def read_dxf(
     if m_per_unit is not None:
         positive(m_per_unit, "length of a drawing unit")
     troubles = Troubles()
+    cut = cut_of(data) if kind is FileKind.DXF_TEXT else None
+    if cut is not None:
+        cut.note(troubles)
+        data = cut.whole
     with no_collecting():
         document = loaded(data, kind, name, troubles=troubles, progress=progress)
         return _drawing(document, data, name=name, m_per_unit=m_per_unit, before=troubles, progress=progress)
@@ -143,6 +148,10 @@ def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:
 
 def _empty(name: str, *troubles: Troubles) -> UnusableDrawing:
     """The one sentence for a drawing with nothing in it that can be drawn."""
+    cut = next((found for one in troubles for found in one.findings() if found.code == "file-cut"), None)
+    if cut is not None:
+        text = f"{name or 'The drawing'} stops {cut.where}, before any line of the plan; export it again as DXF."
+        return UnusableDrawing(text, where=name)
     reasons = [found.text for one in troubles for found in one.findings() if found.code in _EMPTYING]
     because = f": {reasons[0].rstrip('.')}" if reasons else ""
     text = f"{name or 'The drawing'} holds no lines that can be drawn{because}; export the plan again as DXF."

@@ -5,6 +5,7 @@ Codes of the findings that a DXF drawing can carry:
 ==================== ====== =====================================================================
 code                 effect when
 ==================== ====== =====================================================================
+file-cut             lost   the file stops before its end; what came before was read
 file-repaired        fixed  the file is damaged and was read by the recovering reader
 file-damaged         lost   the file is damaged so badly that parts of it are certainly missing
 file-fault           any    the audit fixed or removed something, or could not put it right

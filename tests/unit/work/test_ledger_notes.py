@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from leakmap.base.findings import Effect, Finding
 from leakmap.model.drawing import Layer, LayerState
 from leakmap.model.job import Job
 from leakmap.model.rules import Suspects
-from leakmap.model.sheet import KnownLength
+from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Check, Where
@@ -22,6 +23,7 @@ from leakmap.work.ledger_notes import (
     changes_section,
     check_section,
     layer_section,
+    noticed_section,
     scale_section,
     watched_section,
 )
@@ -115,6 +117,21 @@ def test_a_blank_sheet_needs_no_scale() -> None:
     """A sheet without a drawing is in order as it is."""
     job, sheet = one_sheet()
     assert [note.sign for note in scale_section(job, job.sheets[sheet]).notes] == [Sign.DONE]
+
+
+def test_what_was_noticed_in_a_drawing_is_listed_worst_first() -> None:
+    """What is missing comes before what is doubtful, and that before what was put right; nothing noticed, no heading."""
+    source = Source(name="b2.dxf", sha256="0" * 64)
+    found = [
+        Finding(effect.value, "", f"{effect.value}.", effect) for effect in (Effect.FIXED, Effect.LOOK, Effect.LOST)
+    ]
+    section = noticed_section(source, found)
+    assert section is not None
+    assert section.heading == "Noticed in b2.dxf"
+    assert [note.words for note in section.notes] == ["lost.", "look.", "fixed."]
+    assert [note.sign for note in section.notes] == [Sign.LOOK, Sign.LOOK, Sign.DONE]
+    assert noticed_section(source, ()) is None
+    assert noticed_section(None, found) is None
 
 
 def test_layers_show_as_the_file_the_user_and_the_window_say() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import logging
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -127,6 +128,36 @@ def test_an_empty_model_space_gives_way_to_the_paper() -> None:
     assert len(drawing.strokes) == 5
     assert "Notes" in finding(drawing, "paper-layout").text
     assert drawing.unit.m_per_unit is None
+
+
+@pytest.mark.parametrize("ends", [b"\n", b"\r\n"])
+def test_a_file_that_stops_is_read_up_to_there(ends: bytes) -> None:
+    """Cut in the third of four lines, the circle and two lines are read and the finding says in which line of the file it stops."""
+    data = plan().replace(b"\r\n", b"\n")
+    third = [found.start() for found in re.finditer(rb"\bLINE\n", data)][2]
+    stops = data.index(b"\n 20\n", third) + 5  # its y is there but for the value
+    assert data[:stops].endswith(b" 20\n")
+    drawing = read_dxf(data[:stops].replace(b"\n", ends), name="b2.dxf")
+    assert len(drawing.strokes) == len(read_dxf(plan()).strokes) - 2
+    found, line = finding(drawing, "file-cut"), data[:stops].count(b"\n")
+    assert (found.effect, found.where) == (Effect.LOST, f"in the middle of line {line:,}")
+
+
+def test_a_file_that_stops_before_its_plan_says_so() -> None:
+    """Cut before any line of the plan, it is refused with the line in which it stops; nothing else is blamed."""
+    data = plan().replace(b"\r\n", b"\n")
+    stops = data.index(b"$ACADVER") + 3
+    line = data[:stops].count(b"\n") + 1
+    with pytest.raises(UnusableDrawing, match=rf"^b2.dxf stops in the middle of line {line}, before any line"):
+        read_dxf(data[:stops], name="b2.dxf")
+
+
+def test_a_file_without_its_last_record_is_whole() -> None:
+    """Some writers leave the end out: what closes its last section misses nothing."""
+    data = plan().replace(b"\r\n", b"\n")
+    drawing = read_dxf(data[: data.rindex(b"  0\nEOF")])
+    assert "file-cut" not in codes(drawing)
+    assert all_points(drawing) == all_points(read_dxf(plan()))
 
 
 def test_a_damaged_file_is_read_as_far_as_it_goes() -> None:
