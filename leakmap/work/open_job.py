@@ -25,6 +25,7 @@ from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
 from leakmap.records.journal import Deed
 from leakmap.repair.local import work_out, work_out_again
+from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import JOB_ROW, Edit
 from leakmap.work.history import History, Step
@@ -85,6 +86,11 @@ class OpenJob:
     def repairs(self) -> Repairs:
         """The work-out of the job as kept."""
         return self._worked_out.repairs
+
+    @property
+    def network(self) -> Network:
+        """The network of the job as kept, which edits of leaks leave as it is."""
+        return self._worked_out.ground.network
 
     @property
     def look_only(self) -> bool:

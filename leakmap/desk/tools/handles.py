@@ -17,6 +17,7 @@ from leakmap.desk.tools.tool import BESIDE_PX, Grip, OverlayGrip, Pointer, Tool
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
+from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 
@@ -43,6 +44,12 @@ class Gesture(Tool):
         """The work-out of the job as kept."""
         assert self.desk.open_job is not None
         return self.desk.open_job.repairs
+
+    @property
+    def network(self) -> Network:
+        """The network of the job as kept."""
+        assert self.desk.open_job is not None
+        return self.desk.open_job.network
 
     def taken(self) -> None:
         """What is half-done belongs to the level on the plan."""

@@ -121,12 +121,12 @@ class ZoneHandles(HandleTool[End]):
         goal = self.goal(end, pointer)
         if goal.joint.id == end.joint:
             return self._along(end, zone, goal.joint, goal.at_m)
-        edit = drag_end(self.kept, end=end, on=goal.joint.id, to_m=goal.at_m, step_m=_STEP_M)
+        edit = drag_end(self.kept, end=end, on=goal.joint.id, to_m=goal.at_m, step_m=_STEP_M, network=self.network)
         return replace(edit, words=f"move end of {zone.ref}", said=edit.said if len(edit.said) > 1 else ())
 
     def _along(self, end: End, zone: Zone, joint: Joint, at_m: float) -> Edit:
         """Move an end along its own joint."""
-        side = side_of_end(self.kept, end=end)
+        side = side_of_end(self.kept, end=end, network=self.network)
         if side is not None and not joint.closed:
             out = 1.0 if end.up else -1.0
             overrun_m = max(round(side.overrun_m + (at_m - end.at_m) * out, _DECIMALS), 0.0)
@@ -134,7 +134,7 @@ class ZoneHandles(HandleTool[End]):
             if overrun_m > side.overrun_m:
                 edit = set_overrun(self.kept, leak=side.leak, end=side.end, overrun_m=overrun_m)
                 return replace(edit, words=f"move end of {zone.ref}")
-        edit = drag_end(self.kept, end=end, to_m=at_m)
+        edit = drag_end(self.kept, end=end, to_m=at_m, network=self.network)
         several = edit.said if len(edit.said) > 1 else ()  # one is in the live field already
         return replace(edit, words=f"move end of {zone.ref}", said=several)
 
@@ -173,7 +173,7 @@ class ZoneHandles(HandleTool[End]):
         Raises:
             EditRefused: No overrun decides them, or it is negative.
         """
-        sides = [side for end in ends if (side := side_of_end(job, end=end)) is not None]
+        sides = [side for end in ends if (side := side_of_end(job, end=end, network=self.network)) is not None]
         if not sides:
             raise refused("No overrun decides this end of the zone, so none can be set.")
         edits: list[Edit] = []
@@ -214,7 +214,7 @@ class ZoneHandles(HandleTool[End]):
         return LiveField(at=self.pointer.at, texts=(shown_m(overrun_m),), units=(f"m past {leak.ref}",))
 
     def _side(self, end: End) -> EndSide | None:
-        return side_of_end(self.kept, end=end)
+        return side_of_end(self.kept, end=end, network=self.network)
 
 
 def _end_at(zone: Zone, end: End, goal: Spot | None) -> End | None:
