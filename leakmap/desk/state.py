@@ -18,6 +18,7 @@ from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.model.job import Job
+from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
@@ -121,7 +122,6 @@ class Desk(QObject):
         self._whole_job = False
         self._ledger_view = LedgerView.LEVELS
         self._faint: dict[UUID, frozenset[str]] = {}
-        self._draft: Purpose | None = None
         self._paper: Paper | None = None
         self._mending = False
         self.wetness = Wetness.SEEP  # of the next leak
@@ -205,8 +205,13 @@ class Desk(QObject):
 
     @property
     def draft(self) -> Purpose | None:
-        """Purpose of the revision that is being made; None: none was begun. It freezes nothing and is not kept."""
-        return self._draft
+        """Purpose of the revision that is being made; None: none was begun. It freezes nothing."""
+        return self.begun.purpose if self.begun is not None else None
+
+    @property
+    def begun(self) -> Begun | None:
+        """The revision that is being made, with to whom it will go; None: none was begun."""
+        return self.open_job.begun if self.open_job is not None else None
 
     @property
     def paper(self) -> Paper | None:
@@ -229,7 +234,7 @@ class Desk(QObject):
         self.at_rest = None
         self._picked, self._pointed = (), None
         self._faint = {}
-        self._draft, self._paper, self._mending = None, None, False
+        self._paper, self._mending = None, False
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
 
@@ -379,14 +384,25 @@ class Desk(QObject):
             after = self.open_job.job
             if after is not before:
                 self.show(None)
-                self.begin_revision(None)
+                self.draft_changed.emit()
                 issued = {("issued", key) for key in {*before.issued, *after.issued}}
                 self._settle(frozenset({("revisions", made.revision.id), ("job", after.id), *issued}))
 
-    def begin_revision(self, purpose: Purpose | None) -> None:
-        """Begin the next revision for a purpose, or give it up."""
-        if purpose is not self._draft:
-            self._draft = purpose
+    def begin_revision(self, purpose: Purpose | None, *, to_whom: str | None = None) -> None:
+        """Begin the next revision for a purpose, or give it up; it is kept over restarts.
+
+        Args:
+            purpose: What it is for; None: it is given up.
+            to_whom: To whom it will go; None: as said before.
+        """
+        open_job, before = self.open_job, self.begun
+        if open_job is None:
+            return
+        whom = to_whom if to_whom is not None else before.to_whom if before is not None else ""
+        after = None if purpose is None else Begun(purpose=purpose, to_whom=whom)
+        if after != before:
+            self.attempt(lambda: open_job.begin(after))
+        if before is None or after is None or after.purpose is not before.purpose:
             self.draft_changed.emit()
 
     def lay_out(self, paper: Paper | None) -> None:

@@ -19,6 +19,19 @@ class Paper:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """A revision that is being made. It freezes nothing; it becomes a revision when it is issued.
+
+    Attributes:
+        purpose: What it is for.
+        to_whom: To whom it will go; empty while nobody said.
+    """
+
+    purpose: Purpose
+    to_whom: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Revision:
     """One issue.
 

@@ -59,7 +59,7 @@ def _broken(problem: Unreadable) -> Finding:
 
 
 def _single_row_findings(connection: sqlite3.Connection) -> Iterator[Finding]:
-    for table in ("leakmap_schema", "leakmap_lock"):
+    for table in ("leakmap_schema", "leakmap_lock", "leakmap_begun"):
         number = connection.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0]  # noqa: S608 - our own names
         if number > 1:
             yield Finding("row", table, f"The table {table} holds {number} rows instead of one.")

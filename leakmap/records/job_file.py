@@ -18,7 +18,9 @@ from typing import Self
 from leakmap.base.errors import UnusableJobFile
 from leakmap.base.file_names import neighbour
 from leakmap.model.job import Job
+from leakmap.model.revision import Begun
 from leakmap.records import blobs, journal, lock, upgrades
+from leakmap.records.begun import begun_in, put_begun
 from leakmap.records.blobs import ParsedKey, sha256_of
 from leakmap.records.database import connected, made, one_transaction, speaking_of
 from leakmap.records.differences import Places
@@ -201,7 +203,7 @@ class JobFile:
         user: str,
         at: datetime,
     ) -> None:
-        """Write an issued job with all that its new revision holds, in one transaction.
+        """Write an issued job with all that its new revision holds, in one transaction; none is begun any more.
 
         Args:
             job: The job with one revision more, whose hashes are those of what is given here.
@@ -228,7 +230,27 @@ class JobFile:
             for content in (*texts, *papers.values()):
                 blobs.put_blob(self._connection, content)
             register_change(self._connection, "blobs", at=at)
+            put_begun(self._connection, None)
             self._write(job, Deed.ISSUED, words, user=user, at=at)
+
+    def begun(self) -> Begun | None:
+        """The revision that is being made; None where none was begun.
+
+        Raises:
+            UnusableJobFile: The file cannot be read.
+        """
+        with self._reading():
+            return begun_in(self._connection)
+
+    def keep_begun(self, begun: Begun | None, *, at: datetime) -> None:
+        """Keep the revision that was begun, or none, over restarts.
+
+        Raises:
+            NotWritten: It cannot be written now.
+            UnusableJobFile: It can only be looked at, or somebody took it over or changed it.
+        """
+        with self._writing(at):
+            put_begun(self._connection, begun)
 
     def put_blob(self, content: bytes, *, at: datetime) -> str:
         """Keep a file, such as a drawing, and give its SHA-256.
@@ -364,16 +386,17 @@ def _take(connection: sqlite3.Connection, me: Holder) -> tuple[bool, str]:
     if now is None:
         return True, ""
     if now.died(me.host):
-        return True, _stopped(connection, me.since)
+        return True, _stopped(connection, now.heartbeat, me.since)
     return True, f"{now.holder.user} on {now.holder.host} left this job open and has fallen silent; you have it now."
 
 
-def _stopped(connection: sqlite3.Connection, today: datetime) -> str:
-    """What the user reads after leakmap itself stopped without closing the job, in the user's time."""
-    heard = journal.last_heard(connection)
-    if heard is None:
-        return "leakmap stopped while this job was open. Everything up to then is here."
-    then = heard.astimezone(today.tzinfo)
+def _stopped(connection: sqlite3.Connection, heartbeat: datetime, today: datetime) -> str:
+    """What the user reads after leakmap itself stopped without closing the job, in the user's time.
+
+    It ran for as long as it was heard of: by its last entry, or by a heartbeat after that.
+    """
+    entry = journal.last_heard(connection)
+    then = max(entry or heartbeat, heartbeat).astimezone(today.tzinfo)
     if then.date() == today.date():
         return f"leakmap stopped at {then:%H:%M}. Everything up to {then:%H:%M} is here."
     return f"leakmap stopped on {then.day} {then:%B %Y} at {then:%H:%M}. Everything up to then is here."

@@ -209,6 +209,7 @@ EXTENSION_TABLES: Final[Mapping[str, str]] = {
     "leakmap_schema": '"schema" INTEGER NOT NULL',
     "leakmap_lock": '"host" TEXT NOT NULL, "user" TEXT NOT NULL, "process" INTEGER NOT NULL,'
     ' "since" TEXT NOT NULL, "heartbeat" TEXT NOT NULL',
+    "leakmap_begun": '"purpose" TEXT NOT NULL, "to_whom" TEXT NOT NULL',
 }
 """Tables of our own that are no content, registered as an extension of the standard."""
 

@@ -20,6 +20,7 @@ from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.drawing import Drawing
 from leakmap.model.faults import Row
 from leakmap.model.job import Job
+from leakmap.model.revision import Begun
 from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
@@ -74,6 +75,7 @@ class OpenJob:
         self._earlier: Iterator[Step] | None = None if file.look_only else steps_back(file.earlier_jobs())
         self._waiting: list[_Waiting] = []
         self._why = ""
+        self._begun = file.begun()
         self._worked_out = work_out(file.job)
         self._drawings: dict[Source, Drawing] = {}
 
@@ -286,6 +288,23 @@ class OpenJob:
 
     # Issues ---------------------------------------------------------------------------------------
 
+    @property
+    def begun(self) -> Begun | None:
+        """The revision that is being made; None where none was begun."""
+        return self._begun
+
+    def begin(self, begun: Begun | None) -> None:
+        """Begin the next revision, or give it up; kept over restarts as soon as the disk takes it.
+
+        Raises:
+            EditRefused: The job can only be looked at.
+            UnusableJobFile: Somebody else took the file over or changed it.
+        """
+        self._refuse_looking()
+        self._begun = begun
+        with suppress(NotWritten):
+            self.file.keep_begun(begun, at=self._hand.clock())
+
     def issue(
         self, *, purpose: Purpose, to_whom: str, folder: Path, progress: Progress = UNWATCHED
     ) -> tuple[Issue, tuple[Path, ...]]:
@@ -343,6 +362,7 @@ class OpenJob:
             ) from problem
         finally:
             if self.file.job is new:
+                self._begun = None
                 self._stop_at(new, made.revision.name)
 
     # Closing --------------------------------------------------------------------------------------

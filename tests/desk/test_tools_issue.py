@@ -15,8 +15,10 @@ from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.desk.trouble import Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Job
+from leakmap.model.revision import Begun
 from leakmap.model.words import Purpose, Wetness
 from leakmap.work.edits.leaks import set_wetness
+from leakmap.work.open_job import Hand, opened
 from tests.helpers.desks import AT, desk_with
 from tests.helpers.small_jobs import DRAWN, one_line, with_leak
 
@@ -78,6 +80,23 @@ def test_a_revision_is_begun_by_a_letter_and_freezes_nothing(sitter: Sitter) -> 
     sitter.letters("r")
     sitter.bot.keyClick(sitter.window.plan, Qt.Key.Key_Delete)
     assert sitter.desk.draft is None
+
+
+def test_a_revision_that_was_begun_is_on_disk_with_to_whom_it_goes(sitter: Sitter) -> None:
+    """Each letter of the name is on disk at once, so that a restart finds it: another opener sees C01 begun for crew 2."""
+    sitter.letters("rc")
+    sitter.letters("i")
+    field = sitter.window.strip.field
+    assert field is not None
+    sitter.bot.waitUntil(field.hasFocus)
+    sitter.bot.keyClicks(field, "crew 2")
+    assert sitter.desk.open_job is not None
+    other = opened(sitter.desk.open_job.file.path, Hand(user="ben", host="other", clock=lambda: AT))
+    assert other.begun == Begun(purpose=Purpose.WORK, to_whom="crew 2")
+    other.close()
+    sitter.desk.take_tool(IssueRevision(sitter.desk))
+    assert sitter.window.strip.field is not None
+    assert sitter.window.strip.field.text() == "crew 2"
 
 
 @pytest.mark.slow

@@ -1,7 +1,7 @@
 """The tools of stage Issue: check, new revision, the papers to look at, and the issue itself.
 
-A revision is begun with its purpose; that freezes nothing and is not kept. The issue makes the papers in a
-process of its own, then numbers the zones for good, seals the revision and puts the papers into a folder.
+A revision is begun with its purpose; that freezes nothing, and it stays begun over restarts. The issue makes the papers
+in a process of its own, then numbers the zones for good, seals the revision and puts the papers into a folder.
 """
 
 from __future__ import annotations
@@ -154,7 +154,7 @@ class IssueRevision(Gesture):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.to_whom = ""
+        self.to_whom = desk.begun.to_whom if desk.begun is not None else ""
         self.folder: Path | None = None  # chosen by hand; None: beside the job file
         self.work: LongWork | None = None
 
@@ -242,9 +242,10 @@ class IssueRevision(Gesture):
 
     def _named(self, words: str) -> None:
         self.to_whom = words
+        self.desk.begin_revision(self.desk.draft, to_whom=words)
 
     def _take(self, name: str) -> None:
-        self.to_whom = name
+        self._named(name)
         self.refresh()
 
     def _ask_folder(self) -> None:

@@ -17,7 +17,7 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "265b99e42f812444"}
+LAYOUTS = {1: "1886638594bf1f8c"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
 FROZEN = {1: "159fc35f9ab19aa0"}

@@ -203,12 +203,12 @@ def test_a_dead_process_holds_nothing(tmp_path: Path) -> None:
     assert only_looks(path, 1)
 
 
-def test_a_crash_of_unknown_time_is_said_all_the_same(tmp_path: Path) -> None:
-    """Where the journal does not tell the time, none is made up."""
+def test_where_the_journal_does_not_tell_the_time_of_a_crash_the_heartbeat_does(tmp_path: Path) -> None:
+    """The last sign of life counts, whichever it was; no time is made up."""
     path = make(tmp_path)
     leave_lock(path, AT)
     with database(path) as connection:
         connection.execute("DROP TRIGGER journal_no_update")
         connection.execute("UPDATE journal SET at = 'noon'")
     with opened(path, at=later(1)) as file:
-        assert file.notice == "leakmap stopped while this job was open. Everything up to then is here."
+        assert file.notice == "leakmap stopped at 09:30. Everything up to 09:30 is here."

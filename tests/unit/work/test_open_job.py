@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from leakmap.base.errors import BadValue, EditRefused, NotWritten, UnusableFile, UnusableJobFile
 from leakmap.model.job import Job
+from leakmap.model.revision import Begun
 from leakmap.model.words import Purpose
 from leakmap.records.check import check_job_file
 from leakmap.records.journal import Deed, append
@@ -393,6 +394,35 @@ def test_a_beat_keeps_the_lock(tmp_path: Path) -> None:
     assert job.job.name == "Heron Wharf"
     job.close()
     third.close()
+
+
+def test_after_a_crash_the_last_sign_of_life_counts(tmp_path: Path) -> None:
+    """A deed at 14:02 and heartbeats up to 14:07: leakmap stopped at 14:07, for so long it is known to have run."""
+    clock = Clock()
+    job = new_job(tmp_path, wet(), clock)
+    rename(job, "Pit 2")
+    job.close()
+    leave_lock(job.file.path, MORNING + timedelta(minutes=5))
+    clock.now = (MORNING + timedelta(minutes=9)).astimezone(MORNING.tzinfo)
+    again = opened(job.file.path, hand(clock))
+    assert again.notice == "leakmap stopped at 14:07. Everything up to 14:07 is here."
+    again.close()
+
+
+def test_a_revision_that_was_begun_stays_begun(tmp_path: Path) -> None:
+    """Closed and opened again, the job knows what the revision is for and to whom; given up, it knows of none."""
+    clock = Clock()
+    job = new_job(tmp_path, wet(), clock)
+    assert job.begun is None
+    job.begin(Begun(purpose=Purpose.WORK, to_whom="crew 2"))
+    before = job.undo_words
+    job.close()
+    again = opened(job.file.path, hand(clock))
+    assert again.begun == Begun(purpose=Purpose.WORK, to_whom="crew 2")
+    assert again.undo_words == before
+    again.begin(None)
+    again.close()
+    assert opened(job.file.path, hand(clock)).begun is None
 
 
 @pytest.mark.parametrize(
