@@ -1,6 +1,6 @@
 """A drawing as bytes and back, exactly, so that a parsed drawing can be kept and is there again at once.
 
-The lines and texts are named arrays, as ``leakmap.drawings.named_arrays`` lays them out, and are used
+The lines and texts, and the files of all tiles of pictures, are named arrays, as ``leakmap.drawings.named_arrays`` lays them out, and are used
 where they lie: a kept drawing opens without being worked through. All else stands in the head. Nothing is
 compressed: that would take more time than reading the bytes, and the source file beside them is larger.
 Texts with lone surrogates never occur in a drawing.
@@ -8,16 +8,18 @@ Texts with lone surrogates never occur in a drawing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
+
+import numpy as np
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect, Finding
 from leakmap.drawings.named_arrays import Array, put_together, taken_apart
-from leakmap.model.drawing import Drawing, Layer, LayerState, Strokes, UnitHint
+from leakmap.model.drawing import Drawing, Layer, LayerState, Picture, Strokes, TilePlace, UnitHint
 from leakmap.model.texts import Texts
 
-MARK: Final = b"LMD2"
+MARK: Final = b"LMD3"
 
 
 def packed(drawing: Drawing) -> bytes:
@@ -50,7 +52,14 @@ def _arrays(drawing: Drawing) -> dict[str, Array]:
         "text_layer": texts.layer,
         "text_words": texts.words,
         "text_ends": texts.ends,
+        "tiles": np.frombuffer(b"".join(_tiles(drawing)), np.uint8),
     }
+
+
+def _tiles(drawing: Drawing) -> Iterator[bytes]:
+    """Files of all tiles of all pictures, one after the other."""
+    for picture in drawing.pictures:
+        yield from picture.tiles.values()
 
 
 def _head(drawing: Drawing) -> dict[str, Any]:
@@ -60,6 +69,15 @@ def _head(drawing: Drawing) -> dict[str, Any]:
         "unit": (drawing.unit.m_per_unit, drawing.unit.reason),
         "shown": drawing.shown,
         "findings": [(found.code, found.where, found.text, found.effect) for found in drawing.findings],
+        "pictures": [
+            (
+                picture.box,
+                picture.size_px,
+                picture.layer,
+                [(*place, len(tile)) for place, tile in picture.tiles.items()],
+            )
+            for picture in drawing.pictures
+        ],
     }
 
 
@@ -72,4 +90,15 @@ def _drawing(head: Mapping[str, Any], arrays: Mapping[str, Array]) -> Drawing:
         unit=UnitHint(*head["unit"]),
         shown=None if head["shown"] is None else tuple(head["shown"]),
         findings=tuple(Finding(code, where, text, Effect(effect)) for code, where, text, effect in head["findings"]),
+        pictures=tuple(_pictures(head["pictures"], arrays["tiles"])),
     )
+
+
+def _pictures(heads: Sequence[Any], files: Array) -> Iterator[Picture]:
+    at = 0
+    for box, size_px, layer, places in heads:
+        tiles = {}
+        for level, column, row, length in places:
+            tiles[TilePlace(level, column, row)] = files[at : at + length].tobytes()
+            at += length
+        yield Picture(tuple(box), tuple(size_px), tiles, layer)

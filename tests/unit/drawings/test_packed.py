@@ -11,7 +11,7 @@ from hypothesis.extra.numpy import arrays
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect, Finding
 from leakmap.drawings.packed import MARK, packed, unpacked
-from leakmap.model.drawing import Drawing, Layer, LayerState, Strokes, Text, UnitHint
+from leakmap.model.drawing import Drawing, Layer, LayerState, Picture, Strokes, Text, TilePlace, UnitHint
 from tests.helpers.dxf_files import drawn
 
 FLOATS = st.floats(allow_nan=False, allow_infinity=False)
@@ -39,7 +39,16 @@ def drawings(draw: st.DrawFn) -> Drawing:
         UnitHint(draw(st.none() | FLOATS), draw(WORDS)),
         draw(st.none() | st.tuples(FLOATS, FLOATS, FLOATS, FLOATS)),
         tuple(draw(st.lists(st.builds(Finding, WORDS, WORDS, WORDS, st.sampled_from(Effect)), max_size=3))),
+        tuple(draw(st.lists(pictures(), max_size=2))),
     )
+
+
+def pictures() -> st.SearchStrategy[Picture]:
+    """Any picture, its tiles of any bytes, some of them not there."""
+    places = st.builds(TilePlace, st.integers(0, 3), st.integers(0, 9), st.integers(0, 9))
+    sizes = st.tuples(st.integers(1, 9000), st.integers(1, 9000))
+    boxes = st.sampled_from([(0.0, 0.0, 0.1, 0.3), (-1e9, 5e-324, 1.0, 1e300)])
+    return st.builds(Picture, boxes, sizes, st.dictionaries(places, st.binary(max_size=40), max_size=4), st.just(1))
 
 
 @pytest.mark.slow
@@ -56,6 +65,8 @@ def test_a_drawing_comes_back_exactly(drawing: Drawing) -> None:
         assert ours.dtype == theirs.dtype
         assert ours.shape == theirs.shape
         assert ours.tobytes() == theirs.tobytes()
+    facts = [[(one.box, one.size_px, dict(one.tiles), one.layer) for one in each.pictures] for each in (back, drawing)]
+    assert repr(facts[0]) == repr(facts[1])
     assert packed(back) == packed(drawing)
 
 
