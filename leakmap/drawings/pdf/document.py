@@ -93,16 +93,16 @@ class PdfFile:
         if self.pdf is not None:
             self.pdf.close()
 
-    def index_of(self, page: int) -> int:
-        """Place of a page by its number, 1 first.
+    def checked(self, page: int) -> int:
+        """A page, 0 first, that the file has.
 
         Raises:
             UnusableDrawing: There is no such page.
         """
-        if not 1 <= page <= len(self):
-            text = f"There is no page {page} in {self.name}, which has {many(len(self), 'page')}."
+        if not 0 <= page < len(self):
+            text = f"There is no page {page + 1} in {self.name}, which has {many(len(self), 'page')}."
             raise UnusableDrawing(text, where=self.name)
-        return page - 1
+        return page
 
     def page(self, index: int) -> Any:  # noqa: ANN401 - pypdfium2 has no types
         """A page as pdfium sees it.

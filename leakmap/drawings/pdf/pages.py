@@ -79,7 +79,7 @@ def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px
 
     Args:
         data: The file.
-        page: Number of the page, 1 first.
+        page: Which of its pages, 0 first.
         password: What opens the file; None for none.
         longest_px: Pixels of its longer side, 1 to ``LARGEST_THUMBNAIL_PX``.
 
@@ -89,11 +89,11 @@ def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px
     """
     assert 1 <= longest_px <= LARGEST_THUMBNAIL_PX
     with PdfFile(data, password=password) as file:
-        index = file.index_of(page)
+        index = file.checked(page)
         facts = file.page_facts(index)
         if facts is not None and weight_of(facts).things > _MOST_THINGS:
-            text = f"Page {page} draws too much to be shown quickly; it may still be read."
-            raise UnusableDrawing(text, where=str(page))
+            text = f"Page {page + 1} draws too much to be shown quickly; it may still be read."
+            raise UnusableDrawing(text, where=str(page + 1))
         shown = file.page(index)
         size = file.frame(shown, index).size_mm
         grid = grid_over(size, (0.0, 0.0, *size), longest_px / max(size))

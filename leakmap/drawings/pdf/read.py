@@ -68,7 +68,7 @@ _NOT_DRAWN: Final = frozenset({raw.FPDF_ANNOT_LINK, raw.FPDF_ANNOT_POPUP, raw.FP
 def read_pdf(
     data: bytes,
     *,
-    page: int = 1,
+    page: int = 0,
     password: str | None = None,
     m_per_unit: float | None = None,
     name: str = "",
@@ -78,7 +78,7 @@ def read_pdf(
 
     Args:
         data: The file.
-        page: Number of the page, 1 first.
+        page: Which of its pages, 0 first.
         password: What opens the file; None for none.
         m_per_unit: Metres of one millimetre of the page, when the user knows its scale; greater than zero.
         name: Name of the file, for messages.
@@ -93,7 +93,7 @@ def read_pdf(
     if m_per_unit is not None:
         positive(m_per_unit, "length of a drawing unit")
     with PdfFile(data, name=name, password=password) as file:
-        index = file.index_of(page)
+        index = file.checked(page)
         _refuse_what_is_too_much(file, index)
         return _Page(file, index, progress).drawing(m_per_unit)
 

@@ -96,12 +96,9 @@ def _within(holder: Thing, count: int, get: Any, *, depth: int) -> Iterator[Thin
 
 def _thing(pointer: Any, holder: Thing) -> Thing:  # noqa: ANN401 - a pointer of pdfium
     content = content_of(pointer)
-    thing = replace(
-        holder,
-        object=pointer,
-        kind=raw.FPDFPageObj_GetType(pointer),
-        content=holder.content if content is None else content,
-    )
+    content = holder.content if content is None else content
+    kind = raw.FPDFPageObj_GetType(pointer)
+    thing = Thing(pointer, kind, holder.matrix, holder.window, content, holder.outlines)
     path = raw.FPDFPageObj_GetClipPath(pointer)
     for index in range(raw.FPDFClipPath_CountPaths(path) if path else 0):
         thing = _clipped(thing, _rings(path, index))

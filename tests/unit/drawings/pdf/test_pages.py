@@ -81,7 +81,7 @@ def test_no_more_pages_are_listed_than_anyone_looks_through(monkeypatch: pytest.
 def test_a_thumbnail_is_a_small_picture_of_the_upright_page() -> None:
     """Its longer side is as long as asked for; black lines are where they are on the page."""
     data = pdf(plan, change=lambda made: made.pages[0].obj.__setitem__("/Rotate", 90))
-    shown = Image.open(io.BytesIO(thumbnail(data, page=1, longest_px=200)))
+    shown = Image.open(io.BytesIO(thumbnail(data, page=0, longest_px=200)))
     assert (shown.format, shown.size) == ("PNG", (150, 200))
     grey = shown.convert("L")
     assert grey.getpixel((10, 60)) < 140  # the long line 20 points from the bottom runs down at the left
@@ -92,9 +92,9 @@ def test_thumbnails_of_what_takes_too_long_are_refused(monkeypatch: pytest.Monke
     """A page that draws too much, and a page that is not there."""
     monkeypatch.setattr(pages_module, "_MOST_THINGS", 10)
     with pytest.raises(UnusableDrawing, match="draws too much"):
-        thumbnail(pdf(lines), page=1)
+        thumbnail(pdf(lines), page=0)
     with pytest.raises(UnusableDrawing, match="no page 2"):
-        thumbnail(pdf(lines), page=2)
+        thumbnail(pdf(lines), page=1)
 
 
 def test_locked_files_list_their_pages_with_the_password_only() -> None:
@@ -103,9 +103,9 @@ def test_locked_files_list_their_pages_with_the_password_only() -> None:
     with pytest.raises(LockedDrawing):
         pages(data)
     with pytest.raises(LockedDrawing):
-        thumbnail(data, page=1)
+        thumbnail(data, page=0)
     assert [page.kind for page in pages(data, password="weir")] == [PageKind.VECTOR, PageKind.PICTURE]  # noqa: S106
-    assert thumbnail(data, page=2, password="weir").startswith(b"\x89PNG")  # noqa: S106 - not a secret
+    assert thumbnail(data, page=1, password="weir").startswith(b"\x89PNG")  # noqa: S106 - not a secret
 
 
 def weight(data: bytes, **given: int) -> tuple[int, int, int, bool]:

@@ -404,14 +404,14 @@ def test_the_scale_is_asked_for_until_it_is_given() -> None:
 
 
 def test_pages_are_chosen_by_number() -> None:
-    """Page 2 is the second one; a page that is not there, and one with nothing on it, are refused in a sentence."""
+    """Page 1 is the second one; a page that is not there, and one with nothing on it, are refused in a sentence."""
     data = pdf(ell, lambda canvas: canvas.line(0, 0, 5, 5), lambda canvas: None)  # noqa: ARG005
-    assert len(read_pdf(data, page=2).strokes) == 1
-    for page in (0, 4, -1):
-        with pytest.raises(UnusableDrawing, match=rf"no page {page} in b2.pdf, which has 3 pages"):
+    assert len(read_pdf(data, page=1).strokes) == 1
+    for page in (3, -1):
+        with pytest.raises(UnusableDrawing, match=rf"no page {page + 1} in b2.pdf, which has 3 pages"):
             read_pdf(data, page=page, name="b2.pdf")
     with pytest.raises(UnusableDrawing, match=r"Page 3 of b2.pdf is empty"):
-        read_pdf(data, page=3, name="b2.pdf")
+        read_pdf(data, page=2, name="b2.pdf")
 
 
 def test_a_locked_file_asks_for_its_password() -> None:
