@@ -110,7 +110,7 @@ def rows(view: PlanView, camera: Camera) -> None:
     view.look(camera)
 
     def repaint() -> None:
-        view._marks.stale = True
+        view._marks.finish(view.camera, 1.0)
         view.repaint()
 
     say("repaint of all marks", milliseconds(repaint))

@@ -26,9 +26,9 @@ AHEAD_PX: Final = 60.0
 
 AT_ONCE_S: Final = 0.012
 SLICE_S: Final = 0.008
-MOST_PATCHES: Final = 24
-_MOST_BOXES: Final = 200
-_MOST_SHARE: Final = 0.25  # of the film: where more has changed, all of it is painted anew
+MOST_PATCHES: Final = 12
+_MOST_BOXES: Final = 48
+_MOST_SHARE: Final = 0.08  # of the film: where more has changed, all of it is painted anew
 _EDGE_PX: Final = 2.0
 
 Painting: TypeAlias = Callable[[QPainter, Camera, Box], Iterator[None]]
@@ -65,6 +65,11 @@ class Film(QObject):
         self._touched: list[Box] = []
         self._timer = QTimer(self, singleShot=True)
         self._timer.timeout.connect(self._go_on)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a new film is being painted."""
+        return self._making is not None
 
     def touch(self, boxes: Iterable[Box] | None = None) -> None:
         """Say that something is drawn otherwise in some boxes of the site; None: everywhere."""

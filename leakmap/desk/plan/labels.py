@@ -15,9 +15,11 @@ from math import hypot
 from typing import Final
 
 from leakmap.desk.plan.drawn import Key
+from leakmap.desk.plan.taken import Taken, weight_along, weights
 from leakmap.geometry.path import Box, Point
-from leakmap.issue.marks.labels import HARD, Occupied
+from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.primitives import Tone
+from leakmap.model.drawing import FloatArray
 
 MOST_LEADER_PX: Final = 60.0
 _STANDS_OFF_PX: Final = (30.0, 20.0, 42.0, 14.0, 60.0)  # a zone's reference stands 30 px off its band
@@ -27,7 +29,6 @@ _PAD_PX: Final = 3.0
 _HALO_PX: Final = 4.0
 _LEADER_GAP_PX: Final = 3.0
 _RING_COST: Final = 0.8
-_CELLS: Final = 4000.0  # cells of 32 px
 ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT = 4.0, 5.0, 8.0, 6.0  # weights of what labels avoid where they can
 
 
@@ -87,6 +88,7 @@ class _Try:
     box: Box
     leader: tuple[Point, ...]
     cost: float
+    turn: int
 
 
 class Board:
@@ -100,16 +102,16 @@ class Board:
     def __init__(self, px_per_m: float, inside: Box | None = None) -> None:
         self.px_per_m = px_per_m
         self._inside = self._px(inside) if inside is not None else None
-        self._occupied = Occupied(_CELLS)
+        self._taken = Taken()
 
     def take(self, box: Box, *, weight: float = HARD) -> None:
         """Take a box of the site; of the full weight, no label will cover it."""
-        self._occupied.add(self._px(box), weight)
+        self._taken.add(self._px(box), weight)
 
     def take_line(self, points: Iterable[Point], weight: float, half_m: float) -> None:
         """Let labels avoid a line of the site where they can."""
         k = self.px_per_m
-        self._occupied.add_line(((x * k, y * k) for x, y in points), weight, half_m * k)
+        self._taken.add_line(((x * k, y * k) for x, y in points), weight, half_m * k)
 
     def place(self, wishes: Iterable[Wish]) -> Iterator[tuple[Wish, Placed | None]]:
         """Place labels one by one, first come first served; None for one that stays hidden."""
@@ -118,13 +120,13 @@ class Board:
             if best is None:
                 yield wish, None
                 continue
-            self._occupied.add(best.box, HARD)
-            self._occupied.add_line(best.leader, HARD / 4)
+            self._taken.add(best.box, HARD)
+            self._taken.add_line(best.leader, HARD / 4)
             yield wish, self._placed(wish, best)
 
     def at_any_cost(self, wish: Wish) -> Placed:
         """A place for a label that is pointed at: the one beside it that covers least. It is not taken."""
-        tries = list(self._tries(wish, 0.0, 0.0))
+        tries = self._tries(wish, 0.0, 0.0, self._all_near(wish))
         return self._placed(wish, min(tries, key=lambda one: one.cost))
 
     def _placed(self, wish: Wish, best: _Try) -> Placed:
@@ -136,31 +138,42 @@ class Board:
 
     def _best(self, wish: Wish) -> _Try | None:
         best: _Try | None = None
+        near = self._all_near(wish)
         for rank, away in enumerate(_STANDS_OFF_PX if wish.shoulder else _RINGS_PX):
             base = rank * _RING_COST
             if best is not None and best.cost <= base:
                 break
-            tries = [one for one in self._tries(wish, away, base) if one.cost < HARD]
+            tries = [one for one in self._tries(wish, away, base, near) if one.cost < HARD]
             for one in sorted(tries, key=lambda entry: entry.cost):
                 if best is not None and one.cost >= best.cost:
                     break
-                crossed = self._occupied.cost_of_line(one.leader)
+                crossed = weight_along(one.leader, near[one.turn])
                 if crossed < HARD and (best is None or one.cost + 0.3 * crossed < best.cost):
                     best = replace(one, cost=one.cost + 0.3 * crossed)
         return best
 
-    def _tries(self, wish: Wish, away: float, base: float) -> Iterator[_Try]:
+    def _all_near(self, wish: Wish) -> list[FloatArray]:
+        """What stands where a label may come to stand, for each of its anchors: boxes and weights ``(n, 5)``."""
+        wide, high = wish.wide_px + 2 * _PAD_PX, wish.high_px + 2 * _PAD_PX
+        away = wish.clear_px + (max(_STANDS_OFF_PX) if wish.shoulder else max(_RINGS_PX))
+        found = []
+        for site in wish.anchors:
+            x, y = site[0] * self.px_per_m, site[1] * self.px_per_m
+            found.append(self._taken.near((x - away - wide, y - away - high, x + away + wide, y + away + high)))
+        return found
+
+    def _tries(self, wish: Wish, away: float, base: float, near: list[FloatArray]) -> list[_Try]:
         half_wide, half_high = wish.wide_px / 2 + _PAD_PX, wish.high_px / 2 + _PAD_PX
         clear = wish.clear_px + away
-        for turn, site in enumerate(wish.anchors):
+        found = []
+        for turn, (site, taken) in enumerate(zip(wish.anchors, near, strict=True)):
             anchor = (site[0] * self.px_per_m, site[1] * self.px_per_m)
-            for order, (dx, dy) in enumerate(_PLACES):
-                off = clear / hypot(dx, dy)
-                x, y = anchor[0] + dx * (off + half_wide), anchor[1] + dy * (off + half_high)
-                box = (x - half_wide, y - half_high, x + half_wide, y + half_high)
+            boxes = [_box(anchor, place, clear, half_wide, half_high) for place in _PLACES]
+            for order, (box, covered) in enumerate(zip(boxes, weights(boxes, taken), strict=True)):
                 leader = _leader(wish, anchor, box) if wish.shoulder or away else ()
-                cost = base + 0.04 * order + 0.2 * turn + self._occupied.cost(box) + self._outside(box)
-                yield _Try(anchor, box, leader, cost)
+                cost = base + 0.04 * order + 0.2 * turn + covered + self._outside(box)
+                found.append(_Try(anchor, box, leader, cost, turn))
+        return found
 
     def _outside(self, box: Box) -> float:
         if self._inside is None:
@@ -171,6 +184,14 @@ class Board:
     def _px(self, box: Box) -> Box:
         k = self.px_per_m
         return box[0] * k, box[1] * k, box[2] * k, box[3] * k
+
+
+def _box(anchor: Point, place: tuple[int, int], clear: float, half_wide: float, half_high: float) -> Box:
+    """The box of words that stand clear of an anchor on one of its sides or corners."""
+    dx, dy = place
+    off = clear / hypot(dx, dy)
+    x, y = anchor[0] + dx * (off + half_wide), anchor[1] + dy * (off + half_high)
+    return x - half_wide, y - half_high, x + half_wide, y + half_high
 
 
 def _leader(wish: Wish, anchor: Point, box: Box) -> tuple[Point, ...]:

@@ -7,7 +7,6 @@ is not made yet is shown as it was. While something is dragged, references keep 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import chain
 from time import perf_counter
 from typing import Final
 from uuid import UUID
@@ -85,6 +84,7 @@ class Scene(QObject):
         self._waiting: Iterator[tuple[Wish, Placed | None] | None] | None = None
         self._fresh: dict[Key, Placed] = {}
         self._touched: list[Box] | None = None  # None: all of it
+        self._besides: dict[Key, tuple[tuple[object, ...], Placed]] = {}
         self._hits: tuple[tuple[object, ...], Hits] | None = None
         self._due: tuple[object, ...] = ()
         self._raised: frozenset[UUID] = frozenset()
@@ -145,6 +145,7 @@ class Scene(QObject):
             self.desk.staffs = self.staffs
         if not same:
             self._asked = self._waiting = None
+            self._besides = {}
         self._references_due = self._references_due or self._moved or not same
         self._due, self._raised, self._moved = due, self.raised, False
         self._make(AT_ONCE_S)
@@ -182,11 +183,15 @@ class Scene(QObject):
             extent = extent_of(job, sheet) if job is not None and sheet is not None else None
             self.board, self._asked, self._taken, self._fresh = Board(self.detail.px_per_m, extent), set(), set(), {}
             self._stood = set()
-        self._take_signs()
-        asked = self._asked
+        self._waiting = self._placing(self._asked)
+
+    def _placing(self, asked: set[Key]) -> Iterator[tuple[Wish, Placed | None] | None]:
+        """Take what stands there, then place references one by one; None for a step that places none."""
+        yield from self._signs_taken()
+        yield from self._texts_taken()
         wishes = [wish for wish in self._wishes(self._window) if wish.key not in asked]
         asked.update(wish.key for wish in wishes)
-        self._waiting = chain(self._texts_taken(), self.board.place(wishes))
+        yield from self.board.place(wishes)
 
     def _texts_taken(self) -> Iterator[None]:
         """Let references rather stand beside the texts that can be read in the window or near it, one a step."""
@@ -200,13 +205,16 @@ class Scene(QObject):
             self.board.take((x0, y0, x1, y1), weight=ON_TEXT)
             yield
 
-    def _take_signs(self) -> None:
-        """Keep references off all that lies in the window or near it."""
+    def _signs_taken(self) -> Iterator[None]:
+        """Keep references off all that lies in the window or near it, one thing a step."""
+        if not self.detail.references:
+            return
         near, show = self._near, self.show
-        for key, drawn in self.level.drawn:
+        for key, drawn in list(self.level.drawn):
             if key not in self._taken and (near is None or overlap(drawn.box, near)) and shows(key, drawn, show):
                 self._taken.add(key)
                 take_thing(self.board, key, drawn, self.detail)
+                yield
 
     def _place(self, end: float) -> None:
         while self._waiting is not None and perf_counter() < end:
@@ -286,7 +294,24 @@ class Scene(QObject):
         drawn = self.level.of(thing)
         if drawn is None or not drawn.words or not shows(key, drawn, self.show):
             return None
-        return self.board.at_any_cost(wish_of(key, drawn, self.detail, self.lettering))
+        return self._beside(key, drawn)
+
+    def _beside(self, key: Key, drawn: Drawn) -> Placed:
+        """A place for a reference that has none: looked for once, as long as nothing about it changes."""
+        of = (drawn, self.detail, self.lettering, self.show)
+        held = self._besides.get(key)
+        if held is not None and held[0] == of:
+            return held[1]
+        board = self.board
+        if not self.detail.references:
+            board = Board(self.detail.px_per_m)
+            near, show = _wider(drawn.box, _REACH_PX / self.detail.px_per_m), self.show
+            for other, thing in self.level.drawn:
+                if overlap(thing.box, near) and shows(other, thing, show):
+                    take_thing(board, other, thing, self.detail)
+        found = board.at_any_cost(wish_of(key, drawn, self.detail, self.lettering))
+        self._besides[key] = (of, found)
+        return found
 
     def at(self, point: Point, radius_m: float, order: tuple[Target, ...] | None = None) -> Thing | None:
         """What a click at a place of the site would pick.

@@ -151,6 +151,11 @@ class PlanView(QWidget):
             self._marks.touch(self.scene.take_touched())
         self.update()
 
+    @property
+    def at_work(self) -> bool:
+        """Whether marks are still being painted."""
+        return self._marks.busy
+
     def _see(self, camera: Camera) -> None:
         zoomed = camera.px_per_m != self.camera.px_per_m
         self.camera = camera
