@@ -151,6 +151,12 @@ class PdfFile:
 
 def _facts(data: bytes, password: str | None) -> pikepdf.Pdf | None:
     try:
+        return pikepdf.open(io.BytesIO(data), suppress_warnings=True)
+    except pikepdf.PasswordError:  # a password that is not needed would be warned of
+        pass
+    except TROUBLE:
+        return None
+    try:
         return pikepdf.open(io.BytesIO(data), password=password or "", suppress_warnings=True)
     except TROUBLE:
         return None
