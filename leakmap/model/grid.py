@@ -219,6 +219,30 @@ def from_origin_m(grid: Grid, axes: Axes, point: Point) -> float:
     return _square(axes, (point[0] - grid.origin[0], point[1] - grid.origin[1]))
 
 
+def nearest_axis(grid: Grid, point: Point) -> tuple[float, Axis] | None:
+    """The axis nearest to a site position, and how far it is; None where the grid has no axes."""
+    found = (
+        (abs(axis.at_m - from_origin_m(grid, axes, point)), axis)
+        for axes in (grid.letters, grid.numbers)
+        for axis in axes.each
+    )
+    return min(found, key=lambda each: each[0], default=None)
+
+
+def beyond(grid: Grid, point: Point) -> tuple[Axes, Axis] | None:
+    """The family that a site position lies outside of, and its outermost axis there; None inside both.
+
+    Outside of both it is the family that the position lies farther outside of.
+    """
+    found: list[tuple[float, Axes, Axis]] = []
+    for axes in (grid.letters, grid.numbers):
+        if axes.each:
+            here = from_origin_m(grid, axes, point)
+            found += [(axes.each[0].at_m - here, axes, axes.each[0]), (here - axes.each[-1].at_m, axes, axes.each[-1])]
+    past_m, axes, axis = max(found, key=lambda each: each[0], default=(0.0, grid.letters, None))
+    return None if axis is None or past_m <= DRAWING_TOLERANCE_M else (axes, axis)
+
+
 def line_of(grid: Grid, axes: Axes, axis: Axis) -> tuple[Point, Point]:
     """A site position on an axis, and the way in which the axis runs, as a vector of length 1."""
     x, y = axes.towards
@@ -285,6 +309,21 @@ def next_name(name: str) -> str:
     if place < len(LETTERS):
         return name[:-1] + LETTERS[place]
     return (next_name(name[:-1]) if len(name) > 1 else "A") + "A"
+
+
+def name_before(name: str) -> str:
+    """The name of the axis before one, the other way of ``next_name``; empty where none comes before.
+
+    >>> [name_before(name) for name in ("B", "J", "P", "AA", "BA", "5", "10", "X2", "A", "1", "X'")]
+    ['A', 'H', 'N', 'Z', 'AZ', '4', '9', 'X1', '', '', '']
+    """
+    number = re.search(r"[0-9]+$", name)
+    if number:
+        return f"{name[: number.start()]}{int(number[0]) - 1}" if int(number[0]) > 1 else ""
+    if not name or name[-1] not in LETTERS or name == LETTERS[0]:
+        return ""
+    place = LETTERS.index(name[-1])
+    return name[:-1] + LETTERS[place - 1] if place else name_before(name[:-1]) + LETTERS[-1]
 
 
 def _cross(one: Point, other: Point) -> float:

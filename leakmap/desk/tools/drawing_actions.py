@@ -8,7 +8,7 @@ from leakmap.desk.state import Stage
 from leakmap.desk.tools.import_drawing import import_drawing
 from leakmap.desk.tools.layers import Layers
 from leakmap.desk.tools.new_level import NewLevel
-from leakmap.desk.tools.set_grid import SetGrid
+from leakmap.desk.tools.set_grid import grid_tool
 from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.tools.tool import Action
 
@@ -42,9 +42,11 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         longer=(
             "Click two points of the first axis with letters and type its name, then click the axes after it: bays are "
             "read from the drawing and can be typed over. Enter goes on to the axes with numbers and then keeps the "
-            "grid. From then on every place is said from it, such as C+1.20 / 4+0.35."
+            "grid. A grid that the drawing shows is offered first. Once there is one, a click picks an axis: a typed "
+            "figure is its bay, a letter its name; drag moves it, Delete removes it, and a click beside the outermost "
+            "adds the next. Every place is said from the grid, such as C+1.20 / 4+0.35."
         ),
-        tool=SetGrid,
+        tool=grid_tool,
     ),
     Action(
         stage=Stage.DRAWING,
@@ -53,7 +55,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         longer=(
             "Type the name of the level, Tab, and the level of its slab in metres, then Enter. It is a blank sheet; "
             "“drawing” makes it from a file, “this level” changes the one on the plan, and “lay over” moves it so that "
-            "two places that you click on both levels lie on each other."
+            "places that you click on both levels lie on each other: one shifts it, more turn it as well."
         ),
         tool=NewLevel,
     ),

@@ -1,4 +1,7 @@
-"""Set the grid: the first axis of each family by two points, each further one by a click or a typed bay."""
+"""Set the grid: the first axis of each family by two points, each further one by a click or a typed bay.
+
+Where the drawing shows its grid, that is offered first. Once there is a grid, it is changed axis by axis.
+"""
 
 from __future__ import annotations
 
@@ -9,10 +12,12 @@ from typing import Final
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
+from leakmap.desk.tools.edit_grid import EditGrid
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.offer_grid import can_offer, offer, offer_by_itself
 from leakmap.desk.tools.set_scale import straight
-from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
+from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer, Tool
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.grid import Grid, PickedAxes, grid_through, next_name
@@ -78,7 +83,7 @@ class Picks:
 
 
 class SetGrid(Gesture):
-    """Set grid (G)."""
+    """Set grid (G), where there is none yet or another one is picked."""
 
     name = "Set grid"
     key = "G"
@@ -90,6 +95,11 @@ class SetGrid(Gesture):
         self.waiting: Point | None = None  # the next axis, clicked but not yet taken
         self.pointer: Pointer | None = None
         self.fields = Fields(Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "m bay"))
+
+    def taken(self) -> None:
+        """Offer the grid that the drawing shows."""
+        super().taken()
+        offer_by_itself(self.desk, then=self._edit)
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -120,6 +130,15 @@ class SetGrid(Gesture):
         if self.waiting is not None:
             return "Type another name, or Tab and another bay, then press Enter or click the axis after it."
         return f"Click the axis after {self.picks.last_name}. Enter {after}."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """The other ways to a grid, while no axis is picked; chosen by a click, because keys are typed."""
+        if self.letters.ends or self.desk.open_job is None:
+            return ()
+        rows = [Choice(key="", words="axis by axis", take=self._edit)] if self.kept.grid is not None else []
+        if can_offer(self.desk):
+            rows.append(Choice(key="", words="from drawing", take=lambda: offer(self.desk, then=self._edit)))
+        return tuple(rows)
 
     def overlay(self) -> Overlay:
         """The axis in hand with its name and its bay; axes taken show as the grid itself."""
@@ -207,6 +226,9 @@ class SetGrid(Gesture):
             self.fields.clear()
         elif self.keep(self._deed) is not None:
             self._start_anew()
+            if self.kept.grid is not None:
+                self._edit()
+                return True
         self._show()
         return True
 
@@ -235,6 +257,10 @@ class SetGrid(Gesture):
         super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
+
+    def _edit(self) -> None:
+        """Go on axis by axis."""
+        self.desk.take_tool(EditGrid(self.desk, SetGrid))
 
     def _start_anew(self) -> None:
         self.letters, self.numbers, self.on_numbers, self.waiting = Picks("A"), Picks("1"), False, None
@@ -292,3 +318,9 @@ class SetGrid(Gesture):
         elif self.desk.open_job is not None:
             self.desk.show(None)
         self.refresh()
+
+
+def grid_tool(desk: Desk) -> Tool:
+    """The tool for the grid: axis by axis where there is one."""
+    has_grid = desk.open_job is not None and desk.open_job.job.grid is not None
+    return EditGrid(desk, SetGrid) if has_grid else SetGrid(desk)

@@ -35,8 +35,9 @@ def set_axis(job: Job, *, family: Family, name: str, at_m: float) -> Edit:
     """
     axis = Axis(name=name.strip(), at_m=at_m)
     axes: Axes = getattr(job.grid or Grid(), family)
-    others = (other for other in axes.each if other.name != axis.name)
-    return _with(job, family, (*others, axis), f"set axis {axis.name}")
+    others = [other for other in axes.each if other.name != axis.name]
+    verb = "add" if len(others) == len(axes.each) else "move"
+    return _with(job, family, (*others, axis), f"{verb} axis {axis.name}")
 
 
 @deed

@@ -8,7 +8,7 @@ from math import cos, hypot, nan, radians, sin
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Point
 
 from leakmap.base.errors import BadValue
 from leakmap.model.grid import (
@@ -18,11 +18,14 @@ from leakmap.model.grid import (
     PickedAxes,
     axes_with_bays,
     bays,
+    beyond,
     crossings,
     family_of,
     from_origin_m,
     grid_through,
     line_of,
+    name_before,
+    nearest_axis,
     next_name,
     point_of_words,
     position_words,
@@ -132,6 +135,36 @@ def test_letters_skip_i_and_o() -> None:
     assert names[8] == "J"
     assert names[-3:] == ["Z", "AA", "AB"]
     assert not {"I", "O"} & set(names)
+
+
+@given(name=st.text("ABHNPZ", min_size=1, max_size=3) | st.integers(1, 200).map(str))
+def test_the_name_before_leads_back(name: str) -> None:
+    """The name before the next one is the name itself, for letters and numbers."""
+    assert name_before(next_name(name)) == name
+
+
+@settings(max_examples=40)
+@given(turn_deg=TURNS, skew_deg=SKEWS, point=PLACES)
+def test_the_nearest_axis_is_the_nearest_line(turn_deg: float, skew_deg: float, point: tuple[float, float]) -> None:
+    """Of all axes drawn as long lines none lies nearer by shapely than the one found."""
+    grid = turned(turn_deg, skew_deg)
+    found = nearest_axis(grid, point)
+    assert found is not None
+    away = {axis.name: Point(point).distance(drawn(grid, axis.name)) for axis in grid.axes}
+    assert found[0] == pytest.approx(min(away.values()), abs=1e-6)
+    assert away[found[1].name] == pytest.approx(min(away.values()), abs=1e-6)
+    assert nearest_axis(Grid(), point) is None
+
+
+@pytest.mark.parametrize(
+    ("point", "axis"),
+    [((13.0, 8.0), None), ((-2.0, 8.0), "A"), ((40.0, 8.0), "F"), ((13.0, 30.0), "1"), ((40.0, 24.0), "F")],
+)
+def test_what_lies_outside_lies_beyond_an_outermost_axis(point: tuple[float, float], axis: str | None) -> None:
+    """Inside no axis is named; outside of both families it is the one that the place is farther away from."""
+    found = beyond(QUAY, point)
+    assert (None if found is None else found[1].name) == axis
+    assert beyond(Grid(), point) is None
 
 
 @pytest.mark.parametrize(

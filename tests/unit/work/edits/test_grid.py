@@ -35,12 +35,14 @@ def test_axis_is_added_in_its_place() -> None:
         job = set_axis(job, family="letters", name=name, at_m=at_m).job
     assert job.grid is not None
     assert [axis.name for axis in job.grid.axes] == ["A", "B", "C"]
-    assert set_axis(job, family="numbers", name=" 1 ", at_m=0.0).words == "set axis 1"
+    assert set_axis(job, family="numbers", name=" 1 ", at_m=0.0).words == "add axis 1"
 
 
 def test_axis_is_moved_past_another() -> None:
     """Setting an axis again moves it and leaves the others."""
-    job = set_axis(gridded(), family="letters", name="A", at_m=20.0).job
+    edit = set_axis(gridded(), family="letters", name="A", at_m=20.0)
+    job = edit.job
+    assert edit.words == "move axis A"
     assert job.grid is not None
     assert [(axis.name, axis.at_m) for axis in job.grid.letters.each] == [("B", 6.0), ("C", 13.2), ("A", 20.0)]
 

@@ -1,0 +1,83 @@
+"""The grid that the drawing of a level shows, offered: seen on the plan at once, kept only when it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from leakmap.base.errors import LeakmapError
+from leakmap.desk.state import Desk
+from leakmap.desk.trouble import Answer, Trouble
+from leakmap.drawings.grid_lines import GridFound, grid_found
+from leakmap.model.drawing import Drawing
+from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.work.edits.grid import set_grid
+
+MOST_POINTS: Final = 200_000
+"""A drawing of more points is looked through only when it is asked for: that takes a moment (ours)."""
+
+
+def offer_by_itself(desk: Desk, *, then: Callable[[], None]) -> None:
+    """Offer the grid of the drawing on the plan where no grid is set yet and the drawing is not very large."""
+    assert desk.open_job is not None
+    sheet, drawing = _on_plan(desk)
+    if desk.open_job.job.grid is None and sheet is not None and drawing is not None:
+        found = grid_found(drawing, sheet) if len(drawing.strokes.xy) <= MOST_POINTS else None
+        if found is not None:
+            _offer(desk, sheet, found, then)
+
+
+def offer(desk: Desk, *, then: Callable[[], None]) -> None:
+    """Offer the grid of the drawing on the plan, or say that it shows none.
+
+    Args:
+        desk: The desk.
+        then: What follows once the grid is kept.
+    """
+    sheet, drawing = _on_plan(desk)
+    if sheet is None or drawing is None:
+        return
+    found = grid_found(drawing, sheet)
+    if found is None:
+        sentence = (
+            f"{sheet.name} shows no grid: no parallel lines that end at circles with one letter or number each."
+            " Click its axes by hand."
+        )
+        desk.troubled.emit(Trouble(sentence=sentence, grave=False))
+        return
+    _offer(desk, sheet, found, then)
+
+
+def can_offer(desk: Desk) -> bool:
+    """Whether the level on the plan has a drawing."""
+    sheet = desk.job.sheets.get(desk.level) if desk.job is not None and desk.level is not None else None
+    return sheet is not None and sheet.source is not None
+
+
+def _on_plan(desk: Desk) -> tuple[Sheet | None, Drawing | None]:
+    """The level on the plan, and its drawing."""
+    if desk.open_job is None or desk.level is None:
+        return None, None
+    try:
+        return desk.open_job.job.sheets.get(desk.level), desk.open_job.drawing(desk.level)
+    except LeakmapError:
+        return None, None  # the plan says so where it shows the drawing
+
+
+def _offer(desk: Desk, sheet: Sheet, found: GridFound, then: Callable[[], None]) -> None:
+    assert desk.open_job is not None
+    job = desk.open_job.job
+
+    def use() -> None:
+        assert desk.open_job is not None
+        kept = desk.open_job.job
+        desk.show(None)
+        if desk.attempt(lambda: desk.do(set_grid(kept, grid=found.grid))):
+            then()
+
+    more = " It would replace the grid that is set." if job.grid is not None else ""
+    if not scale_is_checked(sheet):
+        more += f" The scale of {sheet.name} is not checked yet, so its bays may be wrong."
+    desk.show(set_grid(job, grid=found.grid))
+    answers = (Answer(words="Use them", give=use), Answer(words="Set by hand", give=lambda: desk.show(None)))
+    desk.troubled.emit(Trouble(sentence=found.words + more, answers=answers, grave=False))
