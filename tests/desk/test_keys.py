@@ -408,21 +408,23 @@ def test_a_joint_is_drawn_by_keys_alone(hand: PlanHand) -> None:
 
 
 def test_the_cross_is_caught_as_the_mouse_is(hand: PlanHand) -> None:
-    """20 cm beside J-02 the cross is caught on it, and the joint ends there; after a step of 1 cm it is not."""
+    """Within half a step of J-02 the cross is caught on it, and the joint ends there; 15 cm off, or after 1 cm, not."""
     hand.desk.go_to(Stage.JOINTS)
     hand.take(DrawJoint)
-    press(hand, UP, CTRL)
-    press(hand, DOWN, CTRL)
+    for _ in range(5):
+        press(hand, LEFT, CTRL)
     hand.type(" ")
     press(hand, RIGHT, SHIFT)
-    for _ in range(8):
+    for _ in range(9):
         press(hand, RIGHT)
     assert hand.desk.caught is not None
+    assert hand.desk.caught.catch is None
+    press(hand, RIGHT)
     assert hand.desk.caught.catch is not None
     assert hand.desk.caught.catch.words == "square to J-02"
     hand.type(" ")
     hand.enter()
-    assert corners(hand, "J-03") == [(6, 1), (8, 1)]
+    assert corners(hand, "J-03") == [(5.95, 1), (8, 1)]
     press(hand, LEFT, CTRL)
     assert hand.desk.caught.catch is None
 

@@ -23,6 +23,10 @@ ARROWS: Final = {
 _NUDGE_M: Final = (0.01, 0.10)  # plain, with Shift
 _CROSS_M: Final = (0.10, 1.00)
 _FINE_M: Final = 0.01  # of the cross, with Ctrl
+CROSS_REACH_M: Final = 0.075
+"""How near a place must be to catch the cross: about half a step slantwise, so that steps stay what they are and
+every place can be reached by them."""
+
 _DECIMALS: Final = 9
 
 

@@ -26,8 +26,8 @@ class Catching:
         self._sheet: Sheet | None = None
         self._drawn: DrawingPlaces | None = None
 
-    def catch(self, at: Point, m_per_px: float, tool: Tool, *, shift: bool = False) -> Catch | None:
-        """What a place of the site is caught on within 14 px; with Shift, on the ray that the tool keeps to."""
+    def catch(self, at: Point, radius_m: float, tool: Tool, *, shift: bool = False) -> Catch | None:
+        """What a place of the site is caught on within a radius; with Shift, on the ray that the tool keeps to."""
         open_job, level = self.desk.open_job, self.desk.level
         if open_job is None or level is None:
             return None
@@ -36,7 +36,7 @@ class Catching:
             self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))
             self._of = (job, level)
         assert self._places is not None
-        radius_m, ray = SNAP_PX * m_per_px, tool.ray(at) if shift else None
+        ray = tool.ray(at) if shift else None
         if ray is not None:
             return snap_on_ray(self._places, at, ray, radius_m=radius_m, aim=tool.aim())
         return snap(self._places, at, radius_m=radius_m, aim=tool.aim(), staffs=self.desk.staffs)

@@ -9,8 +9,8 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QKeyEvent, QMouseEvent, QWheelEvent
 
 from leakmap.desk.levels import neighbour
-from leakmap.desk.plan.arrows import ARROWS, Arrows
-from leakmap.desk.plan.catching import Catching
+from leakmap.desk.plan.arrows import ARROWS, CROSS_REACH_M, Arrows
+from leakmap.desk.plan.catching import SNAP_PX, Catching
 from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.plan.raising import Raising
 from leakmap.desk.state import Sort, Thing
@@ -388,7 +388,8 @@ class Hand:
         free = self.arrows.fine if cross is not None else self._ctrl
         catch = None
         if tool is not None and not free:
-            catch = self._catching.catch(raw, camera.m_per_px, tool, shift=shift)
+            radius_m = SNAP_PX * camera.m_per_px if cross is None else CROSS_REACH_M
+            catch = self._catching.catch(raw, radius_m, tool, shift=shift)
         return Pointer(
             at=catch.at if catch is not None else raw,
             raw=raw,

@@ -39,7 +39,7 @@ class LeakFacts(Asking):
         parts = (Part(Entry.DAY, "seen"), Part(Entry.LENGTH, "l/min"), Part(Entry.WORDS, "note"))
         assert desk.job is not None
         super().__init__(
-            desk, Held(*parts, texts=texts), empty=("no date", "no flow", "no note"), at=_middle(desk.job, leak)
+            desk, Held(*parts, texts=texts), empty=("no date", "not measured", "no note"), at=_middle(desk.job, leak)
         )
         self._leak = leak.id
         self._ref = leak.ref
