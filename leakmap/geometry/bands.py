@@ -27,6 +27,8 @@ from leakmap.geometry.path import Point
 
 FloatArray = npt.NDArray[np.float64]
 PolygonArray = npt.NDArray[np.object_]
+Rings = tuple[tuple[tuple[Point, ...], ...], ...]
+"""Polygons of a band, each an outer ring and its holes."""
 
 GRID: Final = 1e-6
 """Grid that unions and intersections snap to; without one the engine may lose a band (its open bug)."""
@@ -156,18 +158,27 @@ def to_local_mm(points_m: Sequence[Point] | FloatArray, origin_m: Point) -> Floa
     return (np.asarray(points_m, dtype=np.float64) - origin_m) * _MM_PER_M
 
 
-def rings_m(band: shapely.Geometry, origin_m: Point) -> tuple[tuple[tuple[Point, ...], ...], ...]:
+def rings_m(band: shapely.Geometry, origin_m: Point) -> Rings:
     """Polygons of a band in metres of the site plane: each an outer ring and its holes, every ring closed."""
-    return tuple(
-        tuple(_ring_m(ring, origin_m) for ring in (polygon.exterior, *polygon.interiors))
-        for polygon in shapely.get_parts(band)
-        if polygon.geom_type == "Polygon" and not polygon.is_empty
-    )
+    return rings_of([band], origin_m)[0]
 
 
-def _ring_m(ring: shapely.Geometry, origin_m: Point) -> tuple[Point, ...]:
-    corners = shapely.get_coordinates(ring) / _MM_PER_M + origin_m
-    return tuple((float(x), float(y)) for x, y in corners.tolist())
+def rings_of(bands_mm: Sequence[shapely.Geometry], origin_m: Point) -> list[Rings]:
+    """The same of many bands."""
+    parts, of_band = shapely.get_parts(np.array(bands_mm, dtype=object), return_index=True)
+    solid = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)
+    polygons, of_band = parts[solid], of_band[solid].tolist()
+    rings, of_polygon = shapely.get_rings(polygons, return_index=True)
+    corners, of_ring = shapely.get_coordinates(rings, return_index=True)
+    points = [*map(tuple, (corners / _MM_PER_M + origin_m).tolist())]
+    bounds = np.searchsorted(of_ring, np.arange(len(rings) + 1)).tolist()
+    of_polygons: list[list[tuple[Point, ...]]] = [[] for _ in of_band]
+    for polygon, (low, high) in zip(of_polygon.tolist(), pairwise(bounds), strict=True):
+        of_polygons[polygon].append(tuple(points[low:high]))
+    found: list[list[tuple[tuple[Point, ...], ...]]] = [[] for _ in bands_mm]
+    for number, own in zip(of_band, of_polygons, strict=True):
+        found[number].append(tuple(own))
+    return [tuple(polygons_m) for polygons_m in found]
 
 
 def _right_of(direction: FloatArray) -> FloatArray:

@@ -11,7 +11,7 @@ from functools import partial
 import shapely
 
 from leakmap.base.rounding import ZERO, snapped
-from leakmap.geometry.bands import rings_m, united, without
+from leakmap.geometry.bands import rings_of, united, without
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -81,12 +81,18 @@ def united_by_zone(
     return result
 
 
-def plane_areas(laid: Laid, zones: Sequence[Sequence[int]]) -> list[Decimal]:
+def plane_areas(
+    laid: Laid, zones: Sequence[Sequence[int]], bands: Sequence[Mapping[Flat, shapely.Geometry]]
+) -> list[Decimal]:
     """Square metres of each zone on flat faces; what it shares with a zone before it is left out.
 
     Areas are snapped to a millionth, far above what the grid leaves open: turning a plan decides no rounding.
+
+    Args:
+        laid: The bands of all parts.
+        zones: Numbers of each zone's parts.
+        bands: Bands of each zone, face by face.
     """
-    bands = united_by_zone(laid.of_part, zones)
     zone_of = {part: number for number, parts in enumerate(zones) for part in parts}
     before: dict[int, set[int]] = defaultdict(set)
     for a, b in laid.shared_m2:
@@ -140,32 +146,33 @@ def coats_of_zones(
         washed: The bands that are washed.
     """
     members = [numbers for numbers, _ in zones]
-    coat2 = _areas(job, laid, zones)
-    wash = coat2 if washed is laid else _areas(job, washed, zones)
-    drawn = _drawn(job, network, laid, parts, members)
+    on_faces = united_by_zone(laid.of_part, members)
+    coat2 = _areas(job, laid, zones, on_faces)
+    wash = coat2 if washed is laid else _areas(job, washed, zones, united_by_zone(washed.of_part, members))
+    others = plane_bands(job, network, parts, laid.widths, laid.plane.origin_m, drawn_only=True)
+    drawn = _drawn(on_faces, united_by_zone(others.united(), members), laid.plane.origin_m)
     return [
         ZoneCoats(coat2_m2=coat, wash_m2=area, bands=bands)
         for coat, area, bands in zip(coat2, wash, drawn, strict=True)
     ]
 
 
-def _areas(job: Job, laid: Laid, zones: Sequence[tuple[Sequence[int], Sequence[Row]]]) -> list[Decimal]:
-    on_faces = plane_areas(laid, [numbers for numbers, _ in zones])
+def _areas(
+    job: Job,
+    laid: Laid,
+    zones: Sequence[tuple[Sequence[int], Sequence[Row]]],
+    bands: Sequence[Mapping[Flat, shapely.Geometry]],
+) -> list[Decimal]:
+    on_faces = plane_areas(laid, [numbers for numbers, _ in zones], bands)
     return [area + area_beside(job, laid.widths, rows) for area, (_, rows) in zip(on_faces, zones, strict=True)]
 
 
 def _drawn(
-    job: Job, network: Network, laid: Laid, parts: Sequence[Part], zones: Sequence[Sequence[int]]
+    on_faces: Sequence[Mapping[Flat, shapely.Geometry]],
+    beside: Sequence[Mapping[Flat, shapely.Geometry]],
+    origin_m: Point,
 ) -> list[tuple[Band, ...]]:
     """Bands of each zone for drawing; on walls and at corners of which little is known they show the width only."""
-    others = plane_bands(job, network, parts, laid.widths, laid.plane.origin_m, drawn_only=True)
-    on_faces = united_by_zone(laid.of_part, zones)
-    beside = united_by_zone(others.united(), zones)
-    return [
-        tuple(
-            Band(sheet=flat[0], face=flat[1], rings=rings_m(shape, origin))
-            for shapes, origin in ((flat_shapes, laid.plane.origin_m), (beside_shapes, others.origin_m))
-            for flat, shape in shapes.items()
-        )
-        for flat_shapes, beside_shapes in zip(on_faces, beside, strict=True)
-    ]
+    of_zone = [[*one.items(), *other.items()] for one, other in zip(on_faces, beside, strict=True)]
+    rings = iter(rings_of([shape for own in of_zone for _, shape in own], origin_m))
+    return [tuple(Band(sheet=flat[0], face=flat[1], rings=next(rings)) for flat, _ in own) for own in of_zone]

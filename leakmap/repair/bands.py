@@ -35,11 +35,10 @@ from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.words import Face
-from leakmap.repair.chainages import Span, merged
+from leakmap.repair.chainages import Span
 from leakmap.repair.coats import CoatWidths
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Part
-from leakmap.repair.results import Why
 from leakmap.repair.wet import marks_on
 
 Flat = tuple[UUID, Face]
@@ -111,11 +110,7 @@ class PlaneBands:
 
 def opened_spans(part: Part) -> dict[UUID, tuple[Span, ...]]:
     """Opened stretches of a part, joint by joint, blind ones left out."""
-    found: dict[UUID, list[Span]] = defaultdict(list)
-    for piece in part.pieces:
-        if piece.why is not Why.BLIND and piece.to_m > piece.from_m:
-            found[piece.joint].append((piece.from_m, piece.to_m))
-    return {joint: merged(spans) for joint, spans in found.items()}
+    return part.opened
 
 
 def plane_bands(

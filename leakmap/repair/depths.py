@@ -61,12 +61,14 @@ class Depths:
 
     def segments(self, whole: int, joint: UUID, from_m: float, to_m: float) -> list[tuple[float, float, float, bool]]:
         """A stretch parted where depth or filling changes: (from, to, depth in metres, plugged)."""
-        ends = {from_m, to_m}
+        breaks: list[float] = []
         for spans in (self.run.get(joint), self.jet.get(joint), self.plug and self.plug.get(joint)):
-            ends.update(spans.breaks(from_m, to_m) if spans else ())
+            if spans:
+                breaks += spans.breaks(from_m, to_m)
+        ends = sorted({from_m, *breaks, to_m}) if breaks else (from_m, to_m)
         return [
             (start, end, self.depth_m(joint, (start + end) / 2), self.plugged(whole, joint, (start + end) / 2))
-            for start, end in pairwise(sorted(ends))
+            for start, end in pairwise(ends)
         ]
 
 

@@ -20,8 +20,9 @@ _MM_PER_M = 1000
 
 def holds_of(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> tuple[str, ...]:
     """Sentences that start with "Hold, ask the engineer", joint by joint; empty when nothing is to be asked."""
+    asking = {joint for joint in {row.joint for row in rows} if _may_ask(job.joints[joint])}
     deepest: dict[UUID, Decimal] = {}
-    for row in rows:
+    for row in rows if asking else ():
         deepest[row.joint] = max(deepest.get(row.joint, Decimal(0)), row.depth_mm)
     sentences = []
     for joint_id, slot_mm in deepest.items():
@@ -30,6 +31,11 @@ def holds_of(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> tuple[s
         asked = _over_cover(joint, what, depth_mm), _tendons(joint), _waterstop(job, joint, what, depth_mm)
         sentences += [f"Hold, ask the engineer: {why}." for why in asked if why]
     return tuple(sentences)
+
+
+def _may_ask(joint: Joint) -> bool:
+    """Whether anything is known of a joint that a slot could be too deep for."""
+    return joint.cover_m is not None or bool(joint.tendons) or joint.waterstop is Waterstop.AT_DEPTH
 
 
 def _over_cover(joint: Joint, what: str, depth_mm: Decimal) -> str:
@@ -83,11 +89,11 @@ def head_kpa(job: Job, pieces: Iterable[Piece]) -> float | None:
 def why_provisional(job: Job, pieces: Iterable[Piece]) -> str:
     """One sentence that says why a zone is provisional; empty when it is firm."""
     seen = list(pieces)
-    leaks = {leak for piece in seen for leak in piece.leaks}
     reasons = []
-    if leaks and all(job.leaks[leak].wetness is Wetness.SUSPECT for leak in leaks):
+    leaks = (leak for piece in seen for leak in piece.leaks)
+    if any(piece.leaks for piece in seen) and all(job.leaks[leak].wetness is Wetness.SUSPECT for leak in leaks):
         reasons.append("it holds only suspects")
-    moving = dict.fromkeys(piece.joint for piece in seen if _may_move(job.joints[piece.joint]))
+    moving = [joint for joint in dict.fromkeys(piece.joint for piece in seen) if _may_move(job.joints[joint])]
     reasons += [
         f"{job.joints[joint].ref} is a {_kind_words(job.joints[joint])} not confirmed dormant" for joint in moving
     ]

@@ -24,6 +24,11 @@ def height_at(job: Job, joint: Joint, at_m: float) -> float:
     return height
 
 
+def is_level(joint: Joint) -> bool:
+    """Whether every place of a joint lies at one height."""
+    return not joint.vertical and (joint.diameter_m is None or joint.face is not Face.WALL)
+
+
 def level_at(job: Job, joint: Joint, at_m: float) -> float | None:
     """Level of a place over the job's datum; None where the sheet's floor level is not known."""
     floor = job.sheet_of(joint).floor_level_m

@@ -43,17 +43,25 @@ class Volumes:
 
 
 class Measure:
-    """Chainages rounded to the measuring step, each worked out once."""
+    """Chainages rounded to the measuring step, each worked out once.
+
+    Attributes:
+        of: Gives a chainage rounded half up to the step.
+    """
 
     def __init__(self, step_m: Decimal) -> None:
-        self._step_m = step_m
-        self._known: dict[float, Decimal] = {}
+        self.of: Callable[[float], Decimal] = _Rounded(step_m).__getitem__
 
-    def of(self, chainage_m: float) -> Decimal:
-        """A chainage rounded half up to the step."""
-        found = self._known.get(chainage_m)
-        if found is None:
-            found = self._known[chainage_m] = rounded(chainage_m, self._step_m)
+
+class _Rounded(dict[float, Decimal]):
+    """Values rounded half up to a step, each when it is first asked for."""
+
+    def __init__(self, step: Decimal) -> None:
+        super().__init__()
+        self._step = step
+
+    def __missing__(self, value: float) -> Decimal:
+        found = self[value] = rounded(value, self._step)
         return found
 
 
@@ -65,22 +73,26 @@ def stretches_of(depths: Depths, measure: Measure, pieces: Iterable[tuple[int, P
         measure: The rounding of chainages.
         pieces: Each with the number of its component before cuts, in sheet, joint, chainage order.
     """
-    return tuple(
-        Stretch(
-            joint=piece.joint,
-            from_m=measure.of(from_m),
-            to_m=measure.of(to_m),
-            depth_mm=depth_mm(depth_m),
-            plugged=plugged,
-            why=piece.why,
-            wetness=piece.wetness,
-            leaks=piece.leaks,
-        )
-        for whole, piece in pieces
-        if piece.why is not Why.BLIND and piece.to_m > piece.from_m
-        for from_m, to_m, depth_m, plugged in depths.segments(whole, piece.joint, piece.from_m, piece.to_m)
-        if measure.of(from_m) < measure.of(to_m)
-    )
+    found = []
+    for whole, piece in pieces:
+        if piece.why is Why.BLIND or piece.to_m <= piece.from_m:
+            continue
+        for start_m, stop_m, depth_m, plugged in depths.segments(whole, piece.joint, piece.from_m, piece.to_m):
+            from_m, to_m = measure.of(start_m), measure.of(stop_m)
+            if from_m < to_m:
+                found.append(
+                    Stretch(
+                        joint=piece.joint,
+                        from_m=from_m,
+                        to_m=to_m,
+                        depth_mm=depth_mm(depth_m),
+                        plugged=plugged,
+                        why=piece.why,
+                        wetness=piece.wetness,
+                        leaks=piece.leaks,
+                    )
+                )
+    return tuple(found)
 
 
 def rows_of(stretches: Sequence[Stretch]) -> tuple[Row, ...]:

@@ -6,14 +6,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
+from uuid import UUID
 
 from leakmap.base.findings import Finding
+from leakmap.repair.chainages import Span, merged
 from leakmap.repair.network import Network
-from leakmap.repair.results import End, Piece
+from leakmap.repair.results import End, Piece, Why
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)  # without slots: what is opened is told once and kept
 class Part:
     """A component of cover minus cuts, joined at covered nodes.
 
@@ -28,6 +32,15 @@ class Part:
     pieces: tuple[Piece, ...]
     ends: tuple[End, ...]
     whole: int
+
+    @cached_property
+    def opened(self) -> dict[UUID, tuple[Span, ...]]:
+        """Opened stretches, joint by joint, blind ones left out."""
+        found: dict[UUID, list[Span]] = defaultdict(list)
+        for piece in self.pieces:
+            if piece.why is not Why.BLIND and piece.to_m > piece.from_m:
+                found[piece.joint].append((piece.from_m, piece.to_m))
+        return {joint: merged(spans) for joint, spans in found.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -138,8 +138,8 @@ def _cover_m(pieces: Iterable[Piece]) -> float:
 
 
 def _sheets(job: Job, pieces: Iterable[Piece]) -> tuple[UUID, ...]:
-    on = {job.joints[piece.joint].sheet for piece in pieces}
-    return tuple(sheet for sheet in job.sheets if sheet in on)
+    on = {job.joints[joint].sheet for joint in {piece.joint for piece in pieces}}
+    return tuple(on) if len(on) == 1 else tuple(sheet for sheet in job.sheets if sheet in on)
 
 
 def _method(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> Method:
