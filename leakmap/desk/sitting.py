@@ -7,15 +7,17 @@ is tried again. A job is made beside its drawing unless the user says otherwise.
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 import platformdirs
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from leakmap.base.errors import LeakmapError, UnusableFile
-from leakmap.desk.drawing_in import bring_in
+from leakmap.desk.aside import Aside
+from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.name_level import ask_for_level
@@ -32,6 +34,8 @@ from leakmap.work.sample_job import SAMPLE_NAME
 SAMPLE_SENTENCE: Final = "This is a sample. Change anything."
 BEAT_MS: Final = 60_000
 RETRY_MS: Final = 5_000
+
+T = TypeVar("T")
 
 
 def this_hand() -> Hand:
@@ -75,6 +79,7 @@ class Sitting(QObject):
         self.hand = hand or this_hand()
         self.plan: Plan | None = None
         self._errand: Errand | None = None
+        self._aside: Aside | None = None
         self._beat = QTimer(self, interval=BEAT_MS)
         self._beat.timeout.connect(self._keep_alive)
         self._retry = QTimer(self, interval=RETRY_MS)
@@ -92,15 +97,7 @@ class Sitting(QObject):
 
     def open_job(self, path: Path) -> None:
         """Put a job on the desk instead of the one there; what goes wrong is told in the band."""
-        if not self.close():
-            return
-        try:
-            open_job = opened(path, self.hand)
-        except LeakmapError as problem:
-            remember(lambda old: without_job(old, path))
-            self.desk.troubled.emit(Trouble(sentence=str(problem)))
-            return
-        self._lay(open_job, path)
+        self._open(path, Stage.DRAWING, "")
 
     def start_with(self, drawing: Path) -> None:
         """Start a job from a drawing: it is read while its names are asked for."""
@@ -149,15 +146,26 @@ class Sitting(QObject):
             return
         path = free_path(place, SAMPLE_NAME)
         work = self._errand = LongWork(self)
-        work.finished.connect(lambda _findings: self._open_sample(path))
+        work.finished.connect(lambda _findings: self._open(path, Stage.REPAIR, SAMPLE_SENTENCE))
         work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)
         work.start(make_sample_file, path, user=self.hand.user, at=self.hand.clock())
         self.desk.working.emit(work)
 
+    @property
+    def busy(self) -> bool:
+        """Whether a file is being read or written aside."""
+        return self._aside is not None
+
+    def settle(self) -> None:
+        """Wait for what is done aside."""
+        while self._aside is not None:
+            self._aside.settle()
+
     def close(self, *, lose_unsaved: bool = False) -> bool:
         """Take the job off the desk; False where it holds what is not on disk, which the band tells."""
+        self.settle()
         open_job = self.desk.open_job
         if open_job is None:
             return True
@@ -176,6 +184,8 @@ class Sitting(QObject):
         """End whatever still runs, as when the window closes."""
         for errand in (*self.findChildren(Errand), *self.desk.findChildren(Errand)):
             errand.close()
+        for aside in (*self.findChildren(Aside), *self.desk.findChildren(Aside)):
+            aside.drop()
 
     def _lose(self) -> Answer:
         def close() -> None:
@@ -193,42 +203,86 @@ class Sitting(QObject):
 
     def _make_job(self) -> None:
         plan = self.plan
-        if plan is None or plan.new is None:
+        if plan is None or plan.new is None or self.busy:
             return
-        path = free_path(plan.folder, plan.name)
+        path, new = free_path(plan.folder, plan.name), plan.new
         if not plan.folder.is_dir():
             raise UnusableFile(f"The folder {plan.folder} is not there; choose another one.")
-        job = sheet_added(empty_job(plan.name).job, plan.new, name=plan.level).job
-        open_job = made(path, job, self.hand, drawings=[plan.new])
-        new = plan.new
+        job = sheet_added(empty_job(plan.name).job, new, name=plan.level).job
         self._errand = None
-        self._plan(None)
-        self._lay(open_job, path)
-        self.desk.said.emit(read_sentence(plan.level, new))
+
+        def lay(open_job: OpenJob) -> None:
+            self._plan(None)
+            self._lay(open_job, path, Stage.DRAWING)
+            self.desk.troubled.emit(told_of(self.desk, new))
+
+        self._go_aside(lambda: made(path, job, self.hand, drawings=[new]), lay, self._tell)
 
     def _add(self, new: NewDrawing, name: str) -> None:
+        self.settle()
         open_job = self.desk.open_job
-        if open_job is not None:
+        if open_job is None:
+            return
+        sheet_added(open_job.job, new, name=name)  # what is refused is refused before anything is kept
+
+        def add(_outcome: object) -> None:
+            open_job.end_keeping(new)
             edit = sheet_added(open_job.job, new, name=name)
-            open_job.keep_drawing(new)
             self.desk.do(edit)
             self.desk.show_level(edit.made[0])
-            self.desk.said.emit(read_sentence(name, new))
+            self.desk.troubled.emit(told_of(self.desk, new))
 
-    def _open_sample(self, path: Path) -> None:
-        self.open_job(path)
-        if self.desk.open_job is not None:
-            self.desk.go_to(Stage.REPAIR)
-            self.desk.said.emit(SAMPLE_SENTENCE)
+        def leave(problem: LeakmapError) -> None:
+            self._tell(problem)
+            open_job.end_keeping(None)
 
-    def _lay(self, open_job: OpenJob, path: Path) -> None:
+        self._go_aside(open_job.begin_keeping(new), add, leave)
+
+    def _open(self, path: Path, stage: Stage, sentence: str) -> None:
+        """Open a job aside, with its drawings, and put it on the desk instead of the one there."""
+        if not self.close():
+            return
+
+        def read() -> OpenJob:
+            open_job = opened(path, self.hand)
+            open_job.fetch_drawings()
+            return open_job
+
+        def lay(open_job: OpenJob) -> None:
+            self._lay(open_job, path, stage)
+            if sentence:
+                self.desk.said.emit(sentence)
+
+        def leave(problem: LeakmapError) -> None:
+            remember(lambda old: without_job(old, path))
+            self._tell(problem)
+
+        self._go_aside(read, lay, leave)
+
+    def _lay(self, open_job: OpenJob, path: Path, stage: Stage) -> None:
         remember(lambda old: with_job(old, path))
         self.desk.take_tool(None)
+        self.desk.go_to(stage)
         self.desk.put(open_job)
-        self.desk.go_to(Stage.DRAWING)
         self._beat.start()
         if open_job.notice:
             self.desk.said.emit(open_job.notice)
+
+    def _go_aside(
+        self, work: Callable[[], T], take: Callable[[T], None], leave: Callable[[LeakmapError], None]
+    ) -> None:
+        """Do something aside; what came out, or what went wrong, is taken on the main thread."""
+        aside = self._aside = Aside(work, self)
+
+        def ended(tell: Callable[[], None]) -> None:
+            self._aside = None
+            self.desk.attempt(tell)
+
+        aside.finished.connect(lambda outcome: ended(lambda: take(outcome)))
+        aside.failed.connect(lambda problem: ended(lambda: leave(problem)))
+
+    def _tell(self, problem: LeakmapError) -> None:
+        self.desk.troubled.emit(Trouble(sentence=str(problem)))
 
     def _keep_alive(self) -> None:
         if self.desk.open_job is not None and not self.desk.open_job.look_only:
@@ -247,12 +301,3 @@ class Sitting(QObject):
         if open_job is None or (self.desk.attempt(open_job.retry) and not open_job.unsaved):
             self._retry.stop()
             self.desk.saved_changed.emit()
-
-
-def read_sentence(level: str, new: NewDrawing) -> str:
-    """What the band says once a drawing is in."""
-    drawing = new.drawing
-    lost = len(drawing.findings)
-    unit = "its unit as you said" if new.source.unit is not None else "its unit from the file"
-    seen = f"; {lost} things in it were noticed" if lost > 1 else "; one thing in it was noticed" if lost else ""
-    return f"{level} is in: {len(drawing.strokes):,} lines, {unit}{seen}."

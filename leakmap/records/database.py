@@ -42,7 +42,7 @@ _PASSING: Final = {
 def connected(path: Path, *, look_only: bool = False) -> sqlite3.Connection:
     """A connection to a database that is there.
 
-    Even to look, the file is opened for writing where that is possible, so that a change that was cut
+    One thread may open it and another go on with it, one after the other. Even to look, the file is opened for writing where that is possible, so that a change that was cut
     short by a crash is taken back first.
 
     Raises:
@@ -50,7 +50,9 @@ def connected(path: Path, *, look_only: bool = False) -> sqlite3.Connection:
     """
     _refuse_others(path)
     with speaking_of(path):
-        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=_WAIT_S)
+        connection = sqlite3.connect(
+            f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=_WAIT_S, check_same_thread=False
+        )
         try:
             _prepare(connection)
             connection.execute("SELECT count(*) FROM sqlite_master").fetchone()

@@ -13,14 +13,15 @@ from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType, TracebackType
-from typing import Self
+from typing import Final, Self
 
-from leakmap.base.errors import UnusableJobFile
+from leakmap.base.errors import NotWritten, UnusableJobFile
 from leakmap.base.file_names import neighbour
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
 from leakmap.records import blobs, journal, lock, upgrades
 from leakmap.records.begun import begun_in, put_begun
+from leakmap.records.beside import Beside, changed_elsewhere, outside_changes, transaction_of
 from leakmap.records.blobs import ParsedKey, sha256_of
 from leakmap.records.database import connected, made, one_transaction, speaking_of
 from leakmap.records.differences import Places
@@ -28,6 +29,9 @@ from leakmap.records.journal import Deed, Earlier, Entry
 from leakmap.records.lock import Holder
 from leakmap.records.rows import Unreadable, read_job
 from leakmap.records.saving import make_tables, register_change, write_differences, write_first
+
+_IN_USE: Final = "{name} is taking in a drawing; it is as it was before, try again in a moment."
+_BESIDE: Final = "a drawing is being kept"
 
 
 def create_job_file(
@@ -134,11 +138,12 @@ class JobFile:
         self.kept_copy = kept_copy
         self._connection = connection
         self._holder = holder
+        self._beside: Beside | None = None
         self._job: Job
         self._places: Places
         with self._reading():
             self._job, self._places = read_job(connection)
-            self._version = self._outside_changes()
+            self._version = outside_changes(connection)
         self._pending: tuple[Job, Places] = (self._job, self._places)
 
     def __enter__(self) -> Self:
@@ -161,6 +166,7 @@ class JobFile:
 
     def close(self) -> None:
         """Let others open it for change; a lock that cannot be given back falls silent by itself."""
+        self.end_beside()
         if self._holder is not None:
             with suppress(sqlite3.Error):
                 lock.give_back(self._connection, self._holder)
@@ -293,6 +299,35 @@ class JobFile:
         with speaking_of(self.path):
             return blobs.parsed(self._connection, key)
 
+    def begin_beside(self) -> Beside:
+        """Begin to write large files beside; until ``end_beside`` nothing else can be written.
+
+        Raises:
+            NotWritten: Something is being written beside already.
+            UnusableJobFile: It can only be looked at, or somebody changed it.
+        """
+        holder = self._held()
+        if self._beside is not None:
+            raise NotWritten(_IN_USE.format(name=self.path.name), why=_BESIDE, where=str(self.path))
+        with self._reading():
+            beside = Beside(self.path, holder)
+            if outside_changes(self._connection) != self._version:
+                beside.close()
+                raise changed_elsewhere(self.path)
+        self._beside = beside
+        return beside
+
+    def end_beside(self) -> None:
+        """Take what was written beside for our own, unless somebody else has written too."""
+        if self._beside is None:
+            return
+        with self._reading():
+            version = outside_changes(self._connection)
+            if not self._beside.disturbed:
+                self._version = version
+        self._beside.close()
+        self._beside = None
+
     def beat(self, at: datetime) -> None:
         """Say that the file is still in use; to be called every minute while it is open for change.
 
@@ -340,27 +375,25 @@ class JobFile:
     @contextmanager
     def _writing(self, at: datetime) -> Iterator[None]:
         """One transaction of the holder; the job in memory changes only when it is kept."""
+        holder = self._held()
+        if self._beside is not None:
+            raise NotWritten(_IN_USE.format(name=self.path.name), why=_BESIDE, where=str(self.path))
+        self._pending = self._job, self._places
+        with self._reading(), transaction_of(self._connection, self.path, holder, self._version, at=at):
+            yield
+        self._job, self._places = self._pending
+
+    def _held(self) -> Holder:
+        """Whoever holds it: this program.
+
+        Raises:
+            UnusableJobFile: It can only be looked at.
+        """
         if self._holder is None:
             raise UnusableJobFile(
                 self.notice or f"{self.path.name} was opened to look; nothing was changed.", where=str(self.path)
             )
-        self._pending = self._job, self._places
-        with self._reading(), one_transaction(self._connection):
-            if not lock.touch(self._connection, self._holder, at):
-                raise UnusableJobFile(_taken_over(lock.held(self._connection)), where=str(self.path))
-            if self._outside_changes() != self._version:
-                raise UnusableJobFile(
-                    f"{self.path.name} was changed by another program while it was open here, so this change was not"
-                    " saved; close the job and open it again.",
-                    where=str(self.path),
-                )
-            yield
-        self._job, self._places = self._pending
-
-    def _outside_changes(self) -> int:
-        """A number that changes when somebody else has written to the file."""
-        number: int = self._connection.execute("PRAGMA data_version").fetchone()[0]
-        return number
+        return self._holder
 
     @contextmanager
     def _reading(self) -> Iterator[None]:
@@ -400,11 +433,6 @@ def _stopped(connection: sqlite3.Connection, heartbeat: datetime, today: datetim
     if then.date() == today.date():
         return f"leakmap stopped at {then:%H:%M}. Everything up to {then:%H:%M} is here."
     return f"leakmap stopped on {then.day} {then:%B %Y} at {then:%H:%M}. Everything up to then is here."
-
-
-def _taken_over(now: lock.Held | None) -> str:
-    who = "somebody else" if now is None else f"{now.holder.user} on {now.holder.host}"
-    return f"This job was taken over by {who} while it was silent here, so this change was not saved; open it again."
 
 
 @contextmanager

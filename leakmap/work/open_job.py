@@ -267,6 +267,36 @@ class OpenJob:
             self.file.put_parsed(key, kept, at=at)
         self._drawings[new.source] = new.drawing
 
+    def begin_keeping(self, new: NewDrawing) -> Callable[[], None]:
+        """Begin to keep a drawing beside the work: what writes it, to be called in any thread before ``end_keeping``.
+
+        Deeds done meanwhile wait in memory.
+
+        Raises:
+            EditRefused: The job can only be looked at.
+            UnusableJobFile: It could not be kept.
+        """
+        self._refuse_looking()
+        beside, at = self.file.begin_beside(), self._hand.clock()
+        return lambda: beside.write([new.content], new.parsed, at=at)
+
+    def end_keeping(self, new: NewDrawing | None) -> None:
+        """Take note of a drawing that was kept, None where it was not, and write what has waited.
+
+        Raises:
+            UnusableJobFile: Somebody else took the file over or changed it.
+        """
+        self.file.end_beside()
+        if new is not None:
+            self._drawings[new.source] = new.drawing
+        self.retry()
+
+    def fetch_drawings(self) -> None:
+        """Have every drawing at hand; one that cannot be had is told of where it is asked for."""
+        for sheet in self.job.sheets:
+            with suppress(LeakmapError):
+                self.drawing(sheet)
+
     def add_drawing(self, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
         """Add a sheet that shows a drawing; gives the deed done, whose first made id is the sheet's.
 

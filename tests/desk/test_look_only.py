@@ -34,6 +34,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     with window_with(None, tmp_path) as window:
         qtbot.waitExposed(window)
         window.sitting.open_job(path)
+        window.sitting.settle()
         yield window
     first.close()
 

@@ -68,22 +68,22 @@ def test_a_job_that_is_dropped_opens_and_stays_among_the_recent(
 ) -> None:
     """A dropped job lies on the desk; once it is closed, its row on the start sheet opens it again."""
     drop(window, job_file(tmp_path, "pit.gpkg"))
-    assert window.desk.job is not None
+    qtbot.waitUntil(lambda: window.desk.job is not None)
     assert window.stage_line.job_cell.text() == "Heron Wharf"
     assert window.plan.isVisible()
     assert window.sitting.close()
     assert window.start.isVisible()
     (row,) = window.start.rows
     qtbot.mouseClick(row, LEFT)
-    assert window.desk.job is not None
+    qtbot.waitUntil(lambda: window.desk.job is not None)
 
 
-def test_a_file_that_is_no_job_is_told_in_the_band(window: MainWindow, tmp_path: Path) -> None:
+def test_a_file_that_is_no_job_is_told_in_the_band(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
     """What cannot be opened is said in a sentence, and the start sheet stays."""
     path = tmp_path / "notes.gpkg"
     path.write_text("not a job")
     drop(window, path)
-    assert "notes.gpkg" in window.centre.band.sentence
+    qtbot.waitUntil(lambda: "notes.gpkg" in window.centre.band.sentence)
     assert window.desk.job is None
 
 
@@ -96,6 +96,7 @@ def test_a_dropped_drawing_becomes_a_job_beside_it(window: MainWindow, qtbot: Qt
     window.start.job.selectAll()
     qtbot.keyClicks(window.start.job, "Heron pit")
     qtbot.mouseClick(window.start.make, LEFT)
+    qtbot.waitUntil(lambda: window.desk.job is not None)
     job = window.desk.job
     assert job is not None
     assert (tmp_path / "Heron pit.gpkg").is_file()
@@ -117,6 +118,7 @@ def test_a_drawing_without_unit_asks_for_it(window: MainWindow, qtbot: QtBot, tm
     assert not window.start.make.isEnabled()
     qtbot.mouseClick(band.buttons[3], LEFT)
     qtbot.keyClick(window.start.level, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: window.desk.job is not None)
     assert window.desk.job is not None
     (sheet,) = window.desk.job.sheets.values()
     assert sheet.source is not None

@@ -32,6 +32,7 @@ def window_with(job: Job | None, folder: Path, *, size: tuple[int, int] = (1600,
             path = folder / "pit.gpkg"
             create_job_file(path, job, user="ann", at=AT)
             window.sitting.open_job(path)
+            window.sitting.settle()
         yield window
     finally:
         window.sitting.close(lose_unsaved=True)

@@ -6,14 +6,18 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
+from leakmap.desk.aside import Aside
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import Tool
 from leakmap.geometry.path import Point
+from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.work.snap import Catch, DrawingPlaces, SnapPlaces, drawing_places, snap, snap_on_ray, snap_places
 
 SNAP_PX: Final = 14.0
+AT_ONCE: Final = 20_000
+"""Points of a drawing whose places are gathered between two frames."""
 
 
 class Catching:
@@ -50,5 +54,19 @@ class Catching:
                 drawing = self.desk.open_job.drawing(sheet.id)
             except LeakmapError:
                 return None  # the plan says so where it shows the drawing
-            self._drawn = drawing_places(drawing, sheet) if drawing is not None else None
+            if drawing is not None:
+                self._gather(drawing, sheet)
         return self._drawn
+
+    def _gather(self, drawing: Drawing, sheet: Sheet) -> None:
+        """Gather the places of a drawing: of a small one at once, of a large one aside; until then it catches nothing."""
+        if len(drawing.strokes.xy) <= AT_ONCE:
+            self._drawn = drawing_places(drawing, sheet)
+            return
+
+        def take(places: object) -> None:
+            assert isinstance(places, DrawingPlaces)
+            if self._sheet is sheet:
+                self._drawn, self._of = places, None
+
+        Aside(lambda: drawing_places(drawing, sheet), self.desk).finished.connect(take)
