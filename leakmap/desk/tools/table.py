@@ -35,19 +35,22 @@ AT_START: Final = (
 AT_REST: Final = {
     Stage.DRAWING: (
         "Bring in the drawing of each level with I, and prove its scale with S by two lengths that you know on site. G "
-        "names the axes of the grid. The wheel zooms, dragging moves the paper, and Home shows all of the plan."
+        "names the axes of the grid; F2 renames the level, or the axis whose bubble the pointer is on. The wheel zooms, "
+        "dragging moves the paper, and Home shows all of the plan."
     ),
     Stage.JOINTS: (
-        "Draw every joint where two pours or parts meet: J along the plan, V where one goes up or down. Click a joint to "
-        "pick it: digits change its kind, Delete removes it, B moves its bends. Ctrl-Z takes back any step."
+        "Draw every joint where two pours or parts meet: J along the plan, V where one goes up or down. Click a joint, or "
+        "step to it with [ and ]: digits change its kind, F2 its name, arrows move it. Without a mouse arrows move the "
+        "cross of a tool (Shift far, Ctrl fine) and Space clicks there. Ctrl-Z takes back any step."
     ),
     Stage.LEAKS: (
-        "Mark each wet stretch on its joint with L. Click a leak to pick it: drag its ends, press 0 to 5 for another "
-        "wetness, or Delete to remove it. Zones are worked out at once; stage Repair shows them."
+        "Mark each wet stretch on its joint with L. Click a leak, or step to it with , and . and drag its ends, press 0 to "
+        "5 for its wetness, or F2 for its date, flow and note. Arrows move it along its joint, or only the end that was "
+        "clicked. Zones are worked out at once; stage Repair shows them."
     ),
     Stage.REPAIR: (
-        "Zones follow every change of joints and leaks by themselves. Click a band or its row to pick a zone, drag its "
-        "ends for another overrun, or press a letter. The ledger adds up the metres; the foot counts this level or the "
+        "Zones follow every change of joints and leaks by themselves. Click a band or its row to pick a zone, or "
+        "step to it with , and . Then drag its ends for another overrun, or press a letter. The ledger adds up the metres; the foot counts this level or the "
         "whole job."
     ),
     Stage.ISSUE: (
