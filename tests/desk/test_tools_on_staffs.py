@@ -18,6 +18,7 @@ from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.method import ZoneMethod
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.relief import ReliefTool
+from leakmap.desk.tools.split import Split
 from leakmap.desk.tools.tool import Grip, Tool
 from leakmap.desk.tools.worst_point import WorstPoint
 from leakmap.geometry.path import Point
@@ -73,9 +74,10 @@ def joint(desk: Desk, ref: str) -> Joint:
 
 
 def raise_staff(hand: PlanHand, ref: str) -> None:
-    """Point at a vertical joint's sign."""
+    """Point at a vertical joint's sign, coming from elsewhere: a mouse that stays where it was tells nothing."""
     point = joint(hand.desk, ref).point
     assert point is not None
+    hand.move((1.0, -1.0))
     hand.move(point)
 
 
@@ -149,6 +151,31 @@ def test_what_lies_on_a_staff_is_pointed_at(repair: PlanHand) -> None:
     assert desk.pointed == Thing(Sort.LEAK, leak_named(job_of(desk), "L-01").id)
     repair.move((1.0, -2.0))
     assert desk.pointed is None
+
+
+def test_a_staff_that_no_tool_raised_is_not_seen_in_stage_joints(repair: PlanHand) -> None:
+    """Where no leaks are shown no staff is, however wet; Split raises that of the joint under the pointer."""
+    desk, key = repair.desk, joint(repair.desk, "V-01").id
+    desk.go_to(Stage.JOINTS)
+    assert not desk.staffs
+    repair.take(Split)
+    raise_staff(repair, "V-01")
+    assert set(desk.staffs) == {key}
+
+
+def test_a_vertical_joint_is_split_on_its_staff(repair: PlanHand) -> None:
+    """A click at 1.4 m and Enter make V-01 1.4 m and V-03 1.6 m high; the run from 1 to 2 m is cut there."""
+    desk = repair.desk
+    desk.go_to(Stage.JOINTS)
+    repair.take(Split)
+    raise_staff(repair, "V-01")
+    repair.click(on_staff(repair, "V-01", 1.4))
+    field = repair.tool.overlay().field
+    assert field is not None
+    assert field.texts == ("1.40", "1.60")
+    repair.enter()
+    assert (joint(desk, "V-01").rise_m, joint(desk, "V-03").rise_m) == (1.4, pytest.approx(1.6))
+    assert stretch(desk, "L-01") == ("V-01", 1.0, 1.4)
 
 
 # Leaks ----------------------------------------------------------------------------------------------

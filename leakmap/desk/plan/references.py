@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeAlias
 from uuid import UUID
@@ -15,7 +15,7 @@ from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
 from leakmap.desk.plan.things import Level
 from leakmap.desk.state import Sort
 from leakmap.geometry.path import Box
-from leakmap.issue.marks.primitives import Coat, Primitive, Tone
+from leakmap.issue.marks.primitives import Coat, Tone
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 
@@ -47,13 +47,6 @@ def shows(key: Key, drawn: Drawn, show: Show) -> bool:
     if sort == Sort.ZONE:
         return show.zones
     return show.zones or drawn.thing is not None  # a cut parts zones
-
-
-def coats_shown(drawn: Drawn, show: Show) -> Iterator[tuple[Coat, tuple[Primitive, ...]]]:
-    """The coats of a thing that a stage shows: without leaks, no staff stands beside a vertical joint."""
-    for coat, primitives in drawn.coats:
-        if show.leaks or coat is not Coat.BAND:
-            yield coat, primitives
 
 
 def board_of(level: Level, show: Show, detail: Detail, extent: Box | None) -> Board:

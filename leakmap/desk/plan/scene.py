@@ -19,7 +19,7 @@ from leakmap.desk.plan.drawn import Drawn, Key, overlap
 from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
-from leakmap.desk.plan.references import Lettering, coats_shown, extent_of, shows, take_thing, wish_of, wishes_of
+from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wish_of, wishes_of
 from leakmap.desk.plan.things import Level
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
@@ -27,7 +27,7 @@ from leakmap.issue.marks.primitives import Coat
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.hits import Hit, Hits, Target
-from leakmap.work.staffs import NO_STAFFS, Staffs, height_at, hit_at
+from leakmap.work.staffs import NO_STAFFS, height_at, hit_at
 
 AT_ONCE_S: Final = 0.020
 """What may be made before the next frame; the rest follows in slices."""
@@ -102,11 +102,6 @@ class Scene(QObject):
         """Whether something that is seen is still to be made."""
         return not self.level.ready(self._near) or self._waiting is not None or self._references_due
 
-    @property
-    def staffs(self) -> Staffs:
-        """Staffs that are seen: none where the stage shows no leaks."""
-        return self.level.staffs if self.show.leaks else NO_STAFFS
-
     def forget(self) -> None:
         """Another job or level: nothing shown before belongs to it."""
         self.level, self.labels, self._paths, self._waiting, self._due = Level(), {}, {}, None, ()
@@ -141,8 +136,8 @@ class Scene(QObject):
         if same and as_raised and not self._moved and not self.busy:
             return False
         if not same or not as_raised:  # a staff that is raised moves no reference: none stands in its place
-            self.level.plan(job, repairs, sheet, self.detail, self.raised)
-            self.desk.staffs = self.staffs
+            self.level.plan(job, repairs, sheet, self.detail, raised=self.raised, wet=self.show.leaks)
+            self.desk.staffs = self.level.staffs
         if not same:
             self._asked = self._waiting = None
             self._besides = {}
@@ -273,7 +268,7 @@ class Scene(QObject):
     def _looks_of(self, key: Key, drawn: Drawn, show: Show) -> list[tuple[Look, QPainterPath]]:
         held = self._paths.get(key)
         if held is None or held[0] is not drawn or held[1] != show:
-            held = (drawn, show, list(looks_of(coats_shown(drawn, show))))
+            held = (drawn, show, list(looks_of(drawn.coats)))
             self._paths[key] = held
         return held[2]
 
@@ -330,13 +325,14 @@ class Scene(QObject):
         if job is None or repairs is None or sheet is None:
             return None
         order = ORDERS.get(self.desk.stage, _FROM_REPAIR) if order is None else order
-        height = height_at(self.staffs, point, radius_m)
+        staffs = self.level.staffs
+        height = height_at(staffs, point, radius_m)
         if height is not None:
-            return hit_at(job, repairs, height, radius_m / self.staffs[height.joint].share, order)
+            return hit_at(job, repairs, height, radius_m / staffs[height.joint].share, order)
         return self._hits_of(job, repairs, sheet).at(point, radius_m, order)
 
     def _hits_of(self, job: Job, repairs: Repairs, sheet: UUID) -> Hits:
-        staffs = {key: staff.path for key, staff in self.staffs.items()}
+        staffs = {key: staff.path for key, staff in self.level.staffs.items()}
         source = (job, repairs, sheet, staffs)
         held = self._hits
         if held is not None and held[0][0] is job and held[0][1] is repairs and held[0][2:] == source[2:]:

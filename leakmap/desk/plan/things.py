@@ -77,7 +77,14 @@ class Level:
         return made.drawn if made is not None else None
 
     def plan(
-        self, job: Job, repairs: Repairs, sheet: UUID, detail: Detail, raised: frozenset[UUID] = frozenset()
+        self,
+        job: Job,
+        repairs: Repairs,
+        sheet: UUID,
+        detail: Detail,
+        *,
+        raised: frozenset[UUID] = frozenset(),
+        wet: bool = True,
     ) -> bool:
         """Find out what must be made for this job at this zoom; whether anything differs.
 
@@ -87,8 +94,11 @@ class Level:
             sheet: The level.
             detail: The zoom.
             raised: Vertical joints of which the staff shows though they are dry.
+            wet: Whether those that are wet or repaired show theirs.
         """
-        self._set_staffs(job, repairs, sheet, detail.scale, raised)
+        self._place_staffs(job, sheet, detail.scale)
+        shown = raised | (_marked(job, repairs) if wet and self.places else frozenset())
+        self.staffs = {key: staff for key, staff in self.places.items() if key in shown}
         if self._recipes is None or self._sheet != sheet:
             self._recipes, self._sheet = Recipes(sheet), sheet
         if detail == self._detail:
@@ -106,16 +116,10 @@ class Level:
         }
         return bool(gone or self._todo)
 
-    def _set_staffs(self, job: Job, repairs: Repairs, sheet: UUID, scale: float, raised: frozenset[UUID]) -> None:
+    def _place_staffs(self, job: Job, sheet: UUID, scale: float) -> None:
         placed = (job.joints, sheet, scale)
         if len(self._placed) != len(placed) or self._placed[0] is not job.joints or self._placed[1:] != placed[1:]:
             self._placed, self.places = placed, _staff_places(job, sheet, scale)
-        if not self.places:
-            self.staffs = {}
-            return
-        wet = {leak.joint for leak in job.leaks.values()}
-        repaired = {piece.joint for zone in repairs.zones for piece in zone.pieces}
-        self.staffs = {key: staff for key, staff in self.places.items() if key in raised | wet | repaired}
 
     def make(self, go_on: Callable[[], bool], box: Box | None = None) -> bool:
         """Make what is due in a box of the site while ``go_on`` says so; whether all of it is made."""
@@ -132,6 +136,12 @@ class Level:
         drawn = recipe.drawn_at(self._detail)
         self._made[key] = _Made(recipe, self._detail, drawn)
         self.touched += [drawn.box] if before is None else [before.drawn.box, drawn.box]
+
+
+def _marked(job: Job, repairs: Repairs) -> frozenset[UUID]:
+    """Joints that are wet or repaired."""
+    repaired = {piece.joint for zone in repairs.zones for piece in zone.pieces}
+    return frozenset({leak.joint for leak in job.leaks.values()} | repaired)
 
 
 def _staff_places(job: Job, sheet: UUID, scale: float) -> dict[UUID, Staff]:

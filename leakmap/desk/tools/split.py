@@ -20,6 +20,7 @@ class Split(TakesFigures, Gesture):
 
     name = "Split"
     key = "S"
+    along_joints = True
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -42,7 +43,8 @@ class Split(TakesFigures, Gesture):
         if self.spot is None:
             return Overlay()
         joint, at_m = self.spot.joint, self._at_m(self.spot)
-        (x, y), (dx, dy) = point_of(joint, at_m), across_at(joint, at_m)
+        staffs = self.desk.staffs
+        (x, y), (dx, dy) = point_of(joint, at_m, staffs), across_at(joint, at_m, staffs)
         half = REACH_PX * self.m_per_px
         bar = OverlayLine(points=((x - dx * half, y - dy * half), (x + dx * half, y + dy * half)))
         field = self.fields.live((x, y), (f"{at_m:.2f}", f"{joint.length_m - at_m:.2f}"))
@@ -51,7 +53,8 @@ class Split(TakesFigures, Gesture):
     def pressed(self, pointer: Pointer) -> None:
         """Mark the place; nothing is split yet."""
         self.m_per_px = pointer.m_per_px
-        spot = spot_at(self.kept, self.desk.level, pointer, self.spot.joint.id if self.spot else None)
+        chosen = self.spot.joint.id if self.spot else None
+        spot = spot_at(self.kept, self.desk.level, pointer, chosen, self.desk.staffs)
         if spot is not None:
             self.spot = spot
             self.fields.clear()
