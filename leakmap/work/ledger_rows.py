@@ -2,7 +2,7 @@
 
 A zone that reaches over several levels is listed on each of them and counted on the first alone, so that
 every total is the sum of the rows above it and the levels add up to the job. Figures are measured ones:
-Decimals, rounded once.
+Decimals, rounded once. Where what was made before is kept, rows of things that have not changed are the very same.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
+from functools import partial
 from typing import Final
 from uuid import UUID
 
@@ -30,6 +31,7 @@ from leakmap.repair.chainages import Span, merged, spans_of
 from leakmap.repair.levels import listing_order
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where, next_name
+from leakmap.work.kept import Kept
 
 Value = str | Decimal | date | Wetness
 """What a cell holds."""
@@ -103,15 +105,19 @@ def sheet_table(job: Job) -> Table:
     return Table(lines=tuple(map(_sheet_line, job.sheets.values())))
 
 
-def joint_table(job: Job, sheet: UUID | None) -> Table:
+def joint_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     """Joints with subtotals by kind.
 
     Args:
         job: The job.
         sheet: Joints of this level only; None for all.
+        kept: What was made before.
     """
+    kept = kept or Kept()
     joints = [joint for joint in _in_order(job) if sheet in (None, joint.sheet)]
-    lines = tuple(_joint_line(job, joint) for joint in joints)
+    lines = tuple(
+        kept.of(("joint", joint.id), (joint, job.rules, job.grid), partial(_joint_line, job, joint)) for joint in joints
+    )
     if not lines:
         return Table(lines=())
     by_kind: dict[str, list[Line]] = defaultdict(list)
@@ -121,31 +127,41 @@ def joint_table(job: Job, sheet: UUID | None) -> Table:
     return Table(lines=lines, sums=(*(subtotals if len(by_kind) > 1 else ()), _joint_sum("", lines)))
 
 
-def leak_table(job: Job, sheet: UUID | None) -> Table:
+def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     """Leaks in the order of their joints and chainages, with their total.
 
     Args:
         job: The job.
         sheet: Leaks of this level only; None for all.
+        kept: What was made before.
     """
+    kept = kept or Kept()
     order = listing_order(job)
     leaks = [leak for leak in job.leaks.values() if sheet in (None, job.joints[leak.joint].sheet)]
     leaks.sort(key=lambda leak: (order[leak.joint], leak.from_m, leak.to_m))
-    lines = tuple(_leak_line(job, leak) for leak in leaks)
+    lines = tuple(
+        kept.of(("leak", leak.id), (leak, job.joints[leak.joint], job.rules), partial(_leak_line, job, leak))
+        for leak in leaks
+    )
     total = Line(values={"ref": "Total", "wetness": _many(len(lines), "leak"), "length": _sum(lines, "length")})
     return Table(lines=lines, sums=(total,) if lines else ())
 
 
-def zone_table(job: Job, repairs: Repairs, sheet: UUID | None) -> Table:
+def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None) -> Table:
     """Zones with their figures; where some are provisional, firm and provisional ones are summed apart.
 
     Args:
         job: The job.
         repairs: Its work-out.
         sheet: Zones that reach this level only; None for all.
+        kept: What was made before.
     """
+    kept = kept or Kept()
     zones = [zone for zone in repairs.zones if sheet is None or sheet in zone.sheets]
-    lines = tuple(_zone_line(job, zone, sheet) for zone in zones)
+    lines = tuple(
+        kept.of(("zone", zone.number, sheet), _zone_values(job, zone, kept), partial(_zone_line, job, zone, sheet))
+        for zone in zones
+    )
     if not lines:
         return Table(lines=())
     counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
@@ -169,13 +185,14 @@ def revision_table(job: Job, draft: Purpose | None) -> Table:
     return Table(lines=tuple(lines))
 
 
-def ledger_totals(job: Job, repairs: Repairs, sheet: UUID | None) -> LedgerTotals:
+def ledger_totals(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None) -> LedgerTotals:
     """The four figures of a level, or of the whole job.
 
     Args:
         job: The job.
         repairs: Its work-out.
         sheet: The level; None for the whole job.
+        kept: What was made before.
     """
     totals = repairs.totals
     if sheet is None:
@@ -186,7 +203,7 @@ def ledger_totals(job: Job, repairs: Repairs, sheet: UUID | None) -> LedgerTotal
     step = job.rules.measuring_step_m
     return LedgerTotals(
         joint_m=sum((rounded(joint.length_m, step) for joint in joints), rounded(0, step)),
-        wet_m=_wet_m(job, {joint.id for joint in joints}),
+        wet_m=_wet_m(job, {joint.id for joint in joints}, kept or Kept()),
         repair_m=sum((zone.length_m for zone in repairs.zones if home_of(zone) == sheet), rounded(0, step)),
         saved_m=totals.saved_m,
     )
@@ -341,6 +358,17 @@ def _hand(leak: Leak) -> str:
     return " and ".join(word for word, held in (("overrun", overrun), ("method", leak.method is not None)) if held)
 
 
+def _zone_values(job: Job, zone: Zone, kept: Kept) -> tuple[object, ...]:
+    """All that a zone's line is made from."""
+    leaks = kept.of(("leaks of", zone.number), (zone,), partial(_leaks_of, zone))
+    ends = (zone.rows[0].joint, zone.rows[-1].joint) if zone.rows else ()
+    return (zone, job.sheets[home_of(zone)], job.grid, *map(job.joints.get, ends), *map(job.leaks.get, leaks))
+
+
+def _leaks_of(zone: Zone) -> tuple[UUID, ...]:
+    return tuple({leak: None for piece in zone.pieces for leak in piece.leaks})
+
+
 def _zone_line(job: Job, zone: Zone, sheet: UUID | None) -> Line:
     home = job.sheets[home_of(zone)]
     line = Line(
@@ -390,8 +418,7 @@ def _point_on(joint: Joint, at_m: float) -> Point:
 
 
 def _zone_hand(job: Job, zone: Zone) -> str:
-    leaks = {leak for piece in zone.pieces for leak in piece.leaks}
-    words = {word for leak in leaks for word in _hand(job.leaks[leak]).split(" and ") if word}
+    words = {word for leak in _leaks_of(zone) for word in _hand(job.leaks[leak]).split(" and ") if word}
     return " and ".join(sorted(words, reverse=True))
 
 
@@ -422,14 +449,22 @@ def _measured(spans: Iterable[Span], step: Decimal) -> Decimal:
     return sum((rounded(to_m, step) - rounded(from_m, step) for from_m, to_m in spans), rounded(0, step))
 
 
-def _wet_m(job: Job, joints: set[UUID]) -> Decimal:
+def _wet_m(job: Job, joints: set[UUID], kept: Kept) -> Decimal:
     """Union of the leaks of wetness 1 and more on some joints, as the totals of the job measure it."""
-    wet: dict[UUID, list[Span]] = defaultdict(list)
+    wet: dict[UUID, list[Leak]] = defaultdict(list)
     for leak in job.leaks.values():
         if leak.joint in joints and leak.wetness > Wetness.SUSPECT:
-            wet[leak.joint].extend(spans_of(job.joints[leak.joint], leak.from_m, leak.to_m))
-    step = job.rules.measuring_step_m
-    return sum((_measured(merged(spans), step) for spans in wet.values()), rounded(0, step))
+            wet[leak.joint].append(leak)
+    lengths = (
+        kept.of(("wet", key), (job.joints[key], job.rules, *leaks), partial(_wet_on, job, job.joints[key], leaks))
+        for key, leaks in wet.items()
+    )
+    return sum(lengths, rounded(0, job.rules.measuring_step_m))
+
+
+def _wet_on(job: Job, joint: Joint, leaks: Sequence[Leak]) -> Decimal:
+    spans = [span for leak in leaks for span in spans_of(joint, leak.from_m, leak.to_m)]
+    return _measured(merged(spans), job.rules.measuring_step_m)
 
 
 def copied(headings: Sequence[str], columns: Sequence[str], lines: Iterable[Line]) -> str:

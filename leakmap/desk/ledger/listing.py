@@ -17,6 +17,7 @@ from leakmap.model.job import Job
 from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
+from leakmap.work.kept import Kept
 from leakmap.work.ledger_notes import (
     Note,
     Section,
@@ -73,16 +74,16 @@ class Listing:
     answers: tuple[Answer, ...] = ()
 
 
-def listing_of(desk: Desk) -> Listing:
-    """What the ledger lists for the desk as it is."""
+def listing_of(desk: Desk, kept: Kept) -> Listing:
+    """What the ledger lists for the desk as it is; ``kept`` holds what was made before."""
     job, repairs = desk.job, desk.repairs
     if job is None or repairs is None:
         return Listing(title="Ledger", empty=NO_JOB)
     listed = {
         Stage.DRAWING: lambda: _drawing(desk, job),
-        Stage.JOINTS: lambda: _joints(job, sheet_listed(desk)),
-        Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk)),
-        Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk)),
+        Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept),
+        Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
+        Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk), kept),
         Stage.ISSUE: lambda: _issue(job, repairs, desk.draft),
         Stage.AS_BUILT: lambda: Listing(empty=_as_built(job)),
     }
@@ -94,8 +95,8 @@ def sheet_listed(desk: Desk) -> UUID | None:
     return None if desk.whole_job else desk.level
 
 
-def _joints(job: Job, sheet: UUID | None) -> Listing:
-    table = joint_table(job, sheet)
+def _joints(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
+    table = joint_table(job, sheet, kept)
     return Listing(table=table, empty="" if table.lines else NO_JOINTS)
 
 
@@ -135,16 +136,16 @@ def _layers(desk: Desk, sheet: UUID) -> tuple[Layer, ...]:
     return tuple(found)
 
 
-def _leaks(job: Job, sheet: UUID | None) -> Listing:
+def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     if not job.joints:
         answer = ("Draw joint, then return", draw_joint_then_return)
         return Listing(empty=NOTHING_TO_LEAK, answers=(answer,))
-    table = leak_table(job, sheet)
+    table = leak_table(job, sheet, kept)
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
-def _repair(job: Job, repairs: Repairs, sheet: UUID | None) -> Listing:
-    table = zone_table(job, repairs, sheet)
+def _repair(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Listing:
+    table = zone_table(job, repairs, sheet, kept)
     below = (apart_section(job, repairs, sheet), watched_section(job, repairs, sheet))
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import Enum, auto
@@ -43,22 +43,23 @@ class Entry:
 
     Attributes:
         first: Whether a strong rule stands above it: it opens the sums.
+        thing: What it stands for.
     """
 
     part: Part
     line: Line = Line()
     note: Note = Note(words="")
     first: bool = False
+    thing: Thing | None = field(init=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Find what it stands for."""
+        object.__setattr__(self, "thing", thing_of(self.note.where if self.part is Part.NOTE else self.line.where))
 
     @property
     def wide(self) -> bool:
         """Whether it goes across all columns."""
         return self.part in (Part.HEADING, Part.NOTE)
-
-    @property
-    def thing(self) -> Thing | None:
-        """What it stands for."""
-        return thing_of(self.note.where if self.part is Part.NOTE else self.line.where)
 
 
 def thing_of(where: Where | None) -> Thing | None:
@@ -66,9 +67,10 @@ def thing_of(where: Where | None) -> Thing | None:
     return None if where is None else Thing(Sort(where.sort), where.key)
 
 
-def entries_of(table: Table, sections: Sequence[Section]) -> tuple[Entry, ...]:
-    """Rows of a table, its sums, and the sections below."""
-    found = [Entry(Part.LINE, line) for line in table.lines]
+def entries_of(table: Table, sections: Sequence[Section], before: Sequence[Entry] = ()) -> tuple[Entry, ...]:
+    """Rows of a table, its sums, and the sections below; rows whose line is the same as ``before`` are the same."""
+    held = {id(entry.line): entry for entry in before if entry.part is Part.LINE}
+    found = [held.get(id(line)) or Entry(Part.LINE, line) for line in table.lines]
     for at, line in enumerate(table.sums):
         found.append(Entry(Part.TOTAL if at == len(table.sums) - 1 else Part.SUM, line, first=at == 0))
     for section in sections:
@@ -104,6 +106,7 @@ class LedgerModel(QAbstractTableModel):
         self.entries: tuple[Entry, ...] = ()
         self.compact = False
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
+        self._rows: dict[Thing, int] | None = None
         self._given: tuple[Table, tuple[Section, ...]] = (Table(lines=()), ())
 
     def show(self, columns: tuple[Column, ...], table: Table, sections: Sequence[Section], *, compact: bool) -> bool:
@@ -128,28 +131,28 @@ class LedgerModel(QAbstractTableModel):
         table, sections = self._given
         if self.order is not None:
             table = Table(lines=in_order_of(table.lines, self.order[0], falling=self.order[1]), sums=table.sums)
-        return entries_of(table, sections)
+        return entries_of(table, sections, self.entries)
 
     def _put(self, columns: tuple[Column, ...], entries: tuple[Entry, ...]) -> bool:
         alike = columns == self.columns and [e.part for e in entries] == [e.part for e in self.entries]
         if alike:
-            self.entries = entries
-            if entries:
-                self.dataChanged.emit(self.index(0, 0), self.index(len(entries) - 1, len(columns) - 1))
+            pairs = enumerate(zip(self.entries, entries, strict=True))
+            changed = [row for row, (old, new) in pairs if old is not new and old != new]
+            self.entries, self._rows = entries, None
+            if changed:
+                self.dataChanged.emit(self.index(changed[0], 0), self.index(changed[-1], len(columns) - 1))
             return False
         self.beginResetModel()
-        self.columns, self.entries = columns, entries
+        self.columns, self.entries, self._rows = columns, entries, None
         self.endResetModel()
         return True
 
     def rows_of(self, things: Sequence[Thing]) -> list[int]:
         """Rows that stand for some things: their lines, or where there is no line their notes."""
-        found: dict[Thing, int] = {}
-        for row, entry in enumerate(self.entries):
-            thing = entry.thing
-            if thing in things and thing is not None:
-                found.setdefault(thing, row)
-        return sorted(found.values())
+        if self._rows is None:
+            last_first = reversed(list(enumerate(self.entries)))
+            self._rows = {entry.thing: row for row, entry in last_first if entry.thing is not None}
+        return sorted(self._rows[thing] for thing in dict.fromkeys(things) if thing in self._rows)
 
     def text_of(self, rows: Sequence[int]) -> str:
         """Rows with their headings as tab-separated text; all rows where none is given."""

@@ -22,6 +22,7 @@ from leakmap.desk.pens import down, painting
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
 from leakmap.work.check_list import Where
+from leakmap.work.kept import Kept
 
 _EDGE: Final = 1
 _MANY: Final = 1000  # rows; as many take about a frame
@@ -45,13 +46,14 @@ class LedgerPane(QWidget):
         super().__init__(parent)
         self._desk = desk
         self._stale = True
+        self._kept = Kept()
         self._listed: Stage | None = None
         self._sizes: Sizes = WIDE
         self.model = LedgerModel(self)
         self.head = LedgerHead(desk, self)
         self.table = LedgerTable(desk, self.model, self)
         self.nothing = Nothing(desk, self)
-        self.totals = TotalsFoot(desk, self)
+        self.totals = TotalsFoot(desk, self._kept, self)
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
         self._lay_out()
@@ -75,7 +77,6 @@ class LedgerPane(QWidget):
     def _watch(self) -> None:
         desk = self._desk
         for signal in (
-            desk.opened,
             desk.changed,
             desk.stage_changed,
             desk.level_changed,
@@ -86,6 +87,7 @@ class LedgerPane(QWidget):
             desk.draft_changed,
         ):
             signal.connect(self._refresh)
+        desk.opened.connect(self._open)
         desk.shown_changed.connect(self._follow_drag)
         desk.picked_changed.connect(self.table.follow)
         desk.pointed_changed.connect(self.table.viewport().update)
@@ -120,6 +122,11 @@ class LedgerPane(QWidget):
         """Whether it is too narrow for every column."""
         return self.width() < _COMPACT_BELOW
 
+    def _open(self) -> None:
+        """Show another job."""
+        self._kept.forget()
+        self._refresh()
+
     def _follow_drag(self) -> None:
         """Follow a drag: totals at once, and the rows too unless there are so many that the hand would feel it."""
         if len(self.model.entries) <= _MANY:
@@ -136,7 +143,7 @@ class LedgerPane(QWidget):
             return
         if self._listed is not self._desk.stage:
             self.model.order = None  # each stage starts in its own order
-        listing = listing_of(self._desk)
+        listing = listing_of(self._desk, self._kept)
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()

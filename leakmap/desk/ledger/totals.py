@@ -16,6 +16,7 @@ from leakmap.desk.ledger.models import words_of
 from leakmap.desk.pens import across, down, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, WIDE, Sizes
+from leakmap.work.kept import Kept
 from leakmap.work.ledger_rows import LedgerTotals, ledger_totals
 
 NAMES: Final = ("Joints", "Wet", "Repair", "Saved by merging")
@@ -26,10 +27,10 @@ _RULE: Final = 2
 class TotalsFoot(QWidget):
     """Joints, Wet, Repair, Saved by merging: of this level, or of the whole job."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, kept: Kept, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
-        self._desk = desk
+        self._desk, self._kept = desk, kept
         self._sizes: Sizes = WIDE
         self._totals: LedgerTotals | None = None
         self._group = QButtonGroup(self)
@@ -58,7 +59,7 @@ class TotalsFoot(QWidget):
         job, repairs = self._desk.job, self._desk.repairs
         found = None
         if job is not None and repairs is not None:
-            found = ledger_totals(job, repairs, sheet_listed(self._desk))
+            found = ledger_totals(job, repairs, sheet_listed(self._desk), self._kept)
         for whole, word in self._switch.items():
             word.setVisible(found is not None)
             word.setChecked(whole is self._desk.whole_job)

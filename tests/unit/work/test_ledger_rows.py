@@ -17,8 +17,9 @@ from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
-from leakmap.work.edits.leaks import LeakEnd, set_overrun
+from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
 from leakmap.work.edits.scales import add_known_length
+from leakmap.work.kept import Kept
 from leakmap.work.ledger_rows import (
     SPOT,
     Line,
@@ -35,6 +36,7 @@ from leakmap.work.ledger_rows import (
     zone_table,
 )
 from leakmap.work.sample_job import DRAWINGS, sample_job
+from tests.helpers.random_edits import random_edits, random_job, seeded
 from tests.helpers.small_jobs import DRAWN, issued, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
 
 
@@ -279,3 +281,27 @@ def test_rows_know_the_level_that_they_lie_on(sample: tuple[Job, Repairs]) -> No
     line = next(line for line in leak_table(job, None).lines if line.where == Where("leak", leak.id))
     assert line.sheet is not None
     assert job.sheets[line.sheet].name == "B1"
+
+
+@pytest.mark.parametrize("seed", [2, 9, 17])
+def test_rows_that_are_taken_over_are_those_made_anew(seed: int) -> None:
+    """Through 40 random edits, tables and totals made with what was kept before equal those made from nothing."""
+    chance, kept = seeded(seed), Kept()
+    for edit in random_edits(random_job(chance), chance, 40):
+        job, worked = edit.job, repairs(edit.job)
+        for sheet in (None, *job.sheets):
+            assert joint_table(job, sheet, kept) == joint_table(job, sheet)
+            assert leak_table(job, sheet, kept) == leak_table(job, sheet)
+            assert zone_table(job, worked, sheet, kept) == zone_table(job, worked, sheet)
+            assert ledger_totals(job, worked, sheet, kept) == ledger_totals(job, worked, sheet)
+
+
+def test_rows_of_what_a_deed_left_alone_are_the_very_same() -> None:
+    """Of two leaks one is made longer: the row of the other is the same value, its own is another."""
+    job, line = one_line(((0, 0), (9, 0)))
+    job, first = with_leak(job, line, 1.0, 2.0, Wetness.SEEP)
+    job, _ = with_leak(job, line, 6.0, 7.0, Wetness.SEEP)
+    kept = Kept()
+    before = leak_table(job, None, kept)
+    after = leak_table(move_leak_ends(job, leak=first, to_m=2.5).job, None, kept)
+    assert [one is other for one, other in zip(before.lines, after.lines, strict=True)] == [False, True]
