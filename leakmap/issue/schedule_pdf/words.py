@@ -11,7 +11,9 @@ from leakmap.geometry.tolerance import MICRON_M
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.model.chainage import printed_m
+from leakmap.model.grid import position_words
 from leakmap.model.job import Job
+from leakmap.model.joint import plan_path
 from leakmap.model.leak import Leak
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Piece, Zone
@@ -30,6 +32,24 @@ def stretch(job: Job, joint: UUID, from_m: Decimal | float, to_m: Decimal | floa
     start, end = at(job, joint, from_m), at(job, joint, to_m)
     ends = start if start == end else f"{start}–{end}"
     return f"{job.joints[joint].ref}{NO_BREAK}{ends}"
+
+
+def from_grid(job: Job, joint: UUID, raw: Decimal | float) -> str:
+    """A place on a joint as the grid says it, unbroken: C+1.20 / 4+0.35; empty where the job has no grid."""
+    marked = job.joints[joint]
+    path = plan_path(marked)
+    place = marked.point if path is None else path.point_at(float(raw))
+    words = "" if job.grid is None or place is None else position_words(job.grid, place)
+    return words.replace(" ", NO_BREAK)
+
+
+def zone_from_grid(job: Job, zone: Zone) -> str:
+    """Where a zone's first row begins and its last one ends, by the grid; empty where the job has no grid."""
+    if not zone.rows:
+        return ""
+    first, last = zone.rows[0], zone.rows[-1]
+    start, end = from_grid(job, first.joint, first.from_m), from_grid(job, last.joint, last.to_m)
+    return start if start == end else f"{start} to {end}"
 
 
 def leak_words(job: Job, leak: Leak) -> str:

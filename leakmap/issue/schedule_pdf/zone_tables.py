@@ -16,7 +16,16 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK
 from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, WIDTH_MM, Bookmark, Setting, figure
 from leakmap.issue.schedule_pdf.tables import Cell, Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, depth, head_words, leak_words, leaks_of, stretch
+from leakmap.issue.schedule_pdf.words import (
+    at,
+    depth,
+    from_grid,
+    head_words,
+    leak_words,
+    leaks_of,
+    stretch,
+    zone_from_grid,
+)
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose
 from leakmap.repair.results import BlindPart, FillStep, Repairs, Zone
@@ -122,6 +131,8 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
 
 def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell]]:
     """What stands under the rows of a zone: caption and words."""
+    if where := zone_from_grid(job, zone):
+        yield "From grid", where
     if zone.why_provisional:
         yield "Provisional", without(zone.why_provisional, "Provisional: ")
     yield from (("Hold", setting.fitted(without(hold, "Hold, "), LOUD, _NOTE_WIDTH)) for hold in zone.holds)
@@ -129,6 +140,8 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
     for relief in zone.relief:
         by = ", set by hand" if relief.by_hand else ""
         where = f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{at(job, relief.joint, relief.at_m)} m"
+        grid = from_grid(job, relief.joint, relief.at_m)
+        where += f", {grid}" if grid else ""
         yield "Relief point", f"{where}, {depth(relief.depth_mm)} mm deep ({relief.wetness.word}{by}); closed last"
     for start in range(0, len(zone.order), _IN_A_ROW):
         steps = [(f"{step.step}{NO_BREAK}", step_words(job, step)) for step in zone.order[start : start + _IN_A_ROW]]

@@ -13,8 +13,18 @@ from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length_m
 from leakmap.issue.schedule_pdf.styles import figure
-from leakmap.issue.schedule_pdf.words import date_words, depth, head_words, leak_words, leaks_of, stretch
-from leakmap.model.joint import Signed
+from leakmap.issue.schedule_pdf.words import (
+    date_words,
+    depth,
+    from_grid,
+    head_words,
+    leak_words,
+    leaks_of,
+    stretch,
+    zone_from_grid,
+)
+from leakmap.model.grid import Grid, axes_with_bays, position_words
+from leakmap.model.joint import Signed, plan_path
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import KnownLength
 from leakmap.repair.results import Why
@@ -39,6 +49,22 @@ def test_chainages_are_printed_from_the_joints_start_value() -> None:
     assert plain(stretch(JOB, made_id("J-08"), 2.5, 3.8)) == "J-08 15.000–16.300"
     assert plain(stretch(JOB, made_id("J-08"), 2.5, 2.5)) == "J-08 15.000", "a spot has one chainage"
     assert plain(leak_words(JOB, JOB.leaks[made_id("L-10")])) == "L-10 drip on J-08 15.000–16.300"
+
+
+def test_places_are_said_from_the_grid() -> None:
+    """A zone is said from where its first row begins to where its last one ends, as the grid says it; without one not."""
+    (first, *_) = paper_repairs(JOB).zones
+    assert not from_grid(JOB, first.rows[0].joint, 0.0)
+    assert not zone_from_grid(JOB, first)
+    numbers = axes_with_bays("12", (4.2,), towards_deg=-90.0)
+    job = replace(JOB, grid=Grid(origin=(0.0, 21.6), letters=axes_with_bays("AB", (6.0,)), numbers=numbers))
+    assert job.grid is not None
+    places = []
+    for row, raw in ((first.rows[0], first.rows[0].from_m), (first.rows[-1], first.rows[-1].to_m)):
+        path = plan_path(job.joints[row.joint])
+        assert path is not None
+        places.append(position_words(job.grid, path.point_at(float(raw))))
+    assert plain(zone_from_grid(job, first)) == f"{places[0]} to {places[1]}"
 
 
 def test_a_head_of_water_is_given_in_kilopascal_and_metres() -> None:
