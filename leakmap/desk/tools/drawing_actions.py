@@ -40,11 +40,9 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         key="G",
         label="Set grid",
         longer=(
-            "Click two points of the first axis with letters and type its name, then click the axes after it: bays are "
-            "read from the drawing and can be typed over. Enter goes on to the axes with numbers and then keeps the "
-            "grid. A grid that the drawing shows is offered first. Once there is one, a click picks an axis: a typed "
-            "figure is its bay, a letter its name; drag moves it, Delete removes it, and a click beside the outermost "
-            "adds the next. Every place is said from the grid, such as C+1.20 / 4+0.35."
+            "Click two points of the first axis with letters and type its name, then click the axes after it; bays are "
+            "read and can be typed over. Enter goes on to the numbers and then keeps the grid. Once there is one, a "
+            "click picks an axis: type its bay or its name, drag or Delete it; a click beside the outermost adds one."
         ),
         tool=grid_tool,
     ),
