@@ -216,7 +216,7 @@ class Sitting(QObject):
             self._lay(open_job, path, Stage.DRAWING)
             self.desk.troubled.emit(told_of(self.desk, new))
 
-        self._go_aside(lambda: made(path, job, self.hand, drawings=[new]), lay, self._tell)
+        self._go_aside(lambda: _with_drawings(made(path, job, self.hand, drawings=[new])), lay, self._tell)
 
     def _add(self, new: NewDrawing, name: str) -> None:
         self.settle()
@@ -243,11 +243,6 @@ class Sitting(QObject):
         if not self.close():
             return
 
-        def read() -> OpenJob:
-            open_job = opened(path, self.hand)
-            open_job.fetch_drawings()
-            return open_job
-
         def lay(open_job: OpenJob) -> None:
             self._lay(open_job, path, stage)
             if sentence:
@@ -257,7 +252,7 @@ class Sitting(QObject):
             remember(lambda old: without_job(old, path))
             self._tell(problem)
 
-        self._go_aside(read, lay, leave)
+        self._go_aside(lambda: _with_drawings(opened(path, self.hand)), lay, leave)
 
     def _lay(self, open_job: OpenJob, path: Path, stage: Stage) -> None:
         remember(lambda old: with_job(old, path))
@@ -301,3 +296,9 @@ class Sitting(QObject):
         if open_job is None or (self.desk.attempt(open_job.retry) and not open_job.unsaved):
             self._retry.stop()
             self.desk.saved_changed.emit()
+
+
+def _with_drawings(open_job: OpenJob) -> OpenJob:
+    """A job with its drawings at hand."""
+    open_job.fetch_drawings()
+    return open_job

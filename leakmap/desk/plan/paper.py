@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QPainter
 
@@ -60,9 +58,9 @@ class Paper(QObject):
             self._standing = self._stand()
         return self._standing
 
-    def text_boxes(self) -> Sequence[Box]:
-        """Boxes of the site round those texts."""
-        return [(x0, y0, x1, y1) for x0, y0, x1, y1 in self.standing.boxes.tolist()]
+    def texts_cut(self, box: Box) -> Box | None:
+        """Box of the site round the texts that the edge of a box of the site goes through; None: through none."""
+        return self.standing.cut(box)
 
     def _stand(self) -> Standing:
         job, level = self.desk.job, self.desk.level

@@ -116,8 +116,7 @@ class PlanView(QWidget):
     def fit(self) -> None:
         """Show all of the level, with words of its drawing that the edge would cut."""
         camera = self.camera.fitted(self.extent())
-        cut = [box for box in self._paper.text_boxes() if _cuts(camera.shown, box)]
-        self._see(camera.fitted(joined((self.extent(), *cut)) or _EMPTY_BOX))
+        self._see(camera.fitted(joined((self.extent(), self._paper.texts_cut(camera.shown))) or _EMPTY_BOX))
 
     def look(self, camera: Camera) -> None:
         """Show another part of the site."""
@@ -372,14 +371,3 @@ class PlanView(QWidget):
 
 def _round_pen(ink: QColor, width: float) -> QPen:
     return QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
-
-
-def _cuts(shown: Box, box: Box) -> bool:
-    """Whether the edge of what is shown goes through a box.
-
-    >>> _cuts((0, 0, 9, 9), (1, -1, 3, 1)), _cuts((0, 0, 9, 9), (1, 1, 3, 3)), _cuts((0, 0, 9, 9), (1, -3, 3, -1))
-    (True, False, False)
-    """
-    (x0, y0, x1, y1), (a0, b0, a1, b1) = shown, box
-    meets = a0 < x1 and a1 > x0 and b0 < y1 and b1 > y0
-    return meets and not (x0 <= a0 and y0 <= b0 and a1 <= x1 and b1 <= y1)

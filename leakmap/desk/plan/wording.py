@@ -96,6 +96,22 @@ class Standing:
         numbers: list[int] = np.flatnonzero(found).tolist()
         return numbers
 
+    def cut(self, box: Box) -> Box | None:
+        """Box round the texts that the edge of a box of the site goes through; None: through none.
+
+        >>> each = Standing(np.array([(1.0, -1, 3, 1), (1, 1, 3, 3), (1, -3, 3, -1), (8, 8, 9.5, 9)]))
+        >>> each.cut((0, 0, 9, 9)), each.cut((-5, -5, 12, 12))
+        ((1.0, -1.0, 9.5, 9.0), None)
+        """
+        low, high = self.boxes[:, :2], self.boxes[:, 2:]
+        meets = ((low < box[2:]) & (high > box[:2])).all(axis=1)
+        inside = ((low >= box[:2]) & (high <= box[2:])).all(axis=1)
+        cut = meets & ~inside
+        if not cut.any():
+            return None
+        (left, bottom), (right, top) = low[cut].min(axis=0).tolist(), high[cut].max(axis=0).tolist()
+        return left, bottom, right, top
+
 
 def standing(drawing: Drawing, placement: Placement, strengths: Sequence[Strength]) -> Standing:
     """Where the texts of the layers that show stand.
