@@ -18,9 +18,11 @@ from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.chains import joints_from_layer
+from leakmap.drawings.grid_lines import grid_found
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
+from leakmap.work.edits.grid import set_grid
 from leakmap.work.here import now, user
 from leakmap.work.job_drawings import NewDrawing, brought_in
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
@@ -66,6 +68,7 @@ def parser() -> Parser:
     found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
     found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
     found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
+    found.add_argument("--grid-from-drawing", action="store_true", help="take the grid axes that the drawing shows")
     return found
 
 
@@ -100,7 +103,9 @@ def _unit(text: str) -> float:
 
 def _refuse_half_a_call(words: Namespace) -> None:
     needs_drawing = [
-        f"--{name}" for name in ("unit", "sheet", "joints-from-layer") if getattr(words, name.replace("-", "_"))
+        f"--{name}"
+        for name in ("unit", "sheet", "joints-from-layer", "grid-from-drawing")
+        if getattr(words, name.replace("-", "_"))
     ]
     if words.drawing is None and needs_drawing:
         raise BadValue(f"{needs_drawing[0]} says something of a drawing; give it with --drawing.")
@@ -123,6 +128,8 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
     sheet = words.sheet or Path(words.drawing or "").stem
     if drawing is not None:
         made = with_drawing(made, sheet=sheet, source=drawing.source, hint=drawing.drawing.unit)
+        if words.grid_from_drawing:
+            made = _with_grid(made, drawing, sheet)
     made, blind = _read(made, _blind_beside(words.joints), read_blind)
     made = with_rows(made, joints=joints, blind=blind)
     if drawing is not None and words.joints_from_layer is not None:
@@ -154,6 +161,28 @@ def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, layer: str) -> 
     return with_lines(made.plus(made.job, noticed), sheet=sheet, lines=lines)
 
 
+def _with_grid(made: Composed, drawing: NewDrawing, sheet: str) -> Composed:
+    """With the grid that the drawing shows; a finding where it shows none."""
+    key = sheet_named(made.job, sheet)
+    assert key is not None
+    found = grid_found(drawing.drawing, made.job.sheets[key])
+    if found is not None:
+        return made.plus(set_grid(made.job, grid=found.grid).job)
+    text = (
+        f"{drawing.source.name} shows no grid: no parallel lines that end at circles with one letter or number each."
+        " Set it in the window."
+    )
+    return made.plus(made.job, [Finding("no-grid", sheet, text)])
+
+
+def _grid_words(made: Composed, drawing: NewDrawing | None) -> Iterator[str]:
+    """What was found of a grid, and how to take it."""
+    sheet = next((sheet for sheet in made.job.sheets.values() if sheet.source is not None), None)
+    found = grid_found(drawing.drawing, sheet) if drawing is not None and sheet is not None else None
+    if found is not None:
+        yield f"  {found.words}" + ("" if made.job.grid is not None else " Give --grid-from-drawing to take them.")
+
+
 def _undrawn(made: Composed) -> Iterator[Finding]:
     """The finding that joints lie on blank sheets and none on the drawing: its name differs from the table's."""
     sheets = made.job.sheets
@@ -173,6 +202,7 @@ def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tu
     for sheet in job.sheets.values():
         joints = [joint.ref for joint in job.joints.values() if joint.sheet == sheet.id]
         yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"
+    yield from _grid_words(made, drawing)
     blind = sum(len(joint.blind) for joint in job.joints.values())
     if blind:
         yield f"  {many(blind, 'hidden stretch', 'hidden stretches')} from the {_BLIND} beside the joints"

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from leakmap.base.resources import resource
 from leakmap.console.main import main
 from leakmap.console.opened import job_in
 from leakmap.model.sheet import scale_is_checked
@@ -162,3 +163,23 @@ def test_a_sheet_that_cannot_be_laid(shell: Path, capsys: pytest.CaptureFixture[
     assert "There are 2 --from and 1 --to; give each place both." in capsys.readouterr().err
     assert main(["lay", "pit", "--sheet", "b2", "--over", "b2", "--from", "0,0", "--to", "1,1"]) == 2
     assert "cannot be laid over itself" in capsys.readouterr().err
+
+
+def test_the_grid_of_a_drawing_is_taken_when_asked_for(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without the option the grid is named and left; with it the job has it; where there is none, that is a finding."""
+    (shell / "quay.dxf").write_bytes(resource("sample_plans", "tern_quay_b2.dxf").read_bytes())
+    new = ["--drawing", "quay.dxf", "--sheet", "B2"]
+    assert main(["new", "without", *new]) == 0
+    said = capsys.readouterr().out
+    assert "12 axes found, A to F and 1 to 6: each a line that ends at a circle with its name." in said
+    assert "Give --grid-from-drawing to take them." in said
+    assert job_in("without", at=now()).grid is None
+    assert main(["new", "with", *new, "--grid-from-drawing"]) == 0
+    assert "Give --grid-from-drawing" not in capsys.readouterr().out
+    grid = job_in("with", at=now()).grid
+    assert grid is not None
+    assert [axis.name for axis in grid.axes] == [*"ABCDEF123456"]
+    assert make("--grid-from-drawing") == 4
+    assert "b2.dxf shows no grid" in capsys.readouterr().out
+    assert main(["new", "none", "--joints", "joints.csv", "--grid-from-drawing"]) == 2
+    assert "--grid-from-drawing says something of a drawing" in capsys.readouterr().err
