@@ -12,6 +12,7 @@ import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from leakmap.desk.long_work import Errand
+from leakmap.drawings.asked import Asked, ask
 from leakmap.drawings.packed import unpacked
 from leakmap.drawings.worker import CONTENT, DIGEST
 from leakmap.model.sheet import Source
@@ -43,8 +44,8 @@ class Reading(Errand):
         """
         folder = self._open_folder()
         self._name, self._m_per_unit = file.name, m_per_unit
-        unit = () if m_per_unit is None else (repr(m_per_unit),)
-        self._begin("leakmap.drawings.worker", str(file.absolute()), str(folder), *unit)
+        ask(folder, Asked(m_per_unit=m_per_unit))
+        self._begin("leakmap.drawings.worker", str(file.absolute()), str(folder))
 
     def _part(self, name: str) -> None:
         assert self._folder is not None

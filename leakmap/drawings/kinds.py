@@ -51,13 +51,13 @@ _TELLS: Final[tuple[tuple[FileKind, Callable[[bytes], bool]], ...]] = (
 )
 
 _REFUSALS: Final = {
-    FileKind.DWG: "is a DWG drawing, which leakmap does not read yet; save it as DXF and import that.",
-    FileKind.PDF: "is a PDF, which leakmap does not read yet; import the DXF that it was printed from.",
-    FileKind.PICTURE: "is a picture, which leakmap does not read yet; import a DXF drawing.",
-    FileKind.ZIP: "is a packed archive; unpack it and import the DXF drawing inside.",
-    FileKind.DATABASE: "is a database or a job file, not a drawing; import a DXF drawing.",
-    FileKind.EMPTY: "is empty; export the drawing again as DXF.",
-    FileKind.UNKNOWN: "is no DXF drawing; export the drawing as DXF and import that.",
+    FileKind.DWG: "is a DWG drawing, not a DXF; save it as DXF and import that.",
+    FileKind.PDF: "is a PDF, not a DXF; export the drawing as DXF and import that.",
+    FileKind.PICTURE: "is a picture, not a DXF; export the drawing as DXF and import that.",
+    FileKind.ZIP: "is a packed archive; unpack it and import the drawing inside.",
+    FileKind.DATABASE: "is a database or a job file, not a drawing; import a DXF, DWG or PDF drawing, or a scan.",
+    FileKind.EMPTY: "is empty; export the drawing again.",
+    FileKind.UNKNOWN: "is no drawing that leakmap reads; export it as DXF or PDF and import that.",
 }
 
 
@@ -75,7 +75,7 @@ def kind_of(data: bytes) -> FileKind:
 
 
 def refusal(name: str, kind: FileKind) -> UnusableDrawing:
-    """The one sentence for a kind that is not read."""
+    """The one sentence for a file that is no DXF where one is needed, or nothing that can be read."""
     return UnusableDrawing(f"{name or 'The file'} {_REFUSALS[kind]}", where=name)
 
 

@@ -2,22 +2,94 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.drawings.dxf.read import read_dxf
+from leakmap.drawings.cropped import cropped
+from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.model.drawing import Drawing
+from leakmap.model.sheet import Reading
+
+READERS: Final = "dxf 3, dwg 1, pdf 1, scan 1"
+"""Names and versions of all readers; a test holds them equal to what each says of itself."""
+
+AS_IT_IS: Final = Reading()
+"""The first page of a file, and all of it."""
+
+APART: Final = frozenset({FileKind.PDF, FileKind.PICTURE, FileKind.DWG})
+"""Kinds whose library may break the process that reads them, so that they are read in one of their own."""
 
 
-def read_drawing(name: str, data: bytes, *, m_per_unit: float | None = None, progress: Progress = UNWATCHED) -> Drawing:
+def read_drawing(
+    name: str,
+    data: bytes,
+    *,
+    m_per_unit: float | None = None,
+    reading: Reading = AS_IT_IS,
+    password: str | None = None,
+    progress: Progress = UNWATCHED,
+) -> Drawing:
     """The drawing in a file, with findings on what was fixed, lost, or should be looked at.
+
+    Whatever is in the file, this process is safe from it.
 
     Args:
         name: Name of the file, for messages.
         data: Its content.
         m_per_unit: Metres of one drawing unit, when the user knows it; greater than zero.
+        reading: Which part of the file is read, and how.
+        password: What opens the file; None for none. It is kept nowhere.
         progress: Watches.
 
     Raises:
-        UnusableDrawing: Nothing of it could be used, or its kind is not read yet; one sentence says why.
+        BadValue: The unit, or what the reading asks for, cannot be.
+        UnusableDrawing: Nothing of it could be used, or its kind is not read; one sentence says why.
         Stopped: The watcher asked to stop.
     """
-    return read_dxf(data, m_per_unit=m_per_unit, name=name, progress=progress)
+    if kind_of(data) in APART:
+        from leakmap.drawings.apart import read_apart  # noqa: PLC0415 - seldom needed
+
+        return read_apart(name, data, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
+    return read_here(name, data, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
+
+
+def read_here(
+    name: str,
+    data: bytes,
+    *,
+    m_per_unit: float | None = None,
+    reading: Reading = AS_IT_IS,
+    password: str | None = None,
+    progress: Progress = UNWATCHED,
+) -> Drawing:
+    """The same in this process, which a file of a kind in ``APART`` may break.
+
+    Args and what is raised are those of ``read_drawing``.
+    """
+    drawing = _read(name, data, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
+    return drawing if reading.crop is None else cropped(drawing, reading.crop, name=name)
+
+
+def _read(
+    name: str, data: bytes, *, m_per_unit: float | None, reading: Reading, password: str | None, progress: Progress
+) -> Drawing:
+    """All of a page; each reader is loaded when it is needed, as each brings large libraries."""
+    match kind_of(data):
+        case FileKind.PDF:
+            from leakmap.drawings.pdf.read import read_pdf  # noqa: PLC0415
+
+            return read_pdf(
+                data, page=reading.page, password=password, m_per_unit=m_per_unit, name=name, progress=progress
+            )
+        case FileKind.PICTURE:
+            from leakmap.drawings.scan.read import read_scan  # noqa: PLC0415
+
+            return read_scan(data, name=name, page=reading.page, corners=reading.corners, progress=progress)
+        case FileKind.DWG:
+            from leakmap.drawings.dwg.read import read_dwg  # noqa: PLC0415
+
+            return read_dwg(data, m_per_unit=m_per_unit, name=name, progress=progress)
+        case _:
+            from leakmap.drawings.dxf.read import read_dxf  # noqa: PLC0415
+
+            return read_dxf(data, m_per_unit=m_per_unit, name=name, progress=progress)

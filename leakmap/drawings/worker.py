@@ -1,8 +1,8 @@
 """The process that reads a drawing file, so that reading never stalls a window and can be stopped.
 
-    python -m leakmap.drawings.worker FILE FOLDER [METRES-OF-ONE-UNIT]
+    python -m leakmap.drawings.worker FILE FOLDER
 
-What it says on its standard output is told in ``leakmap.base.telling``. Parts that it names while it
+The folder may hold what is asked for (``leakmap.drawings.asked``). What it says on its standard output is told in ``leakmap.base.telling``. Parts that it names while it
 reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in drawing units). At the end the folder holds:
 
 * ``content``: the file as it was read, and ``sha256``: its hash;
@@ -13,6 +13,8 @@ from __future__ import annotations
 
 import io
 import sys
+from collections.abc import Mapping
+from contextlib import nullcontext
 from hashlib import sha256
 from pathlib import Path
 from typing import Final
@@ -21,9 +23,11 @@ import numpy as np
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
+from leakmap.drawings.asked import Asked, asked_in
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.kinds import FileKind, kind_of
-from leakmap.drawings.opening import read_drawing
+from leakmap.drawings.limits import MOST_SILENT_S, Watched
+from leakmap.drawings.opening import APART, read_here
 from leakmap.drawings.packed import packed
 
 CONTENT: Final = "content"
@@ -33,9 +37,10 @@ READING: Final = "Reading the file"
 BUILDING: Final = "Building the drawing"
 CHECKING: Final = "Checking the drawing"
 DRAWING: Final = "Drawing the lines"
+CUTTING: Final = "Reading the picture"
 KEEPING: Final = "Keeping the drawing"
 
-_SHARES: Final = {
+SHARES: Final = {
     READING: (0.0, 0.31),
     BUILDING: (0.31, 0.63),
     CHECKING: (0.63, 0.73),
@@ -44,6 +49,18 @@ _SHARES: Final = {
     KEEPING: (0.93, 1.0),
 }
 """From and to which share of the time each step takes, measured on drawings of many lines."""
+
+_OTHER_SHARES: Final = {
+    FileKind.PDF: {DRAWING: (0.0, 0.4), "Rendering the page": (0.4, 0.7), CUTTING: (0.7, 0.93), KEEPING: (0.93, 1.0)},
+    FileKind.PICTURE: {CUTTING: (0.0, 0.93), KEEPING: (0.93, 1.0)},
+}
+"""The same where there are no lines to be read from a text."""
+
+_SILENT_S: Final = 120.0
+"""Turning a DWG into a DXF says nothing of how far it is."""
+
+AS_IT_IS: Final = Asked()
+"""The first page of a file, and all of it, in the unit that it hints at."""
 
 _FEW: Final = 1000
 
@@ -55,12 +72,20 @@ class Course:
         teller: Tells it.
         folder: Where sketches are put.
         look: Picks lines out of the file as it comes; None for none.
+        shares: Which share of the time each step takes.
     """
 
-    def __init__(self, teller: Teller, folder: Path, look: FirstLook | None) -> None:
+    def __init__(
+        self,
+        teller: Teller,
+        folder: Path,
+        look: FirstLook | None,
+        shares: Mapping[str, tuple[float, float]] = SHARES,
+    ) -> None:
         self._teller = teller
         self._folder = folder
         self._look = look
+        self._shares = shares
         self._sketches = 0
         self._share = 0.0
         self._most = 0
@@ -74,7 +99,7 @@ class Course:
             self._most = total = max(self._most, total or 0)
         done = self._furthest[words] = max(done, self._furthest.get(words, 0))
         whole = self._most if total is None else total
-        first, last = _SHARES.get(words, (self._share, self._share))
+        first, last = self._shares.get(words, (self._share, self._share))
         self._share = max(self._share, first + (last - first) * (min(done / whole, 1.0) if whole else 0.0))
         self._teller.report_share(_words(words, done, total), done, total, self._share)
 
@@ -104,16 +129,27 @@ def _words(words: str, done: int, total: int | None) -> str:
     return f"{min(done, total):,} of {total:,} {'parts checked' if words == CHECKING else 'lines'}"
 
 
-def read_into(file: Path, folder: Path, teller: Teller, *, m_per_unit: float | None = None) -> str:
+def read_into(file: Path, folder: Path, teller: Teller, asked: Asked = AS_IT_IS) -> str:
     """Read a drawing file and put what it holds into a folder; gives the name of the packed drawing.
 
     Raises:
         UnusableDrawing: Nothing of it could be used.
     """
     data = _content(file)
-    look = FirstLook(data) if kind_of(data) is FileKind.DXF_TEXT else None
-    course = Course(teller, folder, look)
-    drawing = read_drawing(file.name, data, m_per_unit=m_per_unit, progress=course)
+    kind = kind_of(data)
+    look = FirstLook(data) if kind is FileKind.DXF_TEXT else None
+    course = Course(teller, folder, look, _OTHER_SHARES.get(kind, SHARES))
+    silent_s = _SILENT_S if kind is FileKind.DWG else MOST_SILENT_S
+    watched = Watched(course, teller, file.name, silent_s=silent_s)
+    with watched if kind in APART else nullcontext(course) as progress:
+        drawing = read_here(
+            file.name,
+            data,
+            m_per_unit=asked.m_per_unit,
+            reading=asked.reading,
+            password=asked.password,
+            progress=progress,
+        )
     course.report(KEEPING, 0, 2)
     (folder / CONTENT).write_bytes(data)
     (folder / DIGEST).write_text(sha256(data).hexdigest(), encoding="ascii")
@@ -136,10 +172,10 @@ def _content(path: Path) -> bytes:
 def main(arguments: list[str]) -> int:
     """Read the file that the arguments name; gives the exit code."""
     file, folder = Path(arguments[0]), Path(arguments[1])
-    m_per_unit = float(arguments[2]) if len(arguments) > 2 else None
+    asked = asked_in(folder)
     leave_when_unwanted(folder, sys.stdin.fileno())
     teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
-    return outcome_told(teller, lambda: read_into(file, folder, teller, m_per_unit=m_per_unit))
+    return outcome_told(teller, lambda: read_into(file, folder, teller, asked))
 
 
 if __name__ == "__main__":

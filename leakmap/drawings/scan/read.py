@@ -21,6 +21,9 @@ from leakmap.drawings.scan.tiles import tiled
 from leakmap.model.drawing import Drawing, Layer, Picture, Strokes, UnitHint
 from leakmap.model.sheet import Corners
 
+READER_VERSION: Final = 1
+"""Grows whenever the same file may give another drawing, so that kept drawings are read again."""
+
 LAYER: Final = "picture"
 """Name of the one layer that a scan has."""
 

@@ -16,11 +16,14 @@ import pytest
 
 from leakmap.base.resources import resource
 from leakmap.base.telling import Teller
+from leakmap.drawings.asked import Asked, ask, asked_in
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.opening import read_drawing
-from leakmap.drawings.packed import packed
+from leakmap.drawings.packed import packed, unpacked
 from leakmap.drawings.worker import CONTENT, DIGEST, KEPT, Course, read_into
+from leakmap.model.sheet import Reading
 from tests.helpers.dxf_files import as_bytes, document
+from tests.helpers.pdf_files import locked, pdf
 
 PLAN = resource("sample_plans", "tern_quay_b2.dxf")
 
@@ -31,6 +34,35 @@ def test_folder_holds_the_drawing_as_a_job_file_keeps_it(tmp_path: Path) -> None
     assert (tmp_path / KEPT).read_bytes() == packed(read_drawing(PLAN.name, PLAN.read_bytes()))
     assert (tmp_path / CONTENT).read_bytes() == PLAN.read_bytes()
     assert (tmp_path / DIGEST).read_text() == sha256(PLAN.read_bytes()).hexdigest()
+
+
+def test_what_is_asked_for_is_done_and_forgotten(tmp_path: Path) -> None:
+    """A page, a rectangle and a password are taken from the folder, in which no word of them stays."""
+    file = tmp_path / "two.pdf"
+    file.write_bytes(
+        locked(pdf(lambda canvas: canvas.line(0, 0, 9, 9), lambda canvas: canvas.line(9, 9, 99, 9)), "weir")
+    )
+    asked = Asked(m_per_unit=0.1, reading=Reading(page=1, crop=(0, 0, 10, 10)), password="weir")  # noqa: S106
+    folder = tmp_path / "shared"
+    folder.mkdir()
+    ask(folder, asked)
+    read_into(file, folder, Teller(io.StringIO()), asked_in(folder))
+    drawing = unpacked((folder / KEPT).read_bytes())
+    assert drawing.strokes.xy.max() == 10
+    assert drawing.unit.m_per_unit == 0.1
+    assert sorted(part.name for part in folder.iterdir()) == [CONTENT, KEPT, DIGEST]
+    assert all(b"weir" not in part.read_bytes() for part in folder.iterdir())
+
+
+def test_what_is_asked_for_comes_back_as_it_was(tmp_path: Path) -> None:
+    """Everything that can be asked for; and nothing, where nobody asks."""
+    corners = ((0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0))
+    reading = Reading(page=3, crop=(0.1, 0.2, 0.3, 0.4), codepage="cp1252", corners=corners)
+    asked = Asked(m_per_unit=0.0254, reading=reading, password="ä b")  # noqa: S106
+    ask(tmp_path, asked)
+    assert asked_in(tmp_path) == asked
+    assert asked_in(tmp_path) == Asked()
+    assert "ä b" not in repr(asked)
 
 
 def test_share_never_goes_back(tmp_path: Path) -> None:
@@ -104,7 +136,7 @@ def test_process_leaves_when_nobody_waits(tmp_path: Path, plain_environment: dic
 def test_process_says_one_sentence_on_failure(tmp_path: Path, plain_environment: dict[str, str]) -> None:
     """A file that is no drawing ends with one sentence for the user and nothing on the error stream."""
     file = tmp_path / "picture.dxf"
-    file.write_bytes(b"\x89PNG\r\n\x1a\n")
+    file.write_bytes(b"\n")
     surroundings = {**plain_environment, "PYTHONPATH": str(Path(__file__).parents[3])}
     command = [sys.executable, "-P", "-m", "leakmap.drawings.worker", str(file), str(tmp_path)]
     with subprocess.Popen(
@@ -114,4 +146,4 @@ def test_process_says_one_sentence_on_failure(tmp_path: Path, plain_environment:
         assert process.stderr is not None
         told = [json.loads(line) for line in process.stdout]
         assert (process.wait(20), process.stderr.read()) == (3, b"")
-    assert told == [{"failed": "picture.dxf is a picture, which leakmap does not read yet; import a DXF drawing."}]
+    assert told == [{"failed": "picture.dxf is empty; export the drawing again."}]

@@ -1,0 +1,91 @@
+"""Limits of a reading process, for files that make a library take memory or time without end.
+
+The process watches itself from a thread of its own, as nothing can stop a library that does not come back:
+when it takes too much it says so in one sentence and leaves.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import time
+from collections.abc import Callable
+from typing import Final, Self
+
+from leakmap.base.progress import Progress
+from leakmap.base.telling import Teller
+
+MOST_BYTES: Final = 2 << 30
+"""Memory that a reading may take (ours)."""
+
+MOST_SILENT_S: Final = 30.0
+"""Seconds without a word of how far a reading is, after which it is given up, where nothing else is said (ours)."""
+
+_EVERY_S: Final = 0.1
+_EXIT: Final = 3
+
+
+def _memory() -> int:
+    """Bytes that this process took at most so far; 0 where the system does not tell."""
+    if sys.platform == "win32":
+        return 0
+    import resource  # noqa: PLC0415 - not on every system
+
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return most if sys.platform == "darwin" else most * 1024
+
+
+class Watched:
+    """Progress that is passed on, and whose silence ends the process.
+
+    Args:
+        progress: Takes the reports.
+        teller: Tells why the process leaves.
+        name: Name of the file, for the sentence.
+        silent_s: Seconds without a report after which it is given up.
+        memory: Bytes that the process takes.
+        leave: Ends the process.
+    """
+
+    def __init__(
+        self,
+        progress: Progress,
+        teller: Teller,
+        name: str,
+        *,
+        silent_s: float = MOST_SILENT_S,
+        memory: Callable[[], int] = _memory,
+        leave: Callable[[int], object] = os._exit,
+    ) -> None:
+        self._progress, self._teller, self._name = progress, teller, name
+        self._silent_s, self._memory, self._leave = silent_s, memory, leave
+        self._heard = time.monotonic()
+        self._done = threading.Event()
+
+    def report(self, words: str, done: int, total: int | None) -> None:
+        """Pass a report on."""
+        self._heard = time.monotonic()
+        self._progress.report(words, done, total)
+
+    def __enter__(self) -> Self:
+        threading.Thread(target=self._watch, daemon=True).start()
+        return self
+
+    def __exit__(self, *trouble: object) -> None:
+        self._done.set()
+
+    def _watch(self) -> None:
+        while not self._done.wait(_EVERY_S):
+            if self._memory() > MOST_BYTES:
+                self._give_up("memory")
+            elif time.monotonic() - self._heard > self._silent_s:
+                self._give_up("time")
+
+    def _give_up(self, what: str) -> None:
+        self._teller.failed(
+            f"{self._name} takes more {what} than leakmap gives a drawing; export it again with fewer layers or smaller"
+            " pictures."
+        )
+        self._done.set()
+        self._leave(_EXIT)
