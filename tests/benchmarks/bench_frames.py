@@ -31,6 +31,7 @@ from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import pen_of, tones
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tidying import Tidying
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job, Numbers
 from leakmap.records.job_file import create_job_file
@@ -79,6 +80,7 @@ class Peer:
         self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.view.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.view.show()
+        QApplication.processEvents()
         self._lit: QGraphicsPathItem | None = None
 
     def look(self, camera: Camera) -> None:
@@ -254,6 +256,7 @@ def main() -> None:
     words.add_argument("--pitch", type=float, default=1.2, help="metres between joints; 100 each way")
     chosen = words.parse_args()
     app = QApplication([])
+    Tidying(app)  # as the program does
     made: Job = basement(chosen.leaks, pitch_m=chosen.pitch)
     job = replace(made, numbers=Numbers(joint=10_000, leak=100_000, zone=100_000))
     with TemporaryDirectory() as folder:
