@@ -27,6 +27,7 @@ from leakmap.model.joint import Joint
 from leakmap.model.words import Kind, Wetness
 from leakmap.repair.results import Zone
 from leakmap.work.edits.joints import draw_vertical_joint
+from leakmap.work.edits.sheets import add_sheet
 from tests.helpers.desks import desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak
@@ -230,6 +231,33 @@ def test_an_end_of_a_leak_is_dragged_on_a_staff(leaks: PlanHand) -> None:
     assert desk.picked == (Thing(Sort.LEAK, leak_named(job_of(desk), "L-01").id),)
     leaks.drag(on_staff(leaks, "V-01", 1.5), on_staff(leaks, "V-01", 2.4))
     assert stretch(desk, "L-01") == ("V-01", 0.5, 2.4)
+
+
+def test_a_small_move_on_a_staff_is_meant(repair: PlanHand) -> None:
+    """The ring of V-01 moved about 3 px up its staff goes from 1.0 to 1.2 m: a pixel stands for some 6 cm there."""
+    repair.take(ReliefTool)
+    repair.drag(on_staff(repair, "V-01", 1.0), on_staff(repair, "V-01", 1.2))
+    (relief,) = [relief for zone in zones(repair.desk) for relief in zone.relief]
+    assert relief.at_m == 1.2
+
+
+def test_on_the_level_of_its_head_a_vertical_joint_is_clicked_at_its_head(leaks: PlanHand) -> None:
+    """V-03 stands on the level below and its head is met here: a spot made by a click on its picked sign lies at 2.5 m."""
+    desk = leaks.desk
+    here = desk.level
+    assert here is not None
+    desk.do(add_sheet(job_of(desk), name="B3"))
+    below = list(job_of(desk).sheets)[-1]
+    desk.do(
+        draw_vertical_joint(
+            job_of(desk), sheet=below, kind=Kind.CONSTRUCTION, point=(7.0, 3.0), rise_m=2.5, head_sheet=here
+        )
+    )
+    desk.pick(Thing(Sort.JOINT, joint(desk, "V-03").id))
+    leaks.take(LeakStretch)
+    leaks.click((7.0, 3.0))
+    leaks.enter()
+    assert stretch(desk, "L-01") == ("V-03", 2.5, 2.5)
 
 
 def test_the_worst_point_is_clicked_on_a_staff(repair: PlanHand) -> None:

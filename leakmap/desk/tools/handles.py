@@ -27,6 +27,9 @@ HIT_PX: Final = 12.0
 DRAG_PX: Final = 4.0
 """How far the hand moves before a press is a drag."""
 
+FINE_DRAG_PX: Final = 1.5
+"""The same on a staff."""
+
 Key = TypeVar("Key")
 
 
@@ -102,6 +105,7 @@ class Handle(Generic[Key]):
         at: Where it lies.
         across: Unit vector along which its bar lies.
         beside: Whether it stands beside its place, along ``across``.
+        fine: Whether a small move is meant: it lies on a staff, where a pixel stands for centimetres.
     """
 
     key: Key
@@ -109,6 +113,7 @@ class Handle(Generic[Key]):
     across: Point = (0.0, 1.0)
     grip: Grip = Grip.END
     beside: bool = False
+    fine: bool = False
 
     def distance_m(self, point: Point, m_per_px: float) -> float:
         """How far a point is from it, or from its place."""
@@ -172,7 +177,8 @@ class HandleTool(Gesture, Generic[Key]):
         self.pointer = pointer
         if self.held is None:
             return
-        self.dragging = self.dragging or _apart(pointer.raw, self._pressed_at) > DRAG_PX * pointer.m_per_px
+        slip_px = FINE_DRAG_PX if self.held.fine else DRAG_PX
+        self.dragging = self.dragging or _apart(pointer.raw, self._pressed_at) > slip_px * pointer.m_per_px
         if self.dragging:
             self.show_drag(self.held, pointer)
             self.refresh()

@@ -81,6 +81,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
                 at=point_of(joint, at_m, staffs),
                 across=across_at(joint, at_m, staffs),
                 beside=joint.vertical,
+                fine=joint.vertical,
             )
             for leak in self.picked_leaks()
             if line_of(joint := self.desk.job.joints[leak.joint], staffs) is not None

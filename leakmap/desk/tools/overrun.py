@@ -93,6 +93,7 @@ class ZoneHandles(HandleTool[End]):
                 at=point_of(joint, end.at_m, staffs),
                 across=across_at(joint, end.at_m, staffs),
                 beside=joint.vertical,
+                fine=joint.vertical,
             )
             for end in self.ends()
             if line_of(joint := self.kept.joints[end.joint], staffs) is not None

@@ -150,7 +150,7 @@ def spot_at(
     reach_m = REACH_PX * pointer.m_per_px
     first = job.joints.get(preferred) if preferred is not None else None
     if first is not None and level in {first.sheet, first.head_sheet} and distance_m(first, pointer.at) <= reach_m:
-        return Spot(first, tidy_m(first, along(first, pointer.at), pointer))
+        return _on(first, level, pointer)
     catch = pointer.catch
     if catch is not None and catch.joint is not None and catch.joint in job.joints:
         joint = job.joints[catch.joint]
@@ -160,7 +160,14 @@ def spot_at(
     distance, nearest = min(near, key=lambda found: found[0], default=(reach_m + 1, None))
     if nearest is None or distance > reach_m:
         return None
-    return Spot(nearest, tidy_m(nearest, along(nearest, pointer.at), pointer))
+    return _on(nearest, level, pointer)
+
+
+def _on(joint: Joint, level: UUID | None, pointer: Pointer) -> Spot:
+    """The place of a joint that lies nearest; on the sign of a vertical joint what a level sees of it, foot or head."""
+    if joint.vertical:
+        return Spot(joint, 0.0 if level == joint.sheet else joint.length_m)
+    return Spot(joint, tidy_m(joint, along(joint, pointer.at), pointer))
 
 
 def leak_at(desk: Desk, pointer: Pointer) -> Leak | None:

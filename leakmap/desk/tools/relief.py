@@ -76,7 +76,12 @@ class ReliefTool(HandleTool[Relief]):
         staffs = self.desk.staffs
         here = {joint.id for joint in on_level(self.kept, self.desk.level) if line_of(joint, staffs) is not None}
         return tuple(
-            Handle(key=relief, at=point_of(self.kept.joints[relief.joint], relief.at_m, staffs), grip=Grip.RELIEF)
+            Handle(
+                key=relief,
+                at=point_of(self.kept.joints[relief.joint], relief.at_m, staffs),
+                grip=Grip.RELIEF,
+                fine=relief.joint in staffs,
+            )
             for zone in self.kept_repairs.zones
             for relief in zone.relief
             if relief.joint in here

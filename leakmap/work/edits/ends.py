@@ -164,6 +164,9 @@ def _through_nodes(
     if side is None:
         raise refused(f"No overrun decides this end of the zone on {joint.ref}, so it cannot go round a junction.")
     most = side.overrun_um + between.length_um + TIE_UM
+    if not covers(side.with_overrun(most), network, stop):
+        leak = job.leaks[side.source.leak]
+        raise refused(f"{leak.ref} itself lies in between; drag the end on its other side.", where=leak.ref)
     to_start, to_stop = distance_um(network, side, start, most), distance_um(network, side, stop, most)
     if to_stop + between.length_um <= to_start + TIE_UM:  # the way leads back along the way that the water came
         return _shortened(job, joint, between, sources)

@@ -80,7 +80,7 @@ def covers(source: Source, network: Network, place: Place, slack_um: int = 0) ->
 
 
 def distance_um(network: Network, side: Side, place: Place, most_um: int) -> int:
-    """The least overrun of a side with which it covers a place, at most ``most_um``."""
+    """The least overrun of a side with which it covers a place, which ``most_um`` is enough for."""
     if covers(side.with_overrun(0), network, place):
         return 0
     return largest(lambda reach: not covers(side.with_overrun(reach), network, place), 0, most_um - 1) + 1

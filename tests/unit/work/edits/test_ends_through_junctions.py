@@ -104,6 +104,15 @@ def test_a_leak_on_the_way_is_never_shortened_away() -> None:
         drag_end(job, end=end_at(job, "J-02", 1.0), on=id_of(job, "J-01"), to_m=4.9)
 
 
+def test_an_end_is_not_dragged_past_its_own_leak() -> None:
+    """J-03 leaves J-01 at 2 m; the end at 4.8 m cannot go there, because L-01 lies in between; the one at 3.7 m can."""
+    job, other = with_line(tee(), [(2, 0), (2, 5)])
+    with pytest.raises(EditRefused, match="L-01 itself lies in between"):
+        drag_end(job, end=end_at(job, "J-01", 4.8), on=other, to_m=0.5)
+    edit = drag_end(job, end=end_at(job, "J-01", 3.7), on=other, to_m=0.5)
+    assert leak_named(edit.job, "L-01").overrun_from_m == pytest.approx(2.5, abs=2e-6)
+
+
 def test_a_joint_that_is_not_joined_is_refused() -> None:
     """J-03 lies apart from J-01, so no end can be dragged onto it; the sentence says so."""
     job, _ = with_line(tee(), [(0, 9), (4, 9)])
