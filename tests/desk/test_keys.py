@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.issue_tools import Check
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.trouble import Trouble
@@ -480,3 +481,17 @@ def test_the_cross_goes_with_its_tool(hand: PlanHand) -> None:
     hand.escape()
     assert hand.plan.hand.arrows.cross is None
     assert hand.desk.caught is None
+
+
+def test_tools_that_point_at_nothing_leave_the_arrows_to_the_paper(hand: PlanHand) -> None:
+    """With Check in hand, or while a name is typed, arrows move the paper and no cross comes."""
+    hand.desk.go_to(Stage.ISSUE)
+    hand.take(Check)
+    x = hand.plan.camera.centre[0]
+    press(hand, RIGHT)
+    assert hand.plan.hand.arrows.cross is None
+    assert hand.plan.camera.centre[0] > x
+    pick(hand, "J-01")
+    press(hand, Qt.Key.Key_F2)
+    press(hand, RIGHT)
+    assert hand.plan.hand.arrows.cross is None

@@ -276,7 +276,7 @@ class Hand:
         tool = self.desk.tool or self.at_rest
         if tool is not None and not ctrl and self.arrows.nudged(tool, key, shift=shift):
             return True
-        if self.desk.tool is not None:
+        if self.desk.tool is not None and self.desk.tool.by_cross:
             self._move_cross(key, shift=shift, ctrl=ctrl)
             return True
         return not ctrl and self._looked(key, event)

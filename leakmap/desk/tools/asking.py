@@ -70,6 +70,7 @@ class Asking(TakesFigures, Gesture):
         before: The tool that the hand had, and gets back.
     """
 
+    by_cross = False
     fields: Held
 
     def __init__(self, desk: Desk, fields: Held, *, empty: tuple[str, ...], at: Point | None = None) -> None:

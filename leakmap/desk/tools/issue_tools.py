@@ -50,6 +50,7 @@ class Check(Gesture):
 
     name = "Check"
     key = "C"
+    by_cross = False
 
     def sentence(self) -> str:
         """How much needs a look."""
@@ -76,6 +77,7 @@ class NewRevision(Gesture):
 
     name = "New revision"
     key = "R"
+    by_cross = False
 
     def sentence(self) -> str:
         """What is asked."""
@@ -112,6 +114,7 @@ class _Preview(Tool):
     """Lays a paper in the plan's place for as long as the tool is in hand."""
 
     paper: Paper
+    by_cross = False
 
     def taken(self) -> None:
         """Lay the paper out."""
@@ -151,6 +154,7 @@ class IssueRevision(Gesture):
 
     name = "Issue"
     key = "I"
+    by_cross = False
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)

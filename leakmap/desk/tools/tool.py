@@ -158,11 +158,13 @@ class Tool:
     Class attributes:
         name: Label on its button.
         key: Letter on its button.
+        by_cross: Whether it points at places, so that arrow keys move a cross for it.
         along_joints: Whether it works at places along joints, so that vertical ones show their staffs.
     """
 
     name = ""
     key = ""
+    by_cross = True
     along_joints = False
 
     def __init__(self, desk: Desk) -> None:
