@@ -72,7 +72,7 @@ def test_bad_file_fails_with_one_sentence(qtbot: QtBot, tmp_path: Path) -> None:
     """A file that cannot be used gives its sentence; the same reading can be started again."""
     reading = Reading()
     for name, content, words in [
-        ("scan.dxf", b"%PDF-1.7", "scan.dxf is a PDF, which leakmap does not read yet; import the DXF that it was printed from."),
+        ("scan.dxf", b"%PDF-1.7", "scan.dxf is too damaged to be read as a PDF; export it again."),
         ("gone.dxf", None, "gone.dxf could not be opened (no such file or directory); check that it is still there and who may read it."),
     ]:  # fmt: skip
         if content is not None:
