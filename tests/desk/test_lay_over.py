@@ -17,13 +17,14 @@ from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.laid_over import LaidOver, seen_from
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.lay_over import Laid, LayOver
+from leakmap.desk.tools.tool import Grip
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind
-from leakmap.work.edits.joints import draw_joint
+from leakmap.work.edits.joints import draw_joint, draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.plan_hand import PlanHand
@@ -192,6 +193,17 @@ def blue_at(desk: Desk, camera: Camera, spot: Point) -> bool:
     x, y = (round(value) for value in camera.to_screen(spot))
     blue = [image.pixelColor(x + i, y + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
     return any(ink.blue() - ink.red() > 60 for ink in blue)
+
+
+def test_vertical_joints_of_the_level_in_blue_are_marked(desk: Desk) -> None:
+    """A vertical joint of B2 at F/1 is a square on F/1 of B1 once two places lie on each other."""
+    b2 = level(desk, "B2")
+    point = ASKEW.to_site(F1)
+    desk.do(draw_vertical_joint(job_of(desk), sheet=b2, kind=Kind.CONSTRUCTION, point=point, rise_m=4.2))
+    hand = hand_with(desk)
+    pick_two(desk, hand)
+    (square,) = (grip.at for grip in hand.tool.overlay().grips if grip.grip is Grip.BEND)
+    assert square == pytest.approx(STRAIGHT.to_site(F1))
 
 
 @pytest.mark.slow

@@ -114,7 +114,7 @@ class LayOver(Gesture):
         return Laid(sheet=self.over, kept=shown, shown=moving.placement)
 
     def overlay(self) -> Overlay:
-        """The joints of the level in blue, and the places picked."""
+        """The joints of the level in blue, its vertical ones as squares, and the places picked."""
         level, blue = self.desk.level, self.laid()
         lines = tuple(self._joints(blue)) if blue is not None else ()
         on_moving = level == self.moving
@@ -123,7 +123,10 @@ class LayOver(Gesture):
         if not on_moving and self.here is not None and self.pointer is not None:
             hand = self.pointer.at
         marks = [*spots, *((hand,) if hand is not None else ())]
-        return Overlay(lines=lines, grips=tuple(OverlayGrip(at=at, grip=Grip.JUNCTION) for at in marks))
+        upright = self._uprights(blue) if blue is not None else ()
+        grips = [OverlayGrip(at=at, grip=Grip.BEND) for at in upright]
+        grips += [OverlayGrip(at=at, grip=Grip.JUNCTION) for at in marks]
+        return Overlay(lines=lines, grips=tuple(grips))
 
     # What the hand does ----------------------------------------------------------------------------
 
@@ -273,6 +276,12 @@ class LayOver(Gesture):
             path = plan_path(joint) if joint.sheet == blue.sheet else None
             if path is not None:
                 yield OverlayLine(points=tuple(map(blue.to_shown, path.corners)))
+
+    def _uprights(self, blue: Laid) -> Iterator[Point]:
+        """Where the vertical joints of the level in blue would stand."""
+        for joint in self.kept.joints.values():
+            if joint.sheet == blue.sheet and joint.vertical and joint.point is not None:
+                yield blue.to_shown(joint.point)
 
     def _sheet(self, key: UUID | None) -> Sheet | None:
         return self.kept.sheets.get(key) if key is not None else None
