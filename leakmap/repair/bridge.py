@@ -22,7 +22,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from leakmap.repair.layout import NO_NODE
+from leakmap.repair.layout import NO_NODE, Edge
 from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.spans import Span, gaps, on_round, united
@@ -114,9 +114,10 @@ class _Gaps:
             if self._network.edges[edge].from_node == NO_NODE:
                 yield from self._runs_of_ring(edge, spans)
             else:
-                yield from self._runs_of(edge)
+                yield from self._short_runs_of(edge)
         for node in self._covered:
-            yield from self.runs_at(node)
+            if any(arm.length_um <= self._longest for arm in self._network.arms[node]):  # else told with their edges
+                yield from self.runs_at(node)
 
     def runs_at(self, node: int) -> Iterator[_Run]:
         """Runs that start at a node along each of its arms and are no longer than a path may be.
@@ -174,6 +175,16 @@ class _Gaps:
     def _runs_of(self, number: int) -> list[_Run]:
         """Runs of an edge between two nodes, rising."""
         edge = self._network.edges[number]
+        return self._between(number, edge, gaps(self._spans.get(number, ()), edge.from_um, edge.to_um))
+
+    def _short_runs_of(self, number: int) -> list[_Run]:
+        """The same, without what is longer than a path may be."""
+        edge = self._network.edges[number]
+        open_spans = gaps(self._spans.get(number, ()), edge.from_um, edge.to_um)
+        short = [(low, high) for low, high in open_spans if high - low <= self._longest]
+        return self._between(number, edge, short) if short else []
+
+    def _between(self, number: int, edge: Edge, open_spans: Iterable[Span]) -> list[_Run]:
         return [
             _Run(
                 number,
@@ -182,7 +193,7 @@ class _Gaps:
                 edge.from_node if low == edge.from_um else _COVER,
                 edge.to_node if high == edge.to_um else _COVER,
             )
-            for low, high in gaps(self._spans.get(number, ()), edge.from_um, edge.to_um)
+            for low, high in open_spans
         ]
 
     def _first_run(self, number: int, *, up: bool) -> _Run | None:
@@ -217,7 +228,7 @@ class _Gaps:
             for node in self._network.edges[edge][-2:]:
                 if self._network.is_free_end(node):
                     yield 0, node
-            for run in self._runs_of(edge):
+            for run in self._short_runs_of(edge):
                 if _COVER in (run.below, run.above) and run.below != run.above:
                     yield run.length, run.far(_COVER)
 
@@ -229,9 +240,9 @@ class _Gaps:
             if node == NO_NODE or way > self._longest or way >= self._least.get(node, self._longest + 1):
                 continue
             self._least[node] = way
-            for run in self.runs_at(node):
-                if (stop := run.far(node)) != _COVER:
-                    heappush(queue, (way + run.length, stop))
+            for arm in self._network.arms[node]:
+                if arm.length_um <= self._longest and not self._spans.get(arm.edge):
+                    heappush(queue, (way + arm.length_um, arm.to_node))
 
 
 def spans_on_edges(network: Network, cover: Sequence[Sequence[Span]]) -> dict[int, list[Span]]:
@@ -241,7 +252,7 @@ def spans_on_edges(network: Network, cover: Sequence[Sequence[Span]]) -> dict[in
         if not spans:
             continue
         numbers = network.edges_of(joint)
-        starts = [network.edges[number].from_um for number in numbers]
+        starts = network.starts_um(joint)
         turn = network.lengths_um[joint] if network.closed[joint] and starts[0] else 0
         for low, high in [*spans, *((low + turn, high + turn) for low, high in spans if turn)]:
             for number in numbers[max(bisect_right(starts, low) - 1, 0) : bisect_right(starts, high)]:

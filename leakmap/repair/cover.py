@@ -93,7 +93,7 @@ def parted(job: Job, ground: Ground, found: Reached) -> Covered:
         parts=parts,
         apart=frozenset(apart),
         own_cover_m=to_m(sum(own_covers_um(trace.stretch_of, trace.reach).values())),
-        cover_m=to_m(sum(length_of(spans) for spans in found.before)),
+        cover_m=to_m(sum(high - low for spans in found.before for low, high in spans)),
         findings=(
             *ground.junctions.findings,
             *(finding for leak in job.leaks.values() for finding in leak_findings(job, leak)),

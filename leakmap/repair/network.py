@@ -79,6 +79,10 @@ class Network:
         """Numbers of a joint's edges, along rising chainage."""
         return range(*self._layout.firsts[joint : joint + 2])
 
+    def starts_um(self, joint: int) -> tuple[int, ...]:
+        """Chainages where a joint's edges start, along rising chainage; an open joint's end follows them."""
+        return self._places[joint] or (0,)
+
     def edge_at(self, joint: int, at_um: int) -> tuple[int, int]:
         """The edge that holds a chainage, and the chainage as that edge counts it.
 

@@ -6,6 +6,7 @@ change. Where cover is hidden the reason is ``Why.BLIND``, but wetness and leaks
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -102,7 +103,11 @@ def _bits_of_joint(
 ) -> Iterator[Bit]:
     """Pieces of one joint: one for each run of steps about which the same is told."""
     last: Bit | None = None
-    for bit in _steps_of_joint(trace, joint, reached, wet):
+    if joint in trace.hidden or joint in trace.components.cuts:
+        steps = _steps_of_joint(trace, joint, reached, wet)
+    else:
+        steps = _open_steps_of_joint(trace, joint, reached, wet)
+    for bit in steps:
         if last is None:
             last = bit
         elif last.high == bit.low and last[3:] == bit[3:]:
@@ -114,6 +119,40 @@ def _bits_of_joint(
         yield last
 
 
+def _open_steps_of_joint(
+    trace: Trace, joint: int, reached: Sequence[tuple[int, int, int]], wet: Sequence[tuple[int, int, int]]
+) -> Iterator[Bit]:
+    """Covered steps of a joint without a cut, of which nothing is hidden: stretch of cover after stretch of cover."""
+    own, mine = trace.components.spans[joint], trace.components.parts[joint]
+    lows = [low for low, _ in own]
+    over: list[list[tuple[int, int, int]]] = [[] for _ in own]
+    wetting: list[list[tuple[int, int, int]]] = [[] for _ in own]
+    for spans, of in ((reached, over), (wet, wetting)):
+        for span in spans:
+            of[bisect_right(lows, span[0]) - 1].append(span)
+    for cover, part, reaching, wet_there in zip(own, mine, over, wetting, strict=True):
+        if len(reaching) == 1 and reaching[0][:2] == cover and len(wet_there) <= 1:
+            yield from _steps_of_one(trace, joint, part, reaching[0], wet_there)
+        else:
+            yield from _steps_between(trace, joint, reaching, wet_there, hidden=(), parts=[(*cover, part)])
+
+
+def _steps_of_one(
+    trace: Trace, joint: int, part: int, reach: tuple[int, int, int], wet: Sequence[tuple[int, int, int]]
+) -> Iterator[Bit]:
+    """Steps of cover that one leak made alone."""
+    low, high, index = reach
+    over = (index,)
+    for wet_low, wet_high, _ in wet:
+        if wet_low < wet_high:
+            if low < wet_low:
+                yield Bit(joint, low, wet_low, part, Why.OVERRUN, None, over)
+            yield Bit(joint, wet_low, wet_high, part, Why.LEAK, trace.sources[index].wetness, over)
+            low = wet_high
+    if low < high:
+        yield Bit(joint, low, high, part, Why.OVERRUN, None, over)
+
+
 def _steps_of_joint(
     trace: Trace, joint: int, reached: Sequence[tuple[int, int, int]], wet: Sequence[tuple[int, int, int]]
 ) -> Iterator[Bit]:
@@ -122,6 +161,19 @@ def _steps_of_joint(
     parts = [
         (*span, part) for span, part in zip(trace.components.spans[joint], trace.components.parts[joint], strict=True)
     ]
+    yield from _steps_between(trace, joint, reached, wet, hidden=hidden, parts=parts)
+
+
+def _steps_between(
+    trace: Trace,
+    joint: int,
+    reached: Sequence[tuple[int, int, int]],
+    wet: Sequence[tuple[int, int, int]],
+    *,
+    hidden: Sequence[tuple[int, int, int]],
+    parts: Sequence[tuple[int, int, int]],
+) -> Iterator[Bit]:
+    """Covered steps, from spans each told with a number: the source, or the part."""
     places = sorted({at for spans in (reached, wet, hidden, parts) for span in spans for at in span[:2]})
     reaching, wetting, hiding, covering = map(_Standing, (reached, wet, hidden, parts))
     for low, high in pairwise(places):
