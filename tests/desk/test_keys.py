@@ -165,6 +165,31 @@ def test_another_key_keeps_what_a_held_arrow_moved(hand: PlanHand) -> None:
     assert (leak_of(hand, "L-01").from_m, leak_of(hand, "L-01").wetness) == (1.01, 4)
 
 
+def test_undo_while_an_arrow_is_down_undoes_what_it_moved(hand: PlanHand) -> None:
+    """Ctrl keeps the move before Z undoes it."""
+    pick(hand, "L-01")
+    before = job_of(hand.desk)
+    hand.bot.keyPress(hand.plan, RIGHT)
+    hand.bot.keyPress(hand.plan, Qt.Key.Key_Control)
+    assert leak_of(hand, "L-01").from_m == 1.01
+    hand.desk.undo()
+    hand.bot.keyRelease(hand.plan, Qt.Key.Key_Control)
+    hand.bot.keyRelease(hand.plan, RIGHT)
+    assert job_of(hand.desk) == before
+
+
+def test_a_job_that_goes_while_an_arrow_is_down_takes_the_move_with_it(hand: PlanHand) -> None:
+    """The key that is let go afterwards finds no job and does nothing."""
+    pick(hand, "L-01")
+    open_job = hand.desk.open_job
+    hand.bot.keyPress(hand.plan, RIGHT)
+    hand.desk.put(None)
+    hand.bot.keyRelease(hand.plan, RIGHT)
+    assert open_job is not None
+    assert leak_named(open_job.job, "L-01").from_m == 1.0
+    open_job.close()
+
+
 def test_arrows_move_the_end_whose_handle_was_clicked(hand: PlanHand) -> None:
     """A click on the handle at 2 m picks that end: arrows lengthen the leak; Esc gives the whole leak back to them."""
     pick(hand, "L-01")

@@ -193,13 +193,13 @@ def test_a_vertical_joint_through_keys_alone_after_its_click(hand: Fingers) -> N
 
 
 def test_letters_name_a_new_level_instead_of_taking_tools(hand: Fingers) -> None:
-    """In stage Drawing the letters of a level's name go to its field, S and G among them; Tab goes to its level."""
+    """In stage Drawing the letters of a level's name go to its field, S, G and the space among them; Tab goes to its level."""
     hand.desk.go_to(Stage.DRAWING)
     hand.take("N")
     hand.move((2, 2))
-    hand.type("SG2")
+    hand.type("SG 2")
     hand.press(Qt.Key.Key_Tab)
     hand.type("-3.6")
     hand.press(Qt.Key.Key_Return)
     sheet = list(job_of(hand.desk).sheets.values())[-1]
-    assert (sheet.name, sheet.floor_level_m) == ("SG2", -3.6)
+    assert (sheet.name, sheet.floor_level_m) == ("SG 2", -3.6)

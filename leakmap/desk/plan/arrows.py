@@ -55,9 +55,9 @@ class Arrows:
         return tool.nudged(across, up)
 
     def settle(self) -> None:
-        """The key was let go: keep what it showed."""
+        """The key was let go: keep what it showed, if the job is still there."""
         tool, self._nudging = self._nudging, None
-        if tool is not None:
+        if tool is not None and self.desk.open_job is not None:
             tool.nudged(*self._total)
 
     def give_up(self) -> bool:

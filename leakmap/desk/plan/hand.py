@@ -200,6 +200,8 @@ class Hand:
         """Give a key to the tool, or move the paper; whether it was used."""
         key = Qt.Key(event.key())
         if key is Qt.Key.Key_Control or key is Qt.Key.Key_Shift:
+            if key is Qt.Key.Key_Control:
+                self.arrows.settle()
             self._hold(event)
             return True
         ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
