@@ -21,7 +21,8 @@ import numpy as np
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
-from leakmap.drawings.grid_bubbles import PARALLEL_DEG, Ray, bubbles_of, rays_of
+from leakmap.drawings.grid_bubbles import bubbles_of
+from leakmap.drawings.grid_rays import PARALLEL_DEG, Ray, rays_of
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, LayerState

@@ -242,3 +242,31 @@ def test_nothing_is_found_in_nothing() -> None:
     assert grid_found(board.drawing(), sheet(tiny)) is None
     board.texts.clear()
     assert found_in(board) is None
+
+
+SPOTS = st.tuples(st.integers(-3, 3), st.integers(-3, 3)).map(lambda at: (at[0] * 900.0, at[1] * 900.0))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    bubbles=st.lists(st.tuples(st.sampled_from(["A", "B", "AA", "1", "2", "12", "C'"]), SPOTS), max_size=8),
+    lines=st.lists(st.lists(SPOTS, min_size=1, max_size=4), max_size=12),
+    ring=st.lists(SPOTS, min_size=9, max_size=12),
+)
+def test_whatever_is_drawn_gives_a_usable_grid_or_none(
+    bubbles: list[tuple[str, tuple[float, float]]],
+    lines: list[list[tuple[float, float]]],
+    ring: list[tuple[float, float]],
+) -> None:
+    """Bubbles and lines anywhere, over each other and without length, never fail; what is found names each axis once."""
+    board = Board()
+    for name, at in bubbles:
+        board.bubble(name, at)
+    for line in lines:
+        board.line(*line)
+    board.line(*ring, ring[0])
+    found = found_in(board)
+    if found is not None:
+        axes = found.grid.axes
+        assert len({axis.name for axis in axes}) == len(axes) > 1
+        assert {axis.name for axis in axes} <= {name.upper() for name, _ in bubbles}
