@@ -1,8 +1,8 @@
 """The band at the foot of the plan: the only place that speaks to the user unasked, and never a box.
 
 It tells, in this order of weight: what F1 asked for, long work that runs, a question or trouble with its
-buttons, a sentence that a deed left. A sentence goes with the next deed, once the window was in front; a question
-when it is answered or put away; what F1 asked for with Esc or the next click.
+buttons, a sentence that a deed left. A sentence goes with the next deed, tool or stage, once the window was in
+front; a question when it is answered or put away; what F1 asked for with Esc or the next click.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ class Band(QWidget):
         desk.working.connect(self.watch)
         for signal in (desk.changed, desk.opened):
             signal.connect(self._forget)
-        desk.stage_changed.connect(self._move_on)
+        desk.stage_changed.connect(self._forget)
         desk.tool_changed.connect(self._follow_tool)
         self.setFixedHeight(BAND)
         self.hide()
@@ -208,24 +208,18 @@ class Band(QWidget):
         self.say("Stopped. Nothing was changed.")
 
     def _forget(self) -> None:
-        """Let go of what the deed before left to say, if it could be seen; a question waits."""
+        """Let go of what was said or offered, if it could be seen; a question waits."""
         if not self._unseen:
             self._said = []
             if self._trouble is not None and not (self._trouble.answers and self._trouble.waits):
                 self._trouble = None
         self._refresh()
 
-    def _move_on(self) -> None:
-        """Let go of what was only offered: the user went on to something else."""
-        if self._trouble is not None and not self._trouble.waits and not self._unseen:
-            self._trouble = None
-            self._refresh()
-
     def _follow_tool(self) -> None:
         if self.desk.tool is not self._tool:
             self._tool = self.desk.tool
             if self._tool is not None:
-                self._move_on()
+                self._forget()
 
     def _note_whether_seen(self) -> None:
         self._unseen = self._unseen or not self.isActiveWindow()

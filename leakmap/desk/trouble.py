@@ -28,7 +28,7 @@ class Trouble:
     Attributes:
         grave: Whether something went wrong (red square) or something is only asked.
         waits: Whether it stays until it is answered or closed, as a question does. What only offers something goes
-            with the next deed, tool or stage, and so does what has no answers.
+            with the next deed, tool or stage; what has no answers does so anyway.
     """
 
     sentence: str

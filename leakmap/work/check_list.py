@@ -1,7 +1,7 @@
 """What needs a look before the next issue, and what is in order: a list for people, worked out afresh each time.
 
-Two things limit an issue: a scale that is not checked keeps it from work, and a provisional zone may be
-issued for price only. Everything else warns.
+Three things limit an issue: without a leak there is nothing to issue, a scale that is not checked keeps it from
+work, and a provisional zone may be issued for price only. Everything else warns.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from leakmap.work.issuing import next_number, unchecked_sheets
 
 NOT_FOR_WORK: Final = "nothing can be issued for work"
 PRICE_ONLY: Final = "for price only"
+NOTHING_TO_ISSUE: Final = "there is nothing to issue"
 
 
 class Where(NamedTuple):
@@ -62,6 +63,7 @@ def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
         repairs: Its work-out.
     """
     every = [
+        *_nothing(job),
         *_scales(job),
         *_provisional(repairs.zones),
         *_holds(repairs.zones),
@@ -114,6 +116,11 @@ def levels_of(job: Job, repairs: Repairs, where: Where) -> tuple[UUID, ...]:
     leak = job.leaks.get(where.key) if where.sort == "leak" else None
     joint = job.joints.get(leak.joint if leak is not None else where.key)
     return (joint.sheet,) if joint is not None else ()
+
+
+def _nothing(job: Job) -> Iterator[Check]:
+    if not job.leaks:
+        yield Check(words="No leak is marked", limits=NOTHING_TO_ISSUE)
 
 
 def _scales(job: Job) -> Iterator[Check]:

@@ -99,7 +99,8 @@ def scale_section(job: Job, sheet: Sheet) -> Section:
         words = "The other way is not yet checked" if notes else "No length is checked yet"
         if third_length_needed(sheet):
             words = f"The two ways differ by {two_ways_share(sheet):.1%}: a third length must agree"
-        notes.append(Note(words=words, more="set the scale by a length you know", sign=Sign.LOOK))
+        more, where = "set the scale by a length you know", Where("sheet", sheet.id)
+        notes.append(Note(words=words, more=more, sign=Sign.LOOK, where=where, shows=True))
     pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
     if pixel is not None and error is not None:
         words = f"A scan: one pixel is {pixel * 1000:.1f} mm"

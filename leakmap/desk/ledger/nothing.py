@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetrics, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
@@ -75,6 +76,17 @@ class Nothing(QWidget):
             painter.fillRect(QRectF(self.rect()), QColor(LIGHT.panel))
             painter.setFont(text(_TYPE))
             painter.setPen(QColor(LIGHT.ink2))
-            wide = min(_WIDEST, self.width() - 2 * MARGIN)
+            wide = _even(self.sentence, min(_WIDEST, self.width() - 2 * MARGIN))
             room = QRectF((self.width() - wide) / 2, self._top(), wide, _SENTENCE)
             painter.drawText(room, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self.sentence)
+
+
+def _even(words: str, widest: int) -> int:
+    """The least width at which a sentence takes no more lines than at the widest, so that no line stands short."""
+    metrics = QFontMetrics(text(_TYPE))
+
+    def high(width: int) -> int:
+        return metrics.boundingRect(QRect(0, 0, width, 999), Qt.TextFlag.TextWordWrap, words).height()
+
+    narrowest = widest // 2
+    return narrowest + bisect_left(range(narrowest, widest), True, key=lambda width: high(width) <= high(widest))

@@ -114,7 +114,8 @@ class LedgerTable(QTableView):
             return 0.0
         if thing == self._desk.pointed:
             return LIGHT.pointed_alpha
-        on_plan = self._desk.stage is Stage.DRAWING and thing == Thing(Sort.SHEET, self._desk.level or 0)
+        levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
+        on_plan = levels and thing == Thing(Sort.SHEET, self._desk.level or 0)
         return LIGHT.row_alpha if on_plan or thing in self._desk.picked else 0.0
 
     def shown_closely(self, entry: Entry) -> bool:

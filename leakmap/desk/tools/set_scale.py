@@ -62,7 +62,7 @@ class SetScale(Gesture):
         if not sheet.lengths:
             return "Click one end of a length you know, such as from one grid axis to the last."
         if scale_is_checked(sheet):
-            return "The scale is checked. Click one end of another length to check it again."
+            return "The scale is checked; Esc leaves. Click one end of another length to check it again."
         if third_length_needed(sheet):
             return "The two ways differ. Click one end of a third length, to tell which of the two is right."
         return "Now check it the other way: click one end of a length across the first."

@@ -15,6 +15,7 @@ from leakmap.model.words import Face, Kind, Purpose, Side, Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import (
     NOT_FOR_WORK,
+    NOTHING_TO_ISSUE,
     PRICE_ONLY,
     Check,
     Where,
@@ -50,6 +51,14 @@ def test_an_unchecked_scale_limits_and_comes_first_and_two_lengths_tick_it() -> 
     for end, length_m in (((10.0, 0.0), 10.0), ((0.0, 5.0), 5.0)):
         job = add_known_length(job, sheet=sheet, known=KnownLength(start=(0.0, 0.0), end=end, length_m=length_m)).job
     assert Check(words="Scale checked on two sides", done=True) in _checks(job)
+    assert not _words(job)
+
+
+def test_without_a_leak_there_is_nothing_to_issue() -> None:
+    """Joints alone are no repair: the list says so first, until a leak is marked."""
+    job, joint = one_line()
+    assert _checks(job)[0] == Check(words="No leak is marked", limits=NOTHING_TO_ISSUE)
+    job, _ = with_leak(job, joint, 1.0, 2.0)
     assert not _words(job)
 
 
@@ -114,7 +123,7 @@ def test_a_movement_joint_without_clearance_is_told_once() -> None:
 def test_a_corner_joint_asks_for_its_room_side() -> None:
     """A wall-base joint without a room side is told; with one it is ticked."""
     job, joint = one_line(((0, 0), (4, 0)), kind=Kind.WALL_BASE, face=Face.CORNER)
-    assert _words(job) == ["The room side of J-01 is not known"]
+    assert _words(job) == ["No leak is marked", "The room side of J-01 is not known"]
     sided = replace(job, joints={joint: replace(job.joints[joint], room_side=Side.LEFT)})
     assert not _words(sided)
 

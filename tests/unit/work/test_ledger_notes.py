@@ -107,6 +107,7 @@ def test_a_known_length_says_what_the_drawing_reads() -> None:
     first, asked = scale_section(job, job.sheets[sheet]).notes
     assert (first.words, first.more, first.sign) == ("31.20 m", "read 31.20, off by 0.00", Sign.DONE)
     assert (asked.words, asked.sign) == ("The other way is not yet checked", Sign.LOOK)
+    assert (asked.where, asked.shows) == (Where("sheet", sheet), True)
     known = KnownLength(start=(0.0, 0.0), end=(0.0, 21.6), length_m=21.0)
     job = add_known_length(job, sheet=sheet, known=known).job
     _, second = scale_section(job, job.sheets[sheet]).notes
