@@ -97,7 +97,7 @@ class EditGrid(TakesFigures, Gesture):
             return f"{after}. A typed figure is its bay from {self.next.last.name}; Tab goes to its name."
         if self.picked is not None:
             bay = self._bay_words(self.picked)
-            return f"Type {bay}a letter for its name (Tab for a number), then Enter. Drag moves it, Delete removes it."
+            return f"Type {bay}its letter (Tab: number), then Enter. Drag moves it, Delete removes it."
         if not self.grid.axes:
             return "There is no grid any more; press G again to set one."
         return "Click an axis to change it, or beside the outermost one to add the next."
