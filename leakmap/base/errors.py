@@ -5,6 +5,7 @@
     ├── EditRefused (also ValueError)   a deed that cannot be done on this job
     ├── UnusableFile                    a file that could not be used at all
     │   ├── UnusableDrawing
+    │   │   └── LockedDrawing           a drawing that opens with a password only
     │   ├── UnusableTable
     │   └── UnusableJobFile
     │       └── NotWritten              a change that could not be written now, but may be later
@@ -49,6 +50,10 @@ class UnusableFile(LeakmapError):
 
 class UnusableDrawing(UnusableFile):
     """A drawing of which nothing could be used."""
+
+
+class LockedDrawing(UnusableDrawing):
+    """A drawing that opens with a password only, or with another one than was given."""
 
 
 class UnusableTable(UnusableFile):

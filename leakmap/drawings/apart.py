@@ -16,11 +16,12 @@ from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import leakmap
-from leakmap.base.errors import UnusableDrawing
+from leakmap.base.errors import LockedDrawing, UnusableDrawing
 from leakmap.base.file_names import safe_name
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.asked import Asked, ask
 from leakmap.drawings.packed import unpacked
+from leakmap.drawings.worker import LOCKED
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
 
@@ -39,6 +40,7 @@ def read_apart(
     """The drawing in a file, read by another process; see ``leakmap.drawings.opening.read_drawing``.
 
     Raises:
+        LockedDrawing: It opens with a password only, or with another one.
         UnusableDrawing: Nothing of it could be used, or the process broke off; one sentence says so.
         Stopped: The watcher asked to stop.
     """
@@ -55,7 +57,8 @@ def read_apart(
                     progress.report(words, done, total)
         if "done" in told:
             return unpacked((folder / told["done"]).read_bytes())
-    raise UnusableDrawing(told.get("failed", _broken(name)), where=name)
+        trouble = LockedDrawing if (folder / LOCKED).exists() else UnusableDrawing
+    raise trouble(told.get("failed", _broken(name)), where=name)
 
 
 def _told(file: Path, folder: Path) -> Generator[dict[str, Any]]:

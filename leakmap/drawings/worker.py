@@ -7,6 +7,8 @@ reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in drawing units).
 
 * ``content``: the file as it was read, and ``sha256``: its hash;
 * ``kept``: the drawing packed as a job file keeps it; its name is told last.
+
+Where the file opens with a password only, the folder holds an empty file ``locked``.
 """
 
 from __future__ import annotations
@@ -21,7 +23,8 @@ from typing import Final
 
 import numpy as np
 
-from leakmap.base.errors import UnusableDrawing
+from leakmap.base.errors import LockedDrawing, UnusableDrawing
+from leakmap.base.progress import Progress
 from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
 from leakmap.drawings.asked import Asked, asked_in
 from leakmap.drawings.first_look import FirstLook
@@ -29,10 +32,12 @@ from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.limits import MOST_SILENT_S, Watched
 from leakmap.drawings.opening import APART, read_here
 from leakmap.drawings.packed import packed
+from leakmap.model.drawing import Drawing
 
 CONTENT: Final = "content"
 DIGEST: Final = "sha256"
 KEPT: Final = "kept"
+LOCKED: Final = "locked"
 READING: Final = "Reading the file"
 BUILDING: Final = "Building the drawing"
 CHECKING: Final = "Checking the drawing"
@@ -142,20 +147,23 @@ def read_into(file: Path, folder: Path, teller: Teller, asked: Asked = AS_IT_IS)
     silent_s = _SILENT_S if kind is FileKind.DWG else MOST_SILENT_S
     watched = Watched(course, teller, file.name, silent_s=silent_s)
     with watched if kind in APART else nullcontext(course) as progress:
-        drawing = read_here(
-            file.name,
-            data,
-            m_per_unit=asked.m_per_unit,
-            reading=asked.reading,
-            password=asked.password,
-            progress=progress,
-        )
+        try:
+            drawing = _read(file.name, data, asked, progress)
+        except LockedDrawing:
+            (folder / LOCKED).touch()
+            raise
     course.report(KEEPING, 0, 2)
     (folder / CONTENT).write_bytes(data)
     (folder / DIGEST).write_text(sha256(data).hexdigest(), encoding="ascii")
     course.report(KEEPING, 1, 2)
     (folder / KEPT).write_bytes(packed(drawing))
     return KEPT
+
+
+def _read(name: str, data: bytes, asked: Asked, progress: Progress) -> Drawing:
+    return read_here(
+        name, data, m_per_unit=asked.m_per_unit, reading=asked.reading, password=asked.password, progress=progress
+    )
 
 
 def _content(path: Path) -> bytes:

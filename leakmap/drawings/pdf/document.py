@@ -17,7 +17,7 @@ import pypdfium2  # type: ignore[import-untyped]
 from pypdfium2 import raw
 
 from leakmap.base.counted import many
-from leakmap.base.errors import UnusableDrawing
+from leakmap.base.errors import LockedDrawing, UnusableDrawing
 from leakmap.drawings.pdf.frame import Frame
 
 TROUBLE: Final = (
@@ -36,10 +36,6 @@ MOST_USER_UNIT: Final = 10_000.0
 """A larger unit of a page makes no paper; it is taken for 1 (ours)."""
 
 logging.getLogger("pikepdf").addHandler(logging.NullHandler())
-
-
-class LockedDrawing(UnusableDrawing):
-    """A drawing that opens with a password only."""
 
 
 class PdfFile:

@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from leakmap.base.errors import Stopped, UnusableDrawing
+from leakmap.base.errors import LockedDrawing, Stopped, UnusableDrawing
 from leakmap.base.progress import StopAfter
 from leakmap.drawings import apart
 from leakmap.drawings.dwg import read as dwg_read
@@ -100,7 +100,7 @@ def test_each_kind_is_read_by_its_reader(read: Callable[..., Drawing]) -> None:
 def test_a_password_opens_and_is_asked_for() -> None:
     """It reaches the process that reads, and no part of the drawing."""
     data = files.locked(two_pages(), "weir")
-    with pytest.raises(UnusableDrawing, match=r"^b2.pdf is locked; give the password that opens it\.$"):
+    with pytest.raises(LockedDrawing, match=r"^b2.pdf is locked; give the password that opens it\.$"):
         read_drawing("b2.pdf", data)
     drawing = read_drawing("b2.pdf", data, password="weir")  # noqa: S106 - not a secret
     assert len(drawing.strokes) == 1

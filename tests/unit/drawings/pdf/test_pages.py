@@ -9,9 +9,8 @@ import pytest
 from PIL import Image
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.errors import UnusableDrawing
+from leakmap.base.errors import LockedDrawing, UnusableDrawing
 from leakmap.drawings.pdf import pages as pages_module
-from leakmap.drawings.pdf.document import LockedDrawing
 from leakmap.drawings.pdf.pages import PageKind, pages, thumbnail
 from leakmap.drawings.pdf.weight import weight_of
 from tests.helpers.pdf_files import MM, changed, locked, pdf, picture, plan

@@ -11,10 +11,9 @@ import pytest
 import pyvips
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.errors import BadValue, Stopped, UnusableDrawing
+from leakmap.base.errors import BadValue, LockedDrawing, Stopped, UnusableDrawing
 from leakmap.base.progress import StopAfter
 from leakmap.drawings.pdf import read, things
-from leakmap.drawings.pdf.document import LockedDrawing
 from leakmap.drawings.pdf.read import read_pdf
 from leakmap.model.drawing import Drawing, LayerState, TilePlace
 from tests.helpers.pdf_files import MM, changed, locked, pdf, picture, plan
