@@ -1,0 +1,79 @@
+"""What the window says of a drawing that was read: what was noticed in it, and that a file stops before its end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import ezdxf
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.state import Stage
+from leakmap.desk.window import MainWindow
+from tests.helpers.windows import drop, window_with
+
+LEFT = Qt.MouseButton.LeftButton
+LONG_MS = 20_000
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window without a job."""
+    with window_with(None, tmp_path) as window:
+        qtbot.waitExposed(window)
+        yield window
+
+
+def _drawing(folder: Path, *, lines: int = 3) -> Path:
+    """A DXF in metres with some lines and a point mark, which carries no line."""
+    document = ezdxf.new("R2018", units=6)
+    for number in range(lines):
+        document.modelspace().add_line((0, number), (4, number))
+    document.modelspace().add_point((1, 1))
+    path = folder / "pit-B2.dxf"
+    document.saveas(path)
+    return path
+
+
+def _made(window: MainWindow, qtbot: QtBot) -> None:
+    qtbot.waitUntil(window.start.make.isEnabled, timeout=LONG_MS)
+    qtbot.mouseClick(window.start.make, LEFT)
+    qtbot.waitUntil(lambda: window.desk.job is not None)
+
+
+@pytest.mark.slow
+def test_what_was_noticed_is_named_and_listed(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """The band names the thing, its button leads to stage Drawing, and the ledger lists it below the scale check."""
+    drop(window, _drawing(tmp_path))
+    _made(window, qtbot)
+    band, desk = window.centre.band, window.desk
+    noticed = desk.open_job.drawing(desk.level).findings  # type: ignore[union-attr, arg-type] # a level is on the plan
+    assert len(noticed) == 1
+    assert band.sentence == f"B2 is in: 3 lines, its unit from the file. {noticed[0].text}"
+    button = band.buttons[0]
+    assert button.text() == "Show it"
+    qtbot.mouseClick(button, LEFT)
+    assert desk.stage is Stage.DRAWING
+    notes = [entry.note.words for entry in window.ledger.model.entries if entry.wide]
+    assert notes[-2:] == ["Noticed in pit-B2.dxf", noticed[0].text]
+
+
+@pytest.mark.slow
+def test_of_a_file_that_stops_only_what_is_wanted_is_used(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """The band says where the file stops and how much was read; the job waits until the user says to use that."""
+    path = _drawing(tmp_path, lines=6)
+    data = path.read_bytes()
+    third = [at for at in range(len(data)) if data.startswith(b"\nLINE", at)][3]
+    path.write_bytes(data[: third + 12])
+    drop(window, path)
+    band = window.centre.band
+    qtbot.waitUntil(lambda: "stops" in band.sentence, timeout=LONG_MS)
+    line = data[: third + 12].count(b"\n") + 1
+    assert band.sentence == f"pit-B2.dxf stops in the middle of line {line:,}. 3 lines of the plan were read."
+    assert [button.text() for button in band.buttons[:2]] == ["Use what was read", "Choose another"]
+    assert not window.start.make.isEnabled()
+    qtbot.mouseClick(band.buttons[0], LEFT)
+    _made(window, qtbot)
+    assert window.centre.band.sentence.startswith("B2 is in: 3 lines")
