@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import product
 from uuid import UUID
 
+import numpy as np
 import shapely
 
 from leakmap.geometry.path import Box, Point
@@ -57,6 +58,7 @@ _CUT_PEN = Pen(Tone.REPAIR, 0.7)
 _NAME_AT_MM = 4.0
 _START_OFF_MM = (2.0, 3.2, 4.6)
 _START_ON_MM = (0.0, 2.0, 4.0)
+_STAFF_REACH_MM = 30.0  # from a vertical joint to the far end of its staff, at most
 
 Marks = tuple[Mark, ...]
 
@@ -153,8 +155,22 @@ def staffs_on(job: Job, sheet: UUID, scale: float, *, within: Box | None = None)
     occupied = Occupied(scale, within)
     joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
     courses = {joint.id: course for joint in joints if (course := course_of(joint, scale)) is not None}
-    _take_joints(joints, courses, scale, occupied)
-    return _staffs_beside((joint for joint in joints if joint.vertical), scale, occupied)
+    upright = [joint for joint in joints if joint.vertical]
+    for line in _lines_round(upright, courses.values(), on_site(_STAFF_REACH_MM, scale)):
+        occupied.add_line(line, _ON_JOINT, on_site(0.3, scale))
+    _take_joints(upright, {}, scale, occupied)
+    return _staffs_beside(upright, scale, occupied)
+
+
+def _lines_round(upright: Iterable[Joint], courses: Iterable[Course], reach_m: float) -> Iterator[tuple[Point, ...]]:
+    """The parts of joints that run near vertical ones: no staff stands farther off."""
+    places = np.array([joint.point for joint in upright], dtype=np.float64).reshape(-1, 2)
+    near = shapely.union_all(shapely.box(*(places - reach_m).T, *(places + reach_m).T))
+    shapely.prepare(near)
+    lines = np.array([shapely.LineString(course.path.corners) for course in courses], dtype=np.object_)
+    parts = shapely.get_parts(shapely.intersection(lines[shapely.intersects(near, lines)], near))
+    for part in shapely.get_parts(parts):
+        yield tuple((x, y) for x, y in shapely.get_coordinates(part).tolist())
 
 
 def _take_joints(joints: Iterable[Joint], courses: Mapping[UUID, Course], scale: float, occupied: Occupied) -> None:
@@ -172,25 +188,33 @@ def _staffs_beside(joints: Iterable[Joint], scale: float, occupied: Occupied) ->
     """Staffs of vertical joints, each on the side that is freest; they take their places."""
     staffs: dict[UUID, Staff] = {}
     for joint in joints:
-        places = [(staff, _staff_box(staff)) for staff in _staff_places(joint, scale)]
-        tries = [(occupied.cost(box), box, staff) for staff, box in places]
-        _, box, staffs[joint.id] = min(tries, key=lambda one: one[0])
-        occupied.add(box, HARD)
+        staff = _freest(_staff_places(joint, scale), occupied)
+        occupied.add(_staff_box(staff), HARD)
+        staffs[joint.id] = staff
     return staffs
 
 
-def _staff_places(joint: Joint, scale: float) -> list[Staff]:
+def _freest(places: Iterable[Staff], occupied: Occupied) -> Staff:
+    """The place that covers least, the first of several; behind one that covers nothing none is looked for."""
+    best: tuple[float, Staff] | None = None
+    for staff in places:
+        cost = occupied.cost(_staff_box(staff))
+        if best is None or cost < best[0]:
+            best = cost, staff
+        if cost == 0:
+            break
+    assert best is not None
+    return best[1]
+
+
+def _staff_places(joint: Joint, scale: float) -> Iterator[Staff]:
     """Where a staff may stand beside its sign, best first."""
     assert joint.point is not None
     assert joint.rise_m is not None
     away, low = on_site(STAFF_AWAY_MM, scale), on_site(STAFF_HEIGHT_MM, scale)
     x, y = joint.point
-    return [
-        Staff((x + side * away * far, y - low * drop), joint.rise_m, scale)
-        for far in (1.0, 1.6, 2.4)
-        for drop in (0.25, 0.5, 1.1, -0.2)
-        for side in (1, -1)
-    ]
+    for far, drop, side in product((1.0, 1.6, 2.4), (0.25, 0.5, 1.1, -0.2), (1, -1)):
+        yield Staff((x + side * away * far, y - low * drop), joint.rise_m, scale)
 
 
 def _staff_box(staff: Staff) -> Box:
