@@ -17,7 +17,7 @@ from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind
-from leakmap.work.catch import NOTHING, Aim, Catch, Ray
+from leakmap.work.catch import NOTHING, Aim, Catch, Ray, on_ray
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
@@ -279,18 +279,25 @@ def kept_on(job: Job, at: tuple[float, float], ray: Ray, drawing: Drawing | None
 
 
 def test_a_ray_meets_a_joint_where_it_crosses_it() -> None:
-    """From 1,1 at 45° the ray crosses J-01's upright piece, x = 4, only past its end; straight right it does at 4,1."""
+    """J-01's upright piece, x = 4, is met at 4,1 straight from the left, and at 4,2.5 at 45° from 2.5,1."""
     job, joint = one_line()
     found = kept_on(job, (3.95, 1.3), Ray((1.0, 1.0), (1.0, 0.0)))
     assert found is not None
     assert (found.at, found.words, found.joint) == ((4.0, 1.0), "on J-01", joint)
     assert found.chainage_m == pytest.approx(5.0)
-    slant = Ray((1.0, 1.0), (cos(pi / 4), sin(pi / 4)))
-    assert kept_on(job, (3.97, 3.97), slant) is None
     low = kept_on(job, (3.97, 2.47), Ray((2.5, 1.0), (cos(pi / 4), sin(pi / 4))))
     assert low is not None
     assert low.at == pytest.approx((4.0, 2.5))
     assert low.chainage_m == pytest.approx(6.5)
+
+
+def test_a_ray_meets_no_line_past_its_ends() -> None:
+    """From 0.5,−1 at 45° a ray comes to y = 0 at x = 1.5: on a line that ends at 2, past one that ends at 1."""
+    ray = Ray((0.5, -1.0), (cos(pi / 4), sin(pi / 4)))
+    met, missed = (on_ray(Catch(at=(0.9, 0.0), words=LINE, line=((0.0, 0.0), (end, 0.0))), ray) for end in (2.0, 1.0))
+    assert met is not None
+    assert met.at == pytest.approx((1.5, 0.0))
+    assert missed is None
 
 
 def test_a_ray_is_level_with_a_place_beside_it() -> None:
