@@ -171,10 +171,12 @@ class PlanView(QWidget):
 
     def _another_level(self) -> None:
         self.scene.forget()
-        self.renew()
-        if self._fitted is None and self.desk.level is not None:
-            self._fitted = self.desk.level
-            self.fit()
+        if self._fitted is not None or self.desk.level is None:
+            self.renew()
+            return
+        self._fitted = self.desk.level
+        self._paper.renew()  # its box says what all of the level is; the marks are made once, as they are fitted
+        self.fit()
 
     def _picked(self) -> None:
         let_go = self.scene.strokes_let_go()
@@ -315,9 +317,12 @@ class PlanView(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the middle, or all of the plan where all of it was shown."""
         del event
-        self._see(self.camera.filling(self._field()))
-        if self._fitted is not None and not self.hand.has_moved:
-            self.fit()
+        camera = self.camera.filling(self._field())
+        if self._fitted is None or self.hand.has_moved:
+            self._see(camera)
+            return
+        self.camera = camera
+        self.fit()
 
     def event(self, event: QEvent) -> bool:
         """Give the hand keys that the window would take for its own."""
