@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import ArgumentTypeError, Namespace
 from collections.abc import Callable, Iterator
+from getpass import getpass
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 from leakmap.base.counted import many
-from leakmap.base.errors import BadValue
+from leakmap.base.errors import BadValue, LockedDrawing
 from leakmap.base.findings import Finding
 from leakmap.base.progress import Progress
 from leakmap.base.units import UNITS, unit_of_symbol
@@ -19,7 +21,9 @@ from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.drawings.grid_lines import grid_found
-from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
+from leakmap.model.sheet import Reading, Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
@@ -30,7 +34,11 @@ from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing,
 _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-B2.dxf --unit mm --sheet B2 --joints-from-layer JOINTS
   leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
+  leakmap new pit.gpkg --drawing pit.pdf --page 2 --scale 1:50 --sheet B2 --joints joints.csv
   leakmap new pit.gpkg --joints joints.csv --leaks leaks.csv
+
+A PDF is read page by page; its own layers are layers, and what lies on none of them is on "lines", "fills" or "text".
+The scale on a print is not trusted until lengths are known. A locked PDF asks for its password, which is kept nowhere.
 
 joints.csv needs the columns ref, sheet, kind and wkt:
   ref,sheet,kind,wkt
@@ -62,7 +70,13 @@ def parser() -> Parser:
     """Its command line."""
     found = Parser("new", "Make a job from a drawing and tables. No file is ever replaced.", example=_EXAMPLE)
     found.add_argument("job", metavar="JOB", help="the job file to make, such as pit.gpkg; the job gets its name")
-    found.add_argument("--drawing", metavar="FILE", help="DXF drawing of one level (without one, sheets are blank)")
+    found.add_argument(
+        "--drawing",
+        metavar="FILE",
+        help="DXF, DWG or PDF drawing, or scan, of one level (without one, sheets are blank)",
+    )
+    found.add_argument("--page", type=_page, metavar="N", help="page of a PDF or TIFF, 1 first (else the first)")
+    found.add_argument("--scale", type=_scale, metavar="1:N", help="scale that a PDF page was drawn at, such as 1:50")
     found.add_argument("--unit", type=_unit, metavar="UNIT", help="one drawing unit is a mm, cm, m, in, ft ...")
     found.add_argument("--sheet", metavar="NAME", help="name of the drawing's level, such as B2 (else the file's name)")
     found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
@@ -101,6 +115,19 @@ def _unit(text: str) -> float:
     return float(unit.metres)
 
 
+def _page(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise ArgumentTypeError(f'"{text}" is no page; pages are counted from 1')
+    return int(text)
+
+
+def _scale(text: str) -> float:
+    try:
+        return typed_scale(text)
+    except BadValue as problem:
+        raise ArgumentTypeError(problem.message) from problem
+
+
 def _refuse_half_a_call(words: Namespace) -> None:
     needs_drawing = [
         f"--{name}"
@@ -117,7 +144,27 @@ def _drawing(words: Namespace, progress: Progress) -> NewDrawing | None:
     if words.drawing is None:
         return None
     path = Path(words.drawing)
-    return brought_in(path.name, path.read_bytes(), m_per_unit=words.unit, progress=progress)
+    content = path.read_bytes()
+    _refuse_what_goes_with_another_kind(words, kind_of(content))
+    how: dict[str, Any] = {
+        "m_per_unit": words.unit if words.scale is None else m_per_unit(words.scale),
+        "reading": Reading(page=(words.page or 1) - 1),
+        "progress": progress,
+    }
+    try:
+        return brought_in(path.name, content, **how)
+    except LockedDrawing:
+        if not sys.stdin.isatty():
+            raise
+    return brought_in(path.name, content, password=getpass(f"Password of {path.name}: "), **how)
+
+
+def _refuse_what_goes_with_another_kind(words: Namespace, kind: FileKind) -> None:
+    """Refuse a scale where there is no paper, and a page where there is one only."""
+    if words.scale is not None and (kind is not FileKind.PDF or words.unit is not None):
+        raise BadValue("--scale says how a page of a PDF was drawn; give --unit for other drawings, and never both.")
+    if words.page is not None and kind not in {FileKind.PDF, FileKind.PICTURE}:
+        raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
 
 
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:

@@ -15,8 +15,7 @@ from leakmap.desk.long_work import Errand
 from leakmap.drawings.asked import Asked, ask
 from leakmap.drawings.packed import unpacked
 from leakmap.drawings.worker import CONTENT, DIGEST
-from leakmap.model.sheet import Source
-from leakmap.work.job_drawings import NewDrawing
+from leakmap.work.job_drawings import NewDrawing, source_of
 
 
 class Reading(Errand):
@@ -55,5 +54,6 @@ class Reading(Errand):
         assert self._folder is not None
         content, kept = ((self._folder / part).read_bytes() for part in (CONTENT, name))
         digest = (self._folder / DIGEST).read_text(encoding="ascii")
-        source = Source(name=self._name, sha256=digest, unit=self._m_per_unit)
-        self._finish(NewDrawing(source=source, content=content, drawing=unpacked(kept), kept=kept))
+        drawing = unpacked(kept)
+        source = source_of(self._name, digest, drawing, m_per_unit=self._m_per_unit)
+        self._finish(NewDrawing(source=source, content=content, drawing=drawing, kept=kept))

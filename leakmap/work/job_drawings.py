@@ -6,24 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import PurePath
-from typing import Final
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.drawings.dxf.read import READER_VERSION
-from leakmap.drawings.opening import read_drawing
+from leakmap.drawings.opening import AS_IT_IS, READERS, read_drawing
 from leakmap.drawings.packed import packed, unpacked
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.sheet import Source
+from leakmap.model.sheet import Reading, Source
 from leakmap.records.blobs import ParsedKey
 from leakmap.records.job_file import JobFile
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.sheets import add_sheet
-
-READER: Final = f"dxf {READER_VERSION}"
-"""Name and version of the reader; a new number makes every kept drawing be read again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +52,13 @@ class JobDrawings:
 
 
 def brought_in(
-    name: str, content: bytes, *, m_per_unit: float | None = None, progress: Progress = UNWATCHED
+    name: str,
+    content: bytes,
+    *,
+    m_per_unit: float | None = None,
+    reading: Reading = AS_IT_IS,
+    password: str | None = None,
+    progress: Progress = UNWATCHED,
 ) -> NewDrawing:
     """A drawing file read for a job.
 
@@ -65,6 +66,8 @@ def brought_in(
         name: Name of the file; folders are left out.
         content: Its bytes.
         m_per_unit: Metres of one drawing unit, when the user knows it.
+        reading: Which part of the file is read, and how.
+        password: What opens the file; None for none. It is kept nowhere.
         progress: Watches.
 
     Raises:
@@ -72,14 +75,36 @@ def brought_in(
         Stopped: The watcher asked to stop.
     """
     plain = PurePath(name).name
-    drawing = read_drawing(plain, content, m_per_unit=m_per_unit, progress=progress)
-    source = Source(name=plain, sha256=sha256(content).hexdigest(), unit=m_per_unit)
+    drawing = read_drawing(plain, content, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
+    source = source_of(plain, sha256(content).hexdigest(), drawing, m_per_unit=m_per_unit, reading=reading)
     return NewDrawing(source=source, content=content, drawing=drawing)
+
+
+def source_of(
+    name: str, digest: str, drawing: Drawing, *, m_per_unit: float | None = None, reading: Reading = AS_IT_IS
+) -> Source:
+    """The source of a sheet that shows a drawing.
+
+    Args:
+        name: Name of the file, without folders.
+        digest: SHA-256 of the file.
+        drawing: The file as read.
+        m_per_unit: Metres of one drawing unit that the user gave.
+        reading: Which part of the file was read, and how.
+    """
+    return Source(name=name, sha256=digest, unit=m_per_unit, pixel=_pixel(drawing), reading=reading)
+
+
+def _pixel(drawing: Drawing) -> float | None:
+    """Drawing units of one pixel of a drawing that has no lines."""
+    if len(drawing.strokes) or not drawing.pictures:
+        return None
+    return max((picture.box[2] - picture.box[0]) / picture.size_px[0] for picture in drawing.pictures)
 
 
 def parsed_key(source: Source) -> ParsedKey:
     """What a drawing as read is kept under."""
-    return ParsedKey(source_sha256=source.sha256, reader=READER, options=f"unit {source.unit!r}")
+    return ParsedKey(source_sha256=source.sha256, reader=READERS, options=f"unit {source.unit!r}, {source.reading!r}")
 
 
 def drawings_of(file: JobFile, job: Job, *, progress: Progress = UNWATCHED) -> JobDrawings:
@@ -111,7 +136,8 @@ def as_read(file: JobFile, source: Source, *, progress: Progress = UNWATCHED) ->
             return unpacked(kept)
         except UnusableDrawing:
             pass  # damaged, or of another version: the source is there
-    return read_drawing(source.name, file.blob(source.sha256), m_per_unit=source.unit, progress=progress)
+    content = file.blob(source.sha256)
+    return read_drawing(source.name, content, m_per_unit=source.unit, reading=source.reading, progress=progress)
 
 
 def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
