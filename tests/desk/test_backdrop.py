@@ -251,3 +251,15 @@ def test_many_short_lines_keep_one_of_each() -> None:
     kept = seen(np.vstack((lines, [[0, 0, 400, 400]], lines)))
     wanted = {tuple(line) for line in lines.tolist() if line[:2] != line[2:]} | {(0.0, 0.0, 400.0, 400.0)}
     assert sorted(map(tuple, kept.tolist())) == sorted(wanted)
+
+
+def test_farther_away_than_said_no_text_is_set() -> None:
+    """A text of 0.6 m, 9 px high at 15 px a metre, is not set where texts are set from 17 px a metre on; nearer it is."""
+    room = Text((2.0, 2.0), 0.6, 0.0, 0.0, 0.0, "PUMP ROOM", 0)
+    backdrop = Backdrop(drawing(([(0, 0), (0.1, 0)], 0), texts=(room,)), Placement())
+    far, near = replace(CAMERA, px_per_m=15), replace(CAMERA, px_per_m=17)
+    always = picture(backdrop, far)
+    backdrop.set_look(Look(texts_from=17.0))
+    assert picture(backdrop, far).sum() < always.sum() / 2
+    assert picture(backdrop, near).sum() > always.sum()
+    ends(backdrop)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,6 +62,20 @@ def test_rails_name_axes_and_bays() -> None:
     assert [(tick.at_px, tick.words) for tick in top if not tick.bubble] == [(160, "6.0"), (292, "7.2")]
     side = ticks(GRID, camera, top=False)
     assert [(round(tick.at_px, 6), tick.words) for tick in side] == [(200, "1"), (284, "2"), (242, "4.2")]
+
+
+@pytest.mark.parametrize("px_per_m", [0.5, 1.0, 2.0, 3.0, 5.0, 9.0])
+def test_bubbles_never_lie_over_each_other(px_per_m: float) -> None:
+    """Axes A to Z six metres apart: at every zoom first and last are named as long as there is room for two."""
+    grid = Grid(
+        letters=axes_with_bays("ABCDEFGHIJKLMNOPQRSTUVWXYZ", (6.0,) * 25),
+        numbers=axes_with_bays("1", (), towards_deg=-90.0),
+    )
+    found = [tick for tick in ticks(grid, Camera(px_per_m=px_per_m), top=True) if tick.bubble]
+    places = sorted(tick.at_px for tick in found)
+    assert all(b - a >= 2 * 9.5 for a, b in pairwise(places))
+    assert {"A", "Z"} <= {tick.words for tick in found}
+    assert len(found) == 26 if 6 * px_per_m >= 22 else len(found) < 26
 
 
 def test_rails_show_metres_where_no_grid_is_set() -> None:

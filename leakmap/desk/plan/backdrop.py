@@ -382,7 +382,7 @@ class Backdrop(QObject):
 
     def _draw_texts(self, painter: QPainter, box: Box, px_per_m: float, corner: tuple[float, float]) -> Iterator[None]:
         """Set the texts that meet a box, some a step."""
-        if self._wording is None or self._drawing is None:
+        if self._wording is None or self._drawing is None or px_per_m < self._look.texts_from:
             return
         strengths = self._look.strengths
         shown = np.array(

@@ -68,6 +68,11 @@ class Detail:
         return self.px_per_m >= MIDDLE
 
     @property
+    def texts_of_drawing(self) -> bool:
+        """Whether the imported drawing shows its texts; in stage Drawing it always does."""
+        return self.px_per_m >= MIDDLE
+
+    @property
     def most_groups(self) -> int | None:
         """Groups of strokes on a leak at most; None: as many as fit."""
         return None if self.px_per_m >= MIDDLE else 1

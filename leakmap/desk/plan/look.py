@@ -46,10 +46,12 @@ class Look:
 
     Attributes:
         strengths: Strength of each layer, by its number; layers beyond the last are full.
+        texts_from: Farther away than at so many pixels a metre no text of the drawing is set.
     """
 
     strengths: tuple[Strength, ...] = ()
     inks: Inks = DIMMED
+    texts_from: float = 0.0
 
 
 def strengths_of(sheet: Sheet, drawing: Drawing, faint: Iterable[str] = ()) -> tuple[Strength, ...]:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QPainter
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
-from leakmap.desk.plan.detail import shown_in
+from leakmap.desk.plan.detail import MIDDLE, shown_in
 from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
 from leakmap.desk.plan.wording import Standing, standing
@@ -80,9 +80,12 @@ class Paper(QObject):
         if of != self._of:
             self._put(self._read(sheet), sheet.placement, of)
         if self._backdrop is not None and self._drawing is not None:
-            inks = STRONG if shown_in(self.desk.stage).full_drawing else DIMMED
+            full = shown_in(self.desk.stage).full_drawing
+            inks, texts_from = (STRONG, 0.0) if full else (DIMMED, MIDDLE)
             faint = self.desk.faint_layers(sheet.id)
-            self._backdrop.set_look(Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks))
+            self._backdrop.set_look(
+                Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks, texts_from=texts_from)
+            )
 
     @property
     def sketched(self) -> bool:

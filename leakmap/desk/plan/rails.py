@@ -21,6 +21,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.model.grid import Axes, Axis, Grid, crossings, line_of
 
 _BUBBLE_PX: Final = 9.5
+_BUBBLES_APART_PX: Final = 22.0
 _ASIDE_PX: Final = 15.0
 _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
@@ -69,7 +70,7 @@ def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
     if grid is not None and grid.axes:
         bays = {axis.name: axis.at_m for axis in grid.axes}
         axes = [*crossing_of(grid.letters, grid, camera, top=top), *crossing_of(grid.numbers, grid, camera, top=top)]
-        found = [Tick(at_px=at, words=name, bubble=True) for name, at in axes]
+        found = [Tick(at_px=at, words=name, bubble=True) for name, at in _apart(axes)]
         for (one, a), (other, b) in pairwise(axes):
             low, high = _seen(a, b, camera, top=top)
             if high - low >= _BAY_LEAST_PX:
@@ -77,6 +78,21 @@ def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
     return list(_metres(camera, top=top))
+
+
+def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Axes of which the bubbles do not lie over each other: first and last, and between them as many as have room."""
+    if not axes:
+        return []
+    ordered = sorted(axes, key=lambda entry: entry[1])
+    last = ordered[-1]
+    kept = [ordered[0]]
+    for axis in ordered[1:-1]:
+        if axis[1] - kept[-1][1] >= _BUBBLES_APART_PX and last[1] - axis[1] >= _BUBBLES_APART_PX:
+            kept.append(axis)
+    if last[1] - kept[-1][1] >= _BUBBLES_APART_PX:
+        kept.append(last)
+    return kept
 
 
 def _seen(a: float, b: float, camera: Camera, *, top: bool) -> tuple[float, float]:

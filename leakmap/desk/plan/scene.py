@@ -190,7 +190,7 @@ class Scene(QObject):
 
     def _texts_taken(self) -> Iterator[None]:
         """Let references rather stand beside the texts that can be read in the window or near it, one a step."""
-        if not self.detail.references:
+        if not self.detail.references or not (self.detail.texts_of_drawing or self.show.full_drawing):
             return
         texts = self.paper.standing
         new = set(texts.legible(self._near, self.detail.px_per_m)) - self._stood
