@@ -28,7 +28,7 @@ AT_ONCE_S: Final = 0.012
 SLICE_S: Final = 0.008
 MOST_PATCHES: Final = 12
 _MOST_BOXES: Final = 48
-_MOST_SHARE: Final = 0.08  # of the film: where more has changed, all of it is painted anew
+_MOST_SHARE: Final = 0.15  # of the film: where more has changed, all of it is painted anew
 _EDGE_PX: Final = 2.0
 
 Painting: TypeAlias = Callable[[QPainter, Camera, Box], Iterator[None]]
