@@ -27,9 +27,9 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
         "J",
         "Draw joint",
         DrawJoint,
-        "Choose the kind with 1 to 6 and the face with 7. Click the start and each bend, or type a length and press "
-        "Enter for a piece towards the pointer; Shift keeps to steps of 45°, Ctrl catches on nothing, Backspace takes "
-        "the last bend back. Enter or a double click ends it; ending on a joint makes a junction.",
+        "Choose the kind with 1 to 6, the face with 7, in a corner the room side with 8. Click the start and each bend, "
+        "or type a length and press Enter for a piece towards the pointer; Shift keeps to steps of 45°, Ctrl catches on "
+        "nothing, Backspace takes a bend back. Enter or a double click ends it; ending on a joint makes a junction.",
     ),
     _action(
         "V",

@@ -17,7 +17,7 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
         longer=(
             "Press 0 to 5 for the wetness, click on a joint where the wet stretch starts, then where it stops, or type "
             "its length and press Enter; it follows the joint round bends. Enter after the first click makes a spot. On "
-            "a vertical joint type both heights. Stretches may overlap: the wettest counts."
+            "a vertical joint click on its staff, or type both heights. Stretches may overlap: the wettest counts."
         ),
         tool=LeakStretch,
     ),
