@@ -18,6 +18,7 @@ from leakmap.model.drawing import Layer, LayerState
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
+from leakmap.model.revision import Paper, Revision
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import (
     AGREE_SHARE,
@@ -63,6 +64,7 @@ class Note:
         where: What it speaks of; None when it is no one thing.
         shows: Whether a click on it brings that into view.
         layer: Name of the layer that it stands for; empty for none.
+        paper: The issued paper that it stands for; None for none.
     """
 
     words: str
@@ -71,6 +73,7 @@ class Note:
     where: Where | None = None
     shows: bool = False
     layer: str = ""
+    paper: Paper | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +193,14 @@ def changes_section(job: Job, repairs: Repairs) -> Section | None:
     last = list(job.revisions.values())[-1].name
     notes = tuple(_changes(job, repairs)) or (Note(words="Nothing changed", sign=Sign.DONE),)
     return Section(heading=f"Changed since {last}", notes=notes)
+
+
+def papers_section(revision: Revision) -> Section:
+    """The papers of a revision, each with the start of its hash."""
+    notes = [
+        Note(words=paper.name, more=f"SHA-256 {paper.sha256[:12]}… · open it", paper=paper) for paper in revision.papers
+    ]
+    return Section(heading=f"Papers of {revision.name}", notes=tuple(notes))
 
 
 def _check_note(check: Check) -> Note:

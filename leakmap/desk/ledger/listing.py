@@ -11,10 +11,10 @@ from uuid import UUID
 from leakmap.base.errors import LeakmapError
 from leakmap.base.findings import Finding
 from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
-from leakmap.desk.state import Desk, LedgerView, Stage
+from leakmap.desk.state import Desk, LedgerView, Role, Sort, Stage
 from leakmap.model.drawing import Layer
 from leakmap.model.job import Job
-from leakmap.model.words import Purpose
+from leakmap.model.revision import Revision
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
 from leakmap.work.kept import Kept
@@ -26,6 +26,7 @@ from leakmap.work.ledger_notes import (
     check_section,
     layer_section,
     noticed_section,
+    papers_section,
     scale_section,
     watched_section,
 )
@@ -84,7 +85,7 @@ def listing_of(desk: Desk, kept: Kept) -> Listing:
         Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
         Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk), kept),
-        Stage.ISSUE: lambda: _issue(job, repairs, desk.draft),
+        Stage.ISSUE: lambda: _issue(desk, job, repairs),
         Stage.AS_BUILT: lambda: Listing(empty=_as_built(job)),
     }
     return replace(listed[desk.stage](), title=TITLES[desk.stage])
@@ -153,13 +154,22 @@ def _repair(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Listi
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 
-def _issue(job: Job, repairs: Repairs, draft: Purpose | None) -> Listing:
+def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
+    draft, looked_at = desk.draft, _revision_looked_at(desk, job)
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
     changes = changes_section(job, repairs)
     table = revision_table(job, draft)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
-    return Listing(table=table, sections=(*begin, checks, *(() if changes is None else (changes,))))
+    papers = () if looked_at is None else (papers_section(looked_at),)
+    return Listing(table=table, sections=(*begin, *papers, checks, *(() if changes is None else (changes,))))
+
+
+def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:
+    """The revision whose papers are listed: the picked one; the archivist sees those of the last one anyway."""
+    picked = [job.revisions[thing.key] for thing in desk.picked if thing.sort is Sort.REVISION]  # type: ignore[index] # ids
+    last = list(job.revisions.values())[-1:] if desk.role is Role.ARCHIVIST else []
+    return next(reversed(picked or last), None)
 
 
 def _as_built(job: Job) -> str:

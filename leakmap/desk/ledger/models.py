@@ -198,7 +198,7 @@ class LedgerModel(QAbstractTableModel):
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Rows that stand for something can be picked."""
         entry = self.entries[index.row()]
-        if entry.thing is None and not entry.note.layer:
+        if entry.thing is None and not entry.note.layer and entry.note.paper is None:
             return Qt.ItemFlag.ItemIsEnabled
         found = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
         if entry.part is Part.LINE and can_edit(entry.line.where, self.columns[index.column()].name):

@@ -13,6 +13,7 @@ from leakmap.desk.ledger.answers import look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.head import LedgerHead
+from leakmap.desk.ledger.issued_papers import IssuedPapers
 from leakmap.desk.ledger.listing import Listing, listing_of
 from leakmap.desk.ledger.models import Entry, LedgerModel
 from leakmap.desk.ledger.nothing import Nothing
@@ -56,6 +57,7 @@ class LedgerPane(QWidget):
         self.totals = TotalsFoot(desk, self._kept, self)
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
+        self._papers = IssuedPapers(desk)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.model.typed.connect(self._edit)
@@ -89,7 +91,7 @@ class LedgerPane(QWidget):
             signal.connect(self._refresh)
         desk.opened.connect(self._open)
         desk.shown_changed.connect(self._follow_drag)
-        desk.picked_changed.connect(self.table.follow)
+        desk.picked_changed.connect(self._follow_pick)
         desk.pointed_changed.connect(self.table.viewport().update)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
@@ -126,6 +128,12 @@ class LedgerPane(QWidget):
         """Show another job."""
         self._kept.forget()
         self._refresh()
+
+    def _follow_pick(self) -> None:
+        """Select what is picked; the papers of a revision are listed once the click that picked it is over."""
+        self.table.follow()
+        if self._desk.stage is Stage.ISSUE:
+            QTimer.singleShot(0, self, self._refresh)
 
     def _follow_drag(self) -> None:
         """Follow a drag: totals at once, and the rows too unless there are so many that the hand would feel it."""
@@ -181,6 +189,8 @@ class LedgerPane(QWidget):
         """Do what a note does when it is clicked."""
         if entry.note.layer:
             turn_layer(self._desk, entry.note)
+        elif entry.note.paper is not None:
+            self._papers.open(entry.note.paper)
         elif entry.note.shows and entry.thing is not None:
             show = mend if self._desk.stage is Stage.ISSUE else look_at
             show(self._desk, entry.thing)

@@ -308,4 +308,5 @@ class LedgerTable(QTableView):
 def acts(entry: Entry) -> bool:
     """Whether a click on a row does something besides picking it."""
     note = entry.note
-    return entry.part is Part.NOTE and (bool(note.layer) or (note.shows and note.where is not None))
+    leads = note.shows and note.where is not None
+    return entry.part is Part.NOTE and (bool(note.layer) or note.paper is not None or leads)

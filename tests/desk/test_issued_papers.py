@@ -1,0 +1,89 @@
+"""Papers of old revisions: listed in the ledger, opened from the job file, checked against their hashes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.ledger.models import Entry
+from leakmap.desk.state import Role, Sort, Stage, Thing
+from leakmap.desk.window import MainWindow
+from leakmap.model.words import Purpose
+from leakmap.work.open_job import Hand, opened
+from tests.helpers.small_jobs import one_line, with_leak
+from tests.helpers.windows import AT, window_with
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window on a job of which P01 and C01 were issued."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 2, 3)
+    with window_with(job, tmp_path) as window:
+        window.sitting.settle()
+        window.sitting.close()
+        other = opened(tmp_path / "pit.gpkg", Hand(user="ann", host="site", clock=lambda: AT))
+        for purpose in (Purpose.PRICE, Purpose.WORK):
+            other.issue(purpose=purpose, to_whom="crew 2", folder=tmp_path / purpose.letter)
+        other.close()
+        window.sitting.open_job(tmp_path / "pit.gpkg")
+        window.sitting.settle()
+        window.desk.go_to(Stage.ISSUE)
+        qtbot.waitExposed(window)
+        yield window
+
+
+@pytest.fixture
+def shown(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """What the system was asked to show."""
+    found: list[Path] = []
+
+    def show(url: QUrl) -> bool:
+        found.append(Path(url.toLocalFile()))
+        return True
+
+    monkeypatch.setattr(QDesktopServices, "openUrl", show)
+    return found
+
+
+def _papers(window: MainWindow) -> list[Entry]:
+    return [entry for entry in window.ledger.model.entries if entry.note.paper is not None]
+
+
+def test_the_papers_of_the_picked_revision_are_listed(window: MainWindow, qtbot: QtBot) -> None:
+    """Picking P01 lists every paper that it holds, each with the start of its hash; nobody's pick lists none."""
+    job = window.desk.job
+    assert job is not None
+    assert not _papers(window)
+    first = next(iter(job.revisions.values()))
+    window.desk.pick(Thing(Sort.REVISION, first.id))
+    qtbot.waitUntil(lambda: bool(_papers(window)))
+    assert [entry.note.paper for entry in _papers(window)] == list(first.papers)
+    assert all(paper.sha256[:12] in entry.note.more for entry, paper in zip(_papers(window), first.papers, strict=True))
+
+
+def test_an_archivist_sees_those_of_the_last_revision_at_once(window: MainWindow) -> None:
+    """Without a pick the archivist's columns come with the papers of C01."""
+    assert window.desk.job is not None
+    window.desk.take_role(Role.ARCHIVIST)
+    last = list(window.desk.job.revisions.values())[-1]
+    assert [entry.note.paper for entry in _papers(window)] == list(last.papers)
+
+
+def test_a_paper_opens_as_it_was_issued(window: MainWindow, shown: list[Path]) -> None:
+    """What the system shows has the bytes that were issued, by their hash; the band gives the whole hash."""
+    window.desk.take_role(Role.ARCHIVIST)
+    entry = _papers(window)[0]
+    window.ledger.table.acted.emit(entry)
+    paper = entry.note.paper
+    assert paper is not None
+    (path,) = shown
+    assert sha256(path.read_bytes()).hexdigest() == paper.sha256
+    assert path.name == paper.name
+    assert f"SHA-256 {paper.sha256};" in window.centre.band.sentence
