@@ -50,7 +50,7 @@ def _cut(strokes: Strokes, box: Box) -> Strokes:
     firsts = strokes.starts[:-1]
     low, high = np.minimum.reduceat(strokes.xy, firsts), np.maximum.reduceat(strokes.xy, firsts)
     touched = np.flatnonzero((low <= box[2:]).all(axis=1) & (high >= box[:2]).all(axis=1))
-    within = np.logical_and(low >= box[:2], high <= box[2:]).all(axis=1).tolist()
+    within = ((low >= box[:2]) & (high <= box[2:])).all(axis=1).tolist()
     parts: list[FloatArray] = []
     layers: list[int] = []
     for index in touched.tolist():

@@ -22,7 +22,7 @@ from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.leak import IssuedStretch
 from leakmap.model.revision import Paper, Revision
-from leakmap.model.sheet import Sheet, scale_is_checked
+from leakmap.model.sheet import Sheet, Source, scale_is_checked
 from leakmap.model.words import Purpose
 from leakmap.records.frozen import frozen_text
 from leakmap.repair.results import Piece, Repairs, Zone
@@ -59,7 +59,7 @@ def issue(
     by: str,
     at: datetime,
     sources: Mapping[str, bytes],
-    drawings: Mapping[str, Drawing],
+    drawings: Mapping[Source, Drawing],
     new_id: Callable[[], UUID] = uuid4,
     progress: Progress = UNWATCHED,
 ) -> Issue:

@@ -45,10 +45,10 @@ class NewDrawing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobDrawings:
-    """Every drawing of a job by the SHA-256 of its file."""
+    """Every drawing of a job: files by their SHA-256, drawings as read by their source."""
 
     sources: Mapping[str, bytes]
-    drawings: Mapping[str, Drawing]
+    drawings: Mapping[Source, Drawing]
 
 
 def brought_in(
@@ -115,10 +115,10 @@ def drawings_of(file: JobFile, job: Job, *, progress: Progress = UNWATCHED) -> J
         UnusableDrawing: A drawing cannot be read any more.
         Stopped: The watcher asked to stop.
     """
-    sources = {sheet.source.sha256: sheet.source for sheet in job.sheets.values() if sheet.source is not None}
+    sources = {sheet.source for sheet in job.sheets.values() if sheet.source is not None}
     return JobDrawings(
-        sources={key: file.blob(key) for key in sources},
-        drawings={key: as_read(file, source, progress=progress) for key, source in sources.items()},
+        sources={source.sha256: file.blob(source.sha256) for source in sources},
+        drawings={source: as_read(file, source, progress=progress) for source in sources},
     )
 
 

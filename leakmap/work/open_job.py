@@ -250,7 +250,7 @@ class OpenJob:
         sources = {sheet.source for sheet in self.job.sheets.values() if sheet.source is not None}
         return JobDrawings(
             sources={source.sha256: self.file.blob(source.sha256) for source in sources},
-            drawings={source.sha256: self._drawing(source, progress) for source in sources},
+            drawings={source: self._drawing(source, progress) for source in sources},
         )
 
     def keep_drawing(self, new: NewDrawing) -> None:

@@ -19,6 +19,7 @@ from leakmap.issue.schedule_json import schedule_json
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
+from leakmap.model.sheet import Source
 from leakmap.records.tables.writing import blind_csv, joints_csv, leaks_csv
 from leakmap.repair.results import Repairs
 
@@ -37,7 +38,7 @@ def papers_of(
     *,
     heading: Heading,
     sources: Mapping[str, bytes],
-    drawings: Mapping[str, Drawing],
+    drawings: Mapping[Source, Drawing],
     progress: Progress = UNWATCHED,
 ) -> Papers:
     """Every paper of a job; the same input gives the same bytes.

@@ -11,6 +11,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
+from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
 from leakmap.repair.work_out import repairs
 
@@ -23,7 +24,7 @@ def schedule_preview(
     *,
     purpose: Purpose | None,
     at: datetime,
-    drawings: Mapping[str, Drawing],
+    drawings: Mapping[Source, Drawing],
     progress: Progress = UNWATCHED,
 ) -> bytes:
     """The repair schedule of a job as a PDF file, marked as not issued.
@@ -32,7 +33,7 @@ def schedule_preview(
         job: The job.
         purpose: What the revision in the making is for; None: none was begun.
         at: Now, with time zone.
-        drawings: Drawings as read, by the SHA-256 of their file.
+        drawings: Drawings as read, by their source.
         progress: Watches.
 
     Raises:

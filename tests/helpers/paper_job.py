@@ -20,6 +20,7 @@ from tests.helpers.hand_made import another, end, made_id, piece, relief, repair
 
 B1, B2 = made_id("B1"), made_id("B2")
 DRAWING = "b2" * 32
+B2_SOURCE = Source(name="tern_quay_b2.dxf", sha256=DRAWING)
 
 
 def heading(purpose: Purpose | None = Purpose.WORK) -> Heading:
@@ -45,7 +46,7 @@ def sheets() -> dict[UUID, Sheet]:
     lower = Sheet(
         id=B2,
         name="B2",
-        source=Source(name="tern_quay_b2.dxf", sha256=DRAWING),
+        source=B2_SOURCE,
         floor_level_m=-7.8,
         storey_height_m=4.2,
         lengths=lengths,

@@ -17,8 +17,11 @@ from math import hypot
 import numpy as np
 import pdfplumber
 import pikepdf
+import pypdfium2
 import pytest
+from PIL import Image
 
+from leakmap.drawings.scan.read import read_scan
 from leakmap.geometry.placement import Placement
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM, iso_scales
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
@@ -29,7 +32,7 @@ from leakmap.model.sheet import Sheet, Source
 from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from tests.helpers.hand_made import made_id, repairs_of
-from tests.helpers.paper_job import DRAWING, heading, paper_job, paper_repairs
+from tests.helpers.paper_job import B2_SOURCE, DRAWING, heading, paper_job, paper_repairs
 
 MM_PER_POINT = 25.4 / 72
 
@@ -63,16 +66,13 @@ def ten_metres(box_m: tuple[float, float]) -> Drawing:
     )
 
 
-def plan_of(box_m: tuple[float, float], largest: str) -> tuple[Job, Repairs, dict[str, Drawing]]:
+def plan_of(box_m: tuple[float, float], largest: str) -> tuple[Job, Repairs, dict[Source, Drawing]]:
     """A job with that drawing alone."""
-    sheet = Sheet(
-        id=made_id("s"),
-        name="B1",
-        placement=Placement(x_m_per_unit=0.001, y_m_per_unit=0.001),
-        source=Source(name="line.dxf", sha256=DRAWING),
-    )
+    source = Source(name="line.dxf", sha256=DRAWING)
+    placement = Placement(x_m_per_unit=0.001, y_m_per_unit=0.001)
+    sheet = Sheet(id=made_id("s"), name="B1", placement=placement, source=source)
     job = Job(id=made_id("one"), name="Ten metres", sheets={sheet.id: sheet}, rules=Rules(largest_paper=largest))
-    return job, repairs_of(job, ()), {DRAWING: ten_metres(box_m)}
+    return job, repairs_of(job, ()), {source: ten_metres(box_m)}
 
 
 @pytest.mark.slow
@@ -105,12 +105,47 @@ def test_ten_metres_print_true_to_scale(
         assert tuple(sides) == SHEETS_MM[paper]
 
 
+def scan_of(px: tuple[int, int], dark: tuple[int, int, int, int]) -> Drawing:
+    """A white scan with a dark rectangle: left, top, right, bottom, pixels."""
+    paper = Image.new("L", px, 255)
+    paper.paste(0, dark)
+    out = io.BytesIO()
+    paper.save(out, "PNG")
+    return read_scan(out.getvalue())
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turn_deg", [0.0, 90.0])
+def test_scan_prints_true_to_scale(turn_deg: float) -> None:
+    """1,000 × 700 pixels of 10 mm are 10 m × 7 m: at 1:50 on A3 the tiles together measure 200 × 140 mm."""
+    source = Source(name="scan.png", sha256=DRAWING, pixel=1.0)
+    placement = Placement(x_m_per_unit=0.01, y_m_per_unit=0.01, turn_deg=turn_deg)
+    sheet = Sheet(id=made_id("s"), name="B1", placement=placement, source=source)
+    job = Job(id=made_id("one"), name="Ten metres", sheets={sheet.id: sheet}, rules=Rules(largest_paper="A3"))
+    scan = scan_of((1000, 700), (400, 300, 500, 400))
+    data = schedule_pdf(job, repairs_of(job, ()), drawings={source: scan}, heading=heading()).data
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        page = next(page for page in pdf.pages if "1:50 on A3" in page.extract_text() and page.images)
+        boxes = np.array([(image["x0"], image["top"], image["x1"], image["bottom"]) for image in page.images])
+    assert len(boxes) == 4
+    extent = (boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)) * MM_PER_POINT
+    assert extent == pytest.approx((200, 140) if turn_deg == 0 else (140, 200), abs=0.01)
+    with pypdfium2.PdfDocument(data) as read:
+        seen = np.asarray(read[page.page_number - 1].render(scale=2).to_pil().convert("L"))
+    left, top, right, bottom = (int(2 * value) for value in (*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
+    part = seen[top + 2 : bottom - 2, left + 2 : right - 2]
+    grey = np.argwhere(np.abs(part.astype(int) - 169) < 8)  # the tone of printed drawings
+    share = grey.mean(axis=0) / part.shape
+    wanted = (0.5, 0.45) if turn_deg == 0 else (0.55, 0.5)  # middle of the dark rectangle, down and across
+    assert share == pytest.approx(wanted, abs=0.01)
+
+
 @pytest.fixture(scope="module")
 def data() -> bytes:
     """The paper of a job with every kind of joint and every wetness."""
     job = paper_job()
     return schedule_pdf(
-        job, paper_repairs(job), drawings={DRAWING: in_metres(ten_metres((32, 22)))}, heading=heading()
+        job, paper_repairs(job), drawings={B2_SOURCE: in_metres(ten_metres((32, 22)))}, heading=heading()
     ).data
 
 

@@ -1,7 +1,8 @@
 """The marked drawing: our marks inside the drawing that was loaded, one file for each source drawing.
 
 The drawing's own geometry stays as it is. A sheet without a drawing that can be marked (a blank
-sheet, a scan, a PDF, a file that cannot be read) gets a new file in metres of the site plane.
+sheet, a scan, a PDF, a file that cannot be read) gets a new file in metres of the site plane, in which
+the lines and texts that were read of its drawing are drawn anew.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
 from leakmap.issue.marked_dxf.surroundings import Surroundings, box_round, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
 from leakmap.issue.marked_dxf.text import looks_alike_only
+from leakmap.issue.marked_dxf.underlay import draw_under
 from leakmap.issue.marks.primitives import What
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM, layout_for
 from leakmap.model.drawing import Drawing
@@ -40,6 +42,8 @@ from leakmap.model.sheet import Sheet, Source
 from leakmap.repair.results import Repairs
 
 _EMPTY_BOX: Final = (0.0, 0.0, 10.0, 10.0)
+_UNDER: Final = "UNDER"
+_PICTURES: Final = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +65,7 @@ def marked_dxf(
     *,
     sources: Mapping[str, bytes],
     heading: Heading,
-    drawings: Mapping[str, Drawing] | None = None,
+    drawings: Mapping[Source, Drawing] | None = None,
     scales: Mapping[UUID, float] | None = None,
     discipline: str = DISCIPLINE,
 ) -> MarkedDrawings:
@@ -72,7 +76,7 @@ def marked_dxf(
         repairs: Its work-out.
         sources: Bytes of the source drawings by their SHA-256.
         heading: What every paper says of itself.
-        drawings: The same drawings as the reader gave them, by SHA-256: what they show sets the plot
+        drawings: The same drawings as the reader gave them, by their source: what they show sets the plot
             scale and the place of the notes. One that is missing is worked out from its file, which is slower.
         scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets that of its plan
             in the repair schedule.
@@ -100,7 +104,7 @@ class _Setting:
     job: Job
     repairs: Repairs
     heading: Heading
-    drawings: Mapping[str, Drawing]
+    drawings: Mapping[Source, Drawing]
     scales: Mapping[UUID, float]
     discipline: str
 
@@ -161,11 +165,13 @@ def _write(plot: _Plot, setting: _Setting, sources: Mapping[str, bytes]) -> list
     """The file of a plot; where its drawing cannot be marked, a new file for each sheet."""
     source = plot.sheets[0].source
     lost: tuple[Finding, ...] = ()
-    if source is not None:
+    if source is not None and _is_paper(sources.get(source.sha256, b"")):
+        lost = _pictures_left_out(plot.sheets, setting)
+    elif source is not None:
         try:
             return [_inside(plot, setting, _bytes_of_source(source, sources))]
         except UnusableDrawing as error:
-            lost = (_not_marked(plot.sheets, error.message),)
+            lost = (_not_marked(plot.sheets, setting, error.message),)
     names = [sheet.name for sheet in plot.sheets]
     fresh = [_new_file(sheet, setting) for sheet in plot.sheets]
     return [
@@ -181,9 +187,31 @@ def _bytes_of_source(source: Source, sources: Mapping[str, bytes]) -> bytes:
     return data
 
 
-def _not_marked(sheets: tuple[Sheet, ...], why: str) -> Finding:
+def _is_paper(data: bytes) -> bool:
+    """Whether a file is a PDF or a picture, in which no marks can be drawn."""
+    return b"%PDF-" in data[:1024] or data.startswith(_PICTURES)
+
+
+def _pictures_left_out(sheets: tuple[Sheet, ...], setting: _Setting) -> tuple[Finding, ...]:
+    names = [sheet.name for sheet in sheets if sheet.source and _has_pictures(setting.drawings.get(sheet.source))]
+    if not names:
+        return ()
+    text = (
+        f"The marks of {', '.join(names)} are in a new file, in metres, without the picture under them;"
+        " the plan in the repair schedule shows both."
+    )
+    return (Finding("picture-left-out", ", ".join(names), text),)
+
+
+def _has_pictures(drawing: Drawing | None) -> bool:
+    return drawing is not None and bool(drawing.pictures)
+
+
+def _not_marked(sheets: tuple[Sheet, ...], setting: _Setting, why: str) -> Finding:
     names = ", ".join(sheet.name for sheet in sheets)
-    text = f"{why} The marks of {names} are in a new file, in metres, without the drawing."
+    known = all(sheet.source in setting.drawings for sheet in sheets)
+    under = "over its lines drawn anew" if known else "without the drawing"
+    text = f"{why} The marks of {names} are in a new file, in metres, {under}."
     return Finding("drawing-not-marked", names, text, Effect.LOST)
 
 
@@ -216,7 +244,10 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     blank = replace(sheet, placement=Placement())
     job = replace(setting.job, sheets={**setting.job.sheets, sheet.id: blank})
     doc = new_document()
-    found = _mark(doc, (blank,), replace(setting, job=job))
+    drawing = setting.drawings.get(sheet.source) if sheet.source is not None else None
+    if drawing is not None:
+        draw_under(doc, sheet, drawing, _UNDER)
+    found = _mark(doc, (blank,), replace(setting, job=job, drawings={}))
     zoom.extents(doc.modelspace(), factor=1.05)
     return _File(_file_name(sheet.name, 0, setting), bytes_of(doc), tuple(found))
 
@@ -256,7 +287,7 @@ def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> 
 
 
 def _surroundings(doc: ezdxf.document.Drawing, sheet: Sheet, setting: _Setting) -> Surroundings:
-    drawing = setting.drawings.get(sheet.source.sha256) if sheet.source else None
+    drawing = setting.drawings.get(sheet.source) if sheet.source else None
     return of_file(doc) if drawing is None else of_drawing(drawing)
 
 

@@ -26,6 +26,7 @@ from leakmap.issue.schedule_pdf.paper import (
     layout_for,
 )
 from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
@@ -122,6 +123,7 @@ def draw_plan(
     _clip(canvas, layout)
     ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
     if page.drawing is not None:
+        draw_pictures(canvas, page.sheet, page.drawing, onto)
         draw_strokes(canvas, page.sheet, page.drawing, onto)
         draw_texts(canvas, texts, onto, lettering)
     ink.draw(item for mark in marks if mark.coat is not Coat.TINT for item in mark.primitives)

@@ -38,6 +38,7 @@ from leakmap.issue.schedule_pdf.tables import marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
+from leakmap.model.sheet import Source
 from leakmap.repair.results import Repairs
 
 _MAKER: Final = "leakmap"
@@ -61,7 +62,7 @@ def schedule_pdf(
     job: Job,
     repairs: Repairs,
     *,
-    drawings: Mapping[str, Drawing],
+    drawings: Mapping[Source, Drawing],
     heading: Heading,
     progress: Progress = UNWATCHED,
 ) -> SchedulePdf:
@@ -70,7 +71,7 @@ def schedule_pdf(
     Args:
         job: The job.
         repairs: Its work-out.
-        drawings: Drawings as read, by the SHA-256 of their file.
+        drawings: Drawings as read, by their source.
         heading: What the paper says of itself.
         progress: Told each page of a plan; may stop the work.
 
@@ -98,11 +99,11 @@ def schedule_pdf(
     return SchedulePdf(data, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
 
 
-def plan_pages(job: Job, drawings: Mapping[str, Drawing]) -> dict[UUID, PlanPage]:
+def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanPage]:
     """A plan page for each sheet that has a drawing or a joint."""
     marked = {sheet for joint in job.joints.values() for sheet in (joint.sheet, joint.head_sheet)}
     return {
-        sheet.id: plan_page(job, sheet, drawings.get(sheet.source.sha256) if sheet.source else None)
+        sheet.id: plan_page(job, sheet, drawings.get(sheet.source) if sheet.source else None)
         for sheet in job.sheets.values()
         if sheet.source is not None or sheet.id in marked
     }
@@ -240,7 +241,7 @@ def _left_out(sheet: str, refs: list[str]) -> Finding:
     return Finding("leaks-not-named", sheet, text)
 
 
-def _missing_drawings(job: Job, drawings: Mapping[str, Drawing]) -> list[Finding]:
+def _missing_drawings(job: Job, drawings: Mapping[Source, Drawing]) -> list[Finding]:
     return [
         Finding(
             "drawing-missing",
@@ -249,7 +250,7 @@ def _missing_drawings(job: Job, drawings: Mapping[str, Drawing]) -> list[Finding
             Effect.LOST,
         )
         for sheet in job.sheets.values()
-        if sheet.source is not None and sheet.source.sha256 not in drawings
+        if sheet.source is not None and sheet.source not in drawings
     ]
 
 

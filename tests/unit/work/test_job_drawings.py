@@ -56,14 +56,14 @@ def test_what_was_read_once_is_not_read_again(
     (held,) = plan.parsed.values()
     found = kept(tmp_path / "a.gpkg", plan, held)
     assert found.sources == {plan.source.sha256: DXF.encode()}
-    assert found.drawings[plan.source.sha256].strokes.xy.tolist() == plan.drawing.strokes.xy.tolist()
+    assert found.drawings[plan.source].strokes.xy.tolist() == plan.drawing.strokes.xy.tolist()
 
 
 @pytest.mark.parametrize("parsed", [None, b"LMD1 damaged"])
 def test_what_is_not_kept_is_read_from_its_source(tmp_path: Path, plan: NewDrawing, parsed: bytes | None) -> None:
     """A drawing that was never kept as read, or not whole, is read again."""
     found = kept(tmp_path / "a.gpkg", plan, parsed)
-    assert len(found.drawings[plan.source.sha256].strokes) == 1
+    assert len(found.drawings[plan.source].strokes) == 1
 
 
 def test_another_unit_is_another_reading(plan: NewDrawing) -> None:

@@ -44,11 +44,11 @@ def test_both_plans_take_their_scale_from_what_was_read() -> None:
     job = add_sheet(Job(id=UUID(int=1), name="Pit"), name="B2", source=small.source).job
     heading = Heading(job_name="Pit", revision="P01", at=datetime(2026, 11, 25, tzinfo=UTC))
     given = {"sources": {small.source.sha256: small.content}, "heading": heading}
-    read = {small.source.sha256: large.drawing}
+    read = {small.source: large.drawing}
     papers = papers_of(job, repairs(job), drawings=read, **given)
     marked = {name: content for name, content in papers.files.items() if name.endswith(".dxf")}
     assert marked == marked_dxf(job, repairs(job), drawings=read, **given).files
-    assert marked != marked_dxf(job, repairs(job), drawings={small.source.sha256: small.drawing}, **given).files
+    assert marked != marked_dxf(job, repairs(job), drawings={small.source: small.drawing}, **given).files
 
 
 def test_papers_wait_until_they_are_placed(tmp_path: Path) -> None:

@@ -14,12 +14,14 @@ from pathlib import Path as FilePath
 
 import ezdxf
 import ezdxf.document
+import numpy as np
 import pytest
 
 from leakmap.base.errors import BadValue
 from leakmap.issue.heading import provisional_heading
 from leakmap.issue.marked_dxf.document import read_document
 from leakmap.issue.marked_dxf.write import marked_dxf
+from leakmap.model.drawing import Drawing, Layer, Picture, Strokes, Text, UnitHint
 from tests.helpers.marked_files import (
     FEW,
     MILLIMETRES,
@@ -144,9 +146,9 @@ def test_two_sheets_in_the_same_place_of_a_drawing_get_a_file_each() -> None:
     assert [finding.code for finding in made.findings] == ["own-file"]
 
 
-@pytest.mark.parametrize("source", [None, b"%PDF-1.7", b"no ENTITIES here"])
+@pytest.mark.parametrize("source", [None, b"no ENTITIES here"])
 def test_a_drawing_that_cannot_be_marked_leaves_the_marks_in_a_new_file(source: bytes | None) -> None:
-    """A PDF, a damaged or a missing drawing: the marks are in a new file in metres, and a finding says so."""
+    """A damaged or a missing drawing: the marks are in a new file in metres, and a finding says so."""
     sheet = sheet_b2(source or b"gone", MILLIMETRES)
     assert sheet.source is not None
     given = {} if source is None else {sheet.source.sha256: source}
@@ -157,6 +159,47 @@ def test_a_drawing_that_cannot_be_marked_leaves_the_marks_in_a_new_file(source: 
     assert doc.header["$INSUNITS"] == 6
     (wall,) = [line for line in shapes_of(doc, "JOINT-WALLBASE") if len(line) == 4 and line.closed]
     assert wall.get_points()[2][:2] == pytest.approx((23.7, 14.7))
+
+
+def test_marks_on_a_pdf_lie_in_a_new_file_over_its_lines() -> None:
+    """4,000 units of 1 mm from (1, 2) m on are a line of 4 m there; a hidden layer is left out, and nothing is lost."""
+    sheet = sheet_b2(b"%PDF-1.7", MILLIMETRES)
+    assert sheet.source is not None
+    sheet = replace(sheet, shown=(("notes", False),))
+    strokes = Strokes(
+        np.array([(1000.0, 2000.0), (5000.0, 2000.0), (0.0, 0.0), (9000.0, 0.0)]),
+        np.array([0, 2, 4], np.int32),
+        np.array([0, 1], np.int32),
+    )
+    texts = (Text((3000.0, 2500.0), 200.0, 0.0, 0.5, 0.0, "PUMPS", 0), Text((0.0, 0.0), 200.0, 0.0, 0, 0, "NOTE", 1))
+    layers = (Layer("lines"), Layer("notes"))
+    drawing = Drawing((0.0, 0.0), layers, strokes, texts, UnitHint(None, "a page"), (0.0, 0.0, 9000.0, 5000.0))
+    made = marked_dxf(
+        small_job(sheet), ONE, sources={sheet.source.sha256: b"%PDF-1.7"}, drawings={sheet.source: drawing},
+        heading=HEADING,
+    )  # fmt: skip
+    assert made.findings == ()
+    space = document_of(made.files["Tern Quay C02 marked plan B2.dxf"]).modelspace()
+    (line,) = space.query('LWPOLYLINE[layer=="UNDER-PLAN-LINES"]')
+    assert [point[:2] for point in line.get_points()] == [(1.0, 2.0), (5.0, 2.0)]
+    (text,) = space.query('TEXT[layer=="UNDER-PLAN-TEXT"]')
+    assert (text.dxf.text, text.dxf.height) == ("PUMPS", pytest.approx(0.2))
+    assert text.get_placement()[1].isclose((3.0, 2.5))
+
+
+def test_marks_on_a_scan_say_that_it_is_left_out() -> None:
+    """A picture is not in the marked drawing, and a finding says where it is seen."""
+    sheet = sheet_b2(b"\x89PNG\r\n\x1a\n", MILLIMETRES)
+    assert sheet.source is not None
+    picture = Picture((0, 0, 9000, 5000), (9000, 5000), {})
+    hint = UnitHint(None, "a scan")
+    scan = Drawing((0, 0), (Layer("picture"),), Strokes.none(), (), hint, picture.box, pictures=(picture,))
+    made = marked_dxf(
+        small_job(sheet), ONE, sources={sheet.source.sha256: b"\x89PNG\r\n\x1a\n"}, drawings={sheet.source: scan},
+        heading=HEADING,
+    )  # fmt: skip
+    assert [finding.code for finding in made.findings] == ["picture-left-out"]
+    assert list(made.files) == ["Tern Quay C02 marked plan B2.dxf"]
 
 
 def test_a_name_with_forbidden_characters_is_refused_before_anything_is_written() -> None:
