@@ -31,10 +31,22 @@ def parser() -> Parser:
     found.add_argument("--sheet", required=True, metavar="S", help="name of the sheet that moves")
     found.add_argument("--over", required=True, metavar="T", help="name of the sheet that it is laid over")
     found.add_argument(
-        "--from", required=True, action="append", type=a_point, metavar="X,Y", dest="here", help="a place on S"
+        "--from",
+        required=True,
+        action="append",
+        type=a_point,
+        metavar="X,Y",
+        dest="here",
+        help="a place on S; as often as you like",
     )
     found.add_argument(
-        "--to", required=True, action="append", type=a_point, metavar="X,Y", dest="there", help="the same place on T"
+        "--to",
+        required=True,
+        action="append",
+        type=a_point,
+        metavar="X,Y",
+        dest="there",
+        help="the same place on T, once for each",
     )
     found.add_argument(
         "--scale-too", action="store_true", help="two places or more give S its scale as well, where it has none yet"

@@ -98,7 +98,7 @@ def test_two_places_shift_and_turn_the_level(desk: Desk) -> None:
     assert "Again at any time: N, lay over" in hand.tool.sentence()
     pick_two(desk, hand)
     assert job_of(desk) is before
-    assert hand.tool.sentence() == "Enter lays B2 so: its 2 places are out by 0 mm at most. Or click another."
+    assert hand.tool.sentence() == "Enter lays B2 so: its 2 places are out by 1 mm at most. Or click another."
     hand.tool.entered()
     placement = job_of(desk).sheets[level(desk, "B2")].placement
     for spot in (A1, F1, F6, A6):
@@ -107,7 +107,7 @@ def test_two_places_shift_and_turn_the_level(desk: Desk) -> None:
     assert path is not None
     assert path.points[1] == pytest.approx((31.2, 0.0), abs=1e-9)
     assert on_plan(desk) == "B2"
-    assert said[-1] == "All 2 places lie on each other within 0 mm."
+    assert said[-1] == "All 2 places lie on each other within 1 mm."
     assert desk.open_job is not None
     assert desk.open_job.undo_words == "lay B2 over B1"
     desk.undo()
@@ -147,7 +147,7 @@ def test_the_grid_that_both_drawings_show_lays_the_level(desk: Desk) -> None:
     (choice,) = hand.tool.choices()
     choice.take()
     assert on_plan(desk) == "B1"
-    assert hand.tool.sentence().startswith("Enter lays B2 so: its 36 places are out by 0 mm")
+    assert hand.tool.sentence().startswith("Enter lays B2 so: its 36 places are out by 1 mm")
     assert job_of(desk) is before
     hand.tool.entered()
     placement = job_of(desk).sheets[level(desk, "B2")].placement

@@ -25,7 +25,7 @@ from leakmap.model.joint import plan_path
 from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
-from leakmap.work.edits.laying import Place, laid, lay_over
+from leakmap.work.edits.laying import Place, laid, lay_over, millimetres
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +85,7 @@ class LayOver(Gesture):
         fit = self._fit()
         if fit is None or len(self.places) == 1:
             return f"Enter moves {moving} so. Or click a second place on {over}, far from the first, to turn it too."
-        out = f"{fit.worst_m * 1000:.0f} mm"
+        out = millimetres(fit.worst_m)
         if within(fit.worst_m, DRAWING_TOLERANCE_M):
             return f"Enter lays {moving} so: its {len(self.places)} places are out by {out} at most. Or click another."
         return f"Places are out by {out}: Esc takes the last back, or check both scales. Enter lays {moving} so."

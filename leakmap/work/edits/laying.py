@@ -71,16 +71,16 @@ def residual_words(sheet: Sheet, over: Sheet, fit: Fit) -> Iterator[str]:
     if len(out) < 2:
         return
     if within(fit.worst_m, DRAWING_TOLERANCE_M):
-        yield f"All {len(out)} places lie on each other within {_millimetres(fit.worst_m)}."
+        yield f"All {len(out)} places lie on each other within {millimetres(fit.worst_m)}."
     elif len(out) == 2:
         yield (
-            f"The two places are out by {_millimetres(fit.worst_m)} each, because {sheet.name} and {over.name} do not"
+            f"The two places are out by {millimetres(fit.worst_m)} each, because {sheet.name} and {over.name} do not"
             " measure the same between them: pick them again, or check the scale of both."
         )
     else:
         number = out.index(fit.worst_m) + 1
         yield (
-            f"Place {number} is out by {_millimetres(fit.worst_m)}, the most of {len(out)}: pick it again, or check"
+            f"Place {number} is out by {millimetres(fit.worst_m)}, the most of {len(out)}: pick it again, or check"
             f" the scale of {sheet.name} and {over.name}."
         )
 
@@ -108,5 +108,10 @@ def _moved(old: Sheet, fit: Fit, place: Point) -> str:
     return f"{old.name} {', '.join(parts).replace('-', '−')}."
 
 
-def _millimetres(value_m: float) -> str:
-    return f"{value_m * 1000:.0f} mm"
+def millimetres(value_m: float) -> str:
+    """What places are out by, in whole millimetres; nothing is laid truer than one.
+
+    >>> millimetres(0.0), millimetres(0.0132)
+    ('1 mm', '13 mm')
+    """
+    return f"{max(value_m * 1000, 1):.0f} mm"

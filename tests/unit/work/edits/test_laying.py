@@ -59,7 +59,7 @@ def test_two_places_shift_and_turn(turn_deg: float, across: float, up: float) ->
     assert path.points[0] == pytest.approx(places[0][1], abs=1e-9)
     assert path.points[2] == pytest.approx(places[1][1], abs=1e-9)
     assert repairs(edit.job).totals == repairs(job).totals
-    assert edit.said[-1] == "All 2 places lie on each other within 0 mm."
+    assert edit.said[-1] == "All 2 places lie on each other within 1 mm."
 
 
 def test_places_that_do_not_fit_are_said() -> None:
