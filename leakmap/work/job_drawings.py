@@ -9,6 +9,7 @@ from pathlib import PurePath
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.opening import AS_IT_IS, READERS, read_drawing
 from leakmap.drawings.packed import packed, unpacked
 from leakmap.geometry.placement import Placement
@@ -45,7 +46,7 @@ class NewDrawing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobDrawings:
-    """Every drawing of a job: files by their SHA-256, drawings as read by their source."""
+    """Every drawing of a job: what marks are drawn into by the SHA-256 of the file, drawings as read by their source."""
 
     sources: Mapping[str, bytes]
     drawings: Mapping[Source, Drawing]
@@ -117,9 +118,22 @@ def drawings_of(file: JobFile, job: Job, *, progress: Progress = UNWATCHED) -> J
     """
     sources = {sheet.source for sheet in job.sheets.values() if sheet.source is not None}
     return JobDrawings(
-        sources={source.sha256: file.blob(source.sha256) for source in sources},
+        sources={source.sha256: markable(source, file.blob(source.sha256)) for source in sources},
         drawings={source: as_read(file, source, progress=progress) for source in sources},
     )
+
+
+def markable(source: Source, content: bytes) -> bytes:
+    """The file that a sheet's marks are drawn into: for a DWG the DXF that it was read as.
+
+    Raises:
+        UnusableDrawing: A DWG cannot be turned into DXF any more.
+    """
+    if kind_of(content) is not FileKind.DWG:
+        return content
+    from leakmap.drawings.dwg.read import converted  # noqa: PLC0415 - few drawings are DWG
+
+    return converted(content, name=source.name).dxf
 
 
 def as_read(file: JobFile, source: Source, *, progress: Progress = UNWATCHED) -> Drawing:

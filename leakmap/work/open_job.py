@@ -31,7 +31,7 @@ from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import JOB_ROW, Edit
 from leakmap.work.history import History, Step
 from leakmap.work.issuing import Issue, issue
-from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, sheet_added
+from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, markable, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
@@ -249,7 +249,7 @@ class OpenJob:
         """
         sources = {sheet.source for sheet in self.job.sheets.values() if sheet.source is not None}
         return JobDrawings(
-            sources={source.sha256: self.file.blob(source.sha256) for source in sources},
+            sources={source.sha256: markable(source, self.file.blob(source.sha256)) for source in sources},
             drawings={source: self._drawing(source, progress) for source in sources},
         )
 

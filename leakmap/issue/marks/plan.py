@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import product
 from uuid import UUID
 
-import numpy as np
 import shapely
 
 from leakmap.geometry.path import Box, Point
@@ -31,8 +30,6 @@ from leakmap.issue.marks.signs import (
     LOZENGE_HALF_HEIGHT_MM,
     LOZENGE_HALF_WIDTH_MM,
     RING_MM,
-    STAFF_AWAY_MM,
-    STAFF_HEIGHT_MM,
     STAFF_WIDER_MM,
     STAFF_WIDTH_MM,
     STEM_MM,
@@ -41,6 +38,7 @@ from leakmap.issue.marks.signs import (
     lozenge,
     relief_sign,
 )
+from leakmap.issue.marks.staff_places import staffs_beside, take_joints
 from leakmap.issue.marks.zones import ShownPiece, band_marks, half_band_m, outline_of
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -53,12 +51,11 @@ NAME_MM = 2.5
 SMALL_MM = 1.8
 _BLIND_PEN = Pen(Tone.FAINT, 0.35, (1.2, 0.8))
 _BLIND_HALF_MM = 1.6
-_ON_JOINT, _ON_BAND, _ON_SLEEVE = 4.0, 5.0, 8.0  # weights of what labels avoid where they can
+_ON_BAND, _ON_SLEEVE = 5.0, 8.0  # weights of what labels avoid where they can
 _CUT_PEN = Pen(Tone.REPAIR, 0.7)
 _NAME_AT_MM = 4.0
 _START_OFF_MM = (2.0, 3.2, 4.6)
 _START_ON_MM = (0.0, 2.0, 4.0)
-_STAFF_REACH_MM = 30.0  # from a vertical joint to the far end of its staff, at most
 
 Marks = tuple[Mark, ...]
 
@@ -122,7 +119,7 @@ class _Board:
         self.wanted: list[tuple[int, What, str, UUID | None, Wanted]] = []
         self.staffs: dict[UUID, Staff] = {}
         self.all_named = True
-        _take_joints(self.joints, self.courses, scale, occupied)
+        take_joints(self.joints, self.courses, scale, occupied)
         self._set_staffs()
 
     def size(self, mm: float) -> float:
@@ -138,7 +135,7 @@ class _Board:
         """Staffs of vertical joints that are wet or repaired."""
         marked = {leak.joint for leak in self.leaks} | {piece.joint for zone in self.zones for piece in zone.pieces}
         wanted = (joint for joint in self.joints if joint.vertical and joint.id in marked)
-        self.staffs = _staffs_beside(wanted, self.scale, self.occupied)
+        self.staffs = staffs_beside(wanted, self.scale, self.occupied)
 
     def shown(self, zone: Zone) -> dict[UUID | None, list[ShownPiece]]:
         """Pieces of a zone as shown: under None those in plan, under a vertical joint's id those on its staff."""
@@ -148,80 +145,6 @@ class _Board:
     def want(self, order: int, what: What, ref: str, item: UUID | None, wanted: Wanted) -> None:
         """Ask for a label; lower orders are placed first."""
         self.wanted.append((order, what, ref, item, wanted))
-
-
-def staffs_on(job: Job, sheet: UUID, scale: float, *, within: Box | None = None) -> dict[UUID, Staff]:
-    """A staff for each vertical joint of a sheet, wet or not, each on the side that is freest, and within a box."""
-    occupied = Occupied(scale, within)
-    joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
-    courses = {joint.id: course for joint in joints if (course := course_of(joint, scale)) is not None}
-    upright = [joint for joint in joints if joint.vertical]
-    for line in _lines_round(upright, courses.values(), on_site(_STAFF_REACH_MM, scale)):
-        occupied.add_line(line, _ON_JOINT, on_site(0.3, scale))
-    _take_joints(upright, {}, scale, occupied)
-    return _staffs_beside(upright, scale, occupied)
-
-
-def _lines_round(upright: Iterable[Joint], courses: Iterable[Course], reach_m: float) -> Iterator[tuple[Point, ...]]:
-    """The parts of joints that run near vertical ones: no staff stands farther off."""
-    places = np.array([joint.point for joint in upright], dtype=np.float64).reshape(-1, 2)
-    near = shapely.union_all(shapely.box(*(places - reach_m).T, *(places + reach_m).T))
-    shapely.prepare(near)
-    lines = np.array([shapely.LineString(course.path.corners) for course in courses], dtype=np.object_)
-    parts = shapely.get_parts(shapely.intersection(lines[shapely.intersects(near, lines)], near))
-    for part in shapely.get_parts(parts):
-        yield tuple((x, y) for x, y in shapely.get_coordinates(part).tolist())
-
-
-def _take_joints(joints: Iterable[Joint], courses: Mapping[UUID, Course], scale: float, occupied: Occupied) -> None:
-    """Keep staffs and labels off lines and signs of joints."""
-    for joint in joints:
-        if joint.id in courses:
-            occupied.add_line(courses[joint.id].path.corners, _ON_JOINT, on_site(0.3, scale))
-        elif joint.point is not None:
-            wide, high = on_site(LOZENGE_HALF_WIDTH_MM, scale), on_site(LOZENGE_HALF_HEIGHT_MM, scale)
-            x, y = joint.point
-            occupied.add((x - wide, y - high, x + wide, y + high), HARD)
-
-
-def _staffs_beside(joints: Iterable[Joint], scale: float, occupied: Occupied) -> dict[UUID, Staff]:
-    """Staffs of vertical joints, each on the side that is freest; they take their places."""
-    staffs: dict[UUID, Staff] = {}
-    for joint in joints:
-        staff = _freest(_staff_places(joint, scale), occupied)
-        occupied.add(_staff_box(staff), HARD)
-        staffs[joint.id] = staff
-    return staffs
-
-
-def _freest(places: Iterable[Staff], occupied: Occupied) -> Staff:
-    """The place that covers least, the first of several; behind one that covers nothing none is looked for."""
-    best: tuple[float, Staff] | None = None
-    for staff in places:
-        cost = occupied.cost(_staff_box(staff))
-        if best is None or cost < best[0]:
-            best = cost, staff
-        if cost == 0:
-            break
-    assert best is not None
-    return best[1]
-
-
-def _staff_places(joint: Joint, scale: float) -> Iterator[Staff]:
-    """Where a staff may stand beside its sign, best first."""
-    assert joint.point is not None
-    assert joint.rise_m is not None
-    away, low = on_site(STAFF_AWAY_MM, scale), on_site(STAFF_HEIGHT_MM, scale)
-    x, y = joint.point
-    for far, drop, side in product((1.0, 1.6, 2.4), (0.25, 0.5, 1.1, -0.2), (1, -1)):
-        yield Staff((x + side * away * far, y - low * drop), joint.rise_m, scale)
-
-
-def _staff_box(staff: Staff) -> Box:
-    """Box round a staff and the repair on it."""
-    half, margin = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM + 0.4, staff.scale), on_site(0.5, staff.scale)
-    x, y = staff.foot
-    return x - half, y - margin, x + half, y + staff.height_m + margin
 
 
 def shown_pieces(

@@ -10,12 +10,14 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import UnusableDrawing
+from leakmap.drawings.opening import read_drawing
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.records.job_file import create_job_file, open_job_file
 from leakmap.work import job_drawings
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.job_drawings import JobDrawings, NewDrawing, brought_in, drawings_of, parsed_key
+from tests.helpers.dwg_files import dwg
 
 AT = datetime(2026, 11, 25, tzinfo=UTC)
 DXF = "0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nW\n10\n0\n20\n0\n11\n6000\n21\n0\n0\nENDSEC\n0\nEOF\n"
@@ -64,6 +66,16 @@ def test_what_is_not_kept_is_read_from_its_source(tmp_path: Path, plan: NewDrawi
     """A drawing that was never kept as read, or not whole, is read again."""
     found = kept(tmp_path / "a.gpkg", plan, parsed)
     assert len(found.drawings[plan.source].strokes) == 1
+
+
+def test_marks_on_a_dwg_are_drawn_into_its_dxf(tmp_path: Path) -> None:
+    """The job keeps the DWG as it came; what papers mark is the DXF that it was read as."""
+    plan = brought_in("b2.dwg", dwg(tmp_path))
+    found = kept(tmp_path / "a.gpkg", plan, None)
+    (marked,) = found.sources.values()
+    assert plan.content.startswith(b"AC1015")
+    assert b"SECTION" in marked[:20]
+    assert len(read_drawing("b2.dxf", marked).strokes) == len(plan.drawing.strokes) == 5
 
 
 def test_another_unit_is_another_reading(plan: NewDrawing) -> None:
