@@ -61,10 +61,10 @@ _FROM = Column(name="from", heading="From", form=Form.FIGURE, px=66)
 _TO = Column(name="to", heading="To", form=Form.FIGURE, px=72)
 _WETNESS = Column(name="wetness", heading="Wetness", form=Form.WETNESS)
 _SHEET = (
-    Column(name="level", heading="Level", form=Form.REFERENCE, px=62),
+    Column(name="level", heading="Level", form=Form.REFERENCE, px=62, narrow=56),
     Column(name="file", heading="File"),
-    Column(name="scale", heading="Scale", px=114),
-    Column(name="ready", heading="Ready", px=66),
+    Column(name="scale", heading="Scale", px=114, narrow=108),
+    Column(name="ready", heading="Ready", px=66, narrow=58),
 )
 _CHECKSUM = Column(name="checksum", heading="Checksum", px=104)
 _ZONE = Column(name="zone", heading="Zone", form=Form.ZONE, px=64, narrow=62)
