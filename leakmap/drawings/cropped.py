@@ -50,12 +50,12 @@ def _cut(strokes: Strokes, box: Box) -> Strokes:
     firsts = strokes.starts[:-1]
     low, high = np.minimum.reduceat(strokes.xy, firsts), np.maximum.reduceat(strokes.xy, firsts)
     touched = np.flatnonzero((low <= box[2:]).all(axis=1) & (high >= box[:2]).all(axis=1))
-    inside: list[bool] = np.logical_and(low >= box[:2], high <= box[2:]).all(axis=1).tolist()
+    whole = frozenset(np.flatnonzero(((low >= box[:2]) & (high <= box[2:])).all(axis=1)).tolist())
     parts: list[FloatArray] = []
     layers: list[int] = []
     for index in touched.tolist():
         points = strokes.polyline(index)
-        found = [points] if inside[index] else _clipped(points, box)
+        found = [points] if index in whole else _clipped(points, box)
         parts += found
         layers += [int(strokes.layer[index])] * len(found)
     if not parts:
