@@ -91,7 +91,8 @@ def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px
     with PdfFile(data, password=password) as file:
         index = file.checked(page)
         facts = file.page_facts(index)
-        if facts is not None and weight_of(facts).things > _MOST_THINGS:
+        weight = None if facts is None else weight_of(facts)
+        if weight is not None and (weight.things > _MOST_THINGS or not weight.whole):
             text = f"Page {page + 1} draws too much to be shown quickly; it may still be read."
             raise UnusableDrawing(text, where=str(page + 1))
         shown = file.page(index)

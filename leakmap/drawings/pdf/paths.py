@@ -65,7 +65,7 @@ class Outlines:
         self._kinds = bytearray()
         self._firsts = array("l")  # number of points before each polyline
         self._owners = array("l")  # path of each polyline
-        self._matrices: list[Matrix] = []
+        self._matrices = array("d")  # six numbers of each path
         self._layers = array("l")
         self._windows: dict[Window, int] = {}
         self._window_of = array("l")
@@ -84,8 +84,8 @@ class Outlines:
             window: What can be seen of it.
             layer: Its layer.
         """
-        self._note_points(path, len(self._matrices))
-        self._matrices.append(matrix)
+        self._note_points(path, len(self._layers))
+        self._matrices.extend(matrix)
         self._layers.append(layer)
         self._window_of.append(self._windows.setdefault(window, len(self._windows)))
 
@@ -135,7 +135,7 @@ class Outlines:
     def _on_paper(self, owner: npt.NDArray[np.int64]) -> FloatArray:
         """Every point moved by the matrix of its path."""
         points = np.frombuffer(self._xy, np.float64).reshape(-1, 2)
-        a, b, c, d, e, f = np.array(self._matrices, dtype=np.float64)[owner].T
+        a, b, c, d, e, f = np.frombuffer(self._matrices, np.float64).reshape(-1, 6)[owner].T
         x, y = points.T
         with np.errstate(all="ignore"):  # what is no number is found and left out later
             return np.column_stack((a * x + c * y + e, b * x + d * y + f))

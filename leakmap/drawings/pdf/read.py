@@ -26,11 +26,13 @@ file-repaired        fixed  the file is damaged and was mended before it was rea
 from __future__ import annotations
 
 from ctypes import byref, c_int, c_uint
+from itertools import islice
 from math import hypot
 from typing import Any, Final
 
 from pypdfium2 import raw  # type: ignore[import-untyped]
 
+from leakmap.base.collecting import collecting_later
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect
 from leakmap.base.numbers import positive
@@ -92,7 +94,7 @@ def read_pdf(
     """
     if m_per_unit is not None:
         positive(m_per_unit, "length of a drawing unit")
-    with PdfFile(data, name=name, password=password) as file:
+    with PdfFile(data, name=name, password=password) as file, collecting_later():
         index = file.checked(page)
         _refuse_what_is_too_much(file, index)
         return _Page(file, index, progress).drawing(m_per_unit)
@@ -101,9 +103,10 @@ def read_pdf(
 def _refuse_what_is_too_much(file: PdfFile, index: int) -> None:
     facts = file.page_facts(index)
     weight = None if facts is None else weight_of(facts)
-    if weight is not None and weight.things > MOST_TAKEN:
+    if weight is not None and (weight.things > MOST_TAKEN or not weight.whole):
+        at_least = "" if weight.whole else "more than "
         text = (
-            f"Page {index + 1} of {file.name} draws {weight.things:,} things, more than leakmap takes;"
+            f"Page {index + 1} of {file.name} draws {at_least}{weight.things:,} things, more than leakmap takes;"
             " export it again with fewer layers."
         )
         raise UnusableDrawing(text, where=file.name)
@@ -128,7 +131,6 @@ class _Page:
         self._frame: Frame = file.frame(self._page, index)
         self._layers = LayerNumbers(file)
         self._outlines = Outlines()
-        self._taken: list[Any] = []
         self._text_layers: dict[int, int] = {}
         self._picture_boxes: list[tuple[Box, float]] = []
 
@@ -182,10 +184,8 @@ class _Page:
                 self._troubles.note("too-much", text)
                 return
             if thing.kind == raw.FPDF_PAGEOBJ_PATH:
-                self._taken.append(thing.object)
                 self._take_path(thing)
             elif thing.kind == raw.FPDF_PAGEOBJ_TEXT:
-                self._taken.append(thing.object)
                 self._take_text(thing)
             elif thing.window != NOTHING:
                 self._take_picture(thing)
@@ -255,8 +255,9 @@ class _Page:
             max(box[2] for box in boxes),
             max(box[3] for box in boxes),
         )
-        for taken in self._taken:
-            raw.FPDFPageObj_SetIsActive(taken, False)
+        for thing in islice(things_of(self._page, self._frame), MOST_THINGS):
+            if thing.kind in {raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_TEXT}:
+                raw.FPDFPageObj_SetIsActive(thing.object, False)
         _, detail = max(self._picture_boxes, key=lambda found: _area(found[0]))
         grid = grid_over(self._frame.size_mm, around, detail)
         picture = rendered(self._page, grid, self._layers.number(PICTURE), self._progress)

@@ -19,8 +19,11 @@ import pikepdf
 
 from leakmap.drawings.pdf.document import TROUBLE
 
-MOST_BYTES: Final = 400_000_000
-"""Bytes of the contents of a page, unpacked, at most (ours)."""
+MOST_BYTES: Final = 150_000_000
+"""Bytes of the contents of a page, unpacked, at most (ours); large plans have some tens of millions."""
+
+MOST_COUNTED: Final = 10_000_000
+"""Operators that are counted one by one, at most (ours)."""
 
 _DEEPEST: Final = 30
 _OPERATOR: Final = re.compile(
@@ -40,7 +43,7 @@ class Weight:
         lines: Paths.
         texts: Pieces of text.
         pictures: Images and shadings.
-        whole: Whether everything was counted; else there is more.
+        whole: Whether everything that could be unpacked was counted; else there is more.
     """
 
     lines: int
@@ -54,21 +57,21 @@ class Weight:
         return self.lines + self.texts + self.pictures
 
 
-def weight_of(page: Any, *, most_bytes: int = MOST_BYTES) -> Weight:  # noqa: ANN401 - pikepdf's objects have any kind
+def weight_of(page: Any, *, most_bytes: int | None = None) -> Weight:  # noqa: ANN401 - pikepdf's objects have any kind
     """What a page draws.
 
     Args:
         page: The page as pikepdf sees it.
-        most_bytes: How far its contents are unpacked, at most.
+        most_bytes: How far its contents are unpacked, at most; None for ``MOST_BYTES``.
     """
-    scales = _Scales(most_bytes)
+    scales = _Scales(MOST_BYTES if most_bytes is None else most_bytes)
     try:
         contents = page.get("/Contents")
         streams = list(contents) if isinstance(contents, pikepdf.Array) else [contents]
         data = b"\n".join(scales.unpacked(stream) for stream in streams if stream is not None)
         counts = scales.counted(data, page.get("/Resources"), 0)
     except TROUBLE:
-        return Weight(0, 0, 0, whole=False)
+        return Weight(0, 0, 0)
     return Weight(*counts, whole=scales.whole)
 
 
@@ -77,6 +80,7 @@ class _Scales:
 
     def __init__(self, most_bytes: int) -> None:
         self._left = most_bytes
+        self._uncounted = MOST_COUNTED
         self._known: dict[Any, _Counts] = {}
         self.whole = True
 
@@ -84,11 +88,15 @@ class _Scales:
         """What contents draw."""
         found: Counter[bytes] = Counter()
         placed: Counter[bytes] = Counter()
-        for name, _, operator in _OPERATOR.findall(data):
-            if name:
-                placed[name] += 1
+        for match in _OPERATOR.finditer(data):
+            if self._uncounted <= 0:
+                self.whole = False
+                break
+            self._uncounted -= 1
+            if match[1]:
+                placed[match[1]] += 1
             else:
-                found[operator] += 1
+                found[match[3]] += 1
         texts = sum(found[operator] for operator in _TEXT)
         pictures = sum(found[operator] for operator in _IMAGE)
         lines = found.total() - texts - pictures
@@ -118,7 +126,6 @@ class _Scales:
         try:
             data = self._unfiltered(stream)
         except TROUBLE:
-            self.whole = False
             return b""
         if len(data) > self._left:
             self.whole, data = False, data[: self._left]

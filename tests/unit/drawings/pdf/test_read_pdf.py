@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.base.errors import BadValue, LockedDrawing, Stopped, UnusableDrawing
 from leakmap.base.progress import StopAfter
-from leakmap.drawings.pdf import read, things
+from leakmap.drawings.pdf import read, things, weight
 from leakmap.drawings.pdf.read import read_pdf
 from leakmap.model.drawing import Drawing, LayerState, TilePlace
 from tests.helpers.pdf_files import MM, changed, locked, pdf, picture, plan
@@ -374,6 +374,18 @@ def test_a_bomb_of_forms_is_refused_before_it_is_taken_in() -> None:
     """It is counted in a moment, and one sentence says what to do."""
     with pytest.raises(UnusableDrawing, match=r"draws 1,000,000,000,00\d things.*fewer layers"):
         read_pdf(pdf(ell, change=bomb), name="b2.pdf")
+
+
+def test_contents_beyond_all_measure_are_refused_before_they_are_taken_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A flood of lines that is packed into little is counted as far as the bounds go, of bytes and of things."""
+    data = pdf(ell, change=lambda made: made.pages[0].contents_add(b"0 0 m 9 9 l S\n" * 10_000))
+    assert len(data) < 5000
+    assert len(read_pdf(data).strokes) == 10_002
+    for bound, most in (("MOST_BYTES", 100_000), ("MOST_COUNTED", 5000)):
+        with monkeypatch.context() as patch:
+            patch.setattr(weight, bound, most)
+            with pytest.raises(UnusableDrawing, match=r"draws more than .* things, more than leakmap takes"):
+                read_pdf(data)
 
 
 def test_forms_in_forms_without_end_come_to_an_end() -> None:
