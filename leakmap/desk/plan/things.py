@@ -17,8 +17,8 @@ from leakmap.desk.plan.recipes import Recipe, Recipes
 from leakmap.desk.state import Thing
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.course import course_of
-from leakmap.issue.marks.plan import staffs_on
 from leakmap.issue.marks.signs import Staff
+from leakmap.issue.marks.staff_places import staffs_on
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 

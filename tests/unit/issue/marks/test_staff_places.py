@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from leakmap.geometry.path import Box
-from leakmap.issue.marks.plan import staffs_on
 from leakmap.issue.marks.primitives import on_site
 from leakmap.issue.marks.signs import STAFF_AWAY_MM, STAFF_WIDTH_MM, Staff
+from leakmap.issue.marks.staff_places import staffs_on
 from tests.helpers.jobs import job_of, joint_id, line, sheet_id, upright
 
 SCALE = 100.0
