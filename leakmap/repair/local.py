@@ -21,7 +21,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from operator import attrgetter, itemgetter
 from typing import Final, NamedTuple
@@ -44,13 +44,13 @@ from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.references import Cover, Issued, Sharing, issued_of, numbers_of, provisional_number
 from leakmap.repair.results import Repairs, Zone
-from leakmap.repair.shifted import Shifted, in_order, shifted
+from leakmap.repair.shaken import on_shifted, shaken
+from leakmap.repair.shifted import in_order, shifted
 from leakmap.repair.sources import is_treated, source_of
 from leakmap.repair.work_out import (
     Grouped,
     Hiding,
     Measured,
-    Sums,
     grouped,
     joint_m,
     measured,
@@ -58,71 +58,9 @@ from leakmap.repair.work_out import (
     totals,
     wet_m,
 )
-
-Place = tuple[int, int, float]
-"""Place of a zone in the listing: sheet, joint, chainage."""
+from leakmap.repair.worked_out import NOWHERE, Held, Place, WorkedOut
 
 _PLACE: Final = itemgetter(0)
-_NOWHERE: Final[Place] = (-1, -1, 0.0)
-
-
-class Held(NamedTuple):
-    """A zone: its place in the listing, its island, its cover, and what that shares with issued zones."""
-
-    place: Place
-    island: int
-    cover: Cover
-    sharing: Sharing
-    zone: Zone
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WorkedOut:
-    """A job that is worked out, with what a later edit needs.
-
-    Attributes:
-        job: The job.
-        ground: Its joints.
-        measure: The rounding of chainages.
-        joint_m: Measured length of all joints.
-        marked: What follows from each leak by itself.
-        wet_m: Of each joint, its measured wet length.
-        islands: By number; no number is used twice.
-        next_island: The next number.
-        own_um: Own covers of all wet stretches, summed.
-        before_um: Length of the cover before bridging.
-        placing: Where islands lie.
-        bands: Their coat bands.
-        issued: Zones as last issued.
-        zones: Every zone, in sheet, joint, chainage order.
-        sums: Sums over the zones.
-        no_length: What is said of leaks that cover nothing with length.
-        idle: What is said of cuts that separate nothing.
-        off_wet: What is said of relief points that serve no wet stretch.
-        hidden: Relief points that cannot be made, island by island.
-        repairs: What follows from the job.
-    """
-
-    job: Job
-    ground: Ground
-    measure: Measure
-    joint_m: Decimal
-    marked: Marked
-    wet_m: Mapping[UUID, Decimal]
-    islands: Mapping[int, Island]
-    next_island: int
-    own_um: int
-    before_um: int
-    placing: Placing
-    bands: Bands
-    issued: Issued
-    zones: Sequence[Held]
-    sums: Sums
-    no_length: Mapping[UUID, Finding]
-    idle: Mapping[UUID, Finding]
-    off_wet: Mapping[UUID, Finding]
-    hidden: Mapping[int, Sequence[Hiding]]
-    repairs: Repairs
 
 
 class _Fresh(NamedTuple):
@@ -161,8 +99,8 @@ def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> Wo
         if not same_rules or not in_order((previous.job, job), joints):
             return work_out(job)
         found = shifted(ground, (previous.job, job), changed)
-        ground, gone = found.ground, _shaken(previous, found)
-        before = _on_shifted(previous, job, found)
+        ground, gone = found.ground, shaken(previous, found)
+        before = on_shifted(previous, job, found)
     if not same_rules or ground.origin_m != previous.ground.origin_m:
         return _on_ground(job, ground)
     gone |= _touched(previous, job, ground, changed)
@@ -242,56 +180,6 @@ def _leaks_of(before: WorkedOut, changed: frozenset[Row]) -> frozenset[UUID]:
     """Leaks that changed, or that lie on joints that did."""
     on = (before.marked.on.get(key, ()) for name, key in changed if name == "joints")
     return frozenset(key for name, key in changed if name == "leaks").union(*on)
-
-
-def _shaken(before: WorkedOut, found: Shifted) -> set[int]:
-    """Islands on joints that changed, near changed places, or with a way through them."""
-    placing, way_um = before.placing, acting_um(before.job)
-    networks = (before.ground.network, found.was), (found.ground.network, found.now)
-    touched = placing.owners_on(found.joints)
-    if _reordered(before, found):
-        touched |= before.hidden.keys()
-    for network, places in networks:
-        touched |= placing.owners(network, around(network, places, way_um))
-    ways_um: dict[int, int] = {}
-    for zone in before.zones:
-        if zone.zone.relief and zone.island not in touched:
-            ways_um[zone.island] = max(ways_um.get(zone.island, 0), _longest_way_um(zone.zone))
-    step_um = way_um
-    while ways_um:
-        step_um *= 2
-        for network, places in networks:
-            near = placing.owners(network, around(network, places, step_um))
-            touched |= {island for island in near & ways_um.keys() if ways_um[island] > step_um // 2}
-        ways_um = {island: way for island, way in ways_um.items() if way > step_um and island not in touched}
-    return touched
-
-
-def _longest_way_um(zone: Zone) -> int:
-    """How far from a zone's cover a way between two of its places may lead."""
-    return to_um(sum(piece.to_m - piece.from_m for piece in zone.pieces)) // 2 + SLACK_UM
-
-
-def _on_shifted(before: WorkedOut, job: Job, found: Shifted) -> WorkedOut:
-    """What was worked out before, as the ground now would have it told."""
-    zones = before.zones
-    if _reordered(before, found):
-        zones = [_placed(zone, found.ground.order) for zone in before.zones]
-    wet_m = {joint: length for joint, length in before.wet_m.items() if joint in job.joints}
-    return replace(before, ground=found.ground, joint_m=joint_m(job, before.measure), zones=zones, wet_m=wet_m)
-
-
-def _reordered(before: WorkedOut, found: Shifted) -> bool:
-    """Whether joints have other places in every list now."""
-    order = found.ground.order
-    return any(order.get(key) != place for key, place in before.ground.order.items())
-
-
-def _placed(held: Held, order: Mapping[UUID, tuple[int, int]]) -> Held:
-    """A zone with its place in another order; one on a joint that is gone has none."""
-    first = held.zone.pieces[0]
-    place = order.get(first.joint)
-    return held._replace(place=_NOWHERE if place is None else (*place, first.from_m))
 
 
 def _touched(before: WorkedOut, job: Job, ground: Ground, changed: frozenset[Row]) -> set[int]:
@@ -393,7 +281,7 @@ def _shifted(zones: Sequence[Held | _Unmeasured], places: Sequence[Place], befor
     """
     if not places:
         return 0, 0
-    if _NOWHERE in places:
+    if NOWHERE in places:
         return 0, len(zones)
     low = bisect_left(zones, min(places), key=_PLACE)
     return low, bisect_right(zones, max(places), key=_PLACE) if len(zones) == before else len(zones)

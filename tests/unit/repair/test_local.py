@@ -10,10 +10,10 @@ import pytest
 from leakmap.model.job import Job, Numbers
 from leakmap.model.leak import IssuedStretch
 from leakmap.model.rules import PlugExtent, Rules
-from leakmap.model.words import Wetness
+from leakmap.model.words import Kind, Wetness
 from leakmap.repair.local import WorkedOut, work_out, work_out_again
 from leakmap.repair.work_out import repairs
-from leakmap.work.edits import leaks, marks, others
+from leakmap.work.edits import joints, leaks, marks, others
 from leakmap.work.edits.edit import Edit
 from tests.helpers.jobs import cut_id, job_of, joint_id, leak, leak_id, line, parted, sheet_id
 from tests.helpers.random_edits import JOINTS, MARKING, random_edits, random_job, seeded, with_issued
@@ -70,8 +70,8 @@ def test_bands_that_share_area_are_worked_out_together() -> None:
 
 def test_washing_that_shares_area_is_worked_out_together() -> None:
     """Joints 0.5 m apart, washed 0.3 m each side: 1.6 · 0.625 = 1 m²; the later zone loses 0.125 m, 1.6 · 0.5 = 0.8 m²."""
-    joints = [TEN, line((0, 0.5), (10, 0.5))]
-    start = work_out(numbered(job_of(joints, [leak(1, 2, 3), leak(2, 2, 3)], rules=Rules(wash_m=0.3))))
+    lines = [TEN, line((0, 0.5), (10, 0.5))]
+    start = work_out(numbered(job_of(lines, [leak(1, 2, 3), leak(2, 2, 3)], rules=Rules(wash_m=0.3))))
     assert [str(zone.wash_m2) for zone in start.repairs.zones] == ["1.000", "0.800"]
     alone = after(start, leaks.remove_leak(start.job, leak=leak_id(1)))
     assert [str(zone.wash_m2) for zone in alone.repairs.zones] == ["1.000"]
@@ -79,8 +79,8 @@ def test_washing_that_shares_area_is_worked_out_together() -> None:
 
 def test_a_bridge_to_a_stub_reaches_on_to_the_next_zone() -> None:
     """Gaps of 0.20 and 0.28 m beside a node are no bridge, but 0.20 and a stub of 0.05 m are; then 0.28 is one too."""
-    joints = [TEN, line((5, 0), (5, 0.05))]
-    start = work_out(numbered(job_of(joints, [leak(1, 5.58, 6), leak(1, 4, 4.2)])))
+    lines = [TEN, line((5, 0), (5, 0.05))]
+    start = work_out(numbered(job_of(lines, [leak(1, 5.58, 6), leak(1, 4, 4.2)])))
     assert len(start.repairs.zones) == 2
     assert len(after(start, leaks.move_leak_ends(start.job, leak=leak_id(2), to_m=4.5)).repairs.zones) == 1
 
@@ -97,8 +97,8 @@ def test_plug_that_goes_far_beyond_a_leak_reaches_another_zone() -> None:
 
 def test_zones_that_share_area_are_measured_anew_when_a_number_moves() -> None:
     """Zones over each other at a parted crossing: the later loses the shared 0.325² m²; a far edit turns them over."""
-    joints = [line((0, 0), (4, 0)), line((2, -2), (2, 2)), line((0, 5), (10, 5))]
-    job = job_of(joints, [leak(1, 1.5, 2.5), leak(2, 1.5, 2.5), leak(3, 1, 1.1)], parted=[parted(1, 2, 2, 2)])
+    lines = [line((0, 0), (4, 0)), line((2, -2), (2, 2)), line((0, 5), (10, 5))]
+    job = job_of(lines, [leak(1, 1.5, 2.5), leak(2, 1.5, 2.5), leak(3, 1, 1.1)], parted=[parted(1, 2, 2, 2)])
     stretches = [(1, 2, 1.5, 2.5), (1, 3, 0, 10), (2, 1, 1.5, 2.5)]
     issued = {
         cut_id(n): IssuedStretch(id=cut_id(n), zone=zone, joint=joint_id(on), from_m=from_m, to_m=to_m)
@@ -127,6 +127,55 @@ def test_what_was_worked_out_before_stays_as_it_was() -> None:
     for edit in (*edits, *edits):
         after(start, edit)
     assert start.repairs == repairs(start.job)
+
+
+def test_only_zones_near_a_new_joint_are_worked_out() -> None:
+    """A joint that meets the first of three zones far apart: the others are the very same values."""
+    start = work_out(numbered(job_of([TEN], [leak(1, 1, 2), leak(1, 5, 6), leak(1, 9)])))
+    sheet = start.job.joints[joint_id(1)].sheet
+    edit = joints.draw_joint(start.job, sheet=sheet, kind=Kind.CRACK, points=[(1.5, 1), (1.5, -1)])
+    found = after(start, edit)
+    same = [one is other for one, other in zip(start.repairs.zones, found.repairs.zones, strict=True)]
+    assert same == [False, True, True]
+    assert len(found.repairs.zones[0].rows) == 2
+
+
+def test_zones_move_up_when_a_joint_before_them_goes() -> None:
+    """Joints 1, 2 and 3 with a zone each: without the first the others are Z-01 and Z-02, and not measured anew."""
+    lines = [line((0, y), (10, y)) for y in (0, 3, 6)]
+    start = work_out(numbered(job_of(lines, [leak(2, 1, 2), leak(1, 8, 9), leak(3, 1, 2)])))
+    found = after(start, joints.remove_joint(start.job, joint=joint_id(2)))
+    assert [(zone.ref, zone.rows[0].joint) for zone in found.repairs.zones] == [
+        ("Z-01", joint_id(1)),
+        ("Z-02", joint_id(3)),
+    ]
+    assert found.repairs.zones[1].rows is start.repairs.zones[2].rows
+
+
+def test_a_joint_far_from_a_zone_opens_a_shorter_way_to_its_relief_point() -> None:
+    """A zone round three sides of a yard; a joint across it, 1 m from all cover, makes 17.2 m to a stub 6.8 m, below 10.2."""
+    yard = line((0, 0), (0, 10), (4, 10), (4, 0))
+    stubs = [line((0, 5), (1.5, 5)), line((4, 5), (2.5, 5)), line((2, 10), (2, 12))]
+    jet = leak(1, 1, 23, Wetness.JET, worst_m=2)
+    start = work_out(numbered(job_of([yard, *stubs], [jet])))
+    sheet = start.job.joints[joint_id(1)].sheet
+    across = joints.draw_joint(start.job, sheet=sheet, kind=Kind.CONSTRUCTION, points=[(1.5, 5), (2.5, 5)])
+    found = after(start, across)
+    orders = [
+        [step.joint for step in now.repairs.zones[0].order if step.joint != joint_id(1)] for now in (start, found)
+    ]
+    assert orders == [[joint_id(3), joint_id(4), joint_id(2)], [joint_id(4), joint_id(3), joint_id(2)]]
+
+
+def test_a_parted_crossing_parts_only_the_zone_there() -> None:
+    """Joints that cross under one leak: parted, its reach stays on its own joint; the zone far away is the very same."""
+    start = work_out(numbered(job_of([TEN, line((5, -5), (5, 5))], [leak(1, 4.9, 5.1), leak(2, 1, 2)])))
+    edit = marks.part_junction(start.job, joint=joint_id(1), at_m=5, other=joint_id(2), other_at_m=5)
+    found = after(start, edit)
+    assert [len(zone.rows) for zone in found.repairs.zones] == [1, 1]
+    assert found.repairs.zones[1] is start.repairs.zones[1]
+    again = after(found, marks.rejoin_junction(found.job, parted=edit.made[0]))
+    assert again.repairs == start.repairs
 
 
 @pytest.mark.slow
