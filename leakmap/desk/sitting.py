@@ -299,6 +299,8 @@ class Sitting(QObject):
 
 
 def _with_drawings(open_job: OpenJob) -> OpenJob:
-    """A job with its drawings at hand."""
-    open_job.fetch_drawings()
+    """A job with its drawings at hand; one that cannot be had is told of where it is asked for."""
+    for sheet in open_job.job.sheets:
+        with contextlib.suppress(LeakmapError):
+            open_job.drawing(sheet)
     return open_job

@@ -291,12 +291,6 @@ class OpenJob:
             self._drawings[new.source] = new.drawing
         self.retry()
 
-    def fetch_drawings(self) -> None:
-        """Have every drawing at hand; one that cannot be had is told of where it is asked for."""
-        for sheet in self.job.sheets:
-            with suppress(LeakmapError):
-                self.drawing(sheet)
-
     def add_drawing(self, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
         """Add a sheet that shows a drawing; gives the deed done, whose first made id is the sheet's.
 

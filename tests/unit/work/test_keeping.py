@@ -30,7 +30,6 @@ def test_a_drawing_is_kept_beside_the_work(tmp_path: Path) -> None:
     assert job.drawing(edit.made[0]) is plan.drawing
     job.close()
     again = opened(job.file.path, hand())
-    again.fetch_drawings()
     found = again.drawing(edit.made[0])
     assert found is not None
     assert len(found.strokes) == 1
