@@ -152,6 +152,20 @@ def test_zones_move_up_when_a_joint_before_them_goes() -> None:
     assert found.repairs.zones[1].rows is start.repairs.zones[2].rows
 
 
+def test_zones_are_numbered_anew_when_one_falls_apart_and_another_goes() -> None:
+    """A joint that ties two leaks together goes, and a zone of its own with it: Z-01 is two now, and Z-02 becomes Z-03."""
+    lines = [TEN, line((0, 30), (10, 30)), line((2, 0), (2, -1), (5, -1), (5, 20))]
+    wet = [leak(1, 1, 2), leak(1, 5, 6), leak(2, 1, 2), leak(3, 0, 5.5), leak(3, 20, 21)]
+    start = work_out(numbered(job_of(lines, wet)))
+    assert [zone.rows[0].joint for zone in start.repairs.zones] == [joint_id(1), joint_id(2), joint_id(3)]
+    found = after(start, joints.remove_joint(start.job, joint=joint_id(3)))
+    assert [(zone.ref, zone.rows[0].joint) for zone in found.repairs.zones] == [
+        ("Z-01", joint_id(1)),
+        ("Z-02", joint_id(1)),
+        ("Z-03", joint_id(2)),
+    ]
+
+
 def test_a_joint_far_from_a_zone_opens_a_shorter_way_to_its_relief_point() -> None:
     """A zone round three sides of a yard; a joint across it, 1 m from all cover, makes 17.2 m to a stub 6.8 m, below 10.2."""
     yard = line((0, 0), (0, 10), (4, 10), (4, 0))
