@@ -7,7 +7,7 @@ The peer is what a user of the same library would write: a ``QGraphicsScene`` wi
 and pen the very ones that the plan paints, in a smooth ``QGraphicsView`` of the same 1072 by 650 px. It does for a
 frame what ours does: a step of zoom, a step of a pan, the mark under the pointer shown otherwise, one mark taken
 out and put in again. It works out no zones, sizes no sign anew and keeps no words off each other, so it has less
-to do. A frame is from the event until its repaint is over. Sharp: until everything is made and painted for a new
+to do. A frame is from the event until its repaint is over, in time of the processor. Sharp: until everything is made and painted for a new
 zoom; the longest pause is that of the event loop meanwhile, and of the processor in it, since on a busy machine the
 clock also counts what others do.
 """
@@ -45,12 +45,12 @@ STEP = 2**0.25
 
 
 def milliseconds(works: Iterator[Callable[[], object]]) -> tuple[float, float]:
-    """Median and longest time of some works, each done once."""
+    """Median and longest time of the processor for some works, each done once."""
     found = []
     for work in works:
-        start = perf_counter()
+        start = thread_time()
         work()
-        found.append(1000 * (perf_counter() - start))
+        found.append(1000 * (thread_time() - start))
     return median(found), max(found)
 
 

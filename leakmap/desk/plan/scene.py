@@ -297,14 +297,11 @@ class Scene(QObject):
         held = self._besides.get(key)
         if held is not None and held[0] == of:
             return held[1]
-        board = self.board
-        if not self.detail.references:
-            board = Board(self.detail.px_per_m)
-            near, show = _wider(drawn.box, _REACH_PX / self.detail.px_per_m), self.show
-            for other, thing in self.level.drawn:
-                if overlap(thing.box, near) and shows(other, thing, show):
-                    take_thing(board, other, thing, self.detail)
-        found = board.at_any_cost(wish_of(key, drawn, self.detail, self.lettering))
+        wish = wish_of(key, drawn, self.detail, self.lettering)
+        board = (
+            self.board if self.detail.references else Board(self.detail.px_per_m)
+        )  # from afar marks lie too close for any room
+        found = board.at_any_cost(wish)
         self._besides[key] = (of, found)
         return found
 

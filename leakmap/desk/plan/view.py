@@ -187,6 +187,8 @@ class PlanView(QWidget):
         self.update()
 
     def _more(self) -> None:
+        if self._marks.busy and self.scene.busy:
+            return  # the film that is being painted comes first
         self._waits = False
         self._marks.touch(self.scene.take_touched())
         self.update()
