@@ -75,7 +75,7 @@ def test_bubbles_never_lie_over_each_other(px_per_m: float) -> None:
     places = sorted(tick.at_px for tick in found)
     assert all(b - a >= 2 * 9.5 for a, b in pairwise(places))
     assert {"A", "Z"} <= {tick.words for tick in found}
-    assert len(found) == 26 if 6 * px_per_m >= 22 else len(found) < 26
+    assert len(found) == 26 if 6 * px_per_m >= 20.5 else len(found) < 26
 
 
 def test_rails_show_metres_where_no_grid_is_set() -> None:

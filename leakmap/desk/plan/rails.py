@@ -21,7 +21,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.model.grid import Axes, Axis, Grid, crossings, line_of
 
 _BUBBLE_PX: Final = 9.5
-_BUBBLES_APART_PX: Final = 22.0
+_BUBBLES_APART_PX: Final = 20.5
 _ASIDE_PX: Final = 15.0
 _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
