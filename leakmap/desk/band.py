@@ -124,7 +124,7 @@ class Band(QWidget):
             self._work.stop()
             return True
         if self.sentence:
-            self._put_away()
+            self._leave()
             return True
         return False
 
@@ -232,6 +232,13 @@ class Band(QWidget):
         self._longer = sentence
         self._refresh()
 
+    def _leave(self) -> None:
+        """Put everything away; a question is left without an answer."""
+        trouble = self._trouble
+        self._put_away()
+        if trouble is not None and trouble.left is not None:
+            trouble.left()
+
     def _put_away(self) -> None:
         self._trouble, self._said, self._unseen = None, [], False
         self._refresh()
@@ -246,7 +253,7 @@ class Band(QWidget):
             self._show_buttons((Answer(words="Stop", give=self._stop_pressed),), key="Esc")
         elif trouble is not None:
             self.sentence = trouble.sentence
-            self._show_buttons((*trouble.answers, Answer(words="Close", give=self._nothing)))
+            self._show_buttons((*trouble.answers, Answer(words="Close", give=trouble.left or self._nothing)))
         else:
             self.sentence = " ".join(self._said)
             self._show_buttons((Answer(words="Close", give=self._nothing),) if self._said else ())

@@ -35,7 +35,8 @@ def bring_in(
         desk: Shows the reading in its band, and whatever goes wrong.
         file: The drawing.
         take: Is given the drawing on the main thread, inside ``Desk.attempt``.
-        other: Lets the user choose another file; offered when this one cannot be read.
+        other: Lets the user choose another file; offered when this one cannot be read, and what follows when a
+            question about it is left without an answer.
     """
     reading = Reading(desk)
     reading.finished.connect(lambda new: _take_whole(desk, new, take, other))
@@ -76,14 +77,16 @@ def _take_whole(
     """Take a drawing; of a file that stops before its end, only when the user wants what was read."""
     cut = next((found for found in new.drawing.findings if found.code == "file-cut"), None)
     if cut is None:
-        _take_with_unit(desk, new, take)
+        _take_with_unit(desk, new, take, other)
         return
     sentence = f"{new.source.name} stops {cut.where}. {len(new.drawing.strokes):,} lines of the plan were read."
-    use = Answer(words="Use what was read", give=lambda: _take_with_unit(desk, new, take))
-    desk.troubled.emit(Trouble(sentence=sentence, answers=(use, *_another(other))))
+    use = Answer(words="Use what was read", give=lambda: _take_with_unit(desk, new, take, other))
+    desk.troubled.emit(Trouble(sentence=sentence, answers=(use, *_another(other)), left=other))
 
 
-def _take_with_unit(desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], object]) -> None:
+def _take_with_unit(
+    desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], object], other: Callable[[], object] | None
+) -> None:
     def taken(m_per_unit: float) -> None:
         known = replace(new, source=replace(new.source, unit=m_per_unit))
         desk.attempt(lambda: take(known))
@@ -92,7 +95,7 @@ def _take_with_unit(desk: Desk, new: NewDrawing, take: Callable[[NewDrawing], ob
         desk.attempt(lambda: take(new))
         return
     answers = [Answer(words=words, give=lambda metres=metres: taken(metres)) for words, metres in UNITS.items()]  # type: ignore[misc] # the default binds each
-    desk.troubled.emit(Trouble(sentence=UNIT_QUESTION, answers=tuple(answers), grave=False))
+    desk.troubled.emit(Trouble(sentence=UNIT_QUESTION, answers=tuple(answers), grave=False, left=other))
 
 
 def _unreadable(sentence: str, other: Callable[[], object] | None) -> Trouble:

@@ -18,7 +18,7 @@ class Answer:
     """
 
     words: str
-    give: Callable[[], None]
+    give: Callable[[], object]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,12 +29,14 @@ class Trouble:
         grave: Whether something went wrong (red square) or something is only asked.
         waits: Whether it stays until it is answered or closed, as a question does. What only offers something goes
             with the next deed, tool or stage; what has no answers does so anyway.
+        left: What follows when it is put away without an answer; None for nothing.
     """
 
     sentence: str
     answers: tuple[Answer, ...] = ()
     grave: bool = True
     waits: bool = True
+    left: Callable[[], object] | None = None
 
 
 def trouble_of(problem: LeakmapError) -> Trouble:

@@ -10,6 +10,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from leakmap.desk.drawing_in import UNIT_QUESTION
 from leakmap.desk.state import Stage
 from leakmap.desk.window import MainWindow
 from tests.helpers.windows import drop, window_with
@@ -26,9 +27,9 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
         yield window
 
 
-def _drawing(folder: Path, *, lines: int = 3) -> Path:
-    """A DXF in metres with some lines and a point mark, which carries no line."""
-    document = ezdxf.new("R2018", units=6)
+def _drawing(folder: Path, *, lines: int = 3, units: int = 6) -> Path:
+    """A DXF, in metres unless said otherwise, with some lines and a point mark, which carries no line."""
+    document = ezdxf.new("R2018", units=units)
     for number in range(lines):
         document.modelspace().add_line((0, number), (4, number))
     document.modelspace().add_point((1, 1))
@@ -77,3 +78,15 @@ def test_of_a_file_that_stops_only_what_is_wanted_is_used(window: MainWindow, qt
     qtbot.mouseClick(band.buttons[0], LEFT)
     _made(window, qtbot)
     assert window.centre.band.sentence.startswith("B2 is in: 3 lines")
+
+
+@pytest.mark.slow
+def test_a_question_that_is_left_leads_back_to_the_start(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """Closing the question of the unit gives the drawing up, so that nothing waits for an answer that cannot come."""
+    drop(window, _drawing(tmp_path, units=0))
+    band = window.centre.band
+    qtbot.waitUntil(lambda: band.sentence == UNIT_QUESTION, timeout=LONG_MS)
+    assert band.buttons[-1].text() == "Close"
+    qtbot.mouseClick(band.buttons[-1], LEFT)
+    assert window.sitting.plan is None
+    assert window.start.choose.isVisible()
