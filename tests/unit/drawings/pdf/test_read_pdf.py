@@ -218,6 +218,22 @@ def test_layers_are_those_of_the_file() -> None:
     assert len(lines_of(drawing)) == 2
 
 
+def test_things_on_layers_without_a_name_are_said() -> None:
+    """A line that shows when any of several layers does belongs to none of them; it is a line like others."""
+
+    def several(made: pikepdf.Pdf) -> None:
+        marked(made)
+        groups = made.Root.OCProperties.OCGs
+        made.pages[0].Resources.Properties["/M"] = made.make_indirect(
+            pikepdf.Dictionary(Type=pikepdf.Name.OCMD, OCGs=groups)
+        )
+        made.pages[0].contents_add(b"/OC /M BDC 0 140 m 50 140 l S EMC")
+
+    drawing = read_pdf(pdf(ell, change=several))
+    assert codes(drawing) == {"layer-unknown"}
+    assert [(0, 140), (50, 140)] in lines_of(drawing)
+
+
 @pytest.mark.parametrize("turn", [0, 30, 90, 180, -45])
 def test_texts_stand_where_they_are_written(turn: float) -> None:
     """The insertion point is the first letter's foot; height is that of capitals; the turn is the line's."""
