@@ -33,7 +33,7 @@ AT_ONCE_S: Final = 0.020
 """What may be made before the next frame; the rest follows in slices."""
 
 SLICE_S: Final = 0.010
-SAY_EVERY_S: Final = 0.25
+SAY_EVERY_S: Final = 0.6
 """Repaints are asked for no more often than this while things are made."""
 
 ORDERS: Final = {
