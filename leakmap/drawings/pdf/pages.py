@@ -1,7 +1,12 @@
-"""The pages of a PDF file, to choose one from: number, label, size, what is on it, and a small picture."""
+"""The pages of a PDF file, to choose one from: number, label, size, what is on it, and a small picture.
+
+A hostile file may break the process that looks at it: a window does this in one of its own.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final
@@ -11,10 +16,12 @@ import pyvips
 from pypdfium2 import raw
 
 from leakmap.base.errors import UnusableDrawing
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.pdf.document import PdfFile
 from leakmap.drawings.pdf.frame import MM_PER_POINT
 from leakmap.drawings.pdf.layers import plain
 from leakmap.drawings.pdf.rendered import grid_over, pixels_of
+from leakmap.drawings.pdf.things import left_out_as_giant, things_of
 from leakmap.drawings.pdf.weight import weight_of
 
 MOST_PAGES: Final = 500
@@ -22,13 +29,15 @@ MOST_PAGES: Final = 500
 
 LARGEST_THUMBNAIL_PX: Final = 1000
 
+LOOKING: Final = "Looking at the pages"
+
 _GLANCE_BYTES: Final = 1_000_000
 """What is on a page is judged by as many bytes of its contents."""
 
 _FEW_LINES: Final = 20
 """A page with a picture and no more lines than a frame and a title have is a picture (ours)."""
 
-_MOST_THINGS: Final = 1_000_000
+_MOST_THINGS: Final = 200_000
 _LONGEST_LABEL: Final = 40
 
 
@@ -58,20 +67,24 @@ class PageInfo:
     kind: PageKind
 
 
-def pages(data: bytes, *, password: str | None = None, name: str = "") -> tuple[PageInfo, ...]:
+def pages(
+    data: bytes, *, password: str | None = None, name: str = "", progress: Progress = UNWATCHED
+) -> tuple[PageInfo, ...]:
     """The pages of a PDF file, the first ``MOST_PAGES`` of them.
 
     Args:
         data: The file.
         password: What opens it; None for none.
         name: Its name, for messages.
+        progress: Watches, page by page.
 
     Raises:
         LockedDrawing: It opens with a password only, or with another one.
         UnusableDrawing: It is no PDF, damaged, or without pages.
+        Stopped: The watcher asked to stop.
     """
     with PdfFile(data, name=name, password=password) as file:
-        return tuple(_info(file, index) for index in range(min(len(file), MOST_PAGES)))
+        return tuple(_info(file, index) for index in _each(range(min(len(file), MOST_PAGES)), progress))
 
 
 def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px: int = 240) -> bytes:
@@ -87,21 +100,67 @@ def thumbnail(data: bytes, *, page: int, password: str | None = None, longest_px
         LockedDrawing: The file opens with a password only, or with another one.
         UnusableDrawing: There is no such page, or it draws too much to be shown quickly.
     """
-    assert 1 <= longest_px <= LARGEST_THUMBNAIL_PX
     with PdfFile(data, password=password) as file:
-        index = file.checked(page)
-        facts = file.page_facts(index)
-        weight = None if facts is None else weight_of(facts)
-        if weight is not None and (weight.things > _MOST_THINGS or not weight.whole):
-            text = f"Page {page + 1} draws too much to be shown quickly; it may still be read."
-            raise UnusableDrawing(text, where=str(page + 1))
-        shown = file.page(index)
-        size = file.frame(shown, index).size_mm
-        grid = grid_over(size, (0.0, 0.0, *size), longest_px / max(size))
-        pixels = pixels_of(shown, grid, 0, grid.size_px[1])
-        height, width, bands = pixels.shape
-        image = pyvips.Image.new_from_memory(pixels, width, height, bands, "uchar")
-        return bytes(image.copy(interpretation="srgb").pngsave_buffer(compression=6, keep="none"))
+        return _thumbnail(file, file.checked(page), longest_px)
+
+
+def thumbnails(
+    data: bytes,
+    *,
+    password: str | None = None,
+    numbers: Sequence[int] | None = None,
+    longest_px: int = 240,
+    progress: Progress = UNWATCHED,
+) -> Mapping[int, bytes]:
+    """Small pictures of pages, as PNG files; the file is opened once.
+
+    Args:
+        data: The file.
+        password: What opens it; None for none.
+        numbers: Which of its pages, 0 first; None for the first ``MOST_PAGES``.
+        longest_px: Pixels of their longer sides, 1 to ``LARGEST_THUMBNAIL_PX``.
+        progress: Watches, page by page.
+
+    Returns:
+        The picture of each page; one that cannot be shown, or not quickly, is left out.
+
+    Raises:
+        LockedDrawing: The file opens with a password only, or with another one.
+        UnusableDrawing: It is no PDF, damaged, or without pages.
+        Stopped: The watcher asked to stop.
+    """
+    found = {}
+    with PdfFile(data, password=password) as file:
+        for page in _each(range(min(len(file), MOST_PAGES)) if numbers is None else numbers, progress):
+            with suppress(UnusableDrawing):
+                found[page] = _thumbnail(file, file.checked(page), longest_px)
+    return found
+
+
+def _each(numbers: Sequence[int], progress: Progress) -> Iterator[int]:
+    for done, number in enumerate(numbers):
+        progress.report(LOOKING, done, len(numbers))
+        yield number
+
+
+def _thumbnail(file: PdfFile, index: int, longest_px: int) -> bytes:
+    assert 1 <= longest_px <= LARGEST_THUMBNAIL_PX
+    facts = file.page_facts(index)
+    weight = None if facts is None else weight_of(facts)
+    if weight is not None and (weight.things > _MOST_THINGS or not weight.whole):
+        text = f"Page {index + 1} draws too much to be shown quickly; it may still be read."
+        raise UnusableDrawing(text, where=str(index + 1))
+    shown = file.page(index)
+    frame = file.frame(shown, index)
+    for thing in things_of(shown, frame):
+        if thing.kind == raw.FPDF_PAGEOBJ_IMAGE:
+            left_out_as_giant(thing)
+    size = frame.size_mm
+    grid = grid_over(size, (0.0, 0.0, *size), longest_px / max(size))
+    pixels = pixels_of(shown, grid, 0, grid.size_px[1])
+    height, width, bands = pixels.shape
+    image = pyvips.Image.new_from_memory(pixels, width, height, bands, "uchar")
+    return bytes(image.copy(interpretation="srgb").pngsave_buffer(compression=6, keep="none"))
 
 
 def _info(file: PdfFile, index: int) -> PageInfo:

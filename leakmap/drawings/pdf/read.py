@@ -44,7 +44,7 @@ from leakmap.drawings.pdf.layers import FILLS, HIDDEN_TEXTS, LINES, PICTURE, TEX
 from leakmap.drawings.pdf.letters import texts_of
 from leakmap.drawings.pdf.paths import MOST_POINTS, Outlines, Window
 from leakmap.drawings.pdf.rendered import USUAL_PX_PER_MM, grid_over, rendered
-from leakmap.drawings.pdf.things import MOST_THINGS, NOTHING, Thing, matrix_of, things_of
+from leakmap.drawings.pdf.things import MOST_THINGS, NOTHING, Thing, image_px, left_out_as_giant, matrix_of, things_of
 from leakmap.drawings.pdf.weight import weight_of
 from leakmap.geometry.path import Box
 from leakmap.model.drawing import Drawing, Picture, UnitHint
@@ -54,9 +54,6 @@ READER_VERSION: Final = 1
 
 MOST_TAKEN: Final = 5 * MOST_THINGS
 """Things of a page that pdfium takes in, at most: they take some 150 bytes each, as was measured."""
-
-MOST_IMAGE_PIXELS: Final = 250_000_000
-"""Pixels of one image on a page, at most (ours): A0 at 400 dots per inch."""
 
 DRAWING: Final = "Drawing the lines"
 
@@ -225,17 +222,15 @@ class _Page:
         if thing.kind != raw.FPDF_PAGEOBJ_IMAGE:
             self._picture_boxes.append((thing.window, USUAL_PX_PER_MM))
             return
-        width, height = c_uint(), c_uint()
-        raw.FPDFImageObj_GetImagePixelSize(thing.object, width, height)
-        if width.value * height.value > MOST_IMAGE_PIXELS:
-            raw.FPDFPageObj_SetIsActive(thing.object, False)
-            text = f"A picture of {width.value:,} x {height.value:,} pixels was left out; export the page with smaller pictures."
+        width, height = image_px(thing)
+        if left_out_as_giant(thing):
+            text = f"A picture of {width:,} x {height:,} pixels was left out; export the page with smaller pictures."
             self._troubles.note("picture-too-large", text)
             return
         a, b, c, d, e, f = joined(matrix_of(thing.object), thing.matrix)
         box = common_box(mapped_box((0.0, 0.0, 1.0, 1.0), (a, b, c, d, e, f)), thing.window)
         if box is not None:
-            detail = max(width.value / (hypot(a, b) or 1.0), height.value / (hypot(c, d) or 1.0))
+            detail = max(width / (hypot(a, b) or 1.0), height / (hypot(c, d) or 1.0))
             self._picture_boxes.append((box, detail))
 
     def _layer(self, thing: Thing, usual: str) -> int:

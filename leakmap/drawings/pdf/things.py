@@ -8,7 +8,7 @@ window (the box that the clip paths round it leave to be seen), and with its opt
 from __future__ import annotations
 
 from collections.abc import Iterator
-from ctypes import c_float, c_void_p, cast
+from ctypes import c_float, c_uint, c_void_p, cast
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
@@ -22,6 +22,9 @@ from leakmap.geometry.path import Box, Point
 
 MOST_THINGS: Final = 1_000_000
 """Things of a page that are read, at most (ours); a plan of a whole floor has some tens of thousands."""
+
+MOST_IMAGE_PIXELS: Final = 250_000_000
+"""Pixels of one image on a page, at most (ours): A0 at 400 dots per inch."""
 
 DEEPEST: Final = 30
 """Forms inside of forms, at most."""
@@ -72,6 +75,22 @@ def matrix_of(pointer: Any) -> Matrix:  # noqa: ANN401 - a pointer of pdfium
     found = raw.FS_MATRIX()
     raw.FPDFPageObj_GetMatrix(pointer, found)
     return found.a, found.b, found.c, found.d, found.e, found.f
+
+
+def image_px(thing: Thing) -> tuple[int, int]:
+    """Width and height of an image, as it says itself."""
+    width, height = c_uint(), c_uint()
+    raw.FPDFImageObj_GetImagePixelSize(thing.object, width, height)
+    return width.value, height.value
+
+
+def left_out_as_giant(thing: Thing) -> bool:
+    """Whether an image has more pixels than may be unpacked; if so, it is not rendered any more."""
+    width, height = image_px(thing)
+    giant = width * height > MOST_IMAGE_PIXELS
+    if giant:
+        raw.FPDFPageObj_SetIsActive(thing.object, False)
+    return giant
 
 
 def things_of(page: Any, frame: Frame) -> Iterator[Thing]:  # noqa: ANN401 - pypdfium2 has no types

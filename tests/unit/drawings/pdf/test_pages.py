@@ -9,9 +9,10 @@ import pytest
 from PIL import Image
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.errors import LockedDrawing, UnusableDrawing
+from leakmap.base.errors import LockedDrawing, Stopped, UnusableDrawing
+from leakmap.base.progress import StopAfter
 from leakmap.drawings.pdf import pages as pages_module
-from leakmap.drawings.pdf.pages import PageKind, pages, thumbnail
+from leakmap.drawings.pdf.pages import PageKind, pages, thumbnail, thumbnails
 from leakmap.drawings.pdf.weight import weight_of
 from tests.helpers.pdf_files import MM, changed, locked, pdf, picture, plan
 
@@ -94,6 +95,34 @@ def test_thumbnails_of_what_takes_too_long_are_refused(monkeypatch: pytest.Monke
         thumbnail(pdf(lines), page=0)
     with pytest.raises(UnusableDrawing, match="no page 2"):
         thumbnail(pdf(lines), page=1)
+
+
+def test_thumbnails_of_a_whole_file() -> None:
+    """Each page has one, or those that are asked for; a page that is not there is left out."""
+    data = pdf(lines, image, lambda canvas: None)  # noqa: ARG005 - an empty page
+    every = thumbnails(data, longest_px=60)
+    assert list(every) == [0, 1, 2]
+    assert every[1] == thumbnail(data, page=1, longest_px=60)
+    assert list(thumbnails(data, numbers=(2, 9))) == [2]
+
+
+def test_a_thumbnail_never_unpacks_a_giant() -> None:
+    """An image that says it has 4,900 million pixels is white in it."""
+
+    def grow(made: pikepdf.Pdf) -> None:
+        for held in dict(made.pages[0].Resources.XObject).values():
+            held.Width, held.Height = 70_000, 70_000
+
+    shown = Image.open(io.BytesIO(thumbnail(pdf(image, change=grow), page=0)))
+    assert shown.convert("L").getextrema() == (255, 255)
+
+
+def test_looking_through_a_file_can_be_stopped() -> None:
+    """At any page."""
+    data = pdf(*[lines] * 4)
+    for look in (pages, thumbnails):
+        with pytest.raises(Stopped):
+            look(data, progress=StopAfter(3))
 
 
 def test_locked_files_list_their_pages_with_the_password_only() -> None:
