@@ -10,7 +10,7 @@ from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
 
-READERS: Final = "dxf 3, dwg 1, pdf 1, scan 1"
+READERS: Final = "dxf 4, dwg 1, pdf 1, scan 1"
 """Names and versions of all readers; a test holds them equal to what each says of itself."""
 
 AS_IT_IS: Final = Reading()
@@ -92,4 +92,4 @@ def _read(
         case _:
             from leakmap.drawings.dxf.read import read_dxf  # noqa: PLC0415
 
-            return read_dxf(data, m_per_unit=m_per_unit, name=name, progress=progress)
+            return read_dxf(data, m_per_unit=m_per_unit, codepage=reading.codepage, name=name, progress=progress)

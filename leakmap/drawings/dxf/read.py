@@ -21,6 +21,7 @@ from leakmap.base.findings import Effect
 from leakmap.base.numbers import positive
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.dxf.blocks import Reading
+from leakmap.drawings.dxf.codepages import by_numbers, renamed
 from leakmap.drawings.dxf.cut import cut_of
 from leakmap.drawings.dxf.entities import draw_entities
 from leakmap.drawings.dxf.flat import Plan, plan_of
@@ -35,7 +36,7 @@ from leakmap.drawings.kinds import FileKind, kind_of, refusal
 from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
-READER_VERSION: Final = 3
+READER_VERSION: Final = 4
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"
@@ -44,13 +45,19 @@ _NO_CONTENT: Final = frozenset({"VIEWPORT"})
 
 
 def read_dxf(
-    source: Path | bytes, *, m_per_unit: float | None = None, name: str = "", progress: Progress = UNWATCHED
+    source: Path | bytes,
+    *,
+    m_per_unit: float | None = None,
+    codepage: str = "",
+    name: str = "",
+    progress: Progress = UNWATCHED,
 ) -> Drawing:
     """The drawing that a DXF file holds; its findings say what was fixed, lost, or should be looked at.
 
     Args:
         source: The file or its content.
         m_per_unit: Metres of one drawing unit, when the user knows it; greater than zero.
+        codepage: One of ``codepages.CODEPAGES``, when the user knows it; empty for what the file says.
         name: Name for messages; the file's own when it is not given.
         progress: Watches.
 
@@ -71,6 +78,7 @@ def read_dxf(
     if cut is not None:
         cut.note(troubles)
         data = cut.whole
+    data = by_numbers(data, codepage, troubles) if kind is FileKind.DXF_TEXT else renamed(data, codepage)
     with no_collecting():
         document = loaded(data, kind, name, troubles=troubles, progress=progress)
         return _drawing(document, data, name=name, m_per_unit=m_per_unit, before=troubles, progress=progress)

@@ -11,6 +11,7 @@ from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Any, Final
 
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.lldxf.encoding import decode_dxf_unicode, decode_mif_to_unicode
 from ezdxf.math import OCS, Vec3
 
 from leakmap.base.findings import Effect
@@ -41,6 +42,17 @@ def mended(words: str, encoding: str) -> str:
     return _ODD.sub(lambda odd: " " if odd.group() < " " else "\ufffd", words)
 
 
+def by_letters(words: str) -> str:
+    r"""Words with the letters that files write by their numbers, in Unicode or in a code page of two bytes.
+
+    >>> by_letters(r"T\U+00FCr"), by_letters(r"\M+182A0"), by_letters(r"\U+D83D\U+DE00")
+    ('Tür', 'あ', '😀')
+    """
+    if "\\" not in words:
+        return words
+    return _paired(decode_dxf_unicode(decode_mif_to_unicode(words)))
+
+
 def _paired(words: str) -> str:
     """Words with surrogate pairs joined; lone ones stay."""
     return words.encode("utf-16", "surrogatepass").decode("utf-16", "surrogatepass")
@@ -63,6 +75,7 @@ class Wording:
 
     def plain(self, raw: str, *, what: str, where: str = "") -> str:
         """Words as people read them; what had to be replaced is noted."""
+        raw = by_letters(raw)
         words = mended(raw, self.encoding)
         if words != raw:
             text = f"Broken characters in {what}, replaced as well as could be guessed: {{n}}; read them again."

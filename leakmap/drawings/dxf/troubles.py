@@ -10,6 +10,7 @@ file-repaired        fixed  the file is damaged and was read by the recovering r
 file-damaged         lost   the file is damaged so badly that parts of it are certainly missing
 file-fault           any    the audit fixed or removed something, or could not put it right
 file-warning         look   the library warned while it read, such as of handles used twice
+codepage-guessed     look   an old file with letters beyond ASCII names no code page that can be
 entity-failed        lost   an entity could not be understood
 dimension-drawn      look   dimensions without a picture in the file, drawn from what they measure
 not-drawn            lost   an entity of a kind that has no lines in plan: pictures, solids, views
