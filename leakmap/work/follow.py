@@ -7,13 +7,17 @@ the straight distance to the goal is least, so only lines round the way are ever
 Source: P. Hart, N. Nilsson and B. Raphael, "A formal basis for the heuristic determination of minimum
 cost paths", 1968 (from memory).
 
+A search can be gone on with step by step (``WaySearch``), so that a window that waits for it never stands still.
+Curves of a drawing are chords; so that a joint along them has bends that a hand can hold, the way is straightened
+where no bend lies farther off than ``STRAIGHT_M`` (s). A quarter of a circle loses π/6 · s of its length at most,
+whatever its radius: a chord over an angle θ whose height is s is θ/3 · s shorter than its arc.
+
 Places are (x, y) in metres of the site plane.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from itertools import count
 from math import hypot
@@ -27,11 +31,11 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
 from leakmap.work.snap_lines import Lines, feet_on, line_at, lines_near
 
-MOST_STEPS: Final = 4_000
+MOST_STEPS: Final = 20_000
 """After so many places where lines meet the search is given up (ours); the way is then not a joint's."""
 
-STRAIGHT_M: Final = 0.001
-"""Bends that lie no farther than this from the straight line are left out of a way."""
+STRAIGHT_M: Final = 0.005
+"""Bends that lie no farther than this from the straight line are left out of a way (ours): half of δ."""
 
 _CELL: Final = 1e6  # places are told apart to a micrometre
 
@@ -55,28 +59,71 @@ class _Step(NamedTuple):
     before: _Step | None
 
 
-@dataclass(slots=True)
-class _Search:
-    """What is known while a way is looked for."""
+Meetings = dict[int, tuple[_Meeting, ...]]
+"""Where lines meet others, by number, as far as anybody asked; several searches on the same lines share it."""
 
-    lines: Lines
-    goal: Point
-    goals: frozenset[int]
-    number: Iterator[int] = field(default_factory=count)
-    open: list[_Step] = field(default_factory=list)
-    done: set[tuple[int, int, int]] = field(default_factory=set)
-    meetings: dict[int, tuple[_Meeting, ...]] = field(default_factory=dict)
 
-    def begin(self, at: Point, line: int, before: _Step | None) -> None:
+class WaySearch:
+    """The search for one way, to be gone on with until it has ended.
+
+    Attributes:
+        ended: Whether it is over.
+        way: Points of the way from the start to the goal, two at least; None: not found, or not yet.
+
+    Args:
+        lines: Lines of the drawing that are shown.
+        start: Where it starts; must lie within δ of a line.
+        goal: Where it ends; the same.
+        meetings: What earlier searches on the same lines found out; it is added to.
+    """
+
+    def __init__(self, lines: Lines, start: Point, goal: Point, *, meetings: Meetings | None = None) -> None:
+        self._lines, self._goal = lines, goal
+        self._meetings = {} if meetings is None else meetings
+        self._open: list[_Step] = []
+        self._done: set[tuple[int, int, int]] = set()
+        self._number = count()
+        self.way: tuple[Point, ...] | None = None
+        first, last = (lines_near(lines, place, DRAWING_TOLERANCE_M).number for place in (start, goal))
+        self._goals = frozenset(last.tolist())
+        self.ended = not len(first) or not len(last) or _apart(start, goal) <= DRAWING_TOLERANCE_M
+        if not self.ended:
+            for line in first.tolist():
+                self._begin(start, line, None)
+
+    def go_on(self, steps: int) -> bool:
+        """Look at so many more places where lines meet; whether the search has ended."""
+        for _ in range(steps):
+            self.ended = self.ended or not self._open
+            if self.ended:
+                break
+            step = heappop(self._open)
+            if step.line < 0:
+                self.ended, self.way = True, _points(step)
+                break
+            key = step.line, round(step.at[0] * _CELL), round(step.at[1] * _CELL)
+            if key not in self._done:
+                self._done.add(key)
+                self._go_on_from(step)
+        return self.ended
+
+    def _go_on_from(self, step: _Step) -> None:
+        """Begin the ways that go on from a place: to the goal, and to each place where its line meets another."""
+        if step.line in self._goals:
+            self._begin(self._goal, -1, step)
+        for meeting in self._meetings_of(step.line):
+            before = step if _apart(step.at, meeting.here) <= MICRON_M else _at(step, meeting.here)
+            self._begin(meeting.there, meeting.other, before)
+
+    def _begin(self, at: Point, line: int, before: _Step | None) -> None:
         """Note a way that comes to a place on a line."""
         length = 0.0 if before is None else before.length_m + _apart(before.at, at)
-        heappush(self.open, _Step(length + _apart(at, self.goal), length, next(self.number), at, line, before))
+        heappush(self._open, _Step(length + _apart(at, self._goal), length, next(self._number), at, line, before))
 
-    def meetings_of(self, line: int) -> tuple[_Meeting, ...]:
-        """Where a line meets others."""
-        if line not in self.meetings:
-            self.meetings[line] = tuple(_meetings(self.lines, line))
-        return self.meetings[line]
+    def _meetings_of(self, line: int) -> tuple[_Meeting, ...]:
+        if line not in self._meetings:
+            self._meetings[line] = tuple(_meetings_on(self._lines, line))
+        return self._meetings[line]
 
 
 def way_along(lines: Lines, start: Point, goal: Point, *, most_steps: int = MOST_STEPS) -> tuple[Point, ...] | None:
@@ -91,32 +138,9 @@ def way_along(lines: Lines, start: Point, goal: Point, *, most_steps: int = MOST
     Returns:
         Its points from the start to the goal, two at least; None where no way is found, or both are one place.
     """
-    first, last = (lines_near(lines, place, DRAWING_TOLERANCE_M).number for place in (start, goal))
-    if not len(first) or not len(last) or _apart(start, goal) <= DRAWING_TOLERANCE_M:
-        return None
-    search = _Search(lines, goal, frozenset(last.tolist()))
-    for line in first.tolist():
-        search.begin(start, line, None)
-    for _ in range(most_steps):
-        if not search.open:
-            return None
-        step = heappop(search.open)
-        if step.line < 0:
-            return _points(step)
-        key = step.line, round(step.at[0] * _CELL), round(step.at[1] * _CELL)
-        if key not in search.done:
-            search.done.add(key)
-            _go_on(search, step)
-    return None
-
-
-def _go_on(search: _Search, step: _Step) -> None:
-    """Begin the ways that go on from a place: to the goal, and to each place where its line meets another."""
-    if step.line in search.goals:
-        search.begin(search.goal, -1, step)
-    for meeting in search.meetings_of(step.line):
-        before = step if _apart(step.at, meeting.here) <= MICRON_M else _at(step, meeting.here)
-        search.begin(meeting.there, meeting.other, before)
+    search = WaySearch(lines, start, goal)
+    search.go_on(most_steps)
+    return search.way
 
 
 def _at(step: _Step, place: Point) -> _Step:
@@ -124,7 +148,7 @@ def _at(step: _Step, place: Point) -> _Step:
     return _Step(0.0, step.length_m + _apart(step.at, place), 0, place, step.line, step)
 
 
-def _meetings(lines: Lines, line: int) -> Iterator[_Meeting]:
+def _meetings_on(lines: Lines, line: int) -> Iterator[_Meeting]:
     start, end = line_at(lines, line)
     others = _others(lines, line, start, end)
     if not len(others):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import hypot
+from math import hypot, pi
 from random import Random
 
 import networkx as nx
@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from leakmap.geometry.path import Point
-from leakmap.work.follow import way_along
+from leakmap.work.follow import STRAIGHT_M, Meetings, WaySearch, way_along
 from leakmap.work.snap_lines import Lines, lines_of
 
 Piece = tuple[Point, Point]
@@ -74,6 +74,32 @@ def test_search_is_given_up() -> None:
     stairs = [((n, n), (n + 1, n)) for n in range(50)] + [((n + 1, n), (n + 1, n + 1)) for n in range(50)]
     assert way_along(lines(*stairs), (0, 0), (50, 50), most_steps=20) is None
     assert way_along(lines(*stairs), (0, 0), (50, 50)) is not None
+
+
+@pytest.mark.parametrize(("radius_m", "chords"), [(0.2, 8), (2.0, 32), (20.0, 128)])
+def test_curve_becomes_few_chords(radius_m: float, chords: int) -> None:
+    """Along a quarter of a circle bends lie within 5 mm of what is drawn, and at most π/6 · 5 mm of length is lost."""
+    turns = np.linspace(0, pi / 2, chords + 1)
+    arc = radius_m * np.stack((np.cos(turns), np.sin(turns)), axis=1)
+    way = way_along(lines_of(arc[:-1], arc[1:]), (radius_m, 0.0), tuple(arc[-1].tolist()))
+    assert way is not None
+    assert len(way) <= chords / 2 + 1
+    drawn = shapely.LineString(arc)
+    assert shapely.LineString(way).hausdorff_distance(drawn) <= STRAIGHT_M + 1e-9
+    assert 0 <= drawn.length - length(way) <= pi / 6 * STRAIGHT_M + 1e-9
+
+
+def test_search_in_slices_finds_the_same() -> None:
+    """Gone on with one place at a time, and with what an earlier search found out, the way is the same."""
+    room = lines(((0, 0), (0, 3)), ((0, 3), (4, 3)), ((4, 3), (4, 0)), ((4, 0), (0, 0)), ((2, 0), (2, 3)))
+    found: Meetings = {}
+    for goal in ((4.0, 2.0), (2.0, 1.0), (0.0, 3.0)):
+        search = WaySearch(room, (0, 1), goal, meetings=found)
+        assert not search.go_on(0)
+        while not search.go_on(1):
+            assert search.way is None
+        assert search.way == way_along(room, (0, 1), goal)
+    assert found
 
 
 @pytest.mark.parametrize("seed", range(40))
