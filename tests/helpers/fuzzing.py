@@ -1,20 +1,28 @@
 """Damaged copies of files, and a reader that is tried on each in a process of its own with limits.
 
 A library written in C may crash the process that uses it, so every try is a child of its own: it may take so
-much memory and so many seconds, and says in one line how it ended.
+much memory and so many seconds, and says in one line how it ended. Children are forked from a process that does
+nothing else, as threads of a library that was used before a fork are missing after it:
+
+    python -m tests.helpers.fuzzing READER FOLDER
+
+reads every file of a folder by a reader of ``tests.helpers.hard_readers`` and prints the endings as JSON.
 """
 
 from __future__ import annotations
 
 import faulthandler
+import json
 import os
 import random
 import resource
 import signal
+import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 
 from leakmap.base.errors import LeakmapError
@@ -87,8 +95,27 @@ def _change_number(made: bytearray, at: int, chance: random.Random) -> None:
     made[first:last] = chance.choice(_NUMBERS)
 
 
-def tried(read: Callable[[bytes], Drawing], data: bytes) -> Ending:
-    """How a reader deals with a file, in a child process."""
+def tried(reader: str, files: Sequence[bytes]) -> list[Ending]:
+    """How a reader of ``tests.helpers.hard_readers`` deals with each of some files."""
+    with tempfile.TemporaryDirectory() as folder:
+        for index, data in enumerate(files):
+            Path(folder, f"{index:06}").write_bytes(data)
+        command = [sys.executable, "-m", "tests.helpers.fuzzing", reader, folder]
+        root = Path(__file__).parents[2]
+        done = subprocess.run(
+            command, cwd=root, env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True, check=True
+        )
+    return [Ending(*words) for words in json.loads(done.stdout)]
+
+
+def main(reader: str, folder: str) -> None:
+    """Try every file of a folder, in the order of their names."""
+    read = getattr(import_module("tests.helpers.hard_readers"), reader)
+    endings = [_tried(read, path.read_bytes()) for path in sorted(Path(folder).iterdir())]
+    print(json.dumps([(ending.how, ending.words) for ending in endings]))  # noqa: T201 - what this is run for
+
+
+def _tried(read: Callable[[bytes], Drawing], data: bytes) -> Ending:
     with tempfile.TemporaryDirectory() as folder:
         said = Path(folder, "said")
         child = os.fork()
@@ -131,3 +158,7 @@ def _mapped() -> int:
     if sys.platform != "linux":
         return 0
     return int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -14,9 +14,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-from leakmap.drawings.pdf.pages import pages, thumbnail
-from leakmap.drawings.pdf.read import read_pdf
-from leakmap.model.drawing import Drawing
+from tests.helpers.hard_readers import PASSWORD
 from tests.helpers.pdf_files import changed, locked, pdf, plan
 
 if sys.platform == "win32":
@@ -28,8 +26,6 @@ CORPUS = Path(__file__).parents[3] / "shared" / "corpus" / "real"
 TRIES = int(os.environ.get("LEAKMAP_FUZZ", "200"))
 PARTS = max(1, TRIES // 50)
 """Tests that the tries are spread over, so that none takes long."""
-
-PASSWORD = "weir"  # noqa: S105 - not a secret
 
 
 def _more(made: pikepdf.Pdf) -> None:
@@ -57,46 +53,29 @@ def whole_files() -> tuple[bytes, ...]:
     return (plain, made, packed, locked(plain, PASSWORD), *real)
 
 
-def read(data: bytes) -> Drawing:
-    """A drawing, after the list of pages and the small picture that a user chooses by."""
-    pages(data, password=PASSWORD)
-    thumbnail(data, page=0, password=PASSWORD)
-    return read_pdf(data, password=PASSWORD, name="b2.pdf")
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("part", range(PARTS))
 def test_damaged_files_end_as_promised(part: int) -> None:
     """No crash, no hang, no more memory than allowed, no error that is not a sentence."""
     files = whole_files()
-    endings = {seed: tried(read, mutated(files[seed % len(files)], seed)) for seed in range(part, TRIES, PARTS)}
+    seeds = range(part, TRIES, PARTS)
+    tries = tried("read_page", [mutated(files[seed % len(files)], seed) for seed in seeds])
+    endings = dict(zip(seeds, tries, strict=True))
     assert {seed: ending for seed, ending in endings.items() if not ending.good} == {}
     assert {ending.how for ending in endings.values()} == {"drawing", "refused"}
 
 
+@pytest.mark.slow
 def test_whole_files_are_drawings() -> None:
     """What is damaged above is whole before: each file gives a drawing."""
-    assert {tried(read, data).how for data in whole_files()} == {"drawing"}
+    assert {ending.how for ending in tried("read_page", whole_files())} == {"drawing"}
 
 
+@pytest.mark.slow
 def test_a_try_tells_how_it_ended() -> None:
     """A crash, a hang of memory, an error without a sentence, and a sentence are told apart."""
-
-    def crash(data: bytes) -> Drawing:  # noqa: ARG001 - what readers take
-        os.abort()
-
-    def gorge(data: bytes) -> Drawing:
-        return read_pdf(data + bytearray(3 << 30))
-
-    def stumble(data: bytes) -> Drawing:
-        raise KeyError(data)
-
-    assert [tried(how, b"").how for how in (crash, gorge, stumble, read_pdf)] == [
-        "SIGABRT",
-        "out of memory",
-        "KeyError",
-        "refused",
-    ]
+    endings = [ending.how for how in ("crash", "gorge", "stumble", "read_page") for ending in tried(how, [b""])]
+    assert endings == ["SIGABRT", "out of memory", "KeyError", "refused"]
 
 
 def test_damage_is_the_same_for_the_same_seed() -> None:

@@ -1,0 +1,33 @@
+"""Readers that damaged files are tried on, and some that end badly on purpose."""
+
+from __future__ import annotations
+
+import os
+
+from leakmap.drawings.pdf.pages import pages, thumbnail
+from leakmap.drawings.pdf.read import read_pdf
+from leakmap.model.drawing import Drawing
+
+PASSWORD = "weir"  # noqa: S105 - not a secret
+
+
+def read_page(data: bytes) -> Drawing:
+    """A page of a PDF, after the list of pages and the small picture that a user chooses by."""
+    pages(data, password=PASSWORD)
+    thumbnail(data, page=0, password=PASSWORD)
+    return read_pdf(data, password=PASSWORD, name="b2.pdf")
+
+
+def crash(data: bytes) -> Drawing:  # noqa: ARG001 - what readers take
+    """Break the process."""
+    os.abort()
+
+
+def gorge(data: bytes) -> Drawing:
+    """Take more memory than there is."""
+    return read_pdf(data + bytearray(3 << 30))
+
+
+def stumble(data: bytes) -> Drawing:
+    """Raise what is no sentence."""
+    raise KeyError(data)
