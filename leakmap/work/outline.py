@@ -79,4 +79,4 @@ def _leads(pieces: Pieces, start: FloatArray, end: FloatArray) -> Pieces:
     order = np.lexsort((apart, tip))
     first = order[np.unique(tip[order], return_index=True)[1]]  # the nearest of each end
     short = first[apart[first] > MICRON_M]
-    return shapely.shortest_line(ends[tip[short]], pieces[piece[short]])
+    return np.asarray(shapely.shortest_line(ends[tip[short]], pieces[piece[short]]))

@@ -1,0 +1,196 @@
+"""Joints proposed from the lines of a drawing: of chosen layers, or of the outline round a place.
+
+A *proposal* is a line that could be a joint; it is none before it is taken. A proposal *lies on* joints that are there
+already when at least 80 % of its length comes within 20 mm of them (both ours): joints of the same sheet, the same face
+and the same height, one or several together.
+
+Places are (x, y) in metres of the site plane.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+from uuid import UUID
+
+import numpy as np
+import shapely
+
+from leakmap.base.counted import many
+from leakmap.base.errors import UnusableDrawing
+from leakmap.base.findings import Effect, Finding
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.drawings.chains import joints_from_layer
+from leakmap.geometry.path import Path
+from leakmap.geometry.placement import Placement
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
+from leakmap.model.drawing import Drawing, Strokes
+from leakmap.model.job import Job
+from leakmap.model.joint import height_of, plan_path
+from leakmap.model.words import Face, Kind, Side
+
+LEAST_M: Final = 0.10
+"""Lines shorter than this are proposed only where somebody asks for them (ours)."""
+
+NEAR_M: Final = 0.020
+LEAST_SHARE: Final = 0.8
+
+MOST: Final = 1_000
+"""A layer of more lines than this is no layer of joints (ours)."""
+
+_QUAD_SEGS: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A line that could be a joint.
+
+    Attributes:
+        origin: What it comes from, such as "layer WALLS" or "an outline".
+    """
+
+    path: Path
+    origin: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsJoint:
+    """What proposals become when they are taken.
+
+    Attributes:
+        height_m: Height over the floor, on a wall only.
+        room_side: Side of the room, in a corner only.
+    """
+
+    kind: Kind
+    face: Face
+    height_m: float = 0.0
+    room_side: Side | None = None
+
+
+def layers_with_lines(drawing: Drawing) -> tuple[tuple[str, int], ...]:
+    """Layers that have lines, each with the number of its polylines, in the order of the file."""
+    counts = np.bincount(drawing.strokes.layer, minlength=len(drawing.layers)).tolist()
+    by_name: Counter[str] = Counter()
+    for layer, count in zip(drawing.layers, counts, strict=False):
+        by_name[layer.name] += count
+    return tuple((name, count) for name, count in by_name.items() if count)
+
+
+def points_on(drawing: Drawing, layer: str) -> int:
+    """Number of the points of a layer's lines: what looking through it costs."""
+    return len(only_layer(drawing, layer).strokes.xy)
+
+
+def only_layer(drawing: Drawing, layer: str) -> Drawing:
+    """The drawing with the lines of one layer and nothing else."""
+    wanted = [number for number, found in enumerate(drawing.layers) if found.name == layer]
+    kept = np.isin(drawing.strokes.layer, wanted)
+    counts = np.diff(drawing.strokes.starts)
+    strokes = Strokes(
+        drawing.strokes.xy[np.repeat(kept, counts)],
+        np.concatenate(((0,), np.cumsum(counts[kept]))).astype(np.int32),
+        drawing.strokes.layer[kept],
+    )
+    return replace(drawing, strokes=strokes, texts=(), pictures=(), findings=())
+
+
+def proposed_by_layer(
+    drawing: Drawing, placement: Placement, layer: str, *, progress: Progress = UNWATCHED
+) -> tuple[tuple[Proposal, ...], tuple[Finding, ...]]:
+    """What the lines of a layer propose, chained where they meet, and what was noticed in them.
+
+    Raises:
+        UnusableDrawing: There are no lines on such a layer, or so many that it is no layer of joints.
+        Stopped: The watcher asked to stop.
+    """
+    progress.report(f"Looking through layer {layer}", 0, None)
+    paths, noticed = joints_from_layer(drawing, placement, layer)
+    if len(paths) > MOST:
+        text = f"Layer {layer} holds {len(paths):,} separate lines; one of more than {MOST:,} is no layer of joints."
+        raise UnusableDrawing(f"{text} Nothing is proposed; choose another.", where=layer)
+    return tuple(Proposal(path, f"layer {layer}") for path in paths), noticed
+
+
+def long_enough(proposals: Iterable[Proposal], least_m: float) -> tuple[Proposal, ...]:
+    """Proposals that are not shorter than a least length."""
+    return tuple(proposal for proposal in proposals if not _shorter(proposal, least_m))
+
+
+def too_short(proposals: Iterable[Proposal], least_m: float) -> tuple[Finding, ...]:
+    """The finding that some are left out for their length; none where none is."""
+    count = sum(_shorter(proposal, least_m) for proposal in proposals)
+    if not count:
+        return ()
+    text = f"Left out, shorter than {least_m:.2f} m: {many(count, 'line')}."
+    return (Finding("too-short", "", text, Effect.LOST),)
+
+
+def lying_on(job: Job, sheet: UUID, proposals: Sequence[Proposal], as_joint: AsJoint) -> tuple[tuple[str, ...], ...]:
+    """For each proposal the references of the joints that it lies on, most of it first; empty where it lies on none.
+
+    Args:
+        job: The job.
+        sheet: The sheet of the drawing.
+        proposals: The proposals.
+        as_joint: What they would become.
+    """
+    height = _height_m(job, sheet, as_joint)
+    storey = job.sheets[sheet].storey_height_m
+    alike = [
+        (joint.ref, path)
+        for joint in job.joints.values()
+        if joint.sheet == sheet and joint.face is as_joint.face and (path := plan_path(joint)) is not None
+        if within(abs(height_of(joint, storey) - height), DRAWING_TOLERANCE_M)
+    ]
+    if not alike:
+        return ((),) * len(proposals)
+    courses = np.array([shapely.LineString(path.corners) for _, path in alike])
+    tree = shapely.STRtree(courses)
+    lines = [shapely.LineString(proposal.path.corners) for proposal in proposals]
+    return tuple(
+        _carriers(line, [(alike[number][0], courses[number]) for number in _near(tree, line)]) for line in lines
+    )
+
+
+def words_for(proposals: Sequence[Proposal]) -> str:
+    """What taking some is called, so that "Undo " + words reads well.
+
+    >>> words_for([Proposal(Path(((0, 0), (1, 0))), "layer WALLS")] * 12)
+    'take 12 joints from layer WALLS'
+    """
+    origins = {proposal.origin for proposal in proposals}
+    origin = origins.pop() if len(origins) == 1 else "lines"
+    return f"take {many(len(proposals), 'joint')} from {origin}"
+
+
+def _shorter(proposal: Proposal, least_m: float) -> bool:
+    return not within(least_m, proposal.path.length_m)
+
+
+def _height_m(job: Job, sheet: UUID, as_joint: AsJoint) -> float:
+    """Height of what is wanted over the sheet's floor."""
+    if as_joint.face is Face.WALL:
+        return as_joint.height_m
+    return job.sheets[sheet].storey_height_m if as_joint.face is Face.SOFFIT else 0.0
+
+
+def _near(tree: shapely.STRtree, line: shapely.LineString) -> list[int]:
+    found: list[int] = sorted(tree.query(line, predicate="dwithin", distance=NEAR_M).tolist())
+    return found
+
+
+def _carriers(line: shapely.LineString, near: Sequence[tuple[str, shapely.LineString]]) -> tuple[str, ...]:
+    """References of the joints that carry a line together, as few as do; empty where all of them carry too little."""
+    sleeves = [(ref, shapely.buffer(course, NEAR_M, quad_segs=_QUAD_SEGS)) for ref, course in near]
+    sleeves.sort(key=lambda found: -line.intersection(found[1]).length)
+    taken: list[str] = []
+    left = line
+    for ref, sleeve in sleeves:
+        taken.append(ref)
+        left = left.difference(sleeve)
+        if 1 - left.length / line.length >= LEAST_SHARE:
+            return tuple(taken)
+    return ()
