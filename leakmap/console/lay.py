@@ -9,7 +9,6 @@ from leakmap.base.errors import BadValue
 from leakmap.console.opened import for_change, sheet_called
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser, a_point
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
 from leakmap.model.job import Job
 from leakmap.work.edits.laying import Place, laid, lay_over
 from leakmap.work.here import now, user
@@ -70,7 +69,7 @@ def run(words: Namespace) -> Outcome:
     print("\n".join(edit.said))
     for number, out_m in enumerate(fit.residuals_m if len(places) > 1 else (), start=1):
         print(f"  place {number}: out by {out_m * 1000:.1f} mm")
-    return done(not within(fit.worst_m, DRAWING_TOLERANCE_M))
+    return done(not fit.agrees)
 
 
 def _places(job: Job, words: Namespace) -> list[Place]:

@@ -29,7 +29,7 @@ from leakmap.base.errors import BadValue
 from leakmap.base.numbers import finite
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
 
 _Array = npt.NDArray[np.float64]
 _NOTHING: Final = 1e-12  # a share of the whole that is the last bits of a number
@@ -87,6 +87,11 @@ class Fit:
     def worst_m(self) -> float:
         """The largest residual."""
         return max(self.residuals_m)
+
+    @property
+    def agrees(self) -> bool:
+        """Whether every place lies on its place within the drawing tolerance."""
+        return within(self.worst_m, DRAWING_TOLERANCE_M)
 
 
 def fitted(placement: Placement, pairs: Sequence[Pair], freedom: Freedom) -> Fit:

@@ -68,6 +68,7 @@ class Source:
         sha256: Hash of the file, 64 hex digits.
         unit: Metres per drawing unit that the user gave; None where the reader's hint was taken.
         pixel: Drawing units of one pixel, where the drawing is a picture; None where it has lines.
+        on_paper: Whether a drawing unit is a millimetre on the paper, as on a page of a PDF.
         reading: Which part of the file is read, and how.
     """
 
@@ -75,6 +76,7 @@ class Source:
     sha256: str
     unit: float | None = None
     pixel: float | None = None
+    on_paper: bool = False
     reading: Reading = Reading()
 
     def __post_init__(self) -> None:
@@ -122,6 +124,8 @@ class Sheet:
         each_way: Whether they give the drawing one scale along its x axis and one along its y axis, as paper
             that was scanned or photographed needs.
         shown: Layers of the drawing that the user shows although the file hides them, or hides: name to shown.
+        left_behind: Courses of joints that lay on linework of a drawing before and do not on this one, absolute
+            drawing units, so that they go with the drawing; a course of one point is that of a vertical joint.
     """
 
     id: UUID
@@ -133,6 +137,7 @@ class Sheet:
     lengths: tuple[KnownLength, ...] = ()
     each_way: bool = False
     shown: tuple[tuple[str, bool], ...] = ()
+    left_behind: tuple[tuple[Point, ...], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a sheet that no job can hold.

@@ -20,6 +20,7 @@ from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind, Method, Purpose, Wetness
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.issuing import next_number, unchecked_sheets
+from leakmap.work.left_behind import joints_left_behind
 
 NOT_FOR_WORK: Final = "nothing can be issued for work"
 PRICE_ONLY: Final = "for price only"
@@ -65,6 +66,7 @@ def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
     every = [
         *_nothing(job),
         *_scales(job),
+        *_left_behind(job),
         *_provisional(repairs.zones),
         *_holds(repairs.zones),
         *_relief(job, repairs.zones),
@@ -132,6 +134,12 @@ def _scales(job: Job) -> Iterator[Check]:
         yield Check(words=words, limits=NOT_FOR_WORK, where=Where("sheet", sheet.id))
     if drawn and not unchecked:
         yield Check(words="Scale checked on two sides", done=True)
+
+
+def _left_behind(job: Job) -> Iterator[Check]:
+    for joint in joints_left_behind(job):
+        words = f"{joint.ref} lay on a line of the old drawing of {job.sheets[joint.sheet].name}, and lies on none now"
+        yield Check(words=words, where=Where("joint", joint.id))
 
 
 def _provisional(zones: Iterable[Zone]) -> Iterator[Check]:

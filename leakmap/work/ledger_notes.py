@@ -37,6 +37,7 @@ from leakmap.repair.chainages import Span, length_of, merged, shared_m, spans_of
 from leakmap.repair.references import Cover
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Check, Where, suspect_words
+from leakmap.work.left_behind import joints_left_behind
 
 _CENTIMETRE: Final = Decimal("0.01")
 _LEAST_M: Final = 0.0005
@@ -152,6 +153,23 @@ def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Secti
         if found.effect is effect
     ]
     return Section(heading=f"Noticed in {source.name}", notes=tuple(notes))
+
+
+def left_behind_section(job: Job, sheet: Sheet) -> Section | None:
+    """Joints of a level that its new drawing left behind, each to be looked at; None where there are none."""
+    left = joints_left_behind(job, sheet=sheet.id)
+    more = "move it, or say that it is right: show on plan"
+    notes = [
+        Note(
+            words=f"{joint.ref} lies on no line now",
+            more=more,
+            sign=Sign.LOOK,
+            where=Where("joint", joint.id),
+            shows=True,
+        )
+        for joint in left
+    ]
+    return Section(heading=f"Left behind by the new drawing of {sheet.name}", notes=tuple(notes)) if notes else None
 
 
 def apart_section(job: Job, repairs: Repairs, sheet: UUID | None) -> Section | None:

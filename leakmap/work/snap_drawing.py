@@ -54,6 +54,17 @@ class DrawingPlaces:
 
 def drawing_places(drawing: Drawing, sheet: Sheet) -> DrawingPlaces:
     """Gather the places of a sheet's drawing, metres of the site plane."""
+    return places_of_polylines(*_drawn(drawing, sheet))
+
+
+def drawn_lines(drawing: Drawing, sheet: Sheet) -> Lines:
+    """The lines of a sheet's drawing that are shown, metres of the site plane."""
+    start, end, _ = _pieces(*_drawn(drawing, sheet))
+    return lines_of(start, end)
+
+
+def _drawn(drawing: Drawing, sheet: Sheet) -> tuple[FloatArray, IntArray]:
+    """Points of the polylines that are shown, metres of the site plane, and the polyline of each."""
     wish = dict(sheet.shown)
     shown = np.array([wish.get(layer.name, layer.state is LayerState.ON) for layer in drawing.layers], dtype=np.bool_)
     strokes = drawing.strokes
@@ -61,7 +72,7 @@ def drawing_places(drawing: Drawing, sheet: Sheet) -> DrawingPlaces:
     counts = np.diff(strokes.starts)
     stroke = np.repeat(np.arange(len(strokes)), counts)
     visible = shown[strokes.layer[stroke]] if len(stroke) else np.zeros(0, dtype=np.bool_)
-    return places_of_polylines(xy[visible], stroke[visible])
+    return xy[visible], stroke[visible]
 
 
 def places_of_polylines(xy: FloatArray, stroke: IntArray) -> DrawingPlaces:
@@ -71,12 +82,17 @@ def places_of_polylines(xy: FloatArray, stroke: IntArray) -> DrawingPlaces:
         xy: ``(n, 2)`` points of all, polyline by polyline, metres of the site plane.
         stroke: ``(n,)`` number of the polyline of each point, rising.
     """
+    start, end, of = _pieces(xy, stroke)
+    corners, ends = _corners_and_ends(start, end, of)
+    return DrawingPlaces(lines_of(start, end), spots_of(corners), spots_of(ends))
+
+
+def _pieces(xy: FloatArray, stroke: IntArray) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Start, end and polyline of each straight piece of polylines."""
     goes_on = stroke[1:] == stroke[:-1]
     moved = (xy[1:] != xy[:-1]).any(axis=1)
     pieces = np.flatnonzero(goes_on & moved)
-    start, end, of = xy[pieces], xy[pieces + 1], stroke[pieces]
-    corners, ends = _corners_and_ends(start, end, of)
-    return DrawingPlaces(lines_of(start, end), spots_of(corners), spots_of(ends))
+    return xy[pieces], xy[pieces + 1], stroke[pieces]
 
 
 def placed_xy(xy: FloatArray, origin: Point, placement: Placement) -> FloatArray:

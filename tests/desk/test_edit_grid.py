@@ -19,7 +19,7 @@ from leakmap.model.grid import Axes, Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.work.edits.grid import set_grid
-from leakmap.work.edits.sheets import set_drawing, show_layer
+from leakmap.work.edits.sheets import show_layer
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_sheet
@@ -267,9 +267,7 @@ def test_by_mouse_and_keys_on_the_plan(qtbot: QtBot, desk: Desk) -> None:
 @pytest.fixture
 def drawn(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a window system is needed
     """Level B2 with its sample drawing and no grid."""
-    job, sheet = one_sheet()
-    source = Source(name="b2.dxf", sha256=sha256(PLAN).hexdigest(), unit=1.0)
-    job = set_drawing(job, sheet=sheet, source=source).job
+    job, _ = one_sheet(source=Source(name="b2.dxf", sha256=sha256(PLAN).hexdigest(), unit=1.0))
     with desk_with(job, tmp_path, Stage.DRAWING, (PLAN,)) as desk:
         yield desk
 

@@ -58,6 +58,7 @@ def full_job() -> Job:
         storey_height_m=3.2,
         lengths=(known, replace(known, length_m=5.0)),
         each_way=True,
+        left_behind=(((0.0, 0.5), (2000.0, 0.5)), ((10.0, 20.0),)),
         shown=(("walls; old", True), ("texts", False)),
     )
     sheets = [drawn, sheet(2), sheet(3, name="empty")]

@@ -25,6 +25,7 @@ from leakmap.work.ledger_notes import (
     changes_section,
     check_section,
     layer_section,
+    left_behind_section,
     noticed_section,
     papers_section,
     scale_section,
@@ -108,8 +109,8 @@ def _drawing(desk: Desk, job: Job) -> Listing:
     sheet = job.sheets[desk.level]
     scale = scale_section(job, sheet)
     if desk.ledger_view is LedgerView.LEVELS:
-        noticed = noticed_section(sheet.source, _findings(desk, sheet.id))
-        return Listing(table=table, sections=(scale, *(() if noticed is None else (noticed,))))
+        below = (left_behind_section(job, sheet), noticed_section(sheet.source, _findings(desk, sheet.id)))
+        return Listing(table=table, sections=(scale, *(section for section in below if section is not None)))
     found = layer_section(sheet, _layers(desk, sheet.id), desk.faint_layers(sheet.id))
     if not found.notes:
         found = Section(heading=found.heading, notes=(Note(words="No drawing lies under this level"),))

@@ -18,7 +18,6 @@ from leakmap.drawings.grid_lines import grid_found
 from leakmap.geometry.fit import Fit
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
 from leakmap.model.drawing import Drawing
 from leakmap.model.grid import crossings
 from leakmap.model.joint import plan_path
@@ -86,7 +85,7 @@ class LayOver(Gesture):
         if fit is None or len(self.places) == 1:
             return f"Enter moves {moving} so. Or click a second place on {over}, far from the first, to turn it too."
         out = millimetres(fit.worst_m)
-        if within(fit.worst_m, DRAWING_TOLERANCE_M):
+        if fit.agrees:
             return f"Enter lays {moving} so: its {len(self.places)} places are out by {out} at most. Or click another."
         return f"Places are out by {out}: Esc takes the last back, or check both scales. Enter lays {moving} so."
 

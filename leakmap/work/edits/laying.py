@@ -13,7 +13,6 @@ from uuid import UUID
 
 from leakmap.geometry.fit import Fit, Freedom, Pair, fitted
 from leakmap.geometry.path import Point
-from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, within
 from leakmap.model.job import Job
 from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
@@ -50,7 +49,7 @@ def lay_over(job: Job, *, sheet: UUID, over: UUID, places: Sequence[Place], with
         _refuse_scale(moving, places)
     fit = laid(moving, places, with_scale=with_scale)
     edit = place_sheet(job, sheet=sheet, placement=fit.placement)
-    said = (_moved(moving, fit, places[0][0]), *residual_words(moving, staying, fit))
+    said = (_moved(moving, fit, places[0][0]), *residual_words(moving.name, staying.name, fit))
     return replace(edit, words=f"lay {moving.name} over {staying.name}", said=(*edit.said, *said))
 
 
@@ -65,23 +64,23 @@ def laid(sheet: Sheet, places: Sequence[Place], *, with_scale: bool = False) -> 
     return fitted(sheet.placement, pairs, turn if len(pairs) > 1 else Freedom.SHIFT)
 
 
-def residual_words(sheet: Sheet, over: Sheet, fit: Fit) -> Iterator[str]:
-    """How well places lie on each other, and what to do where they do not; nothing for a single place."""
+def residual_words(one: str, other: str, fit: Fit) -> Iterator[str]:
+    """How well places of two levels or drawings lie on each other, and what to do where not; nothing for a single place."""
     out = fit.residuals_m
     if len(out) < 2:
         return
-    if within(fit.worst_m, DRAWING_TOLERANCE_M):
+    if fit.agrees:
         yield f"All {len(out)} places lie on each other within {millimetres(fit.worst_m)}."
     elif len(out) == 2:
         yield (
-            f"The two places are out by {millimetres(fit.worst_m)} each, because {sheet.name} and {over.name} do not"
+            f"The two places are out by {millimetres(fit.worst_m)} each, because {one} and {other} do not"
             " measure the same between them: pick them again, or check the scale of both."
         )
     else:
         number = out.index(fit.worst_m) + 1
         yield (
             f"Place {number} is out by {millimetres(fit.worst_m)}, the most of {len(out)}: pick it again, or check"
-            f" the scale of {sheet.name} and {over.name}."
+            f" the scale of {one} and {other}."
         )
 
 

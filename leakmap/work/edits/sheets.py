@@ -1,4 +1,4 @@
-"""Deeds on sheets: add, remove, rename, levels, the drawing and its layers."""
+"""Deeds on sheets: add, remove, rename, levels, layers of the drawing."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ def add_sheet(
     placement: Placement | None = None,
     floor_level_m: float | None = None,
     storey_height_m: float = 3.0,
+    each_way: bool = False,
     new_id: Callable[[], UUID] = uuid4,
 ) -> Edit:
     """Add a sheet; without a source it is blank and its metres are true.
@@ -36,6 +37,7 @@ def add_sheet(
         placement=placement or Placement(),
         floor_level_m=floor_level_m,
         storey_height_m=storey_height_m,
+        each_way=each_way,
     )
     return edited(job, Changes(sheets={sheet.id: sheet}), words=f"add sheet {sheet.name}", made=(sheet.id,))
 
@@ -86,27 +88,6 @@ def set_storey_height(job: Job, *, sheet: UUID, storey_height_m: float) -> Edit:
 
 
 @deed
-def set_drawing(job: Job, *, sheet: UUID, source: Source | None, placement: Placement | None = None) -> Edit:
-    """Put another drawing under a sheet, or none.
-
-    Joints stay where they are in the site plane. Known lengths belong to the old file and go with it.
-    """
-    old = sheet_of(job, sheet)
-    other_file = (source.sha256 if source else None) != (old.source.sha256 if old.source else None)
-    lengths = () if other_file else old.lengths
-    said = [f"The known lengths of {old.name} went with its old drawing; set the scale again."] if old.lengths else []
-    return _with(
-        job,
-        sheet,
-        f"set drawing of {old.name}",
-        said=tuple(said) if other_file else (),
-        source=source,
-        placement=placement or old.placement,
-        lengths=lengths,
-    )
-
-
-@deed
 def show_layer(job: Job, *, sheet: UUID, layer: str, shown: bool | None) -> Edit:
     """Show or hide a layer of a sheet's drawing; None: as the file says."""
     old = sheet_of(job, sheet)
@@ -124,5 +105,5 @@ def _free_name(job: Job, name: str) -> str:
     return name
 
 
-def _with(job: Job, sheet: UUID, words: str, *, said: tuple[str, ...] = (), **facts: Any) -> Edit:  # noqa: ANN401 - a sheet's fields
-    return edited(job, Changes(sheets={sheet: replace(sheet_of(job, sheet), **facts)}), words=words, said=said)
+def _with(job: Job, sheet: UUID, words: str, **facts: Any) -> Edit:  # noqa: ANN401 - a sheet's fields
+    return edited(job, Changes(sheets={sheet: replace(sheet_of(job, sheet), **facts)}), words=words)

@@ -17,10 +17,10 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "1886638594bf1f8c"}
+LAYOUTS = {1: "0638cd1faf45e1d8"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
-FROZEN = {1: "159fc35f9ab19aa0"}
+FROZEN = {1: "e7fa6a6e09009921"}
 """Start of the SHA-256 of the model, by the schema number of frozen jobs."""
 
 

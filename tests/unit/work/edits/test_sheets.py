@@ -7,18 +7,14 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import EditRefused
-from leakmap.geometry.placement import Placement
 from leakmap.model.joint import Joint
-from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Face, Kind
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.others import add_tie_holes
-from leakmap.work.edits.scales import add_known_length
 from leakmap.work.edits.sheets import (
     add_sheet,
     remove_sheet,
     rename_sheet,
-    set_drawing,
     set_floor_level,
     set_storey_height,
     show_layer,
@@ -102,21 +98,6 @@ def test_levels_are_set() -> None:
     assert set_storey_height(job, sheet=sheet, storey_height_m=3.4).job.sheets[sheet].storey_height_m == 3.4
     with pytest.raises(EditRefused, match="floor level"):
         set_floor_level(job, sheet=sheet, floor_level_m=float("inf"))
-
-
-def test_another_drawing_takes_the_known_lengths_away() -> None:
-    """Known lengths belong to the file they were measured on; joints stay where they are on site."""
-    job, joint = one_line(source=DRAWN)
-    sheet = job.joints[joint].sheet
-    job = add_known_length(job, sheet=sheet, known=KnownLength(start=(0, 0), end=(1, 0), length_m=1.0)).job
-    other = Source(name="b2.dxf", sha256="1" * 64)
-    edit = set_drawing(job, sheet=sheet, source=other, placement=Placement(x_m_per_unit=0.001, y_m_per_unit=0.001))
-    assert edit.job.sheets[sheet].source == other
-    assert edit.job.sheets[sheet].lengths == ()
-    assert edit.said == ("The known lengths of B2 went with its old drawing; set the scale again.",)
-    assert edit.job.joints == job.joints
-    same = set_drawing(job, sheet=sheet, source=Source(name="copy.dxf", sha256="0" * 64))
-    assert same.job.sheets[sheet].lengths == job.sheets[sheet].lengths
 
 
 def test_layers_are_shown_and_hidden() -> None:
