@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from argparse import ArgumentTypeError, Namespace
+from argparse import Namespace
 from collections.abc import Callable, Iterator
 from getpass import getpass
 from pathlib import Path
@@ -13,17 +13,16 @@ from leakmap.base.counted import many
 from leakmap.base.errors import BadValue, LockedDrawing
 from leakmap.base.findings import Finding
 from leakmap.base.progress import Progress
-from leakmap.base.units import UNITS, unit_of_symbol
 from leakmap.console.bar import Bar
+from leakmap.console.drawing_words import reading_asked, take_words, unit_asked
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.drawings.grid_lines import grid_found
-from leakmap.drawings.kinds import FileKind, kind_of
-from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
-from leakmap.model.sheet import Reading, Sheet, scale_is_checked
+from leakmap.drawings.kinds import kind_of
+from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
@@ -35,8 +34,12 @@ _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-B2.dxf --unit mm --sheet B2 --joints-from-layer JOINTS
   leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
   leakmap new pit.gpkg --drawing pit.pdf --page 2 --scale 1:50 --sheet B2 --joints joints.csv
+  leakmap new pit.gpkg --drawing pit-all.dxf --crop 0,0,31200,21600 --sheet B2 --joints joints.csv
   leakmap new pit.gpkg --joints joints.csv --leaks leaks.csv
 
+Where several plans stand side by side in one drawing, the corners of each are said; --crop keeps one of them.
+The letters of a DXF from before 2007 are read by the code page that it names, or else by a guess; --codepage
+gives it: cp1250 to cp1258, cp874, cp932, cp936, cp949, cp950 or utf-8.
 A PDF is read page by page; its own layers are layers, and what lies on none of them is on "lines", "fills" or "text".
 The scale on a print is not trusted until lengths are known. A locked PDF asks for its password, which is kept nowhere.
 
@@ -75,9 +78,7 @@ def parser() -> Parser:
         metavar="FILE",
         help="DXF, DWG or PDF drawing, or scan, of one level (without one, sheets are blank)",
     )
-    found.add_argument("--page", type=_page, metavar="N", help="page of a PDF or TIFF, 1 first (else the first)")
-    found.add_argument("--scale", type=_scale, metavar="1:N", help="scale that a PDF page was drawn at, such as 1:50")
-    found.add_argument("--unit", type=_unit, metavar="UNIT", help="one drawing unit is a mm, cm, m, in, ft ...")
+    take_words(found)
     found.add_argument("--sheet", metavar="NAME", help="name of the drawing's level, such as B2 (else the file's name)")
     found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
     found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
@@ -107,31 +108,10 @@ def run(words: Namespace) -> Outcome:
     return done(findings)
 
 
-def _unit(text: str) -> float:
-    unit = unit_of_symbol(text)
-    if unit is None:
-        symbols = ", ".join(unit.symbol for unit in UNITS)
-        raise ArgumentTypeError(f'there is no unit "{text}"; the units are {symbols}')
-    return float(unit.metres)
-
-
-def _page(text: str) -> int:
-    if not text.isdecimal() or int(text) < 1:
-        raise ArgumentTypeError(f'"{text}" is no page; pages are counted from 1')
-    return int(text)
-
-
-def _scale(text: str) -> float:
-    try:
-        return typed_scale(text)
-    except BadValue as problem:
-        raise ArgumentTypeError(problem.message) from problem
-
-
 def _refuse_half_a_call(words: Namespace) -> None:
     needs_drawing = [
         f"--{name}"
-        for name in ("unit", "sheet", "joints-from-layer", "grid-from-drawing")
+        for name in ("unit", "crop", "codepage", "sheet", "joints-from-layer", "grid-from-drawing")
         if getattr(words, name.replace("-", "_"))
     ]
     if words.drawing is None and needs_drawing:
@@ -145,10 +125,9 @@ def _drawing(words: Namespace, progress: Progress) -> NewDrawing | None:
         return None
     path = Path(words.drawing)
     content = path.read_bytes()
-    _refuse_what_goes_with_another_kind(words, kind_of(content))
     how: dict[str, Any] = {
-        "m_per_unit": words.unit if words.scale is None else m_per_unit(words.scale),
-        "reading": Reading(page=(words.page or 1) - 1),
+        "m_per_unit": unit_asked(words),
+        "reading": reading_asked(words, kind_of(content)),
         "progress": progress,
     }
     try:
@@ -157,14 +136,6 @@ def _drawing(words: Namespace, progress: Progress) -> NewDrawing | None:
         if not sys.stdin.isatty():
             raise
     return brought_in(path.name, content, password=getpass(f"Password of {path.name}: "), **how)
-
-
-def _refuse_what_goes_with_another_kind(words: Namespace, kind: FileKind) -> None:
-    """Refuse a scale where there is no paper, and a page where there is one only."""
-    if words.scale is not None and (kind is not FileKind.PDF or words.unit is not None):
-        raise BadValue("--scale says how a page of a PDF was drawn; give --unit for other drawings, and never both.")
-    if words.page is not None and kind not in {FileKind.PDF, FileKind.PICTURE}:
-        raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
 
 
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.cropped import cropped
 from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.side_by_side import plans_finding, plans_side_by_side
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
 
@@ -67,7 +69,10 @@ def read_here(
     Args and what is raised are those of ``read_drawing``.
     """
     drawing = _read(name, data, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
-    return drawing if reading.crop is None else cropped(drawing, reading.crop, name=name)
+    if reading.crop is not None:
+        return cropped(drawing, reading.crop, name=name)
+    plans = plans_side_by_side(drawing)
+    return replace(drawing, findings=(*drawing.findings, plans_finding(plans))) if plans else drawing
 
 
 def _read(

@@ -1,0 +1,88 @@
+"""How a drawing file is to be read, as the words after ``leakmap new`` say it."""
+
+from __future__ import annotations
+
+from argparse import ArgumentTypeError, Namespace
+from typing import Final
+
+from leakmap.base.errors import BadValue
+from leakmap.base.units import UNITS, unit_of_symbol
+from leakmap.console.parser import Parser, a_number
+from leakmap.drawings.kinds import FileKind
+from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
+from leakmap.geometry.path import Box
+from leakmap.model.sheet import Reading
+
+_DXF: Final = frozenset({FileKind.DXF_TEXT, FileKind.DXF_BINARY})
+_PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
+
+
+def take_words(found: Parser) -> None:
+    """Let a command line take the words on how a drawing is read."""
+    found.add_argument("--page", type=_page, metavar="N", help="page of a PDF or TIFF, 1 first (else the first)")
+    found.add_argument("--scale", type=_scale, metavar="1:N", help="scale that a PDF page was drawn at, such as 1:50")
+    found.add_argument("--unit", type=_unit, metavar="UNIT", help="one drawing unit is a mm, cm, m, in, ft ...")
+    found.add_argument(
+        "--crop", type=_box, metavar="X0,Y0,X1,Y1", help="two opposite corners round the plan, in drawing units"
+    )
+    found.add_argument("--codepage", type=_codepage, metavar="NAME", help="code page of an old DXF, such as cp1252")
+
+
+def reading_asked(words: Namespace, kind: FileKind) -> Reading:
+    """How a file of a kind is to be read.
+
+    Raises:
+        BadValue: The words do not go with the kind, or the rectangle has no extent.
+    """
+    if words.scale is not None and (kind is not FileKind.PDF or words.unit is not None):
+        raise BadValue("--scale says how a page of a PDF was drawn; give --unit for other drawings, and never both.")
+    if words.page is not None and kind not in _PAGED:
+        raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
+    if words.codepage is not None and kind not in _DXF:
+        raise BadValue("--codepage says how the letters of a DXF are kept; this drawing is none.")
+    return Reading(page=(words.page or 1) - 1, crop=words.crop, codepage=words.codepage or "")
+
+
+def unit_asked(words: Namespace) -> float | None:
+    """Metres of one drawing unit, by the unit or the scale that was given; None for neither."""
+    return words.unit if words.scale is None else m_per_unit(words.scale)
+
+
+def _unit(text: str) -> float:
+    unit = unit_of_symbol(text)
+    if unit is None:
+        symbols = ", ".join(unit.symbol for unit in UNITS)
+        raise ArgumentTypeError(f'there is no unit "{text}"; the units are {symbols}')
+    return float(unit.metres)
+
+
+def _page(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise ArgumentTypeError(f'"{text}" is no page; pages are counted from 1')
+    return int(text)
+
+
+def _scale(text: str) -> float:
+    try:
+        return typed_scale(text)
+    except BadValue as problem:
+        raise ArgumentTypeError(problem.message) from problem
+
+
+def _box(text: str) -> Box:
+    parts = text.split(",")
+    if len(parts) != 4:  # two corners
+        raise ArgumentTypeError(
+            f'"{text}" is no rectangle; write x,y of two opposite corners with decimal points, such as 0,0,31200,21600'
+        )
+    x0, y0, x1, y1 = map(a_number, parts)
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+
+def _codepage(text: str) -> str:
+    from leakmap.drawings.dxf.codepages import codepage_of  # noqa: PLC0415 - seldom needed
+
+    try:
+        return codepage_of(text)
+    except BadValue as problem:
+        raise ArgumentTypeError(problem.message.removesuffix(".")) from problem
