@@ -21,8 +21,19 @@ def job_in(words: str, *, at: datetime) -> Job:
     Raises:
         UnusableJobFile: It is not there, or no usable job file.
     """
-    with open_job_file(job_path(words), user=user(), host=host(), at=at, look_only=True) as file:
+    with for_looking(words, at=at) as file:
         return file.job
+
+
+@contextmanager
+def for_looking(words: str, *, at: datetime) -> Iterator[JobFile]:
+    """A job file opened only to look, whoever else has it open.
+
+    Raises:
+        UnusableJobFile: It is not there, or no usable job file.
+    """
+    with open_job_file(job_path(words), user=user(), host=host(), at=at, look_only=True) as file:
+        yield file
 
 
 @contextmanager

@@ -40,6 +40,9 @@ LEAST_SHARE: Final = 0.8
 MOST: Final = 1_000
 """A layer of more lines than this is no layer of joints (ours)."""
 
+OUTLINE: Final = "an outline"
+"""Where a proposal comes from that is no layer's."""
+
 _QUAD_SEGS: Final = 8
 
 
@@ -48,7 +51,7 @@ class Proposal:
     """A line that could be a joint.
 
     Attributes:
-        origin: What it comes from, such as "layer WALLS" or "an outline".
+        origin: What it comes from, such as "layer WALLS", or ``OUTLINE``.
     """
 
     path: Path
