@@ -5,12 +5,14 @@ from __future__ import annotations
 from leakmap.desk.state import Stage
 from leakmap.model.job import Job
 from leakmap.model.sheet import scale_is_checked
+from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
+from leakmap.work.check_list import next_name
 from leakmap.work.issuing import unchecked_sheets
 
 
-def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None) -> str:
-    """The sentence of a stage at rest."""
+def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None, draft: Purpose | None = None) -> str:
+    """The sentence of a stage at rest; ``draft`` is what the revision that was begun is for."""
     if job is None or repairs is None:
         return ""
     if stage is Stage.DRAWING:
@@ -21,7 +23,7 @@ def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None) -> 
         return _leaks(job)
     if stage is Stage.REPAIR:
         return _repair(repairs)
-    return _issue(job) if stage is Stage.ISSUE else _as_built(job)
+    return _issue(job, draft) if stage is Stage.ISSUE else _as_built(job)
 
 
 def _drawing(job: Job) -> str:
@@ -53,10 +55,14 @@ def _repair(repairs: Repairs) -> str:
     return "Pick a zone on the plan or in the ledger, or press a letter."
 
 
-def _issue(job: Job) -> str:
+def _issue(job: Job, draft: Purpose | None) -> str:
     if unchecked_sheets(job):
         return "The scale has not been checked, so nothing can be issued for work."
-    return "Press C to see what needs a look before it is issued."
+    if draft is not None:
+        return (
+            f"{next_name(job, draft)} is begun. Press C to see what needs a look before it is issued, or I to issue it."
+        )
+    return "Press C to see what needs a look before a revision is issued, or R to begin one."
 
 
 def _as_built(job: Job) -> str:

@@ -107,7 +107,8 @@ class Strip(QWidget):
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
-        desk.level_changed.connect(self.refresh)
+        for signal in (desk.level_changed, desk.draft_changed):
+            signal.connect(self.refresh)
         self.set_sizes(WIDE)
         self.refresh()
 
@@ -155,7 +156,7 @@ class Strip(QWidget):
             return self.desk.open_job.only_to_look
         rest = tool_at_rest(self.desk)
         words = rest.sentence() if rest is not None and self.desk.picked else ""
-        return words or resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs)
+        return words or resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs, self.desk.draft)
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:
         _discard(self.buttons)

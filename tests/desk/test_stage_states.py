@@ -119,6 +119,14 @@ def test_each_stage_says_what_to_press_first() -> None:
     assert resting_sentence(Stage.ISSUE, job, empty).startswith("The scale has not been checked")
 
 
+def test_stage_issue_says_what_is_issued_next() -> None:
+    """With no revision begun it speaks of one to begin, and of P01 once that is begun."""
+    job, _ = one_line()
+    found = repairs(job)
+    assert resting_sentence(Stage.ISSUE, job, found).endswith("before a revision is issued, or R to begin one.")
+    assert resting_sentence(Stage.ISSUE, job, found, Purpose.PRICE).startswith("P01 is begun.")
+
+
 @pytest.mark.parametrize(
     ("ends", "words", "good"),
     [

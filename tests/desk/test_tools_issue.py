@@ -99,6 +99,22 @@ def test_a_revision_that_was_begun_is_on_disk_with_to_whom_it_goes(sitter: Sitte
     assert sitter.window.strip.field.text() == "crew 2"
 
 
+def test_the_purpose_of_a_begun_revision_is_changed_where_it_is_issued(sitter: Sitter) -> None:
+    """P01 is begun for crew 2; a click on "C for work" in Issue makes it C01, and to whom it goes stays typed."""
+    sitter.letters("rp")
+    assert sitter.window.strip.sentence == "Nothing needs a look before P01 is issued. Press I to issue it."
+    sitter.letters("i")
+    strip = sitter.window.strip
+    assert strip.field is not None
+    sitter.bot.waitUntil(strip.field.hasFocus)
+    sitter.bot.keyClicks(strip.field, "crew 2")
+    assert [cell.text() for cell in strip.choices if cell.choice.chosen] == ["P for price"]
+    sitter.bot.mouseClick(next(cell for cell in strip.choices if cell.text() == "C for work"), LEFT)
+    assert sitter.desk.begun == Begun(purpose=Purpose.WORK, to_whom="crew 2")
+    assert strip.sentence.startswith("Type to whom C01 goes")
+    assert (strip.field.text(), strip.field.hasFocus()) == ("crew 2", True)
+
+
 @pytest.mark.slow
 def test_an_issue_writes_its_papers_beside_the_job_and_says_where(sitter: Sitter) -> None:
     """I, P, a name with a blank and Enter: P01 is sealed to "crew 2", its papers lie in a folder, and undo stops there."""

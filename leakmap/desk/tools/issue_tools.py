@@ -59,7 +59,8 @@ class Check(Gesture):
             f"{next_name(self.kept, self.desk.draft)} is" if self.desk.draft is not None else "the next revision is"
         )
         if count == 0:
-            return f"Nothing needs a look before {before} issued."
+            ready = " Press I to issue it." if self.desk.draft is not None else ""
+            return f"Nothing needs a look before {before} issued.{ready}"
         number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
         return f"{number} thing{'s' if count > 1 else ''} to look at before {before} issued; the list says where."
 
@@ -175,17 +176,21 @@ class IssueRevision(Gesture):
         return f"Type to whom {name} goes; Enter seals it, and its papers go {self._where()}."
 
     def choices(self) -> tuple[Choice, ...]:
-        """The two purposes; then who got an issue before, and another folder."""
-        draft = self.desk.draft
-        if draft is None:
-            return purpose_choices(None, self._begin)
+        """The two purposes, which can be changed until the end; then who got an issue before, and another folder."""
+        purposes = purpose_choices(self.desk.draft, self._begin)
+        if self.desk.draft is None:
+            return purposes
         if self.work is not None:
             return ()
         known = [
             Choice(key="", words=name, chosen=name == self.to_whom, take=lambda name=name: self._take(name))  # type: ignore[misc] # a default keeps the value of each turn
             for name in self._known()
         ]
-        return (*known, Choice(key="", words="Another folder", chosen=self.folder is not None, take=self._ask_folder))
+        return (
+            *purposes,
+            *known,
+            Choice(key="", words="Another folder", chosen=self.folder is not None, take=self._ask_folder),
+        )
 
     def ask(self) -> Ask | None:
         """To whom it goes."""
