@@ -23,7 +23,9 @@ from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
+from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
+from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
 
 
@@ -59,6 +61,7 @@ class Sort(StrEnum):
     LEAK = "leak"
     ZONE = "zone"
     REVISION = "revision"
+    PROPOSAL = "proposal"  # a line that could be a joint
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ class Thing:
     """Something on the plan and in the ledger.
 
     Attributes:
-        key: Its id; a zone's is its number.
+        key: Its id; a zone's is its number, and so is a proposal's.
     """
 
     sort: Sort
@@ -103,6 +106,7 @@ class Desk(QObject):
     scope_changed = Signal()
     ledger_view_changed = Signal()
     faint_changed = Signal()  # other layers of a drawing are shown faint
+    offered_changed = Signal()  # lines are offered as joints, or no longer are
     draft_changed = Signal()  # a revision was begun, issued or given up
     paper_changed = Signal()  # a paper lies in the plan's place, or the plan again
     look_at = Signal(object)  # Thing: bring it into view on the plan
@@ -127,6 +131,9 @@ class Desk(QObject):
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
+        self.follows = False  # whether the next joint follows lines of the drawing from click to click
+        self.linework: Lines | None = None  # of the drawing on the plan; None: no drawing, or not yet gathered
+        self._offered: Offered | None = None
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
@@ -204,6 +211,11 @@ class Desk(QObject):
         return self._faint.get(sheet, frozenset())
 
     @property
+    def offered(self) -> Offered | None:
+        """Lines that are offered as joints, which the ledger lists meanwhile; None: none are."""
+        return self._offered
+
+    @property
     def draft(self) -> Purpose | None:
         """Purpose of the revision that is being made; None: none was begun. It freezes nothing."""
         return self.begun.purpose if self.begun is not None else None
@@ -235,6 +247,7 @@ class Desk(QObject):
         self._picked, self._pointed = (), None
         self._faint = {}
         self._paper, self._mending = None, False
+        self.linework = None
         self._level = next(iter(open_job.job.sheets), None) if open_job is not None else None
         self.opened.emit()
 
@@ -304,7 +317,7 @@ class Desk(QObject):
     def show_level(self, sheet: UUID) -> None:
         """Put another level on the plan."""
         if sheet != self._level:
-            self._level = sheet
+            self._level, self.linework = sheet, None
             self.level_changed.emit()
 
     def pick(self, *things: Thing, add: bool = False) -> None:
@@ -365,6 +378,12 @@ class Desk(QObject):
             self._faint[sheet] = after
             self.faint_changed.emit()
 
+    def offer(self, offered: Offered | None) -> None:
+        """Offer lines as joints, or no more."""
+        if offered is not self._offered:
+            self._offered = offered
+            self.offered_changed.emit()
+
     def keep_issue(self, made: Issue, folder: Path) -> tuple[Path, ...]:
         """Keep an issue and put its papers into a folder; gives where they are. The revision is begun no more.
 
@@ -423,6 +442,7 @@ class Desk(QObject):
             Sort.LEAK: job.leaks,
             Sort.ZONE: numbers,
             Sort.REVISION: job.revisions,
+            Sort.PROPOSAL: {line.number for line in self._offered.lines} if self._offered is not None else (),
         }
         self._picked = tuple(thing for thing in self._picked if thing.key in there[thing.sort])
         if self._pointed is not None and self._pointed.key not in there[self._pointed.sort]:
