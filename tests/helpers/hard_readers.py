@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 
+from leakmap.drawings.dwg.read import read_dwg
 from leakmap.drawings.pdf.pages import pages, thumbnail
 from leakmap.drawings.pdf.read import read_pdf
+from leakmap.drawings.scan.read import read_scan
 from leakmap.model.drawing import Drawing
 
 PASSWORD = "weir"  # noqa: S105 - not a secret
@@ -16,6 +18,16 @@ def read_page(data: bytes) -> Drawing:
     pages(data, password=PASSWORD)
     thumbnail(data, page=0, password=PASSWORD)
     return read_pdf(data, password=PASSWORD, name="b2.pdf")
+
+
+def read_picture(data: bytes) -> Drawing:
+    """A scan or photo."""
+    return read_scan(data, name="b2.png")
+
+
+def read_dwg_plan(data: bytes) -> Drawing:
+    """A DWG, by way of DXF."""
+    return read_dwg(data, name="b2.dwg")
 
 
 def crash(data: bytes) -> Drawing:  # noqa: ARG001 - what readers take
