@@ -15,13 +15,14 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
+from leakmap.desk.field import Field
 from leakmap.desk.long_work import Errand
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT
 from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
-from leakmap.desk.trouble import Answer, Trouble
+from leakmap.desk.trouble import Answer, Trouble, Typing
 
 BUSY_MS: Final = 300
 """Work that takes longer turns the pointer busy."""
@@ -33,6 +34,8 @@ _SQUARE: Final = 24
 _TAPE: Final = 24
 _TICK_EVERY: Final = 50  # thousandths of the work
 _LEAST_TAPE: Final = 160
+_FIELD: Final = 92
+_SECRET: Final = 180
 
 
 class Band(QWidget):
@@ -41,6 +44,7 @@ class Band(QWidget):
     Attributes:
         sentence: What it says now; empty while it is hidden.
         buttons: Its buttons, left to right.
+        field: The line of words that it asks for; None for none.
     """
 
     work_changed = Signal()  # long work began or ended
@@ -50,6 +54,9 @@ class Band(QWidget):
         self.desk = desk
         self.sentence = ""
         self.buttons: list[Button] = []
+        self.field: Field | None = None
+        self._typing: Typing | None = None
+        self._asked: tuple[Typing, str] | None = None
         self._trouble: Trouble | None = None
         self._said: list[str] = []
         self._unseen = False
@@ -133,7 +140,8 @@ class Band(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(LIGHT.panel))
             across(painter, 0, 0, self.width(), LIGHT.rule_strong)
-            right = min((button.x() for button in self.buttons), default=self.width() - MARGIN) - MARGIN
+            cells = (*self.buttons, *(() if self.field is None else (self.field,)))
+            right = min((cell.x() for cell in cells), default=self.width() - MARGIN) - MARGIN
             if self._work_shown and not self._longer:
                 self._paint_work(painter, right)
             else:
@@ -245,6 +253,8 @@ class Band(QWidget):
 
     def _refresh(self) -> None:
         trouble = self._trouble
+        asks = trouble is not None and not self._longer and not self._work_shown
+        self._show_field(trouble.typing if trouble is not None and asks else None)
         if self._longer:
             self.sentence = self._longer
             self._show_buttons(())
@@ -253,7 +263,10 @@ class Band(QWidget):
             self._show_buttons((Answer(words="Stop", give=self._stop_pressed),), key="Esc")
         elif trouble is not None:
             self.sentence = trouble.sentence
-            self._show_buttons((*trouble.answers, Answer(words="Close", give=trouble.left or self._nothing)))
+            button = trouble.typing.button if trouble.typing is not None else ""
+            takes = (Answer(words=button, give=self._enter),) if button else ()
+            close = Answer(words="Close", give=trouble.left or self._nothing)
+            self._show_buttons((*takes, *trouble.answers, close))
         else:
             self.sentence = " ".join(self._said)
             self._show_buttons((Answer(words="Close", give=self._nothing),) if self._said else ())
@@ -267,6 +280,36 @@ class Band(QWidget):
 
     def _stop_pressed(self) -> None:
         self.stop()
+
+    def _show_field(self, typing: Typing | None) -> None:
+        """Show the line of words that is asked for; it takes the keyboard when it is new."""
+        if typing is self._typing:
+            return
+        before, self._typing = self._typing, typing
+        if self.field is not None:
+            self._asked = None if before is None else (before, self.field.text())
+            self.field.hide()
+            self.field.deleteLater()
+            self.field = None
+        if typing is not None:
+            field = self.field = Field(typing.name, self)
+            field.setPlaceholderText(typing.name)
+            field.setFixedWidth(_SECRET if typing.secret else _FIELD)
+            field.setEchoMode(Field.EchoMode.Password if typing.secret else Field.EchoMode.Normal)
+            field.returnPressed.connect(self._entered)
+            field.show()
+            QTimer.singleShot(0, field, field.setFocus)
+
+    def _enter(self) -> None:
+        """Give what was typed to who asked."""
+        if self._asked is not None:
+            typing, words = self._asked
+            typing.enter(words)
+
+    def _entered(self) -> None:
+        if self.field is not None and self.field.text().strip():
+            self._put_away()
+            self._enter()
 
     def _show_buttons(self, answers: tuple[Answer, ...], key: str = "") -> None:
         if [button.text() for button in self.buttons] != [answer.words for answer in answers]:
@@ -293,3 +336,5 @@ class Band(QWidget):
             x -= width
             button.setGeometry(x, (BAND - BUTTON) // 2, width, BUTTON)
             x -= UNIT
+        if self.field is not None:
+            self.field.move(x - self.field.width(), (BAND - BUTTON) // 2)

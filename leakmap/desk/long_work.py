@@ -150,8 +150,7 @@ class Errand(QObject):
         else:
             if "failed" not in self._told:
                 _log.error("A process broke off with code %s: %s", process.exitCode(), words)
-            self._clear()
-            self.failed.emit(self._told.get("failed", self.broken))
+            self._fail(self._told.get("failed", self.broken))
 
     def _not_started(self, problem: QProcess.ProcessError) -> None:
         if problem is QProcess.ProcessError.FailedToStart:  # then ``finished`` never comes
@@ -162,6 +161,10 @@ class Errand(QObject):
             return
         self._clear()
         self.finished.emit(outcome)
+
+    def _fail(self, sentence: str) -> None:
+        self._clear()
+        self.failed.emit(sentence)
 
     def _end(self) -> None:
         self._clear()

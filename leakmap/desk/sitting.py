@@ -11,17 +11,26 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, TypeVar
+from uuid import UUID
 
 import platformdirs
 from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QApplication
 
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.aside import Aside
+from leakmap.desk.choosing import chosen_drawing
 from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.long_work import Errand, LongWork
+from leakmap.desk.pages_in import Wanted, ask_what
+from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.name_level import ask_for_level
 from leakmap.desk.trouble import Answer, Trouble
+from leakmap.model.job import Job
+from leakmap.model.sheet import Reading as How
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.paper import part_added, read_otherwise
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
 from leakmap.work.job_names import free_path, is_job_file, level_in
@@ -54,18 +63,27 @@ class Plan:
     """A job that is about to be made from a drawing.
 
     Attributes:
-        drawing: The drawing's file.
+        wanted: What of a file is brought in; its first page is the drawing of the first level.
         level: Name of the level that it shows.
         name: Name of the job.
         folder: Where its file goes.
+        asked: Whether the drawing is read and something about it is asked first.
         new: The drawing as read; None while it is being read.
     """
 
-    drawing: Path
+    wanted: Wanted
     level: str
     name: str
     folder: Path
+    asked: bool = False
     new: NewDrawing | None = None
+
+    @property
+    def waits(self) -> str:
+        """Why the job cannot be made yet; empty where nothing stands in the way."""
+        if self.new is not None:
+            return ""
+        return "answer the question below" if self.asked else f"waiting for {self.wanted.file.name}"
 
 
 class Sitting(QObject):
@@ -85,6 +103,7 @@ class Sitting(QObject):
         self._retry = QTimer(self, interval=RETRY_MS)
         self._retry.timeout.connect(self._try_again)
         desk.saved_changed.connect(self._watch_saving)
+        desk.reading_asked.connect(self._read_otherwise)
 
     def open_file(self, path: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one."""
@@ -99,13 +118,17 @@ class Sitting(QObject):
         """Put a job on the desk instead of the one there; what goes wrong is told in the band."""
         self._open(path, Stage.DRAWING, "")
 
+    def choose_drawing(self) -> None:
+        """Let the user choose a drawing and bring it in."""
+        title = "Choose a drawing" if self.desk.open_job is None else "Import drawing"
+        path = chosen_drawing(QApplication.activeWindow(), title)
+        if path is not None:
+            self.open_file(path)
+
     def start_with(self, drawing: Path) -> None:
         """Start a job from a drawing: it is read while its names are asked for."""
-        folder = drawing.absolute().parent
-        self._plan(Plan(drawing=drawing, level=level_in(drawing.name), name=drawing.stem, folder=folder))
-        self._errand = bring_in(self.desk, drawing, self._read, other=self.give_up)
-        self._errand.stopped.connect(self.give_up)
-        self._errand.failed.connect(self.give_up)
+        self.give_up()
+        self._errand = ask_what(self.desk, drawing, self._start, other=self.choose_drawing, left=self.give_up)
 
     def change_plan(self, *, level: str, name: str, folder: Path) -> None:
         """Take other names for the job to be made; the pane that asks knows them already."""
@@ -125,15 +148,9 @@ class Sitting(QObject):
         self._plan(None)
 
     def add_level(self, drawing: Path) -> None:
-        """Bring a drawing into the job on the desk, as a level of its own whose name is asked for."""
-        if not self.desk.may_change():
-            return
-        proposal = level_in(drawing.name) or drawing.stem
-
-        def ask(new: NewDrawing) -> None:
-            ask_for_level(self.desk, drawing.name, proposal, lambda name: self._add(new, name))
-
-        bring_in(self.desk, drawing, ask)
+        """Bring a drawing into the job on the desk, as a level of its own whose name is asked for; or several pages."""
+        if self.desk.may_change():
+            ask_what(self.desk, drawing, self._add_pages, other=self.choose_drawing)
 
     def look_round(self, folder: Path | None = None) -> None:
         """Make a copy of the sample job, in a process of its own, and open it."""
@@ -197,9 +214,27 @@ class Sitting(QObject):
         self.plan = plan
         self.planned.emit()
 
+    def _start(self, wanted: Wanted) -> None:
+        file = wanted.file
+        level = level_in(file.name) if wanted.of == 1 else ""
+        self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=file.absolute().parent))
+        errand = bring_in(self.desk, wanted, self._read, other=self._start_anew, left=self.give_up)
+        errand.finished.connect(lambda _new: self._note_asked())
+        errand.stopped.connect(self.give_up)
+        errand.failed.connect(self.give_up)
+        self._errand = errand
+
+    def _start_anew(self) -> None:
+        self.give_up()
+        self.choose_drawing()
+
     def _read(self, new: NewDrawing) -> None:
         if self.plan is not None:
             self._plan(replace(self.plan, new=new))
+
+    def _note_asked(self) -> None:
+        if self.plan is not None and self.plan.new is None:
+            self._plan(replace(self.plan, asked=True))
 
     def _make_job(self) -> None:
         plan = self.plan
@@ -215,28 +250,95 @@ class Sitting(QObject):
             self._plan(None)
             self._lay(open_job, path, Stage.DRAWING)
             self.desk.troubled.emit(told_of(self.desk, new))
+            self._add_pages(plan.wanted.rest)
 
         self._go_aside(lambda: _with_drawings(made(path, job, self.hand, drawings=[new])), lay, self._tell)
 
-    def _add(self, new: NewDrawing, name: str) -> None:
+    def _add_pages(self, wanted: Wanted) -> None:
+        """Bring the pages in one after the other, each as a level whose name is asked for."""
+        if not wanted.pages:
+            return
+        here, file = self.desk.open_job, wanted.file
+
+        def go_on() -> None:
+            if self.desk.open_job is here:
+                self._add_pages(wanted.rest)
+
+        def ask(new: NewDrawing) -> None:
+            if self.desk.open_job is here:
+                proposal = (level_in(file.name) or file.stem) if wanted.of == 1 else f"page {wanted.pages[0] + 1}"
+                ask_for_level(self.desk, wanted.words, proposal, lambda name: self._add(new, name, then=go_on))
+
+        bring_in(self.desk, wanted, ask, other=self.choose_drawing, left=go_on)
+
+    def _add(self, new: NewDrawing, name: str, *, then: Callable[[], object] = lambda: None) -> None:
+        def added(job: Job) -> Edit:
+            return sheet_added(job, new, name=name)
+
+        def told() -> None:
+            self.desk.troubled.emit(told_of(self.desk, new))
+            then()
+
+        self._keep(new, added, told)
+
+    def _keep(self, new: NewDrawing, deed: Callable[[Job], Edit], then: Callable[[], object]) -> None:
+        """Keep a drawing aside, then do the deed that shows it and put its level on the plan."""
         self.settle()
         open_job = self.desk.open_job
         if open_job is None:
             return
-        sheet_added(open_job.job, new, name=name)  # what is refused is refused before anything is kept
+        deed(open_job.job)  # what is refused is refused before anything is kept
 
         def add(_outcome: object) -> None:
             open_job.end_keeping(new)
-            edit = sheet_added(open_job.job, new, name=name)
+            edit = deed(open_job.job)
             self.desk.do(edit)
-            self.desk.show_level(edit.made[0])
-            self.desk.troubled.emit(told_of(self.desk, new))
+            if edit.made:
+                self.desk.show_level(edit.made[0])
+            then()
 
         def leave(problem: LeakmapError) -> None:
             self._tell(problem)
             open_job.end_keeping(None)
 
         self._go_aside(open_job.begin_keeping(new), add, leave)
+
+    def _read_otherwise(self, sheet: UUID, how: How, as_new: bool) -> None:  # noqa: FBT001 - a signal's argument
+        """Read the file of a level in another way, for that level or for another one whose name is asked for."""
+        open_job = self.desk.open_job
+        source = open_job.job.sheets[sheet].source if open_job is not None else None
+        if open_job is None or source is None or not self.desk.may_change():
+            return
+        if any(errand.running for errand in self.desk.findChildren(Reading)):
+            self.desk.said.emit("A drawing is being read; wait for it, or stop it with Esc.")
+            return
+
+        def take(new: NewDrawing) -> None:
+            if self.desk.open_job is not open_job:
+                return
+            if as_new:
+                name = open_job.job.sheets[sheet].name
+                ask_for_level(
+                    self.desk, f"The part of {source.name}", name, lambda words: self._add_like(new, sheet, words)
+                )
+            else:
+                self._keep(new, lambda job: read_otherwise(job, sheet=sheet, source=new.source), lambda: None)
+
+        reading = Reading(self.desk)
+        reading.finished.connect(lambda new: self.desk.attempt(lambda: take(new)))
+        reading.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
+        for ended in (reading.finished, reading.failed, reading.stopped):
+            ended.connect(reading.deleteLater)
+        reading.start_again(source, lambda: open_job.content_apart(source), how)
+        self.desk.working.emit(reading)
+
+    def _add_like(self, new: NewDrawing, sheet: UUID, name: str) -> None:
+        """Add a level that shows another part of the drawing of one that is there, in the same scale and place."""
+
+        def told() -> None:
+            self.desk.troubled.emit(told_of(self.desk, new))
+
+        self._keep(new, lambda job: part_added(job, sheet=sheet, source=new.source, name=name), told)
 
     def _open(self, path: Path, stage: Stage, sentence: str) -> None:
         """Open a job aside, with its drawings, and put it on the desk instead of the one there."""

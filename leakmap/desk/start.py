@@ -18,7 +18,7 @@ from leakmap.desk.sitting import Sitting
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.work.recent import recent
 
-HEADING: Final = "Start with the floor plan, as a DXF drawing."
+HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
 PROMISE: Final = "Nothing leaves this computer. The drawing itself is never changed."
 HINT: Final = "or drop a file anywhere on this sheet"
 NAMING: Final = "Which level does this drawing show?"
@@ -65,7 +65,7 @@ class StartSheet(QWidget):
         super().__init__(parent)
         self.sitting = sitting
         self.sizes = WIDE
-        self.choose = Button("Choose a drawing", self.choose_drawing, self)
+        self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)
         self.sample = Button("Look round a sample job", sitting.look_round, self)
         self.choose.full = True
@@ -109,12 +109,6 @@ class StartSheet(QWidget):
             self.level.selectAll()
         self._lay_out()
         self.update()
-
-    def choose_drawing(self) -> None:
-        """Let the user choose the drawing to start with."""
-        name, _ = QFileDialog.getOpenFileName(self, "Choose a drawing", self._last_folder(), "Drawings (*.dxf *.DXF)")
-        if name:
-            self.sitting.open_file(Path(name))
 
     def choose_job(self) -> None:
         """Let the user choose a job to open."""
@@ -163,7 +157,7 @@ class StartSheet(QWidget):
         plan = self.sitting.plan
         assert plan is not None
         self._line(painter, self._top() + 72, NAMING, self.sizes.empty_type, strong=True)
-        self._line(painter, self._top() + 112, plan.drawing.name, BODY_TYPE)
+        self._line(painter, self._top() + 112, plan.wanted.words, BODY_TYPE)
         for field, caption in ((self.level, "Level, such as B2"), (self.job, "Name of the job")):
             room = QRectF(field.x(), field.y() - 21, field.width(), 18)
             write(painter, room, caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
@@ -193,8 +187,7 @@ class StartSheet(QWidget):
         if plan is not None:
             named = bool(self.level.text().strip() and self.job.text().strip())
             self.make.setEnabled(plan.new is not None and named)
-            waiting = f"waiting for {plan.drawing.name}" if plan.new is None else ""
-            self.make.setText(waiting or ("Make the job" if named else "name level and job"))
+            self.make.setText(plan.waits or ("Make the job" if named else "name level and job"))
 
     def _names_changed(self) -> None:
         self.sitting.change_plan(level=self.level.text(), name=self.job.text(), folder=self.folder)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from pathlib import Path
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
@@ -27,6 +28,9 @@ from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
+
+if TYPE_CHECKING:
+    from leakmap.desk.pages_in import PageChoice
 
 
 class Stage(IntEnum):
@@ -112,6 +116,9 @@ class Desk(QObject):
     look_at = Signal(object)  # Thing: bring it into view on the plan
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
+    pages_offered = Signal()  # pages of a file lie in the plan's place to choose from, or no longer do
+    reading_asked = Signal(object, object, bool)  # UUID of a level, model.sheet.Reading: its file is to be read in that
+    # way, for that level, or (True) for another one
     working = Signal(object)  # leakmap.desk.long_work.Errand: long work that the band shows and Esc stops
     saved_changed = Signal()
 
@@ -128,6 +135,7 @@ class Desk(QObject):
         self._faint: dict[UUID, frozenset[str]] = {}
         self._paper: Paper | None = None
         self._mending = False
+        self._page_choice: PageChoice | None = None
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
@@ -231,6 +239,11 @@ class Desk(QObject):
         return self._paper
 
     @property
+    def page_choice(self) -> PageChoice | None:
+        """The pages of a file to choose from, in the place of plan or start sheet; None: there are none."""
+        return self._page_choice
+
+    @property
     def mending(self) -> bool:
         """Whether the user came here from the check list, to which the strip leads back."""
         return self._mending
@@ -241,6 +254,7 @@ class Desk(QObject):
         """Put another job on the desk; the caller closes the one before."""
         if self._tool is not None:
             self.take_tool(None)
+        self.offer_pages(None)
         self.open_job = open_job
         self._preview = None
         self.at_rest = None
@@ -429,6 +443,12 @@ class Desk(QObject):
         if paper is not self._paper:
             self._paper = paper
             self.paper_changed.emit()
+
+    def offer_pages(self, choice: PageChoice | None) -> None:
+        """Lay the pages of a file out to choose from, or put them away."""
+        if choice is not self._page_choice:
+            self._page_choice = choice
+            self.pages_offered.emit()
 
     def _settle(self, rows: object) -> None:
         """Let go of what is no longer there and tell every pane."""

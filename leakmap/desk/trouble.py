@@ -22,6 +22,23 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Typing:
+    """A line of words that the band asks for.
+
+    Attributes:
+        name: What is asked for, such as "Password".
+        enter: Is given the words at Enter; the band is gone before.
+        button: What stands on a button that does the same; empty for none.
+        secret: Whether what is typed shows as dots.
+    """
+
+    name: str
+    enter: Callable[[str], object]
+    button: str = ""
+    secret: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Trouble:
     """A sentence with buttons.
 
@@ -30,6 +47,7 @@ class Trouble:
         waits: Whether it stays until it is answered or closed, as a question does. What only offers something goes
             with the next deed, tool or stage; what has no answers does so anyway.
         left: What follows when it is put away without an answer; None for nothing.
+        typing: A line of words that answers it; None for none.
     """
 
     sentence: str
@@ -37,6 +55,7 @@ class Trouble:
     grave: bool = True
     waits: bool = True
     left: Callable[[], object] | None = None
+    typing: Typing | None = None
 
 
 def trouble_of(problem: LeakmapError) -> Trouble:

@@ -24,6 +24,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.foot import Foot
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
+from leakmap.desk.pages_view import PagesView
 from leakmap.desk.panes import Centre, RuleSplitter
 from leakmap.desk.papers_view import PapersView
 from leakmap.desk.plan.view import PlanView
@@ -68,6 +69,7 @@ class MainWindow(QWidget):
         self.levels = Levels(desk, self)
         self.plan = PlanView(desk)
         self.papers = PapersView(desk)
+        self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
         self.tape = TapeRoom(self)
         self.ledger = LedgerPane(desk)
@@ -115,12 +117,13 @@ class MainWindow(QWidget):
         desk = self.desk
         desk.opened.connect(self._show_job)
         desk.paper_changed.connect(self._show_job)
+        desk.pages_offered.connect(self._show_job)
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
         desk.role_changed.connect(self._remember_role)
         self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
-        self.strip.first_drawing.connect(self.start.choose_drawing)
+        self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
         self._middle.splitterMoved.connect(lambda *_: self._note_sizes())
@@ -166,7 +169,7 @@ class MainWindow(QWidget):
         pane = self._pane()
         self.centre.show_pane(pane)
         self._show_title()
-        if open_job:
+        if open_job or pane is self.pages:
             pane.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.start.refresh()
@@ -183,7 +186,9 @@ class MainWindow(QWidget):
                 self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _pane(self) -> QWidget:
-        """What lies in the middle: the plan, a paper in its place, or the start sheet."""
+        """What lies in the middle: the plan, a paper in its place, the start sheet, or pages to choose from."""
+        if self.desk.page_choice is not None:
+            return self.pages
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers
@@ -248,7 +253,7 @@ class MainWindow(QWidget):
         if self.desk.open_job is not None:
             take(self.desk, action)
         elif action.key == "I":
-            self.start.choose_drawing()
+            self.sitting.choose_drawing()
         return True
 
     def _change_level(self, steps: int) -> None:

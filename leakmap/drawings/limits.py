@@ -62,6 +62,7 @@ class Watched:
         self._silent_s, self._memory, self._leave = silent_s, memory, leave
         self._heard = time.monotonic()
         self._done = threading.Event()
+        self._watcher = threading.Thread(target=self._watch, daemon=True)
 
     def report(self, words: str, done: int, total: int | None) -> None:
         """Pass a report on."""
@@ -69,11 +70,12 @@ class Watched:
         self._progress.report(words, done, total)
 
     def __enter__(self) -> Self:
-        threading.Thread(target=self._watch, daemon=True).start()
+        self._watcher.start()
         return self
 
     def __exit__(self, *trouble: object) -> None:
         self._done.set()
+        self._watcher.join()
 
     def _watch(self) -> None:
         while not self._done.wait(_EVERY_S):

@@ -140,7 +140,7 @@ def read_into(file: Path, folder: Path, teller: Teller, asked: Asked = AS_IT_IS)
     Raises:
         UnusableDrawing: Nothing of it could be used.
     """
-    data = _content(file)
+    data = content_of(file)
     kind = kind_of(data)
     look = FirstLook(data) if kind is FileKind.DXF_TEXT else None
     course = Course(teller, folder, look, _OTHER_SHARES.get(kind, SHARES))
@@ -166,7 +166,12 @@ def _read(name: str, data: bytes, asked: Asked, progress: Progress) -> Drawing:
     )
 
 
-def _content(path: Path) -> bytes:
+def content_of(path: Path) -> bytes:
+    """The content of a drawing file.
+
+    Raises:
+        UnusableDrawing: It is a folder, or cannot be read.
+    """
     if path.is_dir():
         raise UnusableDrawing(f"{path.name} is a folder; choose the drawing file inside it.", where=path.name)
     try:

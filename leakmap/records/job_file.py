@@ -278,6 +278,15 @@ class JobFile:
         with speaking_of(self.path):
             return blobs.blob_named(self._connection, sha256)
 
+    def blob_apart(self, sha256: str) -> bytes:
+        """The same by a connection of its own, so that another thread may call it.
+
+        Raises:
+            UnusableJobFile: It is not there, or damaged.
+        """
+        with closing(connected(self.path, look_only=True)) as connection, speaking_of(self.path):
+            return blobs.blob_named(connection, sha256)
+
     def put_parsed(self, key: ParsedKey, content: bytes, *, at: datetime) -> None:
         """Keep a drawing as read, so that it opens at once; skipped where the file can only be looked at.
 

@@ -77,12 +77,25 @@ def brought_in(
     """
     plain = PurePath(name).name
     drawing = read_drawing(plain, content, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
-    source = source_of(plain, sha256(content).hexdigest(), drawing, m_per_unit=m_per_unit, reading=reading)
+    source = source_of(
+        plain,
+        sha256(content).hexdigest(),
+        drawing,
+        m_per_unit=m_per_unit,
+        reading=reading,
+        on_paper=kind_of(content) is FileKind.PDF,
+    )
     return NewDrawing(source=source, content=content, drawing=drawing)
 
 
 def source_of(
-    name: str, digest: str, drawing: Drawing, *, m_per_unit: float | None = None, reading: Reading = AS_IT_IS
+    name: str,
+    digest: str,
+    drawing: Drawing,
+    *,
+    m_per_unit: float | None = None,
+    reading: Reading = AS_IT_IS,
+    on_paper: bool = False,
 ) -> Source:
     """The source of a sheet that shows a drawing.
 
@@ -92,8 +105,10 @@ def source_of(
         drawing: The file as read.
         m_per_unit: Metres of one drawing unit that the user gave.
         reading: Which part of the file was read, and how.
+        on_paper: Whether it is a page of a PDF.
     """
-    return Source(name=name, sha256=digest, unit=m_per_unit, pixel=_pixel(drawing), reading=reading)
+    pixel = _pixel(drawing)
+    return Source(name=name, sha256=digest, unit=m_per_unit, pixel=pixel, on_paper=on_paper, reading=reading)
 
 
 def _pixel(drawing: Drawing) -> float | None:
@@ -158,7 +173,7 @@ def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | 
     """The deed that adds a sheet with a drawing; its site plane is the drawing's own plane in metres.
 
     The unit that the user gave counts, else the reader's hint; where neither is known, 1 unit is 1 m
-    and that is said.
+    and that is said. What is a picture gets one scale each way.
 
     Raises:
         EditRefused: The name is empty or in use.
@@ -170,6 +185,7 @@ def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | 
         source=new.source,
         placement=Placement(x_m_per_unit=m_per_unit or 1.0, y_m_per_unit=m_per_unit or 1.0),
         floor_level_m=floor_level_m,
+        each_way=new.source.pixel is not None,
     )
     if m_per_unit is not None:
         return edit

@@ -66,7 +66,9 @@ def with_drawing(made: Composed, *, sheet: str, source: Source, hint: UnitHint) 
         findings.append(Finding("unit-unknown", source.name, text))
     scale = m_per_unit or 1.0
     placement = Placement(x_m_per_unit=scale, y_m_per_unit=scale)
-    return made.plus(add_sheet(made.job, name=sheet, source=source, placement=placement).job, findings)
+    each_way = source.pixel is not None
+    added = add_sheet(made.job, name=sheet, source=source, placement=placement, each_way=each_way)
+    return made.plus(added.job, findings)
 
 
 def with_blank_sheets(made: Composed, names: Iterable[str]) -> Composed:

@@ -239,6 +239,14 @@ class OpenJob:
         source = self.job.sheets[sheet].source
         return None if source is None else self._drawing(source, UNWATCHED)
 
+    def content_apart(self, source: Source) -> bytes:
+        """The file of a drawing, by a connection of its own: to be called in any thread.
+
+        Raises:
+            UnusableJobFile: It is missing from the job file, or damaged.
+        """
+        return self.file.blob_apart(source.sha256)
+
     def drawings(self, *, progress: Progress = UNWATCHED) -> JobDrawings:
         """Every drawing that the sheets show, as bytes and as read: what papers are made from.
 

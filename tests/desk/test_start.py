@@ -48,7 +48,7 @@ def job_file(folder: Path, name: str) -> Path:
 
 def test_the_first_words() -> None:
     """The start window says how to begin, and what does not happen to the drawing."""
-    assert HEADING == "Start with the floor plan, as a DXF drawing."
+    assert HEADING == "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
     assert PROMISE == "Nothing leaves this computer. The drawing itself is never changed."
     assert HINT == "or drop a file anywhere on this sheet"
 

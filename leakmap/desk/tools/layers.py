@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from leakmap.desk.state import LedgerView
-from leakmap.desk.tools.tool import Tool
+from leakmap.desk.tools.tool import Choice, Tool
+from leakmap.desk.tools.ways import LAYERS, layer_ways
 from leakmap.work.catch import NOTHING, Aim
 
 
@@ -24,6 +25,10 @@ class Layers(Tool):
     def aim(self) -> Aim:
         """A click on the plan means no place."""
         return NOTHING
+
+    def choices(self) -> tuple[Choice, ...]:
+        """What else is done with the drawing here."""
+        return layer_ways(self.desk, LAYERS)
 
     def sentence(self) -> str:
         """What the next click does."""

@@ -9,7 +9,8 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
+from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer
+from leakmap.desk.tools.ways import KNOWN_LENGTH, scale_ways
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.printed import metres
@@ -66,6 +67,10 @@ class SetScale(Gesture):
         if third_length_needed(sheet):
             return "The two ways differ. Click one end of a third length, to tell which of the two is right."
         return "Now check it the other way: click one end of a length across the first."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """What else is done with the drawing here."""
+        return scale_ways(self.desk, KNOWN_LENGTH)
 
     def overlay(self) -> Overlay:
         """The length in hand between two ticks, with what it measures on the drawing as it is placed."""

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Final
+from typing import Any, Final, Self
 
 import pypdfium2  # type: ignore[import-untyped]
 import pyvips
@@ -135,6 +135,45 @@ def thumbnails(
             with suppress(UnusableDrawing):
                 found[page] = _thumbnail(file, file.checked(page), longest_px)
     return found
+
+
+class PdfLeaves:
+    """The pages of a PDF file, to leaf through one by one: the file is opened once. To be used in ``with``.
+
+    Args:
+        data: The file.
+        name: Its name, for messages.
+        password: What opens it; None for none.
+
+    Raises:
+        LockedDrawing: It opens with a password only, or with another one.
+        UnusableDrawing: It is no PDF, damaged, or without pages.
+    """
+
+    def __init__(self, data: bytes, *, name: str = "", password: str | None = None) -> None:
+        self._file = PdfFile(data, name=name, password=password)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *trouble: object) -> None:
+        self._file.close()
+
+    def __len__(self) -> int:
+        """Number of pages that are listed."""
+        return min(len(self._file), MOST_PAGES)
+
+    def info(self, page: int) -> PageInfo:
+        """What is known of a page, 0 first."""
+        return _info(self._file, page)
+
+    def thumbnail(self, page: int, longest_px: int) -> bytes:
+        """A small picture of a page, as a PNG file.
+
+        Raises:
+            UnusableDrawing: It draws too much to be shown quickly.
+        """
+        return _thumbnail(self._file, self._file.checked(page), longest_px)
 
 
 def _each(numbers: Sequence[int], progress: Progress) -> Iterator[int]:

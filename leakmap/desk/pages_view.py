@@ -1,0 +1,228 @@
+"""The pages of a file to choose from, in the place of plan or start sheet: thumbnails that appear as they are made.
+
+Arrows and clicks pick a page, Space or Ctrl and a click picks several, Enter or a double click takes what is
+picked, Esc leaves. Each page that is taken becomes a level of its own.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QWidget,
+)
+
+from leakmap.base.counted import many
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.pages_in import PageChoice
+from leakmap.desk.pens import CENTRE, frame, painting, write
+from leakmap.desk.state import Desk
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.drawings.leafing import Leaf
+
+HEADING: Final = "Which page shows the floor plan?"
+HINT: Final = "Space, or Ctrl and a click, picks several; each page becomes a level of its own."
+
+_CELL: Final = QSize(264, 314)
+_PICTURE: Final = 240
+_HEAD: Final = 84
+_FOOT: Final = 72
+_LEAF: Final = Qt.ItemDataRole.UserRole
+_PICTURE_ROLE: Final = Qt.ItemDataRole.UserRole + 1
+
+
+class PageCell(QStyledItemDelegate):
+    """Paints a page: its thumbnail on paper, its number, how large it is and what is on it."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
+        """All cells are alike."""
+        return _CELL
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """Paint the cell."""
+        leaf: Leaf = index.data(_LEAF)
+        picture: QImage | None = index.data(_PICTURE_ROLE)
+        room = QRectF(option.rect).adjusted(6, 6, -6, -6)
+        state = option.state
+        picked = bool(state & QStyle.StateFlag.State_Selected)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        if picked:
+            painter.fillRect(room, QColor(LIGHT.mark))
+        paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
+        self._paint_paper(painter, paper, picture)
+        words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
+        label = f" · {leaf.label}" if leaf.label else ""
+        write(painter, words, f"page {leaf.page + 1}{label}", text(BODY_TYPE, strong=True))
+        more = ", ".join(part for part in (leaf.size, leaf.kind) if part)
+        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=LIGHT.ink if picked else LIGHT.ink2)
+        if state & QStyle.StateFlag.State_HasFocus:
+            frame(painter, room, LIGHT.focus, 3.0)
+        painter.restore()
+
+    def _paint_paper(self, painter: QPainter, room: QRectF, picture: QImage | None) -> None:
+        if picture is None:
+            frame(painter, room, LIGHT.rule)
+            write(painter, room, "no picture of it", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            return
+        scale = min(room.width() / picture.width(), room.height() / picture.height())
+        width, height = picture.width() * scale, picture.height() * scale
+        place = QRectF(room.center().x() - width / 2, room.center().y() - height / 2, width, height)
+        painter.fillRect(place, QColor(LIGHT.sheet))
+        painter.drawImage(place, picture)
+        frame(painter, place, LIGHT.edge)
+
+
+class PageList(QListWidget):
+    """The cells, in rows."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setViewMode(QListWidget.ViewMode.IconMode)
+        self.setFlow(QListWidget.Flow.LeftToRight)
+        self.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.setMovement(QListWidget.Movement.Static)
+        self.setUniformItemSizes(True)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setFrameShape(QListWidget.Shape.NoFrame)
+        self.setItemDelegate(PageCell(self))
+        self.setAccessibleName(HEADING)
+        colours = self.palette()
+        colours.setColor(QPalette.ColorRole.Base, QColor(LIGHT.board))
+        self.setPalette(colours)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Space picks another page too, or lets go of it; Enter and Esc are the pane's."""
+        item = self.currentItem()
+        if event.key() == Qt.Key.Key_Space and item is not None:
+            item.setSelected(not item.isSelected())
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape):
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
+
+class PagesView(QWidget):
+    """The pages that the desk offers.
+
+    Attributes:
+        list: Their cells.
+        take: The button that takes what is picked.
+        back: The button that leaves.
+    """
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.list = PageList(self)
+        self.take = Button("Take it", self._take, self)
+        self.back = Button("Back", self._leave, self)
+        self.take.full = True
+        self._choice: PageChoice | None = None
+        self.setFocusProxy(self.list)
+        self.list.itemSelectionChanged.connect(self._follow)
+        self.list.itemDoubleClicked.connect(lambda _item: self._take())
+        desk.pages_offered.connect(self._show)
+
+    @property
+    def picked(self) -> tuple[int, ...]:
+        """Pages that are picked, 0 first, in their order."""
+        return tuple(sorted(self.list.row(item) for item in self.list.selectedItems()))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Enter takes, Esc leaves; what is neither goes to the window."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._take()
+        elif event.key() == Qt.Key.Key_Escape:
+            self._leave()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep heading, cells and buttons in their places."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the board, the heading and the hint."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(LIGHT.board))
+            painter.fillRect(QRect(0, self.height() - _FOOT, self.width(), _FOOT), QColor(LIGHT.panel))
+            if self._choice is None:
+                return
+            line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
+            write(painter, line, HEADING, text(TITLE_TYPE, strong=True))
+            write(painter, line.translated(0, 30), self._known(self._choice), text(SECOND_TYPE), ink=LIGHT.ink2)
+            left = self.back.geometry().right() + MARGIN
+            hint = QRectF(left, self.height() - _FOOT, self.width() - left - MARGIN, _FOOT)
+            write(painter, hint, HINT, text(SECOND_TYPE), ink=LIGHT.ink2)
+
+    @staticmethod
+    def _known(choice: PageChoice) -> str:
+        """The file, and how many of its pages are seen."""
+        seen = "" if len(choice.leaves) == choice.of else f", {len(choice.leaves)} of them seen"
+        return f"{choice.file}: {many(choice.of, 'page')}{seen}"
+
+    def _show(self) -> None:
+        """Show another file's pages, or none."""
+        self.list.clear()
+        self._choice = self.desk.page_choice
+        if self._choice is not None:
+            self._choice.grown.connect(self._grow)
+            self._grow()
+            self.list.setCurrentRow(0)
+        self._follow()
+
+    def _grow(self) -> None:
+        """Show the pages that are known now."""
+        if self._choice is None or self._choice is not self.desk.page_choice:
+            return
+        for leaf, png in list(zip(self._choice.leaves, self._choice.pictures, strict=True))[self.list.count() :]:
+            item = QListWidgetItem(f"page {leaf.page + 1}, {leaf.label} {leaf.size} {leaf.kind}", self.list)
+            item.setData(_LEAF, leaf)
+            picture = QImage.fromData(png) if png else QImage()
+            item.setData(_PICTURE_ROLE, None if picture.isNull() else picture)
+        self.update()
+
+    def _follow(self) -> None:
+        """Say on the button what it takes."""
+        picked = self.picked
+        self.take.setEnabled(bool(picked))
+        self.take.setText(
+            f"Take {len(picked)} pages"
+            if len(picked) > 1
+            else f"Take page {picked[0] + 1}"
+            if picked
+            else "Pick a page"
+        )
+        self._lay_out()
+        self.update()
+
+    def _lay_out(self) -> None:
+        self.list.setGeometry(MARGIN, _HEAD, self.width() - 2 * MARGIN, max(self.height() - _HEAD - _FOOT, 1))
+        x = 2 * MARGIN
+        for button in (self.take, self.back):
+            hint = button.sizeHint()
+            button.setGeometry(x, self.height() - (_FOOT + hint.height()) // 2, hint.width() + 16, hint.height())
+            x += button.width() + UNIT
+
+    def _take(self) -> None:
+        if self._choice is not None and self.picked:
+            self._choice.take(self.picked)
+
+    def _leave(self) -> None:
+        if self._choice is not None:
+            self._choice.leave()
