@@ -18,7 +18,7 @@ from leakmap.desk.strip import take
 from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.model.grid import position_words
-from leakmap.model.sheet import AGREE_SHARE, Sheet, disagreement, scale_is_checked, third_length_needed
+from leakmap.model.sheet import AGREE_SHARE, Sheet, Source, disagreement, scale_is_checked, third_length_needed
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
@@ -40,7 +40,7 @@ def scale_known(sheet: Sheet) -> Known:
     if sheet.source is None:
         return Known("blank sheet in metres")
     if not lengths:
-        return Known("from the file, to check" if sheet.source.unit is None else "as you said, to check", good=False)
+        return Known(_without_lengths(sheet.source), good=False)
     if any(abs(disagreement(sheet, known)) > AGREE_SHARE for known in sheet.lengths):
         return Known(f"{lengths} lengths disagree" if lengths > 1 else "length disagrees", good=False)
     if third_length_needed(sheet):
@@ -48,6 +48,13 @@ def scale_known(sheet: Sheet) -> Known:
     if not scale_is_checked(sheet):
         return Known("one way only", good=False)
     return Known(f"{lengths} lengths agree")
+
+
+def _without_lengths(source: Source) -> str:
+    """How the scale of a drawing is known that no known length was measured on."""
+    if source.unit is None:
+        return "not known yet" if source.on_paper or source.pixel is not None else "from the file, to check"
+    return f"printed 1:{source.unit * 1000:g}, to check" if source.on_paper else "as you said, to check"
 
 
 class FootCell(QAbstractButton):

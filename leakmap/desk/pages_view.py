@@ -1,14 +1,14 @@
 """The pages of a file to choose from, in the place of plan or start sheet: thumbnails that appear as they are made.
 
-Arrows and clicks pick a page, Space or Ctrl and a click picks several, Enter or a double click takes what is
-picked, Esc leaves. Each page that is taken becomes a level of its own.
+A click picks a page, Ctrl and a click several; arrows go from page to page and Space picks. Enter or a double click
+takes what is picked, else the page with the keyboard; Esc leaves. Each page that is taken becomes a level of its own.
 """
 
 from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QItemSelectionModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 from leakmap.base.counted import many
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
+from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
 from leakmap.desk.pens import CENTRE, frame, painting, write
 from leakmap.desk.state import Desk
@@ -30,12 +31,24 @@ from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, SECOND_T
 from leakmap.drawings.leafing import Leaf
 
 HEADING: Final = "Which page shows the floor plan?"
-HINT: Final = "Space, or Ctrl and a click, picks several; each page becomes a level of its own."
+HINT: Final = "Space, or Ctrl and a click, picks several; each becomes a level of its own."
 
 _CELL: Final = QSize(264, 314)
 _PICTURE: Final = 240
 _HEAD: Final = 84
 _FOOT: Final = 72
+_STEPS: Final = frozenset(
+    {
+        Qt.Key.Key_Left,
+        Qt.Key.Key_Right,
+        Qt.Key.Key_Up,
+        Qt.Key.Key_Down,
+        Qt.Key.Key_Home,
+        Qt.Key.Key_End,
+        Qt.Key.Key_PageUp,
+        Qt.Key.Key_PageDown,
+    }
+)
 _LEAF: Final = Qt.ItemDataRole.UserRole
 _PICTURE_ROLE: Final = Qt.ItemDataRole.UserRole + 1
 
@@ -59,8 +72,7 @@ class PageCell(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        if picked:
-            painter.fillRect(room, QColor(LIGHT.mark))
+        painter.fillRect(room, QColor(LIGHT.mark if picked else LIGHT.board))
         paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
         self._paint_paper(painter, paper, picture)
         words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
@@ -100,17 +112,26 @@ class PageList(QListWidget):
         self.setFrameShape(QListWidget.Shape.NoFrame)
         self.setItemDelegate(PageCell(self))
         self.setAccessibleName(HEADING)
+        self._bar = ThinBar(self)
         colours = self.palette()
         colours.setColor(QPalette.ColorRole.Base, QColor(LIGHT.board))
         self.setPalette(colours)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the scroll bar at the right."""
+        super().resizeEvent(event)
+        self._bar.lie_over(self.rect())
+
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Space picks another page too, or lets go of it; Enter and Esc are the pane's."""
+        """Arrows go from page to page, Space picks one besides others or lets go of it; Enter and Esc are the pane's."""
         item = self.currentItem()
         if event.key() == Qt.Key.Key_Space and item is not None:
             item.setSelected(not item.isSelected())
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape):
             event.ignore()
+        elif event.key() in _STEPS and not event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+            ctrl = Qt.KeyboardModifier.ControlModifier  # goes on without picking
+            super().keyPressEvent(QKeyEvent(event.type(), event.key(), event.modifiers() | ctrl))
         else:
             super().keyPressEvent(event)
 
@@ -134,13 +155,15 @@ class PagesView(QWidget):
         self._choice: PageChoice | None = None
         self.setFocusProxy(self.list)
         self.list.itemSelectionChanged.connect(self._follow)
+        self.list.currentRowChanged.connect(lambda _row: self._follow())
         self.list.itemDoubleClicked.connect(lambda _item: self._take())
         desk.pages_offered.connect(self._show)
 
     @property
     def picked(self) -> tuple[int, ...]:
-        """Pages that are picked, 0 first, in their order."""
-        return tuple(sorted(self.list.row(item) for item in self.list.selectedItems()))
+        """Pages that are picked, 0 first, in their order; where none is, the one with the keyboard."""
+        rows = sorted(self.list.row(item) for item in self.list.selectedItems())
+        return tuple(rows) if rows or self.list.currentRow() < 0 else (self.list.currentRow(),)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Enter takes, Esc leaves; what is neither goes to the window."""
@@ -183,7 +206,7 @@ class PagesView(QWidget):
         if self._choice is not None:
             self._choice.grown.connect(self._grow)
             self._grow()
-            self.list.setCurrentRow(0)
+            self.list.setCurrentRow(0, QItemSelectionModel.SelectionFlag.NoUpdate)
         self._follow()
 
     def _grow(self) -> None:
