@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from argparse import ArgumentTypeError, Namespace
-from typing import Final
+from typing import Final, cast
 
 from leakmap.base.errors import BadValue
 from leakmap.base.units import UNITS, unit_of_symbol
-from leakmap.console.parser import Parser, a_number
+from leakmap.console.parser import Parser, a_number, a_point
 from leakmap.drawings.kinds import FileKind
 from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
 from leakmap.geometry.path import Box
-from leakmap.model.sheet import Reading
+from leakmap.model.sheet import Corners, Reading
 
 _DXF: Final = frozenset({FileKind.DXF_TEXT, FileKind.DXF_BINARY})
 _PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
@@ -24,6 +24,14 @@ def take_words(found: Parser) -> None:
     found.add_argument("--unit", type=_unit, metavar="UNIT", help="one drawing unit is a mm, cm, m, in, ft ...")
     found.add_argument(
         "--crop", type=_box, metavar="X0,Y0,X1,Y1", help="two opposite corners round the plan, in drawing units"
+    )
+    found.add_argument(
+        "--corners",
+        nargs=4,
+        type=a_point,
+        metavar="X,Y",
+        help="corners of the sheet on a photo, which lay it flat: upper left, upper right, lower right, lower left;"
+        " pixels from the lower left of the photo",
     )
     found.add_argument("--codepage", type=_codepage, metavar="NAME", help="code page of an old DXF, such as cp1252")
 
@@ -40,7 +48,10 @@ def reading_asked(words: Namespace, kind: FileKind) -> Reading:
         raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
     if words.codepage is not None and kind not in _DXF:
         raise BadValue("--codepage says how the letters of a DXF are kept; this drawing is none.")
-    return Reading(page=(words.page or 1) - 1, crop=words.crop, codepage=words.codepage or "")
+    if words.corners is not None and kind is not FileKind.PICTURE:
+        raise BadValue("--corners lay the photo of a sheet flat; this drawing is no picture.")
+    corners = None if words.corners is None else cast("Corners", tuple(words.corners))
+    return Reading(page=(words.page or 1) - 1, crop=words.crop, codepage=words.codepage or "", corners=corners)
 
 
 def unit_asked(words: Namespace) -> float | None:

@@ -111,7 +111,7 @@ def run(words: Namespace) -> Outcome:
 def _refuse_half_a_call(words: Namespace) -> None:
     needs_drawing = [
         f"--{name}"
-        for name in ("unit", "crop", "codepage", "sheet", "joints-from-layer", "grid-from-drawing")
+        for name in ("unit", "crop", "corners", "codepage", "sheet", "joints-from-layer", "grid-from-drawing")
         if getattr(words, name.replace("-", "_"))
     ]
     if words.drawing is None and needs_drawing:

@@ -65,7 +65,7 @@ def read_scan(
         layers=(Layer(LAYER),),
         strokes=Strokes.none(),
         texts=(),
-        unit=UnitHint(None, _unit_words(info)),
+        unit=UnitHint(None, _unit_words(info, picture.size_px)),
         shown=picture.box,
         findings=tuple(findings),
         pictures=(picture,),
@@ -105,10 +105,12 @@ def _eight_bits(picture: pyvips.Image) -> pyvips.Image:
     return picture if picture.format == "uchar" else picture.cast("uchar")
 
 
-def _unit_words(info: ScanInfo) -> str:
-    """What is known of the size of a pixel on paper, and what to do."""
-    said = "" if info.dots_per_inch is None else f", {info.dots_per_inch:.0f} dots per inch by the file"
-    return f"a scan of {info.width:,} × {info.height:,} pixels{said}; only lengths known on site give its scale"
+def _unit_words(info: ScanInfo, size_px: tuple[int, int]) -> str:
+    """What is known of the size of a pixel on paper, and what to do; nothing of paper that was laid flat."""
+    width, height = size_px
+    flat = size_px != (info.width, info.height)
+    said = "" if info.dots_per_inch is None or flat else f", {info.dots_per_inch:.0f} dots per inch by the file"
+    return f"a scan of {width:,} × {height:,} pixels{said}; only lengths known on site give its scale"
 
 
 def _doubts(info: ScanInfo) -> list[Finding]:
