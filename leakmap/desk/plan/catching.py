@@ -39,6 +39,7 @@ class Catching:
         if self._of is None or self._of[0] is not job or self._of[1] != level:
             self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))
             self._of = (job, level)
+        self.desk.linework = self._drawn.lines if self._drawn is not None else None
         assert self._places is not None
         ray = tool.ray(at) if shift else None
         if ray is not None:

@@ -28,8 +28,8 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
         "Draw joint",
         DrawJoint,
         "Choose the kind with 1 to 6, the face with 7, in a corner the room side with 8. Click the start and each bend, "
-        "or type a length and press Enter for a piece towards the pointer; Shift keeps to steps of 45°, Ctrl catches on "
-        "nothing, Backspace takes a bend back. Enter or a double click ends it; ending on a joint makes a junction.",
+        "or type a length and press Enter; Shift keeps to 45°, Ctrl catches on nothing, W follows lines of the drawing by "
+        "the shortest way, Backspace takes a click back. Enter or a double click ends it, on a joint with a junction.",
     ),
     _action(
         "V",
