@@ -11,7 +11,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
@@ -124,6 +124,12 @@ class Band(QWidget):
         self.work_changed.emit()
         QTimer.singleShot(BUSY_MS, self, lambda: self._turn_busy(work))
         QTimer.singleShot(SHOW_MS, self, lambda: self._show_work(work))
+
+    def take_keyboard(self) -> None:
+        """Give the keyboard to what is asked: the line of words, else the first button."""
+        cells = (*(() if self.field is None else (self.field,)), *self.buttons)
+        if cells:
+            cells[0].setFocus(Qt.FocusReason.TabFocusReason)
 
     def stop(self) -> bool:
         """Stop the long work, else put the sentence away; whether there was anything to do."""
@@ -282,7 +288,7 @@ class Band(QWidget):
         self.stop()
 
     def _show_field(self, typing: Typing | None) -> None:
-        """Show the line of words that is asked for; it takes the keyboard when it is new."""
+        """Show the line of words that is asked for; when it is new it takes the keyboard, unless that types elsewhere."""
         if typing is self._typing:
             return
         before, self._typing = self._typing, typing
@@ -298,7 +304,8 @@ class Band(QWidget):
             field.setEchoMode(Field.EchoMode.Password if typing.secret else Field.EchoMode.Normal)
             field.returnPressed.connect(self._entered)
             field.show()
-            QTimer.singleShot(0, field, field.setFocus)
+            if not isinstance(QApplication.focusWidget(), QLineEdit):
+                QTimer.singleShot(0, field, field.setFocus)
 
     def _enter(self) -> None:
         """Give what was typed to who asked."""

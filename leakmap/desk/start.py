@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
 
@@ -60,6 +60,8 @@ class RecentRow(QAbstractButton):
 
 class StartSheet(QWidget):
     """The empty sheet before a job is open."""
+
+    question_wanted = Signal()  # Enter was pressed while something about the drawing is asked
 
     def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -198,6 +200,8 @@ class StartSheet(QWidget):
     def _make(self) -> None:
         if self.make.isEnabled():
             self.sitting.make_job()
+        elif self.sitting.plan is not None and self.sitting.plan.asked:
+            self.question_wanted.emit()
 
     def _show_recent(self) -> None:
         paths = [path for path in recent().jobs if path.is_file()][:_RECENT] if self.sitting.plan is None else []

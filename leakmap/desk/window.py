@@ -124,6 +124,7 @@ class MainWindow(QWidget):
         self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
+        self.start.question_wanted.connect(self.centre.band.take_keyboard)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
         self._middle.splitterMoved.connect(lambda *_: self._note_sizes())
