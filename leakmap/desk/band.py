@@ -48,6 +48,7 @@ class Band(QWidget):
     """
 
     work_changed = Signal()  # long work began or ended
+    covers = Signal(int)  # so many pixels of what it lies over
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -276,7 +277,10 @@ class Band(QWidget):
         else:
             self.sentence = " ".join(self._said)
             self._show_buttons((Answer(words="Close", give=self._nothing),) if self._said else ())
-        self.setVisible(bool(self.sentence or self._work_shown))
+        shown = bool(self.sentence or self._work_shown)
+        if shown == self.isHidden():
+            self.setVisible(shown)
+            self.covers.emit(BAND if shown else 0)
         self.setAccessibleName(self.sentence)
         self.raise_()
         self.update()

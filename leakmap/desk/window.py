@@ -142,6 +142,7 @@ class MainWindow(QWidget):
         self._on("Shift+F6", lambda: self._next_pane(-1))
         self._on("F11", self.show_plan_only)
         self.centre.band.work_changed.connect(self._listen_for_stop)
+        self.centre.band.covers.connect(self.plan.keep_clear)
 
     def _listen_for_stop(self) -> None:
         """While long work runs, Esc stops it wherever the keyboard is."""

@@ -6,17 +6,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRect, Qt
+from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.band import Band
 from leakmap.desk.faces import text
+from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BAND, BODY_TYPE, COMPACT, LEAST_WINDOW, MARGIN
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.table import ACTIONS, AT_REST, AT_START, action_for
+from leakmap.desk.tools.tool import LiveField
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.work.edits.rules import rename_job
@@ -151,3 +153,16 @@ def test_the_click_after_f1_does_its_work(window: MainWindow, qtbot: QtBot) -> N
     qtbot.mouseClick(window.stage_line.cells[1], LEFT)
     assert desk.stage is Stage.JOINTS
     assert band.sentence == "Which unit?"
+
+
+def test_the_live_field_stands_clear_of_the_band(window: MainWindow) -> None:
+    """While the band speaks the plan keeps its height free at the foot, for the field of a place low on the plan."""
+    plan = window.plan
+    assert plan.covered_px == 0
+    window.desk.said.emit("There is no leak here.")
+    assert plan.covered_px == BAND
+    live = LiveField(at=plan.camera.to_site((300.0, plan.height() - 5.0)), texts=("6.30",), units=("m",))
+    room = QRectF(plan.rect()).adjusted(0, 0, 0, -plan.covered_px)
+    assert room.contains(field_box(live, plan.camera, room, None, None))
+    window.centre.band.stop()
+    assert plan.covered_px == 0

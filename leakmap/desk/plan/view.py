@@ -46,7 +46,7 @@ from leakmap.desk.plan.overlay import field_box, paint_cross, paint_field, paint
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.rails import extent_of as grid_extent
 from leakmap.desk.plan.rails import paint_axes, paint_rails
-from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, type_px
+from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, shows, type_px
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tokens import LIGHT, WIDE, Sizes, colour
@@ -68,6 +68,7 @@ class PlanView(QWidget):
 
     Attributes:
         camera: What part of the site is shown; the field is what the rails leave free.
+        covered_px: How much of its foot the band lies over.
     """
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -75,6 +76,7 @@ class PlanView(QWidget):
         self.desk = desk
         self.sizes = WIDE
         self.camera = Camera()
+        self.covered_px = 0
         self._paper = Paper(desk, self)
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
@@ -112,6 +114,11 @@ class PlanView(QWidget):
         self.sizes = sizes
         self.scene.lettering = Lettering(px=sizes.plan_type, width_of=width_of)
         self._see(self.camera.filling(self._field()))
+
+    def keep_clear(self, covered_px: int) -> None:
+        """Keep the live field clear of what lies over so much of the foot."""
+        self.covered_px = covered_px
+        self.update()
 
     def fit(self) -> None:
         """Show all of the level, with words of its drawing that the edge would cut."""
@@ -264,7 +271,7 @@ class PlanView(QWidget):
 
     def _mark(self, painter: QPainter, thing: Thing, *, pointed: bool) -> None:
         drawn = self.scene.level.of(thing)
-        if drawn is None:
+        if drawn is None or not shows((str(thing.sort), thing.key), drawn, self.scene.show):
             return
         joint = thing.sort is Sort.JOINT
         strong = pointed or not joint
@@ -312,7 +319,8 @@ class PlanView(QWidget):
         if self.hand.arrows.cross is not None:
             paint_cross(painter, self.hand.arrows.cross, self.camera)
         if overlay.field is not None:
-            paint_field(painter, overlay.field, field_box(overlay.field, self.camera, room, self.hand.on_plan, taken))
+            seen = room.adjusted(0, 0, 0, -self.covered_px)
+            paint_field(painter, overlay.field, field_box(overlay.field, self.camera, seen, self.hand.on_plan, taken))
 
     # Events, all of them the hand's --------------------------------------------------------------
 
