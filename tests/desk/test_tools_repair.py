@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.state import Desk, Sort, Stage, Thing
@@ -125,6 +126,62 @@ def test_an_overrun_is_typed_for_one_end_and_for_both(hand: PlanHand) -> None:
     hand.delete()
     assert overruns(desk)["L-03"] == (0.5, None)
     assert lengths(desk)["Z-02"] == Decimal("1.950")
+
+
+@pytest.mark.parametrize("tool", [Overrun, None])
+def test_arrows_nudge_the_picked_end(hand: PlanHand, tool: type[Tool] | None) -> None:
+    """The end at 13.45 m: right makes 0.46 m past L-03, Shift left then 0.36; up says that the end moves along J-01 only."""
+    desk = hand.desk
+    hand.take(tool)
+    desk.pick(Thing(Sort.ZONE, 2))
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    hand.click((13.45, 0))
+    hand.press(Qt.Key.Key_Right)
+    assert overruns(desk)["L-03"] == (None, 0.46)
+    assert undo_words(desk) == "move end of Z-02"
+    hand.bot.keyClick(hand.plan, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
+    assert overruns(desk)["L-03"] == (None, 0.36)
+    hand.press(Qt.Key.Key_Up)
+    assert overruns(desk)["L-03"] == (None, 0.36)
+    assert "moves along J-01 only" in told[-1].sentence
+
+
+def test_a_nudge_is_shown_while_its_key_is_held(hand: PlanHand) -> None:
+    """Three repeats of a held arrow show 0.48 m in the live field, one undo keeps them; Esc instead gives them up."""
+    desk, held = hand.desk, Qt.Key.Key_Right
+    hand.take(Overrun)
+    desk.pick(Thing(Sort.ZONE, 2))
+    hand.click((13.45, 0))
+    for keep, overrun_m in ((False, None), (True, 0.48)):
+        for _ in range(3):
+            hand.bot.keyPress(hand.plan, held)
+        field = hand.tool.overlay().field
+        assert field is not None
+        assert field.texts == ("0.48",)
+        if not keep:
+            hand.escape()
+        hand.bot.keyRelease(hand.plan, held)
+        assert overruns(desk)["L-03"] == (None, overrun_m)
+
+
+def test_a_picked_zone_is_marked_only_where_zones_are_shown(hand: PlanHand) -> None:
+    """In stage Joints the plan looks the same whether Z-02 is picked or not; in stage Repair it does not."""
+    desk = hand.desk
+
+    def looks() -> list[QImage]:
+        found = []
+        for picked in ((), (Thing(Sort.ZONE, 2),)):
+            desk.pick(*picked)
+            hand.bot.waitUntil(lambda: not hand.plan.at_work)
+            found.append(hand.plan.grab().toImage())
+        return found
+
+    bare, marked = looks()
+    assert bare != marked
+    desk.go_to(Stage.JOINTS)
+    bare, marked = looks()
+    assert bare == marked
 
 
 def test_tab_goes_round_the_ends(hand: PlanHand) -> None:

@@ -8,7 +8,7 @@ from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.joint_at_rest import JointAtRest
 from leakmap.desk.tools.leak_handles import LeakAtRest
-from leakmap.desk.tools.overrun import ZoneAtRest
+from leakmap.desk.tools.zone_handles import ZoneAtRest
 
 _AT_REST: Final[dict[Stage, type[HandleTool[Any]]]] = {
     Stage.JOINTS: JointAtRest,

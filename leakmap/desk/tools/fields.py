@@ -63,12 +63,12 @@ class Fields:
         """The number typed in a part; None: none."""
         return figure(self.texts[part])
 
-    def live(self, at: Point, measures: Sequence[str]) -> LiveField:
-        """The live field: what is typed, else the measures."""
+    def live(self, at: Point, measures: Sequence[str], units: Sequence[str] | None = None) -> LiveField:
+        """The live field: what is typed, else the measures; ``units`` where they are not always the same."""
         return LiveField(
             at=at,
             texts=tuple(typed or measure for typed, measure in zip(self.texts, measures, strict=True)),
-            units=tuple(part.unit for part in self.parts),
+            units=tuple(part.unit for part in self.parts) if units is None else tuple(units),
             active=self.active,
             typed=bool(self.texts[self.active]),
         )

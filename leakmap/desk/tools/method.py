@@ -10,9 +10,9 @@ from typing import Final
 
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.overrun import zone_of_leak, zone_of_number
 from leakmap.desk.tools.places import zone_at
 from leakmap.desk.tools.tool import Choice, Pointer
+from leakmap.desk.tools.zone_handles import zone_of_leak, zone_of_number
 from leakmap.model.leak import Leak
 from leakmap.model.words import Method
 from leakmap.repair.results import Why, Zone

@@ -14,8 +14,8 @@ from leakmap.desk.tools.tool import Action
 _LONGER: Final = {
     Overrun.key: (
         "The overrun is the sound length repaired beyond each end of a leak. Pick a zone, then drag an end of its band, "
-        "round junctions too, or click one and type the overrun: Enter sets this end, Ctrl-Enter every end. A black "
-        "square in the ledger marks what was set by hand; Delete gives the picked end back to the rule."
+        "round junctions too, or click one and type the overrun, or nudge it with arrows: Enter sets this end, Ctrl-Enter "
+        "every end. A black square in the ledger marks what is set by hand; Delete gives the end back to the rule."
     ),
     ZoneMethod.key: (
         "The rules of the job give every zone its method. Pick a zone, then press the digit of another one, click it, "

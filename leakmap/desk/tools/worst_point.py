@@ -5,9 +5,10 @@ from __future__ import annotations
 from uuid import UUID
 
 from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import along, is_upright, leak_at, line_of, point_of, shown_m, spot_on_staff, tidy_m
-from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
+from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -16,10 +17,10 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import set_worst_point
 from leakmap.work.hits import Target
-from leakmap.work.typed import Entry, figure, grown
+from leakmap.work.typed import Entry
 
 
-class WorstPoint(Gesture):
+class WorstPoint(TakesFigures, Gesture):
     """Says where a leak is worst: a click on the leak, then a click on the place, or its chainage typed."""
 
     name = "Worst point"
@@ -30,7 +31,7 @@ class WorstPoint(Gesture):
         super().__init__(desk)
         self._leak: UUID | None = None
         self._at_m = 0.0
-        self._text = ""
+        self.fields = Fields(Part(Entry.LENGTH))
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -48,12 +49,8 @@ class WorstPoint(Gesture):
             return Overlay()
         joint = self.kept.joints[leak.joint]
         at = point_of(joint, self._at_m, self.desk.staffs)
-        field = LiveField(
-            at=at,
-            texts=(self._text or shown_m(self._at_m),),
-            units=("m up" if joint.vertical else f"m along {joint.ref}",),
-            typed=bool(self._text),
-        )
+        unit = "m up" if joint.vertical else f"m along {joint.ref}"
+        field = self.fields.live(at, (shown_m(self._at_m),), (unit,))
         return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF),), field=field)
 
     def aim(self) -> Aim:
@@ -67,7 +64,7 @@ class WorstPoint(Gesture):
     def moved(self, pointer: Pointer) -> None:
         """Show the place under the hand."""
         leak = self._chosen()
-        if leak is None or self._text:
+        if leak is None or self.fields:
             return
         self._at_m = self._place(leak, pointer)
         self._show()
@@ -83,26 +80,15 @@ class WorstPoint(Gesture):
             self._finish()
         self.refresh()
 
-    def typed(self, text: str) -> bool:
-        """Digits are the chainage."""
-        if self._chosen() is None:
-            return False
-        now = grown(Entry.LENGTH, self._text, text)
-        if now is None:
-            return False
-        self._text = now
-        self._at_m = figure(now) or 0.0
-        self._show()
-        return True
+    def taking(self) -> bool:
+        """Once a leak is chosen."""
+        return self._chosen() is not None
 
-    def erased(self) -> bool:
-        """Take back the last digit."""
-        if not self._text:
-            return False
-        self._text = self._text[:-1]
-        self._at_m = figure(self._text) or self._at_m
+    def figures_changed(self) -> None:
+        """What is typed is the chainage."""
+        typed_m = self.fields.figure(0)
+        self._at_m = self._at_m if typed_m is None else typed_m
         self._show()
-        return True
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Keep the place."""
@@ -117,7 +103,8 @@ class WorstPoint(Gesture):
         leak = self._chosen()
         if leak is None:
             return False
-        self._leak, self._text = None, ""
+        self._leak = None
+        self.fields.clear()
         self.keep(lambda: set_worst_point(self.kept, leak=leak.id, worst_m=None))
         self.refresh()
         return True
@@ -126,21 +113,23 @@ class WorstPoint(Gesture):
         """Step back to choosing the leak."""
         if self._leak is None:
             return False
-        self._leak, self._text = None, ""
+        self._leak = None
+        self.fields.clear()
         self.desk.show(None)
         self.refresh()
         return True
 
     def let_go(self) -> None:
         """Nothing half-done stays."""
-        self._leak, self._text = None, ""
+        self._leak = None
+        self.fields.clear()
         super().let_go()
 
     def _chosen(self) -> Leak | None:
         return None if self._leak is None else self.kept.leaks.get(self._leak)
 
     def _choose(self, leak: Leak | None, pointer: Pointer) -> None:
-        self._text = ""
+        self.fields.clear()
         self._leak = None if leak is None else leak.id
         if leak is None:
             self.desk.show(None)
@@ -174,7 +163,8 @@ class WorstPoint(Gesture):
         if edit is not None and leak is not None:
             joint = self.kept.joints[leak.joint]
             self.desk.said.emit(f"The worst point of {leak.ref} is at {printed(joint, self._at_m)} of {joint.ref}.")
-            self._leak, self._text = None, ""
+            self._leak = None
+        self.fields.clear()
 
 
 def _nearest(joint: Joint, leak: Leak, at_m: float) -> float:
