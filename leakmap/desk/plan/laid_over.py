@@ -1,4 +1,4 @@
-"""The level that lies over the one on the plan, in blue, while a level is laid over another.
+"""The drawing in blue over the one on the plan: of a level that is laid over it, or a new one of the level itself.
 
 Its drawing is painted from tiles of its own, made once where it lies now: while it follows the hand, the painter is
 turned and moved and the tiles stay.
@@ -16,10 +16,13 @@ from PySide6.QtGui import QPainter
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.darkroom import Darkroom
 from leakmap.desk.plan.look import LAID_OVER, Look, strengths_of
+from leakmap.desk.plan.pictures import Pictures, pictures_of
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.lay_over import Laid, LayOver
+from leakmap.desk.tools.laid import Laid, Lays
 from leakmap.geometry.path import Box
+from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Sheet
 
 _STILL: Final = 1e-9
@@ -29,14 +32,20 @@ class LaidOver(QObject):
     """The drawing of the level in blue; follows the tool in hand.
 
     Signals: ``ready`` when more of the drawing can be seen.
+
+    Args:
+        desk: The desk.
+        darkroom: Makes the tiles of its pictures ready; one of its own where none is given.
     """
 
     ready = Signal()
 
-    def __init__(self, desk: Desk, parent: QObject | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QObject | None = None, *, darkroom: Darkroom | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
+        self._darkroom = darkroom if darkroom is not None else Darkroom(self)
         self._backdrop: Backdrop | None = None
+        self._pictures: Pictures | None = None
         self._of: tuple[object, ...] = ()
         desk.tool_changed.connect(self._let_go)
 
@@ -51,6 +60,8 @@ class LaidOver(QObject):
         painter.save()
         _turn(painter, laid, camera)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        if self._pictures is not None:
+            self._pictures.paint(painter, seen_from(laid, camera))
         self._backdrop.paint(painter, seen_from(laid, camera))
         painter.restore()
 
@@ -59,38 +70,46 @@ class LaidOver(QObject):
         laid = self._laid()
         if laid is not None:
             self._put(laid)
+            if self._pictures is not None:
+                self._pictures.settle(seen_from(laid, camera), ratio)
             if self._backdrop is not None:
                 self._backdrop.settle(seen_from(laid, camera), ratio)
 
     def _laid(self) -> Laid | None:
         tool = self.desk.tool
-        return tool.laid() if isinstance(tool, LayOver) else None
+        return tool.laid() if isinstance(tool, Lays) else None
 
     def _let_go(self) -> None:
         """The drawing goes with the tool."""
-        if not isinstance(self.desk.tool, LayOver) and self._of:
+        if not isinstance(self.desk.tool, Lays) and self._of:
             self._drop()
 
     def _put(self, laid: Laid) -> None:
         assert self.desk.open_job is not None
-        sheet = self.desk.open_job.job.sheets[laid.sheet]
+        sheet = self.desk.open_job.job.sheets[laid.sheet] if laid.new is None else laid.new[0]
         of = (sheet.source, sheet.placement, sheet.shown)
         if of != self._of:
             self._drop()
-            self._of, self._backdrop = of, self._drawn(sheet)
+            self._of = of
+            drawing = self._drawing(sheet) if laid.new is None else laid.new[1]
+            if drawing is not None:
+                self._take(sheet, drawing)
 
-    def _drawn(self, sheet: Sheet) -> Backdrop | None:
+    def _drawing(self, sheet: Sheet) -> Drawing | None:
         assert self.desk.open_job is not None
         try:
-            drawing = self.desk.open_job.drawing(sheet.id)
+            return self.desk.open_job.drawing(sheet.id)
         except LeakmapError:
             return None  # the plan says so where it shows that level
-        if drawing is None:
-            return None
-        backdrop = Backdrop(drawing, sheet.placement, self)
-        backdrop.set_look(Look(strengths=strengths_of(sheet, drawing), inks=LAID_OVER))
-        backdrop.ready.connect(self.ready)
-        return backdrop
+
+    def _take(self, sheet: Sheet, drawing: Drawing) -> None:
+        look = Look(strengths=strengths_of(sheet, drawing), inks=LAID_OVER)
+        self._backdrop = Backdrop(drawing, sheet.placement, self)
+        self._pictures = pictures_of(drawing, sheet.placement, self._darkroom, self)
+        for each in (self._backdrop, self._pictures):
+            if each is not None:
+                each.set_look(look)
+                each.ready.connect(self.ready)
 
     def _drop(self) -> None:
         self._of = ()
@@ -98,6 +117,9 @@ class LaidOver(QObject):
             self._backdrop.setParent(None)
             self._backdrop.deleteLater()
             self._backdrop = None
+        if self._pictures is not None:
+            self._pictures.drop()
+            self._pictures = None
 
 
 def _times(laid: Laid) -> float:

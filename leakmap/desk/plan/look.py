@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
 
+from leakmap.desk.plan.toned import Ink
 from leakmap.desk.tokens import LIGHT
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
@@ -22,21 +23,44 @@ class Strength(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inks:
-    """Colours of lines and texts of full and of faint layers."""
+    """Colours of lines, texts and pictures of full and of faint layers; a picture without one keeps its own."""
 
     line: str
     text: str
     faint_line: str
     faint_text: str
+    picture: Ink
+    faint_picture: Ink
 
 
-DIMMED: Final = Inks(line=LIGHT.paperline, text=LIGHT.papertext, faint_line="#D3D3CF", faint_text="#BFC1BF")
+DIMMED: Final = Inks(
+    line=LIGHT.paperline,
+    text=LIGHT.papertext,
+    faint_line="#D3D3CF",
+    faint_text="#BFC1BF",
+    picture=LIGHT.paperline,
+    faint_picture="#D3D3CF",
+)
 """Dimmed on purpose: the marks count. Faint is half way to the paper."""
 
-STRONG: Final = Inks(line=LIGHT.ink2, text=LIGHT.ink2, faint_line=LIGHT.paperline, faint_text=LIGHT.papertext)
+STRONG: Final = Inks(
+    line=LIGHT.ink2,
+    text=LIGHT.ink2,
+    faint_line=LIGHT.paperline,
+    faint_text=LIGHT.papertext,
+    picture=None,
+    faint_picture=LIGHT.paperline,
+)
 """In stage Drawing, where the drawing itself is what counts."""
 
-LAID_OVER: Final = Inks(line=LIGHT.focus, text=LIGHT.focus, faint_line="#84ADD6", faint_text="#84ADD6")
+LAID_OVER: Final = Inks(
+    line=LIGHT.focus,
+    text=LIGHT.focus,
+    faint_line="#84ADD6",
+    faint_text="#84ADD6",
+    picture=LIGHT.focus,
+    faint_picture="#84ADD6",
+)
 """A level that is laid over another."""
 
 

@@ -8,9 +8,11 @@ from PySide6.QtGui import QPainter
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.darkroom import Darkroom
 from leakmap.desk.plan.detail import MIDDLE, shown_in
 from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
+from leakmap.desk.plan.pictures import Pictures, pictures_of
 from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
@@ -37,7 +39,9 @@ class Paper(QObject):
         self._of: tuple[object, ...] = ()
         self._standing: Standing | None = None
         self._sketch: Backdrop | None = None
-        self._laid = LaidOver(desk, self)
+        self._pictures: Pictures | None = None
+        self._darkroom = Darkroom(self)
+        self._laid = LaidOver(desk, self, darkroom=self._darkroom)
         self._laid.ready.connect(self.ready)
         desk.working.connect(self._watch)
 
@@ -83,9 +87,10 @@ class Paper(QObject):
             full = shown_in(self.desk.stage).full_drawing
             inks, texts_from = (STRONG, 0.0) if full else (DIMMED, MIDDLE)
             faint = self.desk.faint_layers(sheet.id)
-            self._backdrop.set_look(
-                Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks, texts_from=texts_from)
-            )
+            look = Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks, texts_from=texts_from)
+            self._backdrop.set_look(look)
+            if self._pictures is not None:
+                self._pictures.set_look(look)
 
     @property
     def sketched(self) -> bool:
@@ -116,12 +121,16 @@ class Paper(QObject):
 
     def paint(self, painter: QPainter, camera: Camera) -> None:
         """Paint what there is of it, and of the level that is being laid over it."""
+        if self._pictures is not None:
+            self._pictures.paint(painter, camera)
         if self._backdrop is not None:
             self._backdrop.paint(painter, camera)
         self._laid.paint(painter, camera)
 
     def settle(self, camera: Camera, ratio: float = 1.0) -> None:
         """Make all of it that the camera sees, at once; for pictures."""
+        if self._pictures is not None:
+            self._pictures.settle(camera, ratio)
         if self._backdrop is not None:
             self._backdrop.settle(camera, ratio)
         self._laid.settle(camera, ratio)
@@ -140,6 +149,12 @@ class Paper(QObject):
             self._backdrop.setParent(None)
             self._backdrop.deleteLater()
             self._backdrop = None
+        former, self._pictures = self._pictures, None
         if drawing is not None:
             self._backdrop = Backdrop(drawing, placement, self)
             self._backdrop.ready.connect(self.ready)
+            self._pictures = pictures_of(drawing, placement, self._darkroom, self)
+        if self._pictures is not None:
+            self._pictures.ready.connect(self.ready)
+        if former is not None:
+            former.drop()  # after the new ones, so that tiles of the same pictures stay
