@@ -59,6 +59,8 @@ def plans_side_by_side(drawing: Drawing) -> tuple[PlanInDrawing, ...]:
         return ()
     size = max(whole[2] - whole[0], whole[3] - whole[1])
     inside = np.flatnonzero(_within(boxes, whole) & ~_end_to_end(boxes, whole))
+    if not len(inside):
+        return ()
     heaps = list(_heaps(boxes, inside, STRIP_SHARE * size, across=True))
     plans = _plans(boxes, heaps, len(lines))
     if not 1 < len(plans) <= MOST_PLANS:

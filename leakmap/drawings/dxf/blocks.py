@@ -10,8 +10,7 @@ Rules:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from itertools import islice
+from collections.abc import Callable, Iterable
 from math import floor, log2, radians
 from typing import Any, Final
 
@@ -28,8 +27,14 @@ from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import Troubles, handle_of
 from leakmap.model.drawing import FloatArray
 
-MOST_POINTS: Final = 20_000_000
-"""Points of a whole drawing (ours): about 500 MB as arrays, far more than any plan that people work on."""
+MOST_POINTS: Final = 8_000_000
+"""Points that inserts may add (ours): about 200 MB as arrays, far more than any plan that people work on."""
+
+MOST_DEEP: Final = 100
+"""Blocks within blocks (ours)."""
+
+TEXT_POINTS: Final = 40
+"""A text takes the memory of so many points."""
 
 MOST_COPIES: Final = 250_000
 """Places of one insert in rows and columns (ours)."""
@@ -99,7 +104,7 @@ class Reading:
     def block_ink(self, name: str, tolerance: float) -> Ink | None:
         """What a block draws, curves at least as fine as the tolerance in its own units.
 
-        None, with a finding, when the block holds itself.
+        None, with a finding, when the block holds itself or lies too deep.
         """
         # Tolerances are taken down to a power of two, so that many scales share few copies.
         bucket = max(min(floor(log2(tolerance)), _BUCKET_LIMIT), -_BUCKET_LIMIT) if tolerance > 0 else 0
@@ -108,6 +113,10 @@ class Reading:
             if key[0] in self._open:
                 text = "Inserts left out, as the block holds itself: {n}."
                 self.troubles.note("block-loop", text, where=self.wording.plain(name, what="block names"))
+                return None
+            if len(self._open) >= MOST_DEEP:
+                text = f"Inserts left out, as they lie more than {MOST_DEEP} blocks deep: {{n}}."
+                self.troubles.note("too-much", text, where=self.wording.plain(name, what="block names"))
                 return None
             self._open.add(key[0])
             try:
@@ -145,37 +154,32 @@ def draw_insert(insert: Any, layer: int, pen: Pen, reading: Reading) -> None:  #
 
 def _place(insert: Any, ink: Ink, layer: int, pen: Pen, reading: Reading) -> None:  # noqa: ANN401 - ezdxf's attributes are untyped
     matrix = np.array(list(insert.matrix44()), dtype=np.float64).reshape(4, 4)
-    steps = list(islice(_steps(insert), MOST_COPIES + 1))
-    points = (len(ink.xyz) + len(ink.letterings)) * len(steps)
-    if len(steps) > MOST_COPIES or not reading.spend(points):
+    dxf = insert.dxf
+    columns = max(dxf.column_count, 1) if dxf.column_spacing else 1
+    rows = max(dxf.row_count, 1) if dxf.row_spacing else 1
+    points = (len(ink.xyz) + TEXT_POINTS * len(ink.letterings)) * rows * columns
+    if rows * columns > MOST_COPIES or not reading.spend(points):
         text = "Inserts left out, as with them the drawing would grow too large to be shown: {n}."
         reading.troubles.note("too-much", text, where=handle_of(insert))
         return
-    pen.place(ink, (_moved(matrix, step) for step in steps), layer, whole=reading.layers.frozen(layer))
+    pen.place(ink, (matrix, _steps(insert, rows, columns)), layer, whole=reading.layers.frozen(layer))
 
 
-def _steps(insert: Any) -> Iterator[Vec3]:  # noqa: ANN401 - ezdxf's attributes are untyped
-    """How far each copy of an insert in rows and columns lies from the first, which comes first."""
-    dxf = insert.dxf
-    columns = dxf.column_count if dxf.column_spacing else 1
-    rows = dxf.row_count if dxf.row_spacing else 1
-    ocs, turn = OCS(dxf.extrusion), radians(dxf.rotation)
-    for row in range(max(rows, 1)):
-        for column in range(max(columns, 1)):
-            yield Vec3(ocs.to_wcs(Vec3(column * dxf.column_spacing, row * dxf.row_spacing).rotate(turn)))
-
-
-def _moved(matrix: FloatArray, step: Vec3) -> FloatArray:
-    moved = matrix.copy()
-    moved[3, :3] += step.xyz
-    return moved
+def _steps(insert: Any, rows: int, columns: int) -> FloatArray:  # noqa: ANN401 - ezdxf's attributes are untyped
+    """How far each copy of an insert in rows and columns lies from the first, which comes first, ``(k, 3)``."""
+    dxf, ocs = insert.dxf, OCS(insert.dxf.extrusion)
+    spacings = Vec3(dxf.column_spacing, 0), Vec3(0, dxf.row_spacing)
+    step, rise = (np.array(ocs.to_wcs(spacing.rotate(radians(dxf.rotation))).xyz) for spacing in spacings)
+    up, along = np.divmod(np.arange(rows * columns), columns)
+    steps: FloatArray = along[:, None] * step + up[:, None] * rise
+    return steps
 
 
 def draw_block(name: str, at: Vec3, layer: int, pen: Pen, reading: Reading) -> None:
     """Place a block unturned and unscaled, such as the picture of a dimension."""
     ink = reading.block_ink(name, pen.tolerance)
     if ink is not None and reading.spend(len(ink.xyz)):
-        pen.place(ink, [_moved(np.eye(4), at)], layer, whole=reading.layers.frozen(layer))
+        pen.place(ink, (np.eye(4), np.array([at.xyz])), layer, whole=reading.layers.frozen(layer))
 
 
 def _shown_name(name: str, reading: Reading) -> str:

@@ -24,15 +24,31 @@ SMALLEST_STEP: Final = 2 * np.pi / 4096
 MOST_CHORDS: Final = 4096
 """Chords of one arc, at most; arcs whose numbers are none get one, and are left out later."""
 
-MOST_AT_ONCE: Final = 10_000_000
+MOST_AT_ONCE: Final = 4_000_000
 """Chords of all arcs of one call; arcs beyond all measure are drawn coarser rather than fill the memory."""
+
+FEW: Final = 16
+"""Chords that every arc may have, however little is left."""
+
+MOST_IN_SPLINE: Final = 200_000
+"""Points of one spline, beyond which its chords are halved no more (ours)."""
+
+MOST_CONTROLS: Final = 100_000
+"""Points that one spline may be made from (ours): nobody drew more."""
 
 MOST_PARTS: Final = 256
 """Chords of one stretch between two knots, at most."""
 
 
 def swept(
-    centre: FloatArray, u: FloatArray, v: FloatArray, start: FloatArray, sweep: FloatArray, *, tolerance: float
+    centre: FloatArray,
+    u: FloatArray,
+    v: FloatArray,
+    start: FloatArray,
+    sweep: FloatArray,
+    *,
+    tolerance: float,
+    most: int | None = None,
 ) -> tuple[FloatArray, IntArray]:
     """Points of k arcs ``c + cos t · u + sin t · v``.
 
@@ -43,13 +59,16 @@ def swept(
         start: ``(k,)``, first t in radians.
         sweep: ``(k,)``, how far t runs, in radians; negative runs clockwise.
         tolerance: Greatest distance in plan between a chord and its arc, greater than zero.
+        most: Chords that all may have together, ``MOST_AT_ONCE`` for None; arcs that would have more are drawn
+            coarser, but for ``FEW`` each.
 
     Returns:
         The points ``(n, 3)`` of all arcs in a row, and how many points each has ``(k,)``.
         The last point of a full turn is its first point, bit for bit.
     """
     steps = _steps(u, v, sweep, tolerance)
-    while steps.sum() > MOST_AT_ONCE:
+    bound = max(MOST_AT_ONCE if most is None else most, FEW * len(steps))
+    while steps.sum() > bound:
         tolerance *= 4
         steps = _steps(u, v, sweep, tolerance)
     counts = (steps + 1).astype(np.int32)
@@ -123,14 +142,19 @@ def spline_points(spline: BSpline, tolerance: float) -> FloatArray:
 
     Every stretch between two knots is halved as often as its chords need; only the part of the knots
     where the curve is defined is drawn, as periodic splines have knots beyond it.
+
+    Raises:
+        ValueError: It is made from more points than anybody draws.
     """
+    if spline.count > MOST_CONTROLS:
+        raise ValueError(f"more than {MOST_CONTROLS:,} control points")
     knots = np.asarray(spline.knots(), dtype=np.float64)
     stops = np.unique(knots[spline.degree : len(knots) - spline.degree])
     parts = 4
     while True:
         t = np.unique(np.concatenate([np.linspace(a, z, 2 * parts + 1) for a, z in pairwise(stops)]))
         points = np.array([p.xyz for p in spline.points(t.tolist())], dtype=np.float64)
-        if parts >= MOST_PARTS or _farthest(points[:, :2]) <= tolerance:
+        if parts >= MOST_PARTS or 2 * len(points) > MOST_IN_SPLINE or _farthest(points[:, :2]) <= tolerance:
             return points[::2] if _farthest(points[:, :2]) <= tolerance else points
         parts *= 2
 

@@ -70,6 +70,7 @@ class _Placings:
     layer: int
     whole: bool
     matrices: list[FloatArray]
+    steps: list[FloatArray]
 
 
 class Pen:
@@ -111,17 +112,20 @@ class Pen:
         """Write a text."""
         self._letterings.append(lettering)
 
-    def place(self, ink: Ink, matrices: Iterable[FloatArray], layer: int, *, whole: bool) -> None:
-        """Place the ink of a block.
+    def place(self, ink: Ink, place: tuple[FloatArray, FloatArray], layer: int, *, whole: bool) -> None:
+        """Place the ink of a block, once or in rows and columns.
 
         Args:
             ink: What the block draws.
-            matrices: 4 x 4 each, for row vectors: ``p @ m[:3, :3] + m[3, :3]``.
+            place: A matrix 4 x 4 for row vectors, ``p @ m[:3, :3] + m[3, :3]``, and ``(k, 3)`` how far each copy
+                lies from where it puts the block.
             layer: Layer of the insert; may be ``INHERIT`` inside a block.
             whole: Whether all of it goes to that layer, as under a frozen one.
         """
-        placings = self._placings.setdefault((id(ink), layer, whole), _Placings(ink, layer, whole, []))
-        placings.matrices.extend(matrices)
+        placings = self._placings.setdefault((id(ink), layer, whole), _Placings(ink, layer, whole, [], []))
+        matrix, steps = place
+        placings.matrices.append(matrix)
+        placings.steps.append(steps)
 
     def ink(self) -> Ink:
         """All that was drawn."""
@@ -162,19 +166,22 @@ class Pen:
 
 def _placed(placings: _Placings) -> tuple[FloatArray, IntArray, IntArray]:
     """Points, counts and layers of a block at all its places."""
-    ink, times = placings.ink, len(placings.matrices)
-    matrices = np.array(placings.matrices, dtype=np.float64).reshape(times, 4, 4)
-    xyz = ink.xyz[None] @ matrices[:, :3, :3] + matrices[:, 3:, :3]
+    ink, many = placings.ink, np.array(list(map(len, placings.steps)))
+    times = int(many.sum())
+    matrices = np.array(placings.matrices, dtype=np.float64).reshape(-1, 4, 4)
+    xyz = np.repeat(ink.xyz[None] @ matrices[:, :3, :3] + matrices[:, 3:, :3], many, axis=0)
+    xyz += np.concatenate(placings.steps)[:, None]
     layer = np.where((ink.layer == INHERIT) | placings.whole, np.int32(placings.layer), ink.layer)
     return xyz.reshape(-1, 3), np.tile(ink.counts, times), np.tile(layer, times).astype(np.int32)
 
 
 def _placed_letterings(placings: _Placings) -> Iterable[Lettering]:
-    for matrix in placings.matrices:
+    for matrix, steps in zip(placings.matrices, placings.steps, strict=True):
         for text in placings.ink.letterings:
             at, along, rise = np.array((text.at, text.along, text.rise)) @ matrix[:3, :3]
             layer = placings.layer if placings.whole or text.layer == INHERIT else text.layer
-            yield replace(text, at=_vector(at + matrix[3, :3]), along=_vector(along), rise=_vector(rise), layer=layer)
+            first = replace(text, along=_vector(along), rise=_vector(rise), layer=layer)
+            yield from (replace(first, at=_vector(place)) for place in at + matrix[3, :3] + steps)
 
 
 def _vector(row: FloatArray) -> Vector:

@@ -97,6 +97,7 @@ def test_scattered_signs_are_no_plans() -> None:
     lines: list[Line] = [[(x * 100.0, y), (x * 100.0 + 9, y)] for x in range(60) for y in range(9)]
     assert plans_side_by_side(drawing(lines)) == ()
     assert plans_side_by_side(drawing([[(0, 0), (9, 9)]])) == ()
+    assert plans_side_by_side(drawing([[(0, 0), (9, 9)]] * 20)) == ()
 
 
 @pytest.mark.parametrize("origin", [0.0, 5_400_000.0])
