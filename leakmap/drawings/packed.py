@@ -1,7 +1,7 @@
 """A drawing as bytes and back, exactly, so that a parsed drawing can be kept and is there again at once.
 
 The lines and texts, and the files of all tiles of pictures, are named arrays, as ``leakmap.drawings.named_arrays`` lays them out, and are used
-where they lie: a kept drawing opens without being worked through. All else stands in the head. Nothing is
+where they lie, a tile's file when it is asked for: a kept drawing opens without being worked through. All else stands in the head. Nothing is
 compressed: that would take more time than reading the bytes, and the source file beside them is larger.
 Texts with lone surrogates never occur in a drawing.
 """
@@ -9,6 +9,7 @@ Texts with lone surrogates never occur in a drawing.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from operator import index
 from typing import Any, Final
 
 import numpy as np
@@ -97,8 +98,34 @@ def _drawing(head: Mapping[str, Any], arrays: Mapping[str, Array]) -> Drawing:
 def _pictures(heads: Sequence[Any], files: Array) -> Iterator[Picture]:
     at = 0
     for box, size_px, layer, places in heads:
-        tiles = {}
+        spans = {}
         for level, column, row, length in places:
-            tiles[TilePlace(level, column, row)] = files[at : at + length].tobytes()
+            if not 0 <= index(length) <= len(files) - at:
+                raise ValueError("a tile that is not there")
+            spans[TilePlace(level, column, row)] = slice(at, at + length)
             at += length
-        yield Picture(tuple(box), tuple(size_px), tiles, layer)
+        yield Picture(tuple(box), tuple(size_px), _Tiles(files, spans), layer)
+
+
+class _Tiles(Mapping[TilePlace, bytes]):
+    """Files of tiles, taken out of an array when they are asked for.
+
+    Args:
+        files: uint8, all files one after the other.
+        spans: Where each lies.
+    """
+
+    def __init__(self, files: Array, spans: Mapping[TilePlace, slice]) -> None:
+        self._files, self._spans = files, spans
+
+    def __getitem__(self, place: TilePlace) -> bytes:
+        return self._files[self._spans[place]].tobytes()
+
+    def __contains__(self, place: object) -> bool:
+        return place in self._spans
+
+    def __iter__(self) -> Iterator[TilePlace]:
+        return iter(self._spans)
+
+    def __len__(self) -> int:
+        return len(self._spans)

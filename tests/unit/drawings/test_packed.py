@@ -10,6 +10,7 @@ from hypothesis.extra.numpy import arrays
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect, Finding
+from leakmap.drawings.named_arrays import put_together, taken_apart
 from leakmap.drawings.packed import MARK, packed, unpacked
 from leakmap.model.drawing import Drawing, Layer, LayerState, Picture, Strokes, Text, TilePlace, UnitHint
 from tests.helpers.dxf_files import drawn
@@ -96,3 +97,23 @@ def test_other_bytes_are_refused_in_one_sentence(data: bytes) -> None:
     """Bytes that are no kept drawing, or a part of one, send the user to the source file."""
     with pytest.raises(UnusableDrawing, match="read the source file again"):
         unpacked(data)
+
+
+@pytest.mark.parametrize("length", [7, -1, 2.5, "2"])
+def test_a_tile_beyond_the_bytes_is_refused(length: object) -> None:
+    """A head that names a tile of more bytes than there are, or of no number of bytes, is a damaged drawing."""
+    tiles = {TilePlace(0, 0, 0): b"abcdef"}
+    drawing = Drawing(
+        (0.0, 0.0),
+        (Layer("picture"),),
+        Strokes.none(),
+        (),
+        UnitHint(None, ""),
+        None,
+        (),
+        (Picture((0, 0, 1, 1), (9, 9), tiles),),
+    )
+    head, found = taken_apart(MARK, packed(drawing))
+    head["pictures"][0][3][0][3] = length
+    with pytest.raises(UnusableDrawing, match="damaged"):
+        unpacked(put_together(MARK, head, found))
