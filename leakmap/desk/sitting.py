@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 from uuid import UUID
@@ -24,6 +25,7 @@ from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.pages_in import Wanted, ask_what
 from leakmap.desk.reading import Reading
+from leakmap.desk.redrawing import lay_new
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.name_level import ask_for_level
 from leakmap.desk.trouble import Answer, Trouble
@@ -267,7 +269,13 @@ class Sitting(QObject):
         def ask(new: NewDrawing) -> None:
             if self.desk.open_job is here:
                 proposal = (level_in(file.name) or file.stem) if wanted.of == 1 else f"page {wanted.pages[0] + 1}"
-                ask_for_level(self.desk, wanted.words, proposal, lambda name: self._add(new, name, then=go_on))
+                ask_for_level(
+                    self.desk,
+                    wanted.words,
+                    proposal,
+                    lambda name: self._add(new, name, then=go_on),
+                    instead=lambda level: lay_new(self.desk, new, level, partial(self._keep, new), then=go_on),
+                )
 
         bring_in(self.desk, wanted, ask, other=self.choose_drawing, left=go_on)
 

@@ -244,7 +244,7 @@ class Strip(QWidget):
                 return
 
     def _set_out(self) -> None:
-        """Set each cell; a tool's choices stand behind its button."""
+        """Set each cell; a tool's choices stand behind its button, or behind all where it has none."""
         top, x = (self.height() - 1 - BUTTON) // 2, MARGIN
         self.back.move(self.width() - MARGIN - self.back.width(), top)
         for button in self.buttons:
@@ -255,6 +255,8 @@ class Strip(QWidget):
                 x += _FIELD + UNIT
             if button.full and self.choices:
                 x = self._lay_choices(x, top)
+        if self.choices and not any(button.full for button in self.buttons):
+            self._lay_choices(x, top)
 
     def _lay_choices(self, x: int, top: int) -> int:
         for cell in self.choices:

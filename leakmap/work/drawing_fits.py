@@ -123,18 +123,22 @@ def beginning(new: NewUnder) -> Placement:
     return Placement(origin=origin, x_m_per_unit=x_scale, y_m_per_unit=y_scale, turn_deg=turn_deg, at_m=at)
 
 
-def by_places(new: NewUnder, pairs: Sequence[Pair], *, with_scale: bool = False) -> Placed:
+def by_places(
+    new: NewUnder, pairs: Sequence[Pair], *, start: Placement | None = None, with_scale: bool = False
+) -> Placed:
     """The placement by picked places: one shifts, two turn as well, and three or more share what they are out by.
 
     Args:
         new: The new drawing.
         pairs: Where each place lies on the new drawing, and in the site plane.
+        start: Where it is shown so far, which says the turn while one place is picked, and the scale where that is not
+            fitted; None: at the beginning.
         with_scale: Whether places give the scale too, although a unit is known.
 
     Raises:
         BadValue: There is no place, or the places say no turn.
     """
-    fit = _fit(new, beginning(new), pairs, with_scale=with_scale)
+    fit = _fit(new, start or beginning(new), pairs, with_scale=with_scale)
     said = list(residual_words("the new drawing", new.sheet.name, fit))
     why = said[0] if said else "One place lies on its place; the new drawing is as large and turned as the files say."
     return Placed(
@@ -243,8 +247,8 @@ def _ends_again(new: NewUnder, before: Drawing, placement: Placement) -> tuple[l
 
 
 def _by_grid(new: NewUnder, start: Placement) -> Placed | None:
-    there = _crossings(new.before, new.sheet) or _named(new.grid)
-    here = _crossings(new.drawing, new.placed(start))
+    there = crossings_shown(new.before, new.sheet) or _named(new.grid)
+    here = crossings_shown(new.drawing, new.placed(start))
     pairs = [Pair(drawn=start.to_drawing(at), site=there[name]) for name, at in here.items() if name in there]
     fit = _tried(new, start, pairs)
     if fit is None:
@@ -260,7 +264,8 @@ def _by_grid(new: NewUnder, start: Placement) -> Placed | None:
     )
 
 
-def _crossings(drawing: Drawing | None, sheet: Sheet) -> dict[tuple[str, str], Point]:
+def crossings_shown(drawing: Drawing | None, sheet: Sheet) -> dict[tuple[str, str], Point]:
+    """Crossings of the axes that a sheet's drawing shows, in the site plane, by letter and number."""
     found = grid_found(drawing, sheet) if drawing is not None else None
     return _named(found.grid if found is not None else None)
 

@@ -16,7 +16,8 @@ from leakmap.base.resources import resource
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.laid_over import LaidOver, seen_from
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tools.lay_over import Laid, LayOver
+from leakmap.desk.tools.laid import Laid
+from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.tool import Grip
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point

@@ -22,15 +22,17 @@ HAND = Hand(user="ann", host="site", clock=lambda: AT)
 
 
 @contextmanager
-def window_with(job: Job | None, folder: Path, *, size: tuple[int, int] = (1600, 1000)) -> Iterator[MainWindow]:
-    """A window on a job, or on the start sheet."""
+def window_with(
+    job: Job | None, folder: Path, *, size: tuple[int, int] = (1600, 1000), sources: tuple[bytes, ...] = ()
+) -> Iterator[MainWindow]:
+    """A window on a job, or on the start sheet; the drawings of the job are its sources."""
     window = MainWindow(Desk(), HAND)
     window.resize(*size)
     window.show()
     try:
         if job is not None:
             path = folder / "pit.gpkg"
-            create_job_file(path, job, user="ann", at=AT)
+            create_job_file(path, job, user="ann", at=AT, sources=sources)
             window.sitting.open_job(path)
             window.sitting.settle()
         yield window

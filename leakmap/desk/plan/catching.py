@@ -35,6 +35,9 @@ class Catching:
         open_job, level = self.desk.open_job, self.desk.level
         if open_job is None or level is None:
             return None
+        own = tool.own_catching()
+        if own is not None:
+            return own(at, radius_m)
         job = open_job.job
         if self._of is None or self._of[0] is not job or self._of[1] != level:
             self._places = snap_places(job, level, self._drawing_places(job.sheets[level]))

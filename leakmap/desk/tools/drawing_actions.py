@@ -18,9 +18,9 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         key="I",
         label="Import drawing",
         longer=(
-            "Choose the drawing of a level, or drop its file anywhere on the window. It becomes a level of its own and "
-            "lies dimmed below everything that you draw; the file itself is never changed. Where it does not say its "
-            "unit, you are asked."
+            "Choose the drawing of a level, or drop its file on the window. It becomes a level of its own, or a new drawing "
+            "of one that is there: it lies in blue over the old one until Enter keeps it, where both agree, or by places "
+            "that you click first on it and then on the old one. What is marked stays where it is."
         ),
         run=import_drawing,
     ),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 from uuid import UUID
 
-from leakmap.desk.state import Sort
+from leakmap.desk.state import Sort, Thing
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.kinds import KINDS, after
 from leakmap.model.job import Job
@@ -16,10 +16,13 @@ from leakmap.work.edits.bends import shift_joint
 from leakmap.work.edits.edit import Edit, together
 from leakmap.work.edits.facts import set_dormant, set_face, set_kind, set_room_side
 from leakmap.work.edits.joints import remove_joint
+from leakmap.work.edits.redrawing import accept_joint
+from leakmap.work.left_behind import joints_left_behind
 
 FACE_KEY: Final = "7"
 SIDE_KEY: Final = "8"
 DORMANT_KEY: Final = "9"
+ACCEPT_KEY: Final = "0"
 _SIDES: Final = (None, Side.LEFT, Side.RIGHT)
 _MAY_SLEEP: Final = frozenset({Kind.CONTRACTION, Kind.CRACK})
 
@@ -45,11 +48,18 @@ class JointAtRest(HandleTool[int]):
         if any(joint.kind in _MAY_SLEEP for joint in joints):
             more += f", {DORMANT_KEY} whether it is confirmed dormant"
         rename = "F2 renames it, " if len(joints) == 1 else ""
+        if len(joints) == 1 and joints[0] in self._left_behind(joints[0]):
+            return (
+                f"{names} lies on no line of the new drawing: arrows move it, {ACCEPT_KEY} says that it is right there."
+            )
         return f"{names}: 1 to 6 change the kind{more}; {rename}arrows move it, Delete removes it."
 
     def typed(self, text: str) -> bool:
         """A digit changes the picked joints."""
         joints = self.picked_joints()
+        if text == ACCEPT_KEY and len(joints) == 1 and joints[0] in self._left_behind(joints[0]):
+            self._accept(joints[0])
+            return True
         if not joints or text not in {"1", "2", "3", "4", "5", "6", FACE_KEY, SIDE_KEY, DORMANT_KEY}:
             return False
         deed, words = self._change(text, joints)
@@ -79,6 +89,25 @@ class JointAtRest(HandleTool[int]):
             self.keep(lambda: self._moved(joints, across_m, up_m))
         self.refresh()
         return bool(joints)
+
+    def _left_behind(self, joint: Joint) -> tuple[Joint, ...]:
+        """Joints that a new drawing of a joint's level left behind."""
+        return joints_left_behind(self.kept, sheet=joint.sheet)
+
+    def _accept(self, joint: Joint) -> None:
+        """Leave a joint where it is, and go on to the next that was left behind."""
+        behind = self._left_behind(joint)
+        at = behind.index(joint)
+        if self.keep(lambda: accept_joint(self.kept, joint=joint.id)) is None:
+            return
+        still = {each.id for each in self._left_behind(joint)}
+        following = next((each for each in (*behind[at + 1 :], *behind[:at]) if each.id in still), None)
+        if following is None:
+            self.desk.said.emit(f"{joint.ref} was the last joint that the new drawing left behind.")
+        else:
+            self.desk.pick(Thing(Sort.JOINT, following.id))
+            self.desk.look_at.emit(Thing(Sort.JOINT, following.id))
+        self.refresh()
 
     def _moved(self, joints: tuple[Joint, ...], across_m: float, up_m: float) -> Edit:
         return self._together(

@@ -7,46 +7,24 @@ tool goes from level to level by itself; the level that is not on the plan lies 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.laid import Laid, Lays
 from leakmap.desk.tools.tool import Choice, Grip, Overlay, OverlayGrip, OverlayLine, Pointer
-from leakmap.drawings.grid_lines import grid_found
 from leakmap.geometry.fit import Fit
 from leakmap.geometry.path import Point
-from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
-from leakmap.model.grid import crossings
 from leakmap.model.joint import plan_path
 from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Aim
+from leakmap.work.drawing_fits import crossings_shown
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.laying import Place, laid, lay_over, millimetres
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Laid:
-    """A level that lies over the one on the plan.
-
-    Attributes:
-        sheet: The level.
-        kept: A placement as it is.
-        shown: That placement as it would be; the level moves as this one does.
-    """
-
-    sheet: UUID
-    kept: Placement
-    shown: Placement
-
-    def to_shown(self, point: Point) -> Point:
-        """Where a site position of the level comes to lie."""
-        return self.shown.to_site(self.kept.to_drawing(point))
-
-
-class LayOver(Gesture):
+class LayOver(Lays):
     """Lay over: reached from New level (N)."""
 
     name = "New level"
@@ -238,8 +216,7 @@ class LayOver(Gesture):
 
     def _crossings(self, level: UUID) -> dict[tuple[str, str], Point]:
         sheet, drawing = self._sheet(level), self._drawing(level)
-        found = grid_found(drawing, sheet) if sheet is not None and drawing is not None else None
-        return {} if found is None else {(each.letter, each.number): each.at for each in crossings(found.grid)}
+        return {} if sheet is None else crossings_shown(drawing, sheet)
 
     def _fit(self) -> Fit | None:
         """The placement by the places, with the one in hand; None where they say none."""

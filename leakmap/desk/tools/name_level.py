@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Final
+from uuid import UUID
 
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.asking import Asking, Held
 from leakmap.desk.tools.fields import Part
+from leakmap.desk.tools.tool import Choice
 from leakmap.desk.trouble import Answer, Trouble
+from leakmap.model.sheet import Sheet
 from leakmap.work.edits.edit import refused
 from leakmap.work.typed import Entry
 
@@ -23,17 +26,36 @@ class NameLevel(Asking):
         file: Name of the drawing's file.
         proposal: What stands in the field.
         give: Is given the name.
+        instead: Is given a level that is there, for which this is a new drawing; None: that is not offered.
     """
 
-    def __init__(self, desk: Desk, file: str, proposal: str, give: Callable[[str], object]) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        file: str,
+        proposal: str,
+        give: Callable[[str], object],
+        instead: Callable[[UUID], object] | None = None,
+    ) -> None:
         super().__init__(desk, Held(Part(Entry.NAME, "level"), texts=(proposal,)), empty=("name",))
-        self._file, self._give = file, give
+        self._file, self._give, self._instead = file, give, instead
         self._job_file = desk.open_job
         self._given = False
 
     def sentence(self) -> str:
         """What the next key does."""
         return f"{self._file} is read. Type the name of its level, such as B2, and press Enter."
+
+    def choices(self) -> tuple[Choice, ...]:
+        """A level of its own, or a new drawing of one that is there."""
+        level = self._there() if self._instead is not None else None
+        if level is None:
+            return ()
+        words = f"drawing of {level.name}" if level.source is None else f"new drawing of {level.name}"
+        return (
+            Choice(key="", words="new level", chosen=True),
+            Choice(key="", words=words, take=lambda: self._take_for(level.id)),
+        )
 
     def take(self) -> bool:
         """Give the name; one that is refused can be typed again."""
@@ -56,7 +78,20 @@ class NameLevel(Asking):
 
     def _ask_again(self) -> None:
         if self.desk.open_job is self._job_file:
-            self.desk.take_tool(NameLevel(self.desk, self._file, self.fields.texts[0], self._give))
+            self.desk.take_tool(NameLevel(self.desk, self._file, self.fields.texts[0], self._give, self._instead))
+
+    def _there(self) -> Sheet | None:
+        """The level of the name that is typed, else the one on the plan."""
+        sheets = self.desk.job.sheets if self.desk.job is not None else {}
+        name = self.fields.texts[0].strip()
+        named = next((sheet for sheet in sheets.values() if sheet.name == name), None)
+        return named or (sheets.get(self.desk.level) if self.desk.level is not None else None)
+
+    def _take_for(self, level: UUID) -> None:
+        assert self._instead is not None
+        self._given = True
+        self.desk.take_tool(None)
+        self._instead(level)
 
     def _named(self, name: str) -> None:
         if not name:
@@ -65,9 +100,16 @@ class NameLevel(Asking):
         self._give(name)
 
 
-def ask_for_level(desk: Desk, file: str, proposal: str, give: Callable[[str], object]) -> None:
+def ask_for_level(
+    desk: Desk,
+    file: str,
+    proposal: str,
+    give: Callable[[str], object],
+    *,
+    instead: Callable[[UUID], object] | None = None,
+) -> None:
     """Ask for the name of a drawing's level: at once, or from the band while a tool is in hand."""
-    asking = NameLevel(desk, file, proposal, give)
+    asking = NameLevel(desk, file, proposal, give, instead)
     if desk.tool is None:
         desk.take_tool(asking)
     else:

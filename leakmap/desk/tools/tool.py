@@ -17,7 +17,7 @@ from leakmap.work.catch import ANYTHING, Aim, Catch, Ray
 from leakmap.work.hits import Target
 
 if TYPE_CHECKING:
-    from leakmap.desk.state import Desk, Stage
+    from leakmap.desk.state import Desk, Stage, Thing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +152,10 @@ class Ask:
     entered: Callable[[], None] = field(default=lambda: None, compare=False)
 
 
+Catching = Callable[[Point, float], Catch | None]
+"""What a place of the site is caught on within a radius in metres."""
+
+
 class Tool:
     """Base of all tools: does nothing, and says so.
 
@@ -196,9 +200,17 @@ class Tool:
         """What it wants of the catching: what the plan passes to ``snap``."""
         return ANYTHING
 
+    def own_catching(self) -> Catching | None:
+        """What catches the pointer in the stead of the level's places, such as another drawing; None: those do."""
+        return None
+
     def points_at(self) -> tuple[Target, ...]:
         """What the next click means, first things first, so that it is marked under the pointer; empty for none."""
         return ()
+
+    def thing_at(self, pointer: Pointer) -> Thing | None:  # noqa: ARG002 - for tools to use
+        """What of its own lies under the pointer, so that it is marked in every pane; None for nothing."""
+        return None
 
     def moved(self, pointer: Pointer) -> None:
         """The pointer moved with no button down."""
