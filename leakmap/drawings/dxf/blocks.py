@@ -21,6 +21,7 @@ from ezdxf.math import OCS, Vec3
 from leakmap.base.findings import Effect
 from leakmap.base.progress import Progress
 from leakmap.drawings.dxf.clips import clip_of, clipped
+from leakmap.drawings.dxf.fast_load import Bulk
 from leakmap.drawings.dxf.ink import Ink, Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
 from leakmap.drawings.dxf.texts import Wording
@@ -52,6 +53,7 @@ class Reading:
         layers: Numbers of the layers.
         wording: Plain words of texts.
         troubles: What went wrong so far.
+        bulk: What is drawn in bulk.
     """
 
     def __init__(
@@ -63,10 +65,12 @@ class Reading:
         troubles: Troubles,
         progress: Progress,
         draw: Draw,
+        bulk: Bulk,
     ) -> None:
         self.layers = layers
         self.wording = wording
         self.troubles = troubles
+        self.bulk = bulk
         self._document = document
         self._progress = progress
         self._draw = draw

@@ -57,7 +57,11 @@ def draw_entities(entities: Iterable[Any], pen: Pen, reading: Reading) -> None:
     """Draw entities of a layout or a block; one that cannot be understood is noted and left out."""
     for entity in entities:
         reading.tick()
-        draw_entity(entity, pen, reading)
+        run = reading.bulk.run_of(entity)
+        if run is None:
+            draw_entity(entity, pen, reading)
+        else:
+            reading.bulk.draw(run, _layer_of(entity, reading), pen)
 
 
 def draw_entity(entity: Any, pen: Pen, reading: Reading, *, depth: int = 0) -> None:

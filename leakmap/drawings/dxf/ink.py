@@ -6,7 +6,7 @@ of the insert; until the insert is known its layer is ``INHERIT``.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -85,7 +85,8 @@ class Pen:
         self._points: list[Vector] = []
         self._counts: list[int] = []
         self._layers: list[int] = []
-        self._arrays: list[tuple[FloatArray, IntArray, IntArray]] = []
+        self._sheets: list[tuple[FloatArray, IntArray, IntArray]] = []
+        self._arc_sheets: list[tuple[FloatArray, IntArray]] = []
         self._arcs: list[tuple[Sequence[float], int]] = []
         self._letterings: list[Lettering] = []
         self._placings: dict[tuple[int, int, bool], _Placings] = {}
@@ -96,17 +97,27 @@ class Pen:
         self._counts.append(len(points))
         self._layers.append(layer)
         if len(self._points) > _SHEET:
-            self._put_away()
+            self._put_lines_away()
 
     def array(self, points: FloatArray, layer: int) -> None:
         """Draw a polyline through the rows ``(k, 3)`` of an array."""
         self.line(list(map(tuple, points.tolist())), layer)
 
+    def lines(self, xyz: FloatArray, counts: IntArray, layers: IntArray) -> None:
+        """Draw many polylines: points ``(n, 3)`` of all in a row, how many points each has, and its layer."""
+        self._put_lines_away()
+        self._sheets.append((xyz, counts, layers))
+
+    def arcs(self, table: FloatArray, layers: IntArray) -> None:
+        """Draw many arcs, each with a layer: rows ``(a, 11)`` of centre, u, v and turn, see ``arc``."""
+        self._put_arcs_away()
+        self._arc_sheets.append((table, layers))
+
     def arc(self, centre: Vector, u: Vector, v: Vector, turn: tuple[float, float], layer: int) -> None:
         """Draw ``centre + cos t · u + sin t · v``; ``turn`` is where t starts and how far it runs, radians."""
         self._arcs.append(((*centre, *u, *v, *turn), layer))
         if len(self._arcs) > _SHEET:
-            self._put_away()
+            self._put_arcs_away()
 
     def letter(self, lettering: Lettering) -> None:
         """Write a text."""
@@ -128,9 +139,10 @@ class Pen:
         placings.steps.append(steps)
 
     def ink(self) -> Ink:
-        """All that was drawn."""
-        self._put_away()
-        parts = list(self._arrays)
+        """All that was drawn: lines, then arcs, then what was placed, each in the order in which it came."""
+        self._put_lines_away()
+        self._put_arcs_away()
+        parts = [*self._sheets, *self._curved()]
         for placings in self._placings.values():
             parts.append(_placed(placings))
             self._letterings += _placed_letterings(placings)
@@ -141,27 +153,31 @@ class Pen:
             tuple(self._letterings),
         )
 
-    def _put_away(self) -> None:
-        """Turn what was drawn so far into arrays, a sheet at a time, so that no single step takes long."""
-        self._arrays.append(self._straight())
+    def _put_lines_away(self) -> None:
+        """Turn the lines drawn so far into arrays, a sheet at a time, so that no single step takes long."""
+        self._sheets.append(
+            (
+                np.array(self._points, dtype=np.float64).reshape(-1, 3),
+                np.array(self._counts, dtype=np.int32),
+                np.array(self._layers, dtype=np.int32),
+            )
+        )
         self._points, self._counts, self._layers = [], [], []
-        if self._arcs:
-            self._arrays.append(self._curved())
-            self._arcs = []
 
-    def _straight(self) -> tuple[FloatArray, IntArray, IntArray]:
-        return (
-            np.array(self._points, dtype=np.float64).reshape(-1, 3),
-            np.array(self._counts, dtype=np.int32),
-            np.array(self._layers, dtype=np.int32),
-        )
+    def _put_arcs_away(self) -> None:
+        """The same with arcs, which stay arcs."""
+        table = np.array([numbers for numbers, _ in self._arcs], dtype=np.float64).reshape(-1, 11)
+        self._arc_sheets.append((table, np.array([layer for _, layer in self._arcs], dtype=np.int32)))
+        self._arcs = []
 
-    def _curved(self) -> tuple[FloatArray, IntArray, IntArray]:
-        table = np.array([numbers for numbers, _ in self._arcs], dtype=np.float64)
-        xyz, counts = swept(
-            table[:, 0:3], table[:, 3:6], table[:, 6:9], table[:, 9], table[:, 10], tolerance=self.tolerance
-        )
-        return xyz, counts, np.array([layer for _, layer in self._arcs], dtype=np.int32)
+    def _curved(self) -> Iterator[tuple[FloatArray, IntArray, IntArray]]:
+        """The arcs as chords, so many at a time that no single step takes long."""
+        table = np.concatenate([table for table, _ in self._arc_sheets])
+        layers = np.concatenate([layers for _, layers in self._arc_sheets])
+        for first in range(0, len(table), _SHEET):
+            centre, u, v, start, sweep = np.split(table[first : first + _SHEET], (3, 6, 9, 10), axis=1)
+            xyz, counts = swept(centre, u, v, start[:, 0], sweep[:, 0], tolerance=self.tolerance)
+            yield xyz, counts, layers[first : first + _SHEET]
 
 
 def _placed(placings: _Placings) -> tuple[FloatArray, IntArray, IntArray]:

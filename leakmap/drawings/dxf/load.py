@@ -13,6 +13,7 @@ import logging
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any, Final
 
 import ezdxf
@@ -23,7 +24,7 @@ from ezdxf.lldxf import loader, tagger
 from ezdxf.recover import Recover, bytes_loader, synced_bytes_loader
 
 from leakmap.base.errors import UnusableDrawing
-from leakmap.base.findings import Effect
+from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import Progress
 from leakmap.drawings.dxf.dimensions import draw_missing_pictures
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
@@ -60,6 +61,12 @@ def loaded(data: bytes, kind: FileKind, name: str, *, troubles: Troubles, progre
             document = _repaired(data, name, troubles, progress)
         _audit(document, troubles)
     return document
+
+
+def placed_in_file(finding: Finding, document: Document) -> Finding:
+    """A finding without its place where that is a handle that the file itself does not have."""
+    invented: set[str] = getattr(document.entitydb, "invented", set())
+    return replace(finding, where="") if finding.where.removeprefix("#") in invented else finding
 
 
 @contextmanager
@@ -195,6 +202,13 @@ class _WatchedDatabase(EntityDB):
     def __init__(self, progress: Progress) -> None:
         super().__init__()
         self._progress = progress
+        self.invented: set[str] = set()
+
+    def next_handle(self) -> str:
+        """A handle for what the file gives none."""
+        handle = super().next_handle()
+        self.invented.add(handle)
+        return handle
 
     def items(self) -> Iterator[tuple[str, Any]]:
         for index, pair in enumerate(super().items()):

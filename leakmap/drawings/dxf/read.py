@@ -24,10 +24,11 @@ from leakmap.drawings.dxf.blocks import Reading
 from leakmap.drawings.dxf.codepages import by_numbers, renamed
 from leakmap.drawings.dxf.cut import cut_of
 from leakmap.drawings.dxf.entities import draw_entities
+from leakmap.drawings.dxf.fast_load import Bulk, loaded_thin
 from leakmap.drawings.dxf.flat import Plan, plan_of
 from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
-from leakmap.drawings.dxf.load import loaded, no_collecting
+from leakmap.drawings.dxf.load import loaded, no_collecting, placed_in_file
 from leakmap.drawings.dxf.rough import rough_size
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
@@ -50,6 +51,7 @@ def read_dxf(
     m_per_unit: float | None = None,
     codepage: str = "",
     name: str = "",
+    fast: bool = True,
     progress: Progress = UNWATCHED,
 ) -> Drawing:
     """The drawing that a DXF file holds; its findings say what was fixed, lost, or should be looked at.
@@ -59,6 +61,7 @@ def read_dxf(
         m_per_unit: Metres of one drawing unit, when the user knows it; greater than zero.
         codepage: One of ``codepages.CODEPAGES``, when the user knows it; empty for what the file says.
         name: Name for messages; the file's own when it is not given.
+        fast: Whether plain records may be drawn in bulk; the drawing is the same without, only later.
         progress: Watches.
 
     Raises:
@@ -80,8 +83,13 @@ def read_dxf(
         data = cut.whole
     data = by_numbers(data, codepage, troubles) if kind is FileKind.DXF_TEXT else renamed(data, codepage)
     with no_collecting():
-        document = loaded(data, kind, name, troubles=troubles, progress=progress)
-        return _drawing(document, data, name=name, m_per_unit=m_per_unit, before=troubles, progress=progress)
+        thin = fast and kind is FileKind.DXF_TEXT and loaded_thin(data, name, troubles=troubles, progress=progress)
+        document, bulk, troubles = thin or (
+            loaded(data, kind, name, troubles=troubles, progress=progress),
+            Bulk(),
+            troubles,
+        )
+        return _drawing(document, bulk, data, name=name, m_per_unit=m_per_unit, before=troubles, progress=progress)
 
 
 def _content(path: Path) -> bytes:
@@ -96,27 +104,34 @@ def _content(path: Path) -> bytes:
 
 
 def _drawing(
-    document: Document, data: bytes, *, name: str, m_per_unit: float | None, before: Troubles, progress: Progress
+    document: Document,
+    bulk: Bulk,
+    data: bytes,
+    *,
+    name: str,
+    m_per_unit: float | None,
+    before: Troubles,
+    progress: Progress,
 ) -> Drawing:
     layout, paper = _layout(document, before)
     named, metric = header_unit(document, data), metric_of(document, data)
     hint = unit_hint(named, m_per_unit, metric=metric, paper=paper)
     given = m_per_unit is not None
-    tolerance = curve_tolerance(hint, rough_size(layout, len(layout)), given=given)
-    plan, layers, troubles = _read(document, layout, tolerance, progress)
+    tolerance = curve_tolerance(hint, rough_size(layout, bulk.places_of(layout)), given=given)
+    plan, layers, troubles = _read(document, bulk, layout, tolerance, progress)
     needed = curve_tolerance(hint, plan.size, given=given)
     if needed < tolerance:  # the size that came out asks for finer curves
-        plan, layers, troubles = _read(document, layout, needed, progress)
+        plan, layers, troubles = _read(document, bulk, layout, needed, progress)
     if not len(plan.strokes) and not plan.texts:
         raise _empty(name, before, troubles)
     note_doubts(hint, named, metric=metric, given=given, box=plan.shown, troubles=troubles)
-    findings = (*before.findings(), *troubles.findings())
+    findings = tuple(placed_in_file(finding, document) for finding in (*before.findings(), *troubles.findings()))
     drawing = Drawing(plan.origin, layers, plan.strokes, plan.texts, hint, plan.shown, findings)
     return drawing if paper else replace(drawing, findings=(*findings, *unit_findings(drawing)))
 
 
 def _read(
-    document: Document, layout: list[Any], tolerance: float, progress: Progress
+    document: Document, bulk: Bulk, layout: list[Any], tolerance: float, progress: Progress
 ) -> tuple[Plan, tuple[Layer, ...], Troubles]:
     """Everything that a layout draws, with curves at least this fine."""
     troubles = Troubles()
@@ -126,7 +141,7 @@ def _read(
     wording = Wording(encoding, troubles)
     layers = LayerNumbers(document, wording, troubles)
     reading = Reading(
-        document, layers=layers, wording=wording, troubles=troubles, progress=progress, draw=draw_entities
+        document, layers=layers, wording=wording, troubles=troubles, progress=progress, draw=draw_entities, bulk=bulk
     )
     pen = Pen(tolerance)
     with np.errstate(all="ignore"):  # what is not a number is found and left out when the lines are laid flat

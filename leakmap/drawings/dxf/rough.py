@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import islice
 from typing import Any, Final
 
 import numpy as np
 
 from leakmap.drawings.dxf.troubles import TROUBLE
+from leakmap.model.drawing import FloatArray
 
 _PLACE: Final = {
     "LINE": "start",
@@ -19,20 +19,19 @@ _PLACE: Final = {
     "TEXT": "insert",
     "MTEXT": "insert",
 }
-_MOST: Final = 5000
 _TAIL: Final = 0.05
 
 
-def rough_size(layout: Iterable[Any], count: int) -> float:
+def rough_size(layout: Iterable[Any], more: FloatArray) -> float:
     """About how large a layout is, drawing units; 0 when there is too little to say.
 
     It is the longer side of the box that holds the middle nine tenths of the entities' places.
 
     Args:
         layout: Its entities.
-        count: How many there are; of many, some thousands are looked at.
+        more: ``(k, 2)``, places of what it holds besides.
     """
-    places = np.array(list(_places(islice(layout, 0, None, count // _MOST + 1))), dtype=np.float64).reshape(-1, 2)
+    places = np.concatenate((np.array(list(_places(layout)), dtype=np.float64).reshape(-1, 2), more))
     places = places[np.isfinite(places).all(axis=1)]
     if len(places) < 2:
         return 0.0

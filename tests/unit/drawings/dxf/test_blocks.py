@@ -18,6 +18,7 @@ from leakmap.base.findings import Effect
 from leakmap.base.progress import UNWATCHED
 from leakmap.drawings.dxf import blocks, clips
 from leakmap.drawings.dxf.blocks import Reading, draw_insert
+from leakmap.drawings.dxf.fast_load import Bulk
 from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
 from leakmap.drawings.dxf.read import read_dxf
@@ -143,7 +144,9 @@ def test_a_block_that_a_layout_lost_is_a_finding() -> None:
     troubles = Troubles()
     wording = Wording("utf-8", troubles)
     layers = LayerNumbers(made, wording, troubles)
-    reading = Reading(made, layers=layers, wording=wording, troubles=troubles, progress=UNWATCHED, draw=lambda *_: None)
+    reading = Reading(
+        made, layers=layers, wording=wording, troubles=troubles, progress=UNWATCHED, draw=lambda *_: None, bulk=Bulk()
+    )
     draw_insert(insert, 0, Pen(0.001), reading)
     (found,) = troubles.findings()
     assert (found.code, "GONE" in found.text) == ("block-missing", True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from leakmap.drawings.dxf.read import read_dxf
@@ -87,8 +88,11 @@ def test_the_rough_size_is_that_of_the_middle_nine_tenths() -> None:
         made.modelspace().add_line((0.3 * x, x % 10), (99, 99))
     made.modelspace().add_line((1e6, 0), (0, 0))
     layout = list(made.modelspace())
-    assert 25 < rough_size(layout, len(layout)) < 32
-    assert rough_size(layout[:1], 1) == 0
+    assert 25 < rough_size(layout, np.empty((0, 2))) < 32
+    assert rough_size(layout[:1], np.empty((0, 2))) == 0
+    assert rough_size(layout[:50], np.array([(0.3 * x, x % 10) for x in range(50, 100)])) == rough_size(
+        layout[:100], np.empty((0, 2))
+    )
 
 
 def test_a_plan_in_one_insert_is_read_as_fine_as_any() -> None:
