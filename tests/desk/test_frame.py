@@ -66,7 +66,7 @@ def test_every_stage_has_a_key_and_can_be_clicked(window: MainWindow, qtbot: QtB
     for stage in (*Stage, Stage.JOINTS):
         qtbot.keyClick(window.plan, getattr(Qt.Key, f"Key_{stage.value}"), CTRL)
         assert window.desk.stage is stage
-    assert [button.key for button in window.strip.buttons] == ["J", "V", "B", "S", "C"]
+    assert [button.key for button in window.strip.buttons] == ["J", "F", "V", "B", "S", "C"]
     qtbot.mouseClick(window.stage_line.cells[2], LEFT)
     assert window.desk.stage is Stage.LEAKS
     assert [cell.stage for cell in window.stage_line.cells if cell.current] == [Stage.LEAKS]

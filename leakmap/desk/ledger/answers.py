@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject
 
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.strip import take as take_action
+from leakmap.desk.tools.from_lines import FromLines
 from leakmap.desk.tools.table import action_for
 from leakmap.work.check_list import Where, levels_of
 from leakmap.work.edits.sheets import show_layer
@@ -87,6 +88,12 @@ def turn_layer(desk: Desk, note: Note) -> None:
     shown = note.sign is Sign.HIDDEN
     if desk.attempt(lambda: desk.do(show_layer(job, sheet=sheet, layer=note.layer, shown=shown))):
         desk.show_faint(sheet, note.layer, faint=False)
+
+
+def choose_layer(desk: Desk, note: Note) -> None:
+    """Offer what a layer proposes as joints, or no more."""
+    if isinstance(desk.tool, FromLines):
+        desk.tool.choose(note.layer)
 
 
 class Return(QObject):

@@ -39,6 +39,7 @@ from leakmap.work.ledger_rows import (
     sheet_table,
     zone_table,
 )
+from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
 
 TITLES: Final = {
     Stage.DRAWING: "Sheets",
@@ -48,6 +49,7 @@ TITLES: Final = {
     Stage.ISSUE: "Revisions",
     Stage.AS_BUILT: "As-built records",
 }
+FROM_LINES: Final = "Joints from lines"
 NO_JOB: Final = "Joints, leaks and repairs are listed here as you draw them."
 NO_JOINTS: Final = "Draw the first joint: press J and click along it."
 NO_LEAKS: Final = "No leaks yet. Press L and click where the wet stretch starts."
@@ -65,6 +67,7 @@ class Listing:
     """What the ledger shows.
 
     Attributes:
+        above: What stands above the table, such as what can be chosen for it.
         empty: What is said instead of a table; empty where there is one.
         answers: Buttons below that sentence.
     """
@@ -72,6 +75,7 @@ class Listing:
     title: str = ""
     table: Table = _NO_TABLE
     sections: tuple[Section, ...] = ()
+    above: tuple[Section, ...] = ()
     empty: str = ""
     answers: tuple[Answer, ...] = ()
 
@@ -89,6 +93,8 @@ def listing_of(desk: Desk, kept: Kept) -> Listing:
         Stage.ISSUE: lambda: _issue(desk, job, repairs),
         Stage.AS_BUILT: lambda: Listing(empty=_as_built(job)),
     }
+    if desk.offered is not None:
+        return replace(_offered(desk.offered, job, kept), title=FROM_LINES)
     return replace(listed[desk.stage](), title=TITLES[desk.stage])
 
 
@@ -102,12 +108,19 @@ def _joints(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     return Listing(table=table, empty="" if table.lines else NO_JOINTS)
 
 
+def _offered(offered: Offered, job: Job, kept: Kept) -> Listing:
+    """Layers to choose from above, then what is proposed, then what was noticed."""
+    noticed = offered_notes(offered)
+    below = () if noticed is None else (noticed,)
+    return Listing(table=offered_table(job, offered, kept), above=(layers_section(offered),), sections=below)
+
+
 def _drawing(desk: Desk, job: Job) -> Listing:
     table = sheet_table(job)
     if not table.lines or desk.level is None:
         return Listing(empty=NO_JOB)
     sheet = job.sheets[desk.level]
-    scale = scale_section(job, sheet)
+    scale = scale_section(job, sheet, _findings(desk, sheet.id))
     if desk.ledger_view is LedgerView.LEVELS:
         below = (left_behind_section(job, sheet), noticed_section(sheet.source, _findings(desk, sheet.id)))
         return Listing(table=table, sections=(scale, *(section for section in below if section is not None)))

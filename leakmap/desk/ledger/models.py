@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -67,17 +67,24 @@ def thing_of(where: Where | None) -> Thing | None:
     return None if where is None else Thing(Sort(where.sort), where.key)
 
 
-def entries_of(table: Table, sections: Sequence[Section], before: Sequence[Entry] = ()) -> tuple[Entry, ...]:
-    """Rows of a table, its sums, and the sections below; rows whose line is the same as ``before`` are the same."""
+def entries_of(
+    table: Table, sections: Sequence[Section], before: Sequence[Entry] = (), *, above: Sequence[Section] = ()
+) -> tuple[Entry, ...]:
+    """Sections above, rows of a table, its sums, and the sections below; lines that are the same as ``before`` stay."""
     held = {id(entry.line): entry for entry in before if entry.part is Part.LINE}
-    found = [held.get(id(line)) or Entry(Part.LINE, line) for line in table.lines]
+    found = list(_noted(above))
+    found += [held.get(id(line)) or Entry(Part.LINE, line) for line in table.lines]
     for at, line in enumerate(table.sums):
         found.append(Entry(Part.TOTAL if at == len(table.sums) - 1 else Part.SUM, line, first=at == 0))
+    return (*found, *_noted(sections))
+
+
+def _noted(sections: Sequence[Section]) -> Iterator[Entry]:
+    """Headings and notes of some sections."""
     for section in sections:
         if section.heading:
-            found.append(Entry(Part.HEADING, note=Note(words=section.heading)))
-        found += [Entry(Part.NOTE, note=note) for note in section.notes]
-    return tuple(found)
+            yield Entry(Part.HEADING, note=Note(words=section.heading))
+        yield from (Entry(Part.NOTE, note=note) for note in section.notes)
 
 
 def words_of(value: Value | None, decimals: int = 2) -> str:
@@ -107,11 +114,19 @@ class LedgerModel(QAbstractTableModel):
         self.compact = False
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
         self._rows: dict[Thing, int] | None = None
-        self._given: tuple[Table, tuple[Section, ...]] = (Table(lines=()), ())
+        self._given: tuple[Table, tuple[Section, ...], tuple[Section, ...]] = (Table(lines=()), (), ())
 
-    def show(self, columns: tuple[Column, ...], table: Table, sections: Sequence[Section], *, compact: bool) -> bool:
+    def show(
+        self,
+        columns: tuple[Column, ...],
+        table: Table,
+        sections: Sequence[Section],
+        *,
+        compact: bool,
+        above: Sequence[Section] = (),
+    ) -> bool:
         """Show other rows; whether their shape changed, so that the view starts afresh."""
-        self._given = (table, tuple(sections))
+        self._given = (table, tuple(sections), tuple(above))
         self.compact = compact
         if columns != self.columns and self.order and self.order[0] not in {column.name for column in columns}:
             self.order = None
@@ -128,10 +143,10 @@ class LedgerModel(QAbstractTableModel):
         self._put(self.columns, self._entries())
 
     def _entries(self) -> tuple[Entry, ...]:
-        table, sections = self._given
+        table, sections, above = self._given
         if self.order is not None:
             table = Table(lines=in_order_of(table.lines, self.order[0], falling=self.order[1]), sums=table.sums)
-        return entries_of(table, sections, self.entries)
+        return entries_of(table, sections, self.entries, above=above)
 
     def _put(self, columns: tuple[Column, ...], entries: tuple[Entry, ...]) -> bool:
         alike = columns == self.columns and [e.part for e in entries] == [e.part for e in self.entries]
@@ -198,7 +213,8 @@ class LedgerModel(QAbstractTableModel):
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Rows that stand for something can be picked."""
         entry = self.entries[index.row()]
-        if entry.thing is None and not entry.note.layer and entry.note.paper is None:
+        plain = not (entry.note.layer or entry.note.each_way)
+        if entry.thing is None and plain and entry.note.paper is None:
             return Qt.ItemFlag.ItemIsEnabled
         found = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
         if entry.part is Part.LINE and can_edit(entry.line.where, self.columns[index.column()].name):

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from leakmap.desk.ledger.answers import look_at, mend, turn_layer
+from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.head import LedgerHead
@@ -22,6 +22,7 @@ from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
+from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
 
@@ -87,6 +88,7 @@ class LedgerPane(QWidget):
             desk.ledger_view_changed,
             desk.faint_changed,
             desk.draft_changed,
+            desk.offered_changed,
         ):
             signal.connect(self._refresh)
         desk.opened.connect(self._open)
@@ -164,7 +166,7 @@ class LedgerPane(QWidget):
         table = listing.table
         if not any(column.form is Form.FIGURE for column in columns):  # a subtotal without a figure says nothing
             table = replace(table, sums=table.sums[-1:])
-        if self.model.show(columns, table, listing.sections, compact=self.compact):
+        if self.model.show(columns, table, listing.sections, compact=self.compact, above=listing.above):
             self.table.shape()
         if self._listed is not self._desk.stage:
             self._listed = self._desk.stage
@@ -187,7 +189,11 @@ class LedgerPane(QWidget):
 
     def _act(self, entry: Entry) -> None:
         """Do what a note does when it is clicked."""
-        if entry.note.layer:
+        if entry.note.each_way:
+            give_each_way(self._desk)
+        elif entry.note.layer and self._desk.offered is not None:
+            choose_layer(self._desk, entry.note)
+        elif entry.note.layer:
             turn_layer(self._desk, entry.note)
         elif entry.note.paper is not None:
             self._papers.open(entry.note.paper)

@@ -253,6 +253,8 @@ class LedgerTable(QTableView):
             self.copy_rows()
             return
         row = self.currentIndex().row()
+        if self._desk.offered is not None and self._answered(event.key()):
+            return
         if event.key() in _ENTER and row >= 0:
             if self._rows.entries[row].part is Part.NOTE:
                 self.acted.emit(self._rows.entries[row])
@@ -264,6 +266,15 @@ class LedgerTable(QTableView):
             return
         self._by_key = True
         super().keyPressEvent(event)
+
+    def _answered(self, key: int) -> bool:
+        """Give a key to the tool whose offer is picked here; whether it was used."""
+        tool, picked = self._desk.tool, self._desk.picked
+        if tool is None or not picked or any(thing.sort is not Sort.PROPOSAL for thing in picked):
+            return False
+        if key == Qt.Key.Key_Delete:
+            return tool.deleted()
+        return key in _ENTER[:2] and tool.entered()
 
     def edit_row(self, row: int) -> None:
         """Edit the current cell of a row in place, or the next one after it that can be edited."""
@@ -309,4 +320,4 @@ def acts(entry: Entry) -> bool:
     """Whether a click on a row does something besides picking it."""
     note = entry.note
     leads = note.shows and note.where is not None
-    return entry.part is Part.NOTE and (bool(note.layer) or note.paper is not None or leads)
+    return entry.part is Part.NOTE and (bool(note.layer) or note.each_way or note.paper is not None or leads)

@@ -128,6 +128,10 @@ class Hand:
 
     def _mark(self, tool: Tool, pointer: Pointer) -> None:
         """Mark what the tool's next click means; what it shows already needs no mark."""
+        own = tool.thing_at(pointer)
+        if own is not None:
+            self.desk.point_at(own)
+            return
         order = () if self.desk.dragging else tool.points_at()
         caught = pointer.catch.joint if pointer.catch is not None else None
         if order == (Target.JOINT,) and caught is not None:

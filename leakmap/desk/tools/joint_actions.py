@@ -8,6 +8,7 @@ from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.combine import Combine
 from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.from_lines import FromLines
 from leakmap.desk.tools.split import Split
 from leakmap.desk.tools.tool import Action, ToolMaker
 from leakmap.desk.tools.vertical_joint import VerticalJoint
@@ -30,6 +31,14 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
         "Choose the kind with 1 to 6, the face with 7, in a corner the room side with 8. Click the start and each bend, "
         "or type a length and press Enter; Shift keeps to 45°, Ctrl catches on nothing, W follows lines of the drawing by "
         "the shortest way, Backspace takes a click back. Enter or a double click ends it, on a joint with a junction.",
+    ),
+    _action(
+        "F",
+        "From lines",
+        FromLines,
+        "Click a layer in the list, or a place inside a closed outline: what its lines would make is shown in blue and "
+        "listed, what lies on joints already in red. Choose kind and face, Tab sets the least length. A click takes a "
+        "line, Enter all of them, Delete leaves one out, Backspace brings it back. Nothing is a joint before.",
     ),
     _action(
         "V",
