@@ -1,60 +1,111 @@
 """Which joints lie on the lines of a drawing, so that those which a new revision left behind are found.
 
-A joint *lies on linework* where at least half of its length in plan comes within 20 mm of a line that is
-shown (both ours): a joint is drawn along a wall or a pour limit, and snaps to it, but may cross open floor.
-Vertical joints and collars drawn as points lie on linework where their point comes within 20 mm.
+A place of a joint lies on linework where it comes within 20 mm of a line that is shown; joints are drawn along walls and
+pour limits, and snap to them, but may cross open floor. A joint is *left behind* where half a metre of it, or half of a
+shorter one, lay on linework before and does not now: a corner joint whose one leg went is to be looked at, even if
+most of it lies where it did. It lies *wholly* on linework where nine tenths of it do. All these are ours. Vertical joints
+and collars drawn as points have one place only.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import ceil
-from typing import Final
+from typing import Final, NamedTuple
 from uuid import UUID
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
-from leakmap.geometry.cells import FloatArray
+from leakmap.geometry.cells import FloatArray, IntArray
 from leakmap.model.joint import Joint
 from leakmap.work.snap_lines import Lines
 
 NEAR_M: Final = 0.020
-LEAST_SHARE: Final = 0.5
+LEAST_GONE_M: Final = 0.5
+LEAST_GONE_SHARE: Final = 0.5
+WHOLLY_SHARE: Final = 0.9
 
 _STEP_M: Final = 0.1
 
 
-def on_linework(joints: Iterable[Joint], lines: Lines) -> frozenset[UUID]:
-    """Ids of the joints that lie on lines.
+class _Places(NamedTuple):
+    """Places along joints, evenly apart along each.
+
+    Attributes:
+        xy: ``(n, 2)`` metres of the site plane.
+        owner: ``(n,)`` number of the joint of each.
+        stands_for_m: ``(n,)`` length of the joint that each stands for; 1 for a joint that is a point.
+    """
+
+    xy: FloatArray
+    owner: IntArray
+    stands_for_m: FloatArray
+
+
+def left_behind(joints: Iterable[Joint], before: Lines, after: Lines) -> tuple[Joint, ...]:
+    """Joints that lay on linework of the drawing before and do not on that of the new one, in their order.
+
+    Args:
+        joints: Joints of one sheet.
+        before: Lines of the drawing before that are shown, metres of the site plane.
+        after: The same of the new one.
+    """
+    of_joint = tuple(joints)
+    if not of_joint:
+        return ()
+    places = _places(of_joint)
+    gone = _length_m(places, _near(places, before) & ~_near(places, after))
+    least = np.minimum(LEAST_GONE_M, LEAST_GONE_SHARE * _length_m(places))
+    return tuple(joint for joint, left in zip(of_joint, gone >= least, strict=True) if left)
+
+
+def wholly_on_linework(joints: Iterable[Joint], lines: Lines) -> frozenset[UUID]:
+    """Ids of the joints that lie wholly on lines.
 
     Args:
         joints: Joints of one sheet.
         lines: Lines of its drawing that are shown, metres of the site plane.
     """
-    of_joint = list(joints)
-    if not of_joint or not len(lines.start):
+    of_joint = tuple(joints)
+    if not of_joint:
         return frozenset()
-    samples = [_samples(joint) for joint in of_joint]
-    owner = np.repeat(np.arange(len(of_joint)), [len(sample) for sample in samples])
-    tree = shapely.STRtree(shapely.linestrings(np.stack((lines.start, lines.end), axis=1)))
-    places = shapely.points(np.vstack(samples))
-    met = np.unique(tree.query(places, predicate="dwithin", distance=NEAR_M)[0])
-    near = np.bincount(owner[met], minlength=len(of_joint)) / np.bincount(owner, minlength=len(of_joint))
-    return frozenset(joint.id for joint, share in zip(of_joint, near.tolist(), strict=True) if share >= LEAST_SHARE)
+    places = _places(of_joint)
+    on = _length_m(places, _near(places, lines)) >= WHOLLY_SHARE * _length_m(places)
+    return frozenset(joint.id for joint, lies in zip(of_joint, on, strict=True) if lies)
 
 
-def left_behind(joints: Iterable[Joint], before: Lines, after: Lines) -> tuple[Joint, ...]:
-    """Joints that lay on linework of the drawing before and do not on that of the new one, in their order."""
-    all_joints = tuple(joints)
-    gone = on_linework(all_joints, before) - on_linework(all_joints, after)
-    return tuple(joint for joint in all_joints if joint.id in gone)
+def _places(joints: Sequence[Joint]) -> _Places:
+    """Places along joints: the middles of equal parts, or the point of one that has no course."""
+    xy = [_samples(joint) for joint in joints]
+    length_m = [1.0 if joint.path is None else joint.path.length_m for joint in joints]
+    counts = np.array([len(each) for each in xy])
+    owner = np.repeat(np.arange(len(joints), dtype=np.int64), counts)
+    return _Places(np.vstack(xy), owner, (np.array(length_m) / counts)[owner])
 
 
 def _samples(joint: Joint) -> FloatArray:
-    """Places along a joint, evenly apart, at the middle of equal parts; its point where it has no course."""
     if joint.path is None:
         assert joint.point is not None
         return np.array([joint.point])
     parts = max(1, ceil(joint.path.length_m / _STEP_M))
     return np.array([joint.path.point_at((part + 0.5) * joint.path.length_m / parts) for part in range(parts)])
+
+
+def _near(places: _Places, lines: Lines) -> npt.NDArray[np.bool_]:
+    """Which places come near a line; lines beyond the box of all places are not looked at."""
+    low, high = places.xy.min(axis=0) - NEAR_M, places.xy.max(axis=0) + NEAR_M
+    inside = (np.maximum(lines.start, lines.end) >= low) & (np.minimum(lines.start, lines.end) <= high)
+    some = np.flatnonzero(inside.all(axis=1))
+    tree = shapely.STRtree(shapely.linestrings(np.stack((lines.start[some], lines.end[some]), axis=1)))
+    near = np.zeros(len(places.xy), dtype=np.bool_)
+    near[tree.query(shapely.points(places.xy), predicate="dwithin", distance=NEAR_M)[0]] = True
+    return near
+
+
+def _length_m(places: _Places, chosen: npt.NDArray[np.bool_] | None = None) -> FloatArray:
+    """Length of each joint, or of its part whose places are chosen."""
+    weights = places.stands_for_m if chosen is None else places.stands_for_m * chosen
+    counted = np.bincount(places.owner, weights=weights, minlength=int(places.owner[-1]) + 1)
+    return np.asarray(counted, dtype=np.float64)

@@ -23,7 +23,7 @@ from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet, Source
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, joint_of, refused, sheet_of
 from leakmap.work.left_behind import joints_left_behind, noted, without
-from leakmap.work.linework import left_behind, on_linework
+from leakmap.work.linework import left_behind, wholly_on_linework
 from leakmap.work.snap_drawing import drawn_lines
 
 _NAMED: Final = 6
@@ -100,7 +100,7 @@ def _behind(job: Job, old: Sheet, before: Drawing | None, new: Sheet, after: Dra
     lines = drawn_lines(after, new)
     gone = set() if before is None else {each.id for each in left_behind(joints, drawn_lines(before, old), lines)}
     still = {joint.id for joint in joints_left_behind(job, sheet=old.id)}
-    gone |= still - on_linework((joint for joint in joints if joint.id in still), lines)
+    gone |= still - wholly_on_linework((joint for joint in joints if joint.id in still), lines)
     return tuple(joint for joint in joints if joint.id in gone)
 
 

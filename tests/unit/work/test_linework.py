@@ -8,7 +8,7 @@ import pytest
 from leakmap.geometry.path import Point
 from leakmap.model.words import Kind
 from leakmap.work.edits.joints import draw_vertical_joint
-from leakmap.work.linework import left_behind, on_linework
+from leakmap.work.linework import left_behind, wholly_on_linework
 from leakmap.work.snap_lines import Lines, lines_of
 from tests.helpers.small_jobs import one_line, one_sheet, with_line
 
@@ -23,13 +23,31 @@ def lines(*pieces: tuple[Point, Point]) -> Lines:
 
 @pytest.mark.parametrize(
     ("offset", "covered_m", "lies"),
-    [(0.0, 7.0, True), (0.019, 7.0, True), (0.021, 7.0, False), (0.0, 3.6, True), (0.0, 3.3, False)],
+    [(0.0, 7.0, True), (0.019, 7.0, True), (0.021, 7.0, False), (0.0, 6.4, True), (0.0, 6.2, False)],
 )
-def test_half_of_a_joint_must_be_near(offset: float, covered_m: float, lies: bool) -> None:  # noqa: FBT001 - a table's row
-    """Within 20 mm over at least half of 7 m it lies on linework."""
+def test_nine_tenths_of_a_joint_must_be_near(offset: float, covered_m: float, lies: bool) -> None:  # noqa: FBT001 - a table's row
+    """Within 20 mm over at least 6.3 m of 7 m it lies wholly on linework."""
     job, joint = one_line(((0, 0), (7, 0)))
-    found = on_linework(job.joints.values(), lines(((0, offset), (covered_m, offset))))
+    found = wholly_on_linework(job.joints.values(), lines(((0, offset), (covered_m, offset))))
     assert found == (frozenset({joint}) if lies else frozenset())
+
+
+@pytest.mark.parametrize(
+    ("length_m", "covered_m", "left"),
+    [(7.0, 6.6, False), (7.0, 6.4, True), (0.6, 0.4, False), (0.6, 0.2, True)],
+)
+def test_half_a_metre_or_half_a_short_joint_must_be_gone(length_m: float, covered_m: float, left: bool) -> None:  # noqa: FBT001 - a table's row
+    """Of 7 m on a line that is shorter now, 0.4 m beyond it is no matter and 0.6 m is; of 0.6 m, 0.2 m and 0.4 m."""
+    job, _ = one_line(((0, 0), (length_m, 0)))
+    before, after = lines(((0, 0), (length_m, 0))), lines(((0, 0), (covered_m, 0)))
+    assert bool(left_behind(job.joints.values(), before, after)) == left
+
+
+def test_a_corner_whose_one_leg_went_is_left_behind() -> None:
+    """4 m and 3 m round a corner: the wall of the short leg went, so the joint is to be looked at."""
+    job, _ = one_line()
+    legs = (((0, 0), (4, 0)), ((4, 0), (4, 3)))
+    assert left_behind(job.joints.values(), lines(*legs), lines(legs[0]))
 
 
 def test_wall_that_moved_leaves_its_joint_behind() -> None:
@@ -50,5 +68,5 @@ def test_vertical_joint_lies_where_its_point_does() -> None:
     job, sheet = one_sheet()
     job = draw_vertical_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, point=(4, 0), rise_m=3.0).job
     (joint,) = job.joints
-    assert on_linework(job.joints.values(), lines(((0, 0), (4, 0)))) == {joint}
-    assert on_linework(job.joints.values(), lines(((0, 0.03), (4, 0.03)))) == frozenset()
+    assert wholly_on_linework(job.joints.values(), lines(((0, 0), (4, 0)))) == {joint}
+    assert wholly_on_linework(job.joints.values(), lines(((0, 0.03), (4, 0.03)))) == frozenset()
