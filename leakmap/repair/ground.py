@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import floor
+from typing import Final
 from uuid import UUID
 
 from leakmap.base.micrometres import to_um
@@ -16,6 +16,8 @@ from leakmap.repair.network import Network
 from leakmap.repair.reach import JointSpan
 from leakmap.repair.spans import Span, on_round
 from leakmap.repair.tracing import Hidden
+
+_ORIGIN_STEP_M: Final = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,10 +56,14 @@ def ground_on(job: Job, junctions: Junctions) -> Ground:
 
 
 def origin_of(job: Job) -> Point:
-    """A place in whole metres beside the joints of a job; bands far from the site's origin stay exact."""
+    """The whole kilometres nearest to the least x and y at which a joint starts.
+
+    Bands far from the site's origin stay exact, and a joint drawn past all others seldom moves it: what is laid out
+    from another origin is worked out anew.
+    """
     starts = [joint.path.points[0] if joint.path else joint.point for joint in job.joints.values()]
     xs, ys = zip(*(start for start in starts if start is not None), strict=True) if starts else ((0.0,), (0.0,))
-    return float(floor(min(xs))), float(floor(min(ys)))
+    return _ORIGIN_STEP_M * round(min(xs) / _ORIGIN_STEP_M), _ORIGIN_STEP_M * round(min(ys) / _ORIGIN_STEP_M)
 
 
 def _hidden(job: Job, junctions: Junctions) -> dict[int, list[Hidden]]:

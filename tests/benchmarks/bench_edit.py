@@ -47,6 +47,11 @@ def joint_edits(job: Job, place: float) -> Iterator[tuple[str, Edit]]:
     assert joint.path is not None
     (x, y), sheet = joint.path.point_at(joint.length_m / 2), joint.sheet
     short = [(x + 0.3, y + 0.4), (x + 1.2, y + 2.9)]
+    left = min(line.path.points[0][0] for line in job.joints.values() if line.path is not None) - 3.0
+    yield (
+        "draw left of all others",
+        joints.draw_joint(job, sheet=sheet, kind=Kind.CRACK, points=[(left, y), (left, y + 2)]),
+    )
     yield "draw a short joint", joints.draw_joint(job, sheet=sheet, kind=Kind.CRACK, points=short)
     yield (
         "stand a vertical joint",

@@ -58,7 +58,8 @@ def test_a_clearance_of_nothing_hides_nothing_past_an_end() -> None:
     assert found == {0: [Hidden(3_000_000, 3_000_000, True)], 1: [Hidden(0, 0, True)]}
 
 
-def test_bands_are_laid_out_from_whole_metres_beside_the_joints() -> None:
-    """The least x and y at which joints start, rounded down; nothing drawn: the site's origin."""
-    assert origin_of(job_of([line((10.7, -3.2), (12, 0)), line((11, -1), (9, 2))])) == (10.0, -4.0)
+def test_bands_are_laid_out_from_whole_kilometres_near_the_joints() -> None:
+    """The least x and y at which joints start, to the nearest kilometre; nothing drawn: the site's origin."""
+    assert origin_of(job_of([line((10.7, -3.2), (12, 0)), line((11, -1), (9, 2))])) == (0.0, 0.0)
+    assert origin_of(job_of([line((612_345.6, 5_400_700), (612_350, 5_400_700))])) == (612_000.0, 5_401_000.0)
     assert origin_of(job_of([])) == (0.0, 0.0)
