@@ -184,6 +184,16 @@ def two_ways_share(sheet: Sheet) -> float:
     return abs(sheet.placement.x_m_per_unit / sheet.placement.y_m_per_unit - 1)
 
 
+def can_scale_each_way(sheet: Sheet) -> bool:
+    """Whether known lengths of a sheet that disagree may agree once each way has its own scale."""
+    return sheet.source is not None and not sheet.each_way and lie_across(sheet.lengths) and not lengths_agree(sheet)
+
+
+def lengths_agree(sheet: Sheet) -> bool:
+    """Whether every known length agrees with the placed drawing."""
+    return all(abs(disagreement(sheet, known)) <= AGREE_SHARE for known in sheet.lengths)
+
+
 def scale_is_checked(sheet: Sheet) -> bool:
     """Whether the sheet's metres can be trusted.
 
@@ -193,8 +203,7 @@ def scale_is_checked(sheet: Sheet) -> bool:
     """
     if sheet.source is None:
         return True
-    agree = all(abs(disagreement(sheet, known)) <= AGREE_SHARE for known in sheet.lengths)
-    return lie_across(sheet.lengths) and agree and not third_length_needed(sheet)
+    return lie_across(sheet.lengths) and lengths_agree(sheet) and not third_length_needed(sheet)
 
 
 def pixel_m(sheet: Sheet) -> float | None:

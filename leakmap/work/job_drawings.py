@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import PurePath
+from typing import Final
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import UNWATCHED, Progress
@@ -20,6 +21,12 @@ from leakmap.records.blobs import ParsedKey
 from leakmap.records.job_file import JobFile
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.sheets import add_sheet
+
+_PAGE_M: Final = 0.1
+"""A millimetre of a page at 1:100, as many plans are printed (ours)."""
+
+_PIXEL_M: Final = 0.0127
+"""A pixel of a plan at 1:100 that was scanned with 200 dots per inch (ours)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,22 +179,33 @@ def as_read(file: JobFile, source: Source, *, progress: Progress = UNWATCHED) ->
 def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
     """The deed that adds a sheet with a drawing; its site plane is the drawing's own plane in metres.
 
-    The unit that the user gave counts, else the reader's hint; where neither is known, 1 unit is 1 m
-    and that is said. What is a picture gets one scale each way.
+    The unit that the user gave counts, else the reader's hint; where neither is known, one is taken so that there is
+    something to look at, and that is said. What is a picture gets one scale each way.
 
     Raises:
         EditRefused: The name is empty or in use.
     """
     m_per_unit = new.source.unit or new.drawing.unit.m_per_unit
+    taken, words = _taken(new.source)
+    scale = m_per_unit or taken
     edit = add_sheet(
         job,
         name=name,
         source=new.source,
-        placement=Placement(x_m_per_unit=m_per_unit or 1.0, y_m_per_unit=m_per_unit or 1.0),
+        placement=Placement(x_m_per_unit=scale, y_m_per_unit=scale),
         floor_level_m=floor_level_m,
         each_way=new.source.pixel is not None,
     )
     if m_per_unit is not None:
         return edit
-    sentence = f"The unit of {new.source.name} is not known; 1 unit is taken for 1 m until a known length says more."
+    sentence = f"{words.format(name=new.source.name)} until a known length says more."
     return replace(edit, said=(*edit.said, sentence))
+
+
+def _taken(source: Source) -> tuple[float, str]:
+    """Metres that one unit of a drawing is taken for where nobody says, and the words for that."""
+    if source.on_paper:
+        return _PAGE_M, "The scale of {name} is not known; 1:100 is taken"
+    if source.pixel is not None:
+        return _PIXEL_M, "The scale of {name} is not known; one pixel is taken for 13 mm"
+    return 1.0, "The unit of {name} is not known; 1 unit is taken for 1 m"

@@ -24,10 +24,12 @@ from leakmap.model.sheet import (
     AGREE_SHARE,
     Sheet,
     Source,
+    can_scale_each_way,
     disagreement,
     length_error_m,
     pixel_m,
     placed_length_m,
+    residuals_mm,
     scale_is_checked,
     third_length_needed,
     two_ways_share,
@@ -40,6 +42,9 @@ from leakmap.work.check_list import Check, Where, suspect_words
 from leakmap.work.left_behind import joints_left_behind
 
 _CENTIMETRE: Final = Decimal("0.01")
+UNIT_CODES: Final = frozenset({"unit-guessed", "unit-contradicted"})
+"""Findings on the unit or scale of a drawing: they stand with its known lengths."""
+
 _LEAST_M: Final = 0.0005
 _READ_M: Final = 10.0
 """A zone that differs by less from what was issued has not changed."""
@@ -66,6 +71,7 @@ class Note:
         shows: Whether a click on it brings that into view.
         layer: Name of the layer that it stands for; empty for none.
         paper: The issued paper that it stands for; None for none.
+        each_way: Whether a click on it gives each way of the level's drawing its own scale.
     """
 
     words: str
@@ -75,6 +81,7 @@ class Note:
     shows: bool = False
     layer: str = ""
     paper: Paper | None = None
+    each_way: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,18 +92,23 @@ class Section:
     notes: tuple[Note, ...]
 
 
-def scale_section(job: Job, sheet: Sheet) -> Section:
-    """Known lengths of a level, each with what the drawing says, and what is still asked for."""
+def scale_section(job: Job, sheet: Sheet, findings: Sequence[Finding] = ()) -> Section:
+    """Known lengths of a level, each with what the drawing says, what is still asked for, and hints of the drawing.
+
+    Args:
+        job: The job.
+        sheet: The level.
+        findings: What was noticed in its drawing.
+    """
     if sheet.source is None:
         true = Note(words="Drawn in metres, no drawing behind it", sign=Sign.DONE)
         return Section(heading="Scale check", notes=(true,))
     notes = []
-    for known in sheet.lengths:
+    for known, off_mm in zip(sheet.lengths, residuals_mm(sheet), strict=True):
         read_m = snapped(placed_length_m(sheet, known))
-        off_m = abs(read_m - snapped(known.length_m))
         agrees = abs(disagreement(sheet, known)) <= AGREE_SHARE
         ends = _ends(job, sheet.placement, known.start, known.end)
-        more = f"read {_metres(read_m)}, off by {_metres(off_m)}"
+        more = f"read {_metres(read_m)}, off by {abs(off_mm):.0f} mm"
         sign = Sign.DONE if agrees else Sign.LOOK
         notes.append(Note(words=f"{ends}{_metres(snapped(known.length_m))} m", more=more, sign=sign))
     if not scale_is_checked(sheet) and all(note.sign is Sign.DONE for note in notes):
@@ -105,6 +117,11 @@ def scale_section(job: Job, sheet: Sheet) -> Section:
             words = f"The two ways differ by {two_ways_share(sheet):.1%}: a third length must agree"
         more, where = "set the scale by a length you know", Where("sheet", sheet.id)
         notes.append(Note(words=words, more=more, sign=Sign.LOOK, where=where, shows=True))
+    if can_scale_each_way(sheet) and any(note.sign is Sign.LOOK for note in notes):
+        more = "as paper that was scanned or copied needs; else measure again"
+        notes.append(Note(words="Give each way its own scale", more=more, each_way=True))
+    hints = (found for found in findings if found.code in UNIT_CODES and not scale_is_checked(sheet))
+    notes += [Note(words=found.text, more="a hint only", sign=Sign.LOOK) for found in hints]
     pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
     if pixel is not None and error is not None:
         words = f"A scan: one pixel is {pixel * 1000:.1f} mm"
@@ -146,6 +163,9 @@ def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Secti
         Effect.LOOK: "compare it with the original",
         Effect.FIXED: "put right",
     }
+    findings = [found for found in findings if found.code not in UNIT_CODES]
+    if not findings:
+        return None
     notes = [
         Note(words=found.text, more=more[found.effect], sign=Sign.DONE if effect is Effect.FIXED else Sign.LOOK)
         for effect in more

@@ -11,13 +11,21 @@ from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer
 from leakmap.desk.tools.ways import KNOWN_LENGTH, scale_ways
+from leakmap.desk.trouble import Answer, Trouble
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.printed import metres
-from leakmap.model.sheet import AGREE_SHARE, KnownLength, Sheet, scale_is_checked, third_length_needed
+from leakmap.model.sheet import (
+    AGREE_SHARE,
+    KnownLength,
+    Sheet,
+    can_scale_each_way,
+    scale_is_checked,
+    third_length_needed,
+)
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, refused
-from leakmap.work.edits.scales import add_known_length
+from leakmap.work.edits.scales import add_known_length, scale_each_way
 from leakmap.work.typed import Entry, typed_length
 
 _TICK_PX: Final = 7.0
@@ -136,11 +144,15 @@ class SetScale(Gesture):
         if len(self.ends) < 2:
             return False
         doubt = self._doubt()
-        if self.keep(self._deed) is not None:
+        edit = self.keep(self._deed)
+        if edit is not None:
             self.ends = []
             self.fields.clear()
             if doubt:
                 self.desk.said.emit(doubt)
+            elif self.sheet is not None and can_scale_each_way(self.sheet):
+                each_way = Answer(words="Each way its own scale", give=lambda: give_each_way(self.desk))
+                self.desk.troubled.emit(Trouble(sentence=" ".join(edit.said), answers=(each_way,), waits=False))
         self.refresh()
         return True
 
@@ -203,6 +215,13 @@ class SetScale(Gesture):
             raise refused("Type how long it is on site, in metres.")
         start, end = (sheet.placement.to_drawing(point) for point in self.ends)
         return add_known_length(self.kept, sheet=sheet.id, known=KnownLength(start=start, end=end, length_m=length))
+
+
+def give_each_way(desk: Desk) -> None:
+    """Give each way of the drawing on the plan its own scale."""
+    job, level = desk.job, desk.level
+    if job is not None and level is not None and desk.may_change():
+        desk.attempt(lambda: desk.do(scale_each_way(job, sheet=level, each_way=True)))
 
 
 def straight(start: Point, pointer: Pointer) -> Point:

@@ -10,6 +10,8 @@ Codes of the findings that a page can carry:
 code                 effect when
 ==================== ====== =================================================================
 page-scale           look   the scale of the page was not given
+unit-guessed         look   dimensions on the page suggest a scale (``leakmap.drawings.unit_guess``)
+unit-contradicted    look   they suggest another scale than the user gave
 too-much             lost   the page draws more than can be read
 bad-coordinate       lost   coordinates beyond all measure
 areas-white          look   white areas, which hide what lies under them, were left out
@@ -26,6 +28,7 @@ file-repaired        fixed  the file is damaged and was mended before it was rea
 from __future__ import annotations
 
 from ctypes import byref, c_int, c_uint
+from dataclasses import replace
 from itertools import islice
 from math import hypot
 from typing import Any, Final
@@ -46,10 +49,11 @@ from leakmap.drawings.pdf.paths import MOST_POINTS, Outlines, Window
 from leakmap.drawings.pdf.rendered import USUAL_PX_PER_MM, grid_over, rendered
 from leakmap.drawings.pdf.things import MOST_THINGS, NOTHING, Thing, image_px, left_out_as_giant, matrix_of, things_of
 from leakmap.drawings.pdf.weight import weight_of
+from leakmap.drawings.unit_guess import unit_findings
 from leakmap.geometry.path import Box
 from leakmap.model.drawing import Drawing, Picture, UnitHint
 
-READER_VERSION: Final = 1
+READER_VERSION: Final = 2
 """Grows whenever the same page may give another drawing, so that kept drawings are read again."""
 
 MOST_TAKEN: Final = 5 * MOST_THINGS
@@ -146,16 +150,18 @@ class _Page:
         if not len(strokes) and not texts and picture is None:
             text = f"Page {self._index + 1} of {self._file.name} is empty; choose another page."
             raise UnusableDrawing(text, where=self._file.name)
-        return Drawing(
+        hint = self._hint(m_per_unit)
+        drawing = Drawing(
             origin=(0.0, 0.0),
             layers=self._layers.layers,
             strokes=strokes,
             texts=texts,
-            unit=self._hint(m_per_unit),
+            unit=hint,
             shown=(0.0, 0.0, *self._frame.size_mm),
             findings=self._troubles.findings(),
             pictures=() if picture is None else (picture,),
         )
+        return replace(drawing, findings=(*drawing.findings, *unit_findings(drawing, page=True)))
 
     def _opened(self) -> Any:  # noqa: ANN401 - pypdfium2 has no types
         """The page with the notes that were put onto it drawn as parts of it."""

@@ -13,7 +13,7 @@ from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Check, Where
 from leakmap.work.edits.leaks import move_leak_ends, remove_leak
-from leakmap.work.edits.scales import add_known_length
+from leakmap.work.edits.scales import add_known_length, scale_each_way
 from leakmap.work.edits.sheets import show_layer
 from leakmap.work.issuing import numbered
 from leakmap.work.ledger_notes import (
@@ -105,13 +105,28 @@ def test_a_known_length_says_what_the_drawing_reads() -> None:
     known = KnownLength(start=(0.0, 0.0), end=(31.2, 0.0), length_m=31.2)
     job = add_known_length(job, sheet=sheet, known=known).job
     first, asked = scale_section(job, job.sheets[sheet]).notes
-    assert (first.words, first.more, first.sign) == ("31.20 m", "read 31.20, off by 0.00", Sign.DONE)
+    assert (first.words, first.more, first.sign) == ("31.20 m", "read 31.20, off by 0 mm", Sign.DONE)
     assert (asked.words, asked.sign) == ("The other way is not yet checked", Sign.LOOK)
     assert (asked.where, asked.shows) == (Where("sheet", sheet), True)
     known = KnownLength(start=(0.0, 0.0), end=(0.0, 21.6), length_m=21.0)
     job = add_known_length(job, sheet=sheet, known=known).job
-    _, second = scale_section(job, job.sheets[sheet]).notes
+    _, second, remedy = scale_section(job, job.sheets[sheet]).notes
     assert (second.words, second.sign) == ("21.00 m", Sign.LOOK)
+    assert (remedy.words, remedy.each_way) == ("Give each way its own scale", True)
+    job = scale_each_way(job, sheet=sheet, each_way=True).job
+    assert not any(note.each_way for note in scale_section(job, job.sheets[sheet]).notes)
+
+
+def test_hints_on_the_unit_stand_with_the_known_lengths() -> None:
+    """What the content suggests is listed where the scale is checked, not among what was noticed, until it is checked."""
+    job, sheet = one_sheet(source=DRAWN)
+    hint = Finding("unit-guessed", "", "The content suggests millimetre: 3 doors.", Effect.LOOK)
+    assert scale_section(job, job.sheets[sheet], [hint]).notes[-1].words == hint.text
+    assert noticed_section(DRAWN, [hint]) is None
+    for end in ((31.2, 0.0), (0.0, 21.6)):
+        known = KnownLength(start=(0.0, 0.0), end=end, length_m=max(end))
+        job = add_known_length(job, sheet=sheet, known=known).job
+    assert hint.text not in [note.words for note in scale_section(job, job.sheets[sheet], [hint]).notes]
 
 
 def test_a_blank_sheet_needs_no_scale() -> None:
