@@ -2,7 +2,8 @@
 
 Joints go with the drawing: every place on a line keeps its place on the drawn line, so chainages are
 carried piece by piece. What is known in metres by itself stays: overruns, heights, rises, diameters,
-clearances.
+clearances. So does the grid where the drawing is the only one of the job; with several it is the grid of them all
+and stays, which a scale deed says.
 
 A scale by known lengths is the uniform scale with the least sum of squares of the differences
 between placed and known lengths: s = Σ d·l / Σ d², with drawn lengths d and known lengths l. Paper
@@ -14,14 +15,16 @@ these are small, a² and b² are the solution of a linear system.
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import atan2, degrees, hypot, isclose
+from typing import Final
 from uuid import UUID, uuid4
 
 import numpy as np
 
 from leakmap.base.errors import EditRefused
-from leakmap.geometry.path import Path
+from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
+from leakmap.model.grid import Axes, Grid
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import metres
@@ -38,6 +41,9 @@ from leakmap.model.sheet import (
 )
 from leakmap.work.carrying import Span, carried, piecewise, unchanged
 from leakmap.work.edits.edit import Edit, deed, edited, refused, sheet_of
+
+_SAME_SCALE: Final = 1e-6
+_DECIMALS: Final = 9
 
 
 @deed
@@ -165,12 +171,49 @@ def _placed(job: Job, new: Sheet, words: str) -> Edit:
     spans = {key: _spans(job.joints[key], joint) for key, joint in moved.items()}
     result = carried(job, joints=moved, spans=spans, numbers=job.numbers, new_id=uuid4, say_lengths=False)
     changes = replace(result.changes, sheets={new.id: new})
-    return edited(job, changes, words=words, said=(*_disagreements(new), *result.said))
+    grid, stays = _grid(job, old, new)
+    return edited(job, changes, words=words, said=(*_disagreements(new), *stays, *result.said), grid=grid)
+
+
+def _grid(job: Job, old: Sheet, new: Sheet) -> tuple[Grid | None, tuple[str, ...]]:
+    """The grid as it is to be, and what should be said where it stays although the drawing gets another scale."""
+    if job.grid is None or old.source is None or old.placement == new.placement:
+        return job.grid, ()
+    if all(sheet.source is None for sheet in job.sheets.values() if sheet.id != new.id):
+        return _moved_grid(job.grid, old.placement, new.placement), ()
+    share = new.placement.x_m_per_unit / old.placement.x_m_per_unit
+    if isclose(share, 1.0, rel_tol=_SAME_SCALE):
+        return job.grid, ()
+    return job.grid, (f"The grid stays, as other levels have it too; if it was set on {new.name}, set it again.",)
+
+
+def _moved_grid(grid: Grid, old: Placement, new: Placement) -> Grid:
+    """The grid whose axes lie where they lay on the drawing; those of a family stay parallel under any placement."""
+    origin = _moved_point(grid.origin, old, new)
+
+    def family(axes: Axes) -> Axes:
+        (x, y), (dx, dy) = grid.origin, axes.along
+        ahead = _moved_point((x + dx, y + dy), old, new)
+        along_deg = degrees(atan2(ahead[1] - origin[1], ahead[0] - origin[0]))
+        bare = Axes(towards_deg=round(along_deg - 90.0, _DECIMALS) % 360)
+        each = []
+        for axis in axes.each:
+            at = _moved_point((x + axes.towards[0] * axis.at_m, y + axes.towards[1] * axis.at_m), old, new)
+            off = at[0] - origin[0], at[1] - origin[1]
+            at_m = off[0] * bare.towards[0] + off[1] * bare.towards[1]
+            each.append(replace(axis, at_m=round(at_m, _DECIMALS)))
+        return replace(bare, each=tuple(each))
+
+    return Grid(origin=origin, letters=family(grid.letters), numbers=family(grid.numbers))
+
+
+def _moved_point(point: Point, old: Placement, new: Placement) -> Point:
+    return new.to_site(old.to_drawing(point))
 
 
 def _moved(joint: Joint, old: Placement, new: Placement) -> Joint:
-    def moved(point: tuple[float, float]) -> tuple[float, float]:
-        return new.to_site(old.to_drawing(point))
+    def moved(point: Point) -> Point:
+        return _moved_point(point, old, new)
 
     if old == new:
         return joint

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from leakmap.base.errors import EditRefused
 from leakmap.geometry.placement import Placement
 from leakmap.model.faults import faults
+from leakmap.model.grid import Grid, axes_with_bays, crossings
 from leakmap.model.sheet import (
     KnownLength,
     length_error_m,
@@ -23,6 +24,7 @@ from leakmap.model.sheet import (
 )
 from leakmap.model.words import Kind
 from leakmap.work.edits.blinds import add_blind
+from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.leaks import LeakEnd, set_overrun
 from leakmap.work.edits.marks import add_cut
@@ -101,6 +103,44 @@ def test_origin_stays_on_site() -> None:
     new = add_known_length(job, sheet=sheet, known=ALONG).job.sheets[sheet].placement
     assert new.to_site((10, 20)) == (3, 4)
     assert new.turn_deg == 30
+
+
+GRID = Grid(
+    origin=(1.0, 2.0),
+    letters=axes_with_bays("ABC", (6.0, 7.2)),
+    numbers=axes_with_bays("12", (4.2,), towards_deg=70.0),
+)
+
+
+@given(
+    x=st.floats(0.5, 2.0), y=st.floats(0.5, 2.0), turn=st.floats(-180, 180), at=st.tuples(*[st.floats(-100, 100)] * 2)
+)
+def test_the_grid_goes_along_with_the_only_drawing(x: float, y: float, turn: float, at: tuple[float, float]) -> None:
+    """Wherever and however large the drawing is placed, axes cross where they crossed on it."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = set_grid(job, grid=GRID).job
+    placement = Placement(x_m_per_unit=x, y_m_per_unit=y, turn_deg=turn, at_m=at)
+    assume(x / y < 1.5 and y / x < 1.5)
+    placed = place_sheet(job, sheet=sheet, placement=placement)
+    assert placed.job.grid is not None
+    for one, other in zip(crossings(GRID), crossings(placed.job.grid), strict=True):
+        assert (other.letter, other.number) == (one.letter, one.number)
+        assert other.at == pytest.approx(placement.to_site(one.at), abs=1e-6)
+
+
+def test_the_grid_of_several_drawings_stays_and_a_scale_says_so() -> None:
+    """At twice the scale A to B is 12 m where the drawing is the only one; with two drawings it is 6 m, and that is said."""
+    job, sheet = one_sheet(source=DRAWN)
+    job = set_grid(job, grid=GRID).job
+    alone = add_known_length(job, sheet=sheet, known=ALONG)
+    assert alone.job.grid is not None
+    assert [axis.at_m for axis in alone.job.grid.letters.each] == [0.0, 12.0, 26.4]
+    assert alone.said == ()
+    two = add_sheet(job, name="B1", source=DRAWN).job
+    kept = add_known_length(two, sheet=sheet, known=ALONG)
+    assert kept.job.grid == GRID
+    assert kept.said == ("The grid stays, as other levels have it too; if it was set on B2, set it again.",)
+    assert add_known_length(kept.job, sheet=sheet, known=ACROSS).said == ()
 
 
 def test_known_length_is_taken_back() -> None:
