@@ -1,17 +1,22 @@
-"""How a drawing file is to be read, as the words after ``leakmap new`` say it."""
+"""A drawing file, read as the words of a command say."""
 
 from __future__ import annotations
 
+import sys
 from argparse import ArgumentTypeError, Namespace
-from typing import Final, cast
+from getpass import getpass
+from pathlib import Path
+from typing import Any, Final, cast
 
-from leakmap.base.errors import BadValue
+from leakmap.base.errors import BadValue, LockedDrawing
+from leakmap.base.progress import Progress
 from leakmap.base.units import UNITS, unit_of_symbol
 from leakmap.console.parser import Parser, a_number, a_point
-from leakmap.drawings.kinds import FileKind
+from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
 from leakmap.geometry.path import Box
 from leakmap.model.sheet import Corners, Reading
+from leakmap.work.job_drawings import NewDrawing, brought_in
 
 _DXF: Final = frozenset({FileKind.DXF_TEXT, FileKind.DXF_BINARY})
 _PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
@@ -34,6 +39,29 @@ def take_words(found: Parser) -> None:
         " pixels from the lower left of the photo",
     )
     found.add_argument("--codepage", type=_codepage, metavar="NAME", help="code page of an old DXF, such as cp1252")
+
+
+def drawing_asked(words: Namespace, progress: Progress) -> NewDrawing:
+    """The drawing that a command names, read as it says; where it is locked, a terminal is asked for the password.
+
+    Raises:
+        BadValue: The words do not go with the kind of the file.
+        UnusableDrawing: Nothing of it could be used.
+        Stopped: The watcher asked to stop.
+    """
+    path = Path(words.drawing)
+    content = path.read_bytes()
+    how: dict[str, Any] = {
+        "m_per_unit": unit_asked(words),
+        "reading": reading_asked(words, kind_of(content)),
+        "progress": progress,
+    }
+    try:
+        return brought_in(path.name, content, **how)
+    except LockedDrawing:
+        if not sys.stdin.isatty():
+            raise
+    return brought_in(path.name, content, password=getpass(f"Password of {path.name}: "), **how)
 
 
 def reading_asked(words: Namespace, kind: FileKind) -> Reading:

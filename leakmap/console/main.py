@@ -20,6 +20,7 @@ COMMANDS: Final = {
     "new": "make a job from a drawing and tables",
     "scale": "give a length known on site; two, one each way, check the scale",
     "lay": "lay a sheet over another by places that both show",
+    "redraw": "put a new drawing under a sheet; what is marked stays where it is",
     "trace": "list the joints that lines of a drawing would make, and take them",
     "schedule": "show zones, lengths and quantities",
     "issue": "issue the next revision with its papers",

@@ -2,32 +2,28 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator
-from getpass import getpass
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Final, TypeVar
 
 from leakmap.base.counted import many
-from leakmap.base.errors import BadValue, LockedDrawing
+from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
-from leakmap.base.progress import Progress
 from leakmap.console.bar import Bar
-from leakmap.console.drawing_words import reading_asked, take_words, unit_asked
+from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.drawings.grid_lines import grid_found
-from leakmap.drawings.kinds import kind_of
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.here import now, user
-from leakmap.work.job_drawings import NewDrawing, brought_in
+from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
 
 _EXAMPLE: Final = """\
@@ -92,7 +88,7 @@ def run(words: Namespace) -> Outcome:
     _refuse_half_a_call(words)
     path = new_job_path(words.job)
     with Bar() as bar:
-        drawing = _drawing(words, bar)
+        drawing = drawing_asked(words, bar) if words.drawing is not None else None
         made = _composed(words, path.stem, drawing)
         bar.report(f"Writing {path.name}", 0, None)
         create_job_file(
@@ -118,24 +114,6 @@ def _refuse_half_a_call(words: Namespace) -> None:
         raise BadValue(f"{needs_drawing[0]} says something of a drawing; give it with --drawing.")
     if not (words.drawing or words.joints):
         raise BadValue("A new job needs a drawing (--drawing) or a table of joints (--joints); give one of them.")
-
-
-def _drawing(words: Namespace, progress: Progress) -> NewDrawing | None:
-    if words.drawing is None:
-        return None
-    path = Path(words.drawing)
-    content = path.read_bytes()
-    how: dict[str, Any] = {
-        "m_per_unit": unit_asked(words),
-        "reading": reading_asked(words, kind_of(content)),
-        "progress": progress,
-    }
-    try:
-        return brought_in(path.name, content, **how)
-    except LockedDrawing:
-        if not sys.stdin.isatty():
-            raise
-    return brought_in(path.name, content, password=getpass(f"Password of {path.name}: "), **how)
 
 
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:

@@ -154,7 +154,7 @@ def redrawn(job: Job, new: NewUnder, placed: Placed) -> Edit:
     """The deed that puts the new drawing under its level where it is placed, with how well it fits.
 
     Raises:
-        EditRefused: The level shows that drawing already.
+        EditRefused: The level shows that drawing already, and there.
     """
     edit = redraw(
         job,

@@ -232,7 +232,7 @@ def test_a_drawing_that_is_put_away_waits_in_the_band(qtbot: QtBot, desk: Desk, 
 
 @pytest.mark.slow
 def test_the_same_file_is_refused(qtbot: QtBot, desk: Desk, old: bytes) -> None:
-    """The drawing that B2 shows already is no new one: one sentence, nothing changed."""
+    """The drawing that B2 shows already, laid where it lies, is no new one: one sentence, nothing changed."""
     told: list[Trouble] = []
     desk.troubled.connect(told.append)
     before = job_of(desk)

@@ -44,30 +44,34 @@ def redraw(
         placement: Where it lies in the site plane.
         before: The drawing that the level shows now; None where it is blank, or cannot be read any more.
 
+    The same file, read in the same way, may be laid anew; then its known lengths stay.
+
     Raises:
-        EditRefused: The level shows that drawing already.
+        EditRefused: The level shows that drawing already, and there.
     """
     old = sheet_of(job, sheet)
-    if source == old.source:
-        raise refused(f"{old.name} shows {source.name} already; to move it, lay it over another level.", where=old.name)
+    same = source == old.source
+    if same and placement == old.placement:
+        raise refused(f"{old.name} shows {source.name} already, and there.", where=old.name)
     there = {layer.name for layer in drawing.layers}
     new = replace(
         old,
         source=source,
         placement=placement,
-        lengths=(),
-        each_way=source.pixel is not None,
+        lengths=old.lengths if same else (),
+        each_way=old.each_way if same else source.pixel is not None,
         shown=tuple((name, shown) for name, shown in old.shown if name in there),
         left_behind=(),
     )
     behind = _behind(job, old, before, new, drawing)
     new = replace(new, left_behind=noted(behind or (), placement))
     said = (
-        *_lengths_words(old),
+        *(() if same else _lengths_words(old)),
         *_layers_words([name for name, _ in old.shown if name not in there], source),
         *_behind_words(job, new, before, behind),
     )
-    return edited(job, Changes(sheets={sheet: new}), words=f"new drawing of {old.name}", said=said)
+    words = f"{'lay the' if same else 'new'} drawing of {old.name}"
+    return edited(job, Changes(sheets={sheet: new}), words=words, said=said)
 
 
 @deed

@@ -161,11 +161,24 @@ def test_a_drawing_without_lines_says_that_nobody_can_tell() -> None:
     )
 
 
-def test_the_drawing_that_is_there_is_refused() -> None:
-    """The same file read in the same way is no new drawing; a blank level takes one without a word of joints left behind."""
+def test_the_drawing_that_is_there_can_only_be_laid_elsewhere() -> None:
+    """The same file in the same place is refused; laid 0.3 m aside it keeps its known length, and leaves joints behind."""
     job, b2 = marked()
-    with pytest.raises(EditRefused, match=r"B2 shows b2\.dxf already"):
-        redraw(job, sheet=b2, source=OLD, drawing=plan(), placement=MM, before=plan())
+    known = KnownLength(start=(0, 0), end=(31200, 0), length_m=31.2)
+    job = add_known_length(job, sheet=b2, known=known).job
+    drawing = plan(grid=False)
+    with pytest.raises(EditRefused, match=r"B2 shows b2\.dxf already, and there"):
+        redraw(job, sheet=b2, source=OLD, drawing=drawing, placement=job.sheets[b2].placement, before=drawing)
+    aside = replace(MM, at_m=(0.3, 0.3))
+    edit = redraw(job, sheet=b2, source=OLD, drawing=drawing, placement=aside, before=drawing)
+    assert edit.job.sheets[b2].lengths == (known,)
+    assert refs(edit.job) == ["J-01", "J-02"]
+    assert edit.words == "lay the drawing of B2"
+
+
+def test_a_blank_level_takes_a_drawing_without_a_word_of_joints() -> None:
+    """Nothing was drawn before, so nothing can be left behind."""
+    job, _ = marked()
     blank = add_sheet(job, name="B1")
     edit = redraw(blank.job, sheet=blank.made[0], source=NEW, drawing=plan(), placement=MM, before=None)
     assert edit.said == ()
