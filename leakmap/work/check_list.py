@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 from uuid import UUID
 
@@ -21,6 +21,7 @@ from leakmap.model.words import Face, Kind, Method, Purpose, Wetness
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.issuing import next_number, unchecked_sheets
 from leakmap.work.left_behind import joints_left_behind
+from leakmap.work.whereabouts import at_words
 
 NOT_FOR_WORK: Final = "nothing can be issued for work"
 PRICE_ONLY: Final = "for price only"
@@ -48,12 +49,14 @@ class Check:
         done: Whether it is in order.
         limits: How it limits an issue, in words; empty when it merely warns.
         where: Where to look; None when there is no one place.
+        at: Where that lies on the grid; empty without a grid.
     """
 
     words: str
     done: bool = False
     limits: str = ""
     where: Where | None = None
+    at: str = ""
 
 
 def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
@@ -76,7 +79,10 @@ def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
         *_findings(job, repairs),
         *_references(job),
     ]
-    return tuple(sorted(every, key=lambda check: (check.done, not check.limits)))
+    located = (
+        check if check.where is None else replace(check, at=at_words(job, repairs, check.where)) for check in every
+    )
+    return tuple(sorted(located, key=lambda check: (check.done, not check.limits)))
 
 
 def open_checks(checks: Iterable[Check]) -> tuple[Check, ...]:

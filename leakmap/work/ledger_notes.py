@@ -243,7 +243,8 @@ def papers_section(revision: Revision) -> Section:
 
 def _check_note(check: Check) -> Note:
     show = "" if check.where is None else "set scale" if check.where.sort == "sheet" else "show on plan"
-    more = " · ".join(words for words in (check.limits, show) if words)
+    at = f"at {check.at}" if check.at else ""
+    more = " · ".join(words for words in (check.limits, at, show) if words)
     sign = Sign.DONE if check.done else Sign.LOOK
     return Note(words=check.words, more="" if check.done else more, sign=sign, where=check.where, shows=True)
 

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import pytest
 
+from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.leak import ReliefPoint
 from leakmap.model.rules import Suspects
@@ -26,6 +27,7 @@ from leakmap.work.check_list import (
     place_of,
 )
 from leakmap.work.edits.facts import set_clearance, set_cover
+from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.marks import add_cut
 from leakmap.work.edits.scales import add_known_length
 from tests.helpers.small_jobs import DRAWN, issued, one_line, with_leak, with_line
@@ -77,6 +79,17 @@ def test_a_zone_of_suspects_is_for_price_only() -> None:
         words="Z-01 is provisional: it holds only suspects", limits=PRICE_ONLY, where=Where("zone", 1)
     )
     assert found[1] == Check(words="1 suspect stretch is repaired although dry today", where=Where("leak", leak))
+
+
+def test_places_are_said_from_the_grid() -> None:
+    """A suspect from 1 to 2 m along y = 0, A at 0 and 1 at −1 m: it starts at A+1.00, its zone 0.30 m before that."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1.0, 2.0, Wetness.SUSPECT)
+    grid = Grid(
+        origin=(0.0, -1.0), letters=axes_with_bays("AB", (6.0,)), numbers=axes_with_bays("12", (4.0,), towards_deg=90)
+    )
+    found = open_checks(_checks(set_grid(job, grid=grid).job))
+    assert [check.at for check in found] == ["A+0.70 / 1+1.00", "A+1.00 / 1+1.00"]
 
 
 def test_watched_suspects_are_told_in_the_words_of_the_desk() -> None:

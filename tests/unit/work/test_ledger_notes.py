@@ -177,6 +177,7 @@ def test_checks_become_ticks_and_things_to_look_at() -> None:
     """What limits an issue says how, what has a place can be shown, what is in order is a tick."""
     checks = (
         Check(words="Z-01 is provisional", limits="for price only", where=Where("zone", 1)),
+        Check(words="The room side of J-02 is not known", where=Where("zone", 1), at="C+1.20 / 4+0.35"),
         Check(words="All references are unique", done=True),
     )
     section = check_section(checks, "C02")
@@ -184,6 +185,7 @@ def test_checks_become_ticks_and_things_to_look_at() -> None:
     assert section.heading == "Before C02 is issued"
     assert [(note.sign, note.more) for note in section.notes] == [
         (Sign.LOOK, "for price only · show on plan"),
+        (Sign.LOOK, "at C+1.20 / 4+0.35 · show on plan"),
         (Sign.DONE, ""),
     ]
 
