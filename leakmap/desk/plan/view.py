@@ -336,10 +336,10 @@ class PlanView(QWidget):
 
     def event(self, event: QEvent) -> bool:
         """Give the hand keys that the window would take for its own."""
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and self.hand.wants(event):
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and self.hand.keys.wants(event):
             event.accept()
             return True
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.tabbed(event):
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.keys.tabbed(event):
             return True
         return super().event(event)
 
@@ -370,17 +370,17 @@ class PlanView(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """A key went down."""
-        if not self.hand.key_pressed(event):
+        if not self.hand.keys.pressed(event):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """A key went up."""
-        if not self.hand.key_released(event):
+        if not self.hand.keys.released(event):
             super().keyReleaseEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Keys that are held are let go of."""
-        self.hand.let_go_of_keys()
+        self.hand.keys.let_go()
         super().focusOutEvent(event)
 
 
