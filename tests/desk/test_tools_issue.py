@@ -111,7 +111,7 @@ def test_the_purpose_of_a_begun_revision_is_changed_where_it_is_issued(sitter: S
     assert [cell.text() for cell in strip.choices if cell.choice.chosen] == ["P for price"]
     sitter.bot.mouseClick(next(cell for cell in strip.choices if cell.text() == "C for work"), LEFT)
     assert sitter.desk.begun == Begun(purpose=Purpose.WORK, to_whom="crew 2")
-    assert strip.sentence.startswith("Type to whom C01 goes")
+    assert strip.sentence.startswith("Type to whom, Enter seals C01;")
     assert (strip.field.text(), strip.field.hasFocus()) == ("crew 2", True)
 
 

@@ -173,7 +173,7 @@ class IssueRevision(Gesture):
         name = next_name(self.kept, draft)
         if self.work is not None:
             return f"The papers of {name} are being made."
-        return f"Type to whom {name} goes; Enter seals it, and its papers go {self._where()}."
+        return f"Type to whom, Enter seals {name}; its papers go {self._where()}."
 
     def choices(self) -> tuple[Choice, ...]:
         """The two purposes, which can be changed until the end; then who got an issue before, and another folder."""
@@ -207,7 +207,7 @@ class IssueRevision(Gesture):
         return path.parent / f"{safe_name(self.kept.name)} {next_name(self.kept, purpose)}"
 
     def _where(self) -> str:
-        return f"into {self.folder.name}" if self.folder is not None else "into a folder beside the job"
+        return f"into {self.folder.name}" if self.folder is not None else "beside the job"
 
     def _known(self) -> tuple[str, ...]:
         """Who got an issue before, latest first."""
