@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Final
 
@@ -51,6 +51,27 @@ def write_lines(painter: QPainter, room: QRectF, words: str, font: QFont, ink: s
     painter.setFont(font)
     painter.setPen(QColor(ink))
     painter.drawText(room, CENTRE | Qt.TextFlag.TextWordWrap, words)
+
+
+def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[QFont], ink: str = LIGHT.ink) -> None:
+    """Write words from the left in the first font in which they fit, in more lines where one is too short.
+
+    Args:
+        painter: The painter.
+        room: Where they stand, in the middle of its height.
+        words: The words.
+        fonts: The largest first; where they fit in none, the first is used and the end is left out.
+        ink: Their colour.
+    """
+    wrapped = LEFT | Qt.TextFlag.TextWordWrap
+    for font in fonts:
+        needed = QFontMetricsF(font).boundingRect(room, wrapped, words)
+        if needed.width() <= room.width() and needed.height() <= room.height():
+            painter.setFont(font)
+            painter.setPen(QColor(ink))
+            painter.drawText(room, wrapped, words)
+            return
+    write(painter, room, words, fonts[0], ink=ink)
 
 
 def when_pressed(button: QAbstractButton, press: Callable[[], object]) -> None:

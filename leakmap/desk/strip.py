@@ -15,11 +15,11 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_lines
+from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_fitting, write_lines
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
@@ -28,6 +28,8 @@ _CELL: Final = (64, 40)
 _SIGN: Final = (44, 20)
 _PAD: Final = 8
 _FIELD: Final = 220
+SENTENCE_TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
+"""Sizes of the sentence for the next click, px: where one line has no room, more lines are set, and smaller."""
 
 
 def take(desk: Desk, action: Action) -> None:
@@ -148,7 +150,7 @@ class Strip(QWidget):
             painter.fillRect(self.rect(), QColor(LIGHT.panel))
             across(painter, self.height() - 1, 0, self.width(), LIGHT.rule_strong)
             room = QRectF(self._end() + MARGIN, 0, self._limit() - self._end() - 2 * MARGIN, self.height() - 1)
-            write(painter, room, self.sentence, text(BODY_TYPE), ink=LIGHT.ink2)
+            write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=LIGHT.ink2)
 
     def _at_rest(self) -> str:
         """What can be done with what is picked, else where the work stands; of a job to look at, that it is one."""
