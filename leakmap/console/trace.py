@@ -25,7 +25,7 @@ from leakmap.work.edits.taking import take_proposals
 from leakmap.work.here import now, user
 from leakmap.work.job_drawings import as_read
 from leakmap.work.outline import outline_round
-from leakmap.work.proposals import OUTLINE, Proposal, long_enough, lying_on, proposed_by_layer, too_short
+from leakmap.work.proposals import OUTLINE, Proposal, lines_on, long_enough, lying_on, proposed_by_layer, too_short
 from leakmap.work.snap_drawing import drawing_places
 
 _EXAMPLE: Final = """\
@@ -49,7 +49,12 @@ def parser() -> Parser:
     found.add_argument("--sheet", required=True, metavar="S", help="name of the sheet")
     found.add_argument("--layer", action="append", default=[], metavar="NAME", help="a layer; as often as you like")
     found.add_argument(
-        "--outline", action="append", default=[], type=a_point, metavar="X,Y", help="a place inside a closed outline"
+        "--outline",
+        action="append",
+        default=[],
+        type=a_point,
+        metavar="X,Y",
+        help="a place inside a closed outline, of lines of the layers given, else of all that show",
     )
     add_joint_words(found)
     found.add_argument(
@@ -97,7 +102,8 @@ def _proposed(words: Namespace, file: JobFile, sheet: Sheet) -> tuple[list[Propo
 
 def _outlines(words: Namespace, drawing: Drawing, sheet: Sheet) -> Iterator[Proposal]:
     if words.outline:
-        lines = drawing_places(drawing, sheet).lines
+        layers = tuple(words.layer)
+        lines = lines_on(drawing, sheet.placement, layers) if layers else drawing_places(drawing, sheet).lines
         paths = [outline_round(lines, sheet.placement.to_site(place)) for place in words.outline]
         yield from (Proposal(path, OUTLINE) for path in dict.fromkeys(paths))
 

@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from uuid import UUID
 
+import shapely
+
 from leakmap.base.findings import Finding
 from leakmap.geometry.path import Path
+from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
 from leakmap.work.offered import Offered, OfferedLayer, OfferedLine
 from leakmap.work.proposals import LEAST_M, OUTLINE, AsJoint, Proposal, long_enough, lying_on, too_short
@@ -48,6 +51,11 @@ class Offering:
         """Whether no layer is chosen and no outline is there."""
         return not self._chosen and not self._outlines
 
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        """Layers that are chosen, the first first."""
+        return tuple(self._chosen)
+
     def knows(self, layer: str) -> bool:
         """Whether it is known what a layer proposes."""
         return layer in self._found
@@ -71,9 +79,9 @@ class Offering:
         self._chosen.remove(layer)
 
     def add_outline(self, path: Path) -> int:
-        """Offer an outline, once; its number."""
-        for number, proposal in self._outlines.items():
-            if set(proposal.path.points) == set(path.points):
+        """Offer an outline, once; its number, or that of the line of a chosen layer which is the same."""
+        for number, proposal in self._every().items():
+            if _same(proposal.path, path):
                 self._left_out = [left for left in self._left_out if left != number]
                 return number
         ((number, proposal),) = self._numbered([Proposal(path, OUTLINE)])
@@ -119,9 +127,13 @@ class Offering:
 
     def _there(self, job: Job) -> dict[int, Proposal]:
         """Every proposal that is neither left out nor taken, whatever its length."""
-        every = {number: found for layer in self._chosen for number, found in self._found[layer][0].items()}
         gone = {*self._left_out, *(number for number, joint in self._made.items() if joint in job.joints)}
-        return {number: found for number, found in {**every, **self._outlines}.items() if number not in gone}
+        return {number: found for number, found in self._every().items() if number not in gone}
+
+    def _every(self) -> dict[int, Proposal]:
+        """Every proposal of chosen layers, and every outline."""
+        layers = {number: found for layer in self._chosen for number, found in self._found[layer][0].items()}
+        return {**layers, **self._outlines}
 
     def _lying_on(self, job: Job, long: dict[int, Proposal], as_joint: AsJoint) -> dict[int, tuple[str, ...]]:
         """What each lies on; looked for only where joints or facts are others than before, or a proposal is new."""
@@ -136,3 +148,11 @@ class Offering:
         for proposal in proposals:
             yield self._next, proposal
             self._next += 1
+
+
+def _same(one: Path, other: Path) -> bool:
+    """Whether two closed paths run through the same places, to the millimetre."""
+    if not (one.closed and other.closed and abs(one.length_m - other.length_m) <= TIE_M):
+        return False
+    rings = [shapely.LinearRing(path.points) for path in (one, other)]
+    return bool(shapely.hausdorff_distance(*rings) <= TIE_M)

@@ -30,6 +30,8 @@ from leakmap.model.drawing import Drawing, Strokes
 from leakmap.model.job import Job
 from leakmap.model.joint import height_of, plan_path
 from leakmap.model.words import Face, Kind, Side
+from leakmap.work.snap_drawing import placed_xy, places_of_polylines
+from leakmap.work.snap_lines import Lines
 
 LEAST_M: Final = 0.10
 """Lines shorter than this are proposed only where somebody asks for them (ours)."""
@@ -98,6 +100,17 @@ def only_layer(drawing: Drawing, layer: str) -> Drawing:
         drawing.strokes.layer[kept],
     )
     return replace(drawing, strokes=strokes, texts=(), pictures=(), findings=())
+
+
+def lines_on(drawing: Drawing, placement: Placement, layers: Iterable[str]) -> Lines:
+    """Lines of some layers with their index, metres of the site plane, whether the layers are shown or not."""
+    chosen = set(layers)
+    wanted = [number for number, found in enumerate(drawing.layers) if found.name in chosen]
+    kept = np.isin(drawing.strokes.layer, wanted)
+    stroke = np.repeat(np.arange(len(drawing.strokes)), np.diff(drawing.strokes.starts))
+    of_kept = kept[stroke] if len(stroke) else np.zeros(0, dtype=np.bool_)
+    xy = placed_xy(drawing.strokes.xy[of_kept], drawing.origin, placement)
+    return places_of_polylines(xy, stroke[of_kept]).lines
 
 
 def proposed_by_layer(

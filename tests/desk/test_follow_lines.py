@@ -154,7 +154,7 @@ def test_typed_angle_is_a_straight_piece(hand: PlanHand, desk: Desk) -> None:
 def test_no_way_is_said_and_a_straight_piece_is_offered(hand: PlanHand, desk: Desk) -> None:
     """The line apart hangs together with nothing: the strip says so, and a click draws straight to it."""
     hand.move((12, 1))
-    assert hand.tool.sentence().startswith("No lines lead there from the last point; a click draws a straight piece.")
+    assert hand.tool.sentence() == "No lines lead there from the last point; a click draws a straight piece."
     hand.click((12, 1))
     hand.enter()
     assert corners_in(desk) == ((2, -1.5), (12, 1))

@@ -160,7 +160,7 @@ def test_rows_answer_to_enter_and_delete(hand: PlanHand, desk: Desk, ledger: Led
     click_row(ledger, qtbot, "2")
     assert desk.picked == (Thing(Sort.PROPOSAL, 2),)
     assert not joints_of(desk)
-    assert hand.tool.sentence().startswith("Enter makes what is picked a joint")
+    assert hand.tool.sentence().startswith("Enter takes what is picked")
     qtbot.keyClick(ledger.table, Qt.Key.Key_Return)
     assert [joint.length_m for joint in joints_of(desk)] == [8.0]
     click_row(ledger, qtbot, "3")
@@ -182,6 +182,17 @@ def test_outline_round_a_place(hand: PlanHand, desk: Desk, qtbot: QtBot) -> None
     assert joint.length_m == pytest.approx(18.0, abs=1e-4)
     assert desk.open_job is not None
     assert desk.open_job.undo_words == "take 1 joint from an outline"
+
+
+def test_outline_of_chosen_layers_alone(hand: PlanHand, desk: Desk, ledger: LedgerPane, qtbot: QtBot) -> None:
+    """With WALLS chosen the pour limit across the room parts nothing: round the same place lies the whole room, which is offered already."""
+    click_row(ledger, qtbot, "WALLS")
+    assert numbers(desk) == [1]
+    hand.click((7, 2))
+    qtbot.waitUntil(lambda: desk.picked == (Thing(Sort.PROPOSAL, 1),))
+    assert numbers(desk) == [1]
+    assert desk.offered is not None
+    assert desk.offered.lines[0].proposal.path.length_m == 24.0
 
 
 def test_place_without_outline_is_said(hand: PlanHand, desk: Desk, qtbot: QtBot) -> None:

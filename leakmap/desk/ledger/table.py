@@ -253,7 +253,7 @@ class LedgerTable(QTableView):
             self.copy_rows()
             return
         row = self.currentIndex().row()
-        if self._desk.offered is not None and self._answered(event.key()):
+        if self._desk.offered is not None and self._answered(event):
             return
         if event.key() in _ENTER and row >= 0:
             if self._rows.entries[row].part is Part.NOTE:
@@ -267,14 +267,18 @@ class LedgerTable(QTableView):
         self._by_key = True
         super().keyPressEvent(event)
 
-    def _answered(self, key: int) -> bool:
-        """Give a key to the tool whose offer is picked here; whether it was used."""
-        tool, picked = self._desk.tool, self._desk.picked
-        if tool is None or not picked or any(thing.sort is not Sort.PROPOSAL for thing in picked):
+    def _answered(self, event: QKeyEvent) -> bool:
+        """Give a key to the tool whose offer is listed, as the plan does; whether it was used."""
+        tool, key, row = self._desk.tool, event.key(), self.currentIndex().row()
+        if tool is None or (row >= 0 and self._by_key and self._rows.entries[row].part is Part.NOTE):
             return False
+        if key in _ENTER[:2]:
+            return tool.entered(both=bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier))
         if key == Qt.Key.Key_Delete:
             return tool.deleted()
-        return key in _ENTER[:2] and tool.entered()
+        if key == Qt.Key.Key_Backspace:
+            return tool.erased()
+        return bool(event.text().strip()) and tool.typed(event.text())
 
     def edit_row(self, row: int) -> None:
         """Edit the current cell of a row in place, or the next one after it that can be edited."""

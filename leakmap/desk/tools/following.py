@@ -64,13 +64,13 @@ class Following:
     def sentence(self) -> str:
         """What the next click does while lines are followed."""
         if self.looking:
-            return "Looking for the way along the lines. W draws straight pieces instead."
+            return "Looking for the way along the lines."
         if self.way is not None:
-            return "Click to take the way along the lines, or type how far and press Enter. W draws straight pieces."
+            return "Click to take the way along the lines, or type how far."
         if self._search is not None:
-            return "No lines lead there from the last point; a click draws a straight piece. W follows no more."
+            return "No lines lead there from the last point; a click draws a straight piece."
         return (
-            "Point at a line that leads on, and the way there is shown. Enter ends the joint; W draws straight pieces."
+            "Point at a line that leads on, and click. Enter ends the joint."
         )
 
     @property

@@ -20,14 +20,15 @@ from leakmap.desk.tools.line_search import LineSearch
 from leakmap.desk.tools.next_joint import NextJoint
 from leakmap.desk.tools.places import REACH_PX
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Pointer, Stroke
-from leakmap.geometry.path import Path
+from leakmap.geometry.path import Path, Point
 from leakmap.model.drawing import Drawing
 from leakmap.model.words import Face
 from leakmap.work.catch import NOTHING, Aim
 from leakmap.work.edits.taking import take_proposals
 from leakmap.work.offered import Offered, OfferedLine, refs_words
 from leakmap.work.offering import Offering
-from leakmap.work.proposals import LEAST_M, AsJoint, layers_with_lines
+from leakmap.work.proposals import LEAST_M, AsJoint, layers_with_lines, lines_on
+from leakmap.work.snap_lines import Lines
 from leakmap.work.typed import Entry
 
 ALL_KEY: Final = "9"
@@ -88,20 +89,18 @@ class FromLines(Gesture):
         if self.search.looking:
             return "Looking for the outline round this place."
         if not self.offered.lines:
-            return "Click a layer in the list, or a place inside a closed outline; 1 to 6 choose the kind, 7 the face."
+            return "Click a layer in the list, or a place inside a closed outline."
         return self._sentence_of(self.offered)
 
     def _sentence_of(self, offered: Offered) -> str:
         if self.fields.active == _LEAST:
-            return "Type the least length: shorter lines are left out. Tab goes on."
+            return "Type the least length; shorter lines are left out."
         if self.fields.active == _HEIGHT:
-            return "Type the height over the floor. Tab goes back to the choices."
+            return "Type the height over the floor."
         if self._picked():
-            return "Enter makes what is picked a joint, Delete leaves it out, Esc lets go of it."
-        every = f"Enter takes {_all(len(offered.free))}; " if offered.free else ""
-        return (
-            f"Click a line to make it a joint. {every}Delete leaves out what is pointed at, Tab sets the least length."
-        )
+            return "Enter takes what is picked, Delete leaves it out."
+        every = f", Enter takes {_all(len(offered.free))}" if offered.free else ""
+        return f"Click a line to take it{every}; Delete leaves one out."
 
     def choices(self) -> tuple[Choice, ...]:
         """Kind, face and room side, and all at once."""
@@ -158,7 +157,7 @@ class FromLines(Gesture):
             return
         line = self._line_at(pointer)
         if line is None:
-            self.search.outline(pointer.raw, then=lambda path: self._add(offering, path))
+            self._look_round(offering, pointer.raw)
         elif line.on and line.number not in self._picked():
             self.desk.pick(Thing(Sort.PROPOSAL, line.number))
             self.hint(f"This line {refs_words(line.on)} already. Enter takes it all the same; Delete leaves it out.")
@@ -261,6 +260,23 @@ class FromLines(Gesture):
         offering.learn(layer, *found)  # type: ignore[arg-type] # what proposed_by_layer gives
         offering.choose(layer)
         self._offer()
+
+    def _look_round(self, offering: Offering, at: Point) -> None:
+        """Look for the outline round a place: of lines of the chosen layers, where some are, else of all that show."""
+        drawing, shown, chosen = self._drawing, self.desk.linework, offering.chosen
+        assert drawing is not None
+        placement = self.kept.sheets[offering.sheet].placement
+        if not chosen and shown is None:
+            self.hint("The lines of this drawing are not gathered yet; click again in a moment.")
+            return
+
+        def lines() -> Lines:
+            if chosen:
+                return lines_on(drawing, placement, chosen)
+            assert shown is not None
+            return shown
+
+        self.search.outline(lines, at, then=lambda path: self._add(offering, path))
 
     def _add(self, offering: Offering, path: Path) -> None:
         """Offer an outline, and pick it, so that Enter takes it."""

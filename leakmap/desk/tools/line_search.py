@@ -16,6 +16,7 @@ from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.work.outline import outline_round
 from leakmap.work.proposals import Proposal, only_layer, proposed_by_layer
+from leakmap.work.snap_lines import Lines
 
 AT_ONCE: Final = 2_000
 """Points of a layer that are looked through between two frames; more of them in a process of their own."""
@@ -61,15 +62,11 @@ class LineSearch:
         work.start(proposed_by_layer, lines, placement, layer)
         self._desk.working.emit(work)
 
-    def outline(self, at: Point, *, then: Callable[[Path], object]) -> None:
-        """Look for the outline round a place."""
-        lines = self._desk.linework
+    def outline(self, lines: Callable[[], Lines], at: Point, *, then: Callable[[Path], object]) -> None:
+        """Look aside for the outline that lines make round a place; ``lines`` gathers them there."""
         if self._aside is not None:
             return
-        if lines is None:
-            self._hint("The lines of this drawing are not gathered yet; click again in a moment.")
-            return
-        self._aside = aside = Aside(lambda: outline_round(lines, at), self._desk)
+        self._aside = aside = Aside(lambda: outline_round(lines(), at), self._desk)
 
         def take(path: Path) -> None:
             if self._aside is aside:

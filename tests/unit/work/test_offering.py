@@ -82,6 +82,16 @@ def test_outline_is_offered_once(made: tuple[Offering, Job]) -> None:
     assert numbers(offering, job) == [first]
 
 
+def test_outline_of_a_chosen_layer_is_offered_already(made: tuple[Offering, Job]) -> None:
+    """A ring of a chosen layer with a corner on a straight side is the outline found there; one 2 mm aside is another."""
+    offering, _ = made
+    ring = path_of([(0, 0), (1, 0), (2, 0), (2, 2)], closed=True)
+    offering.learn("DOORS", [Proposal(ring, "layer DOORS")], [])
+    offering.choose("DOORS")
+    assert offering.add_outline(path_of([(2, 0), (2, 2), (0, 0)], closed=True)) == 5
+    assert offering.add_outline(path_of([(2.002, 0), (2.002, 2), (0.002, 0)], closed=True)) == 6
+
+
 def test_taken_lines_are_gone_until_their_joints_are(made: tuple[Offering, Job]) -> None:
     """Taken ones are offered no more; in the job before, as after an undo, they are again, and lie on nothing."""
     offering, job = made

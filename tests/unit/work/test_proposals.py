@@ -26,6 +26,7 @@ from leakmap.work.proposals import (
     AsJoint,
     Proposal,
     layers_with_lines,
+    lines_on,
     long_enough,
     lying_on,
     only_layer,
@@ -74,6 +75,14 @@ def test_one_layer_alone() -> None:
     assert [len(only_layer(PLAN, name).strokes) for name in ("GRID", "WALLS", "DOORS")] == [0, 3, 1]
     assert only_layer(PLAN, "DOORS").strokes.polyline(0).tolist() == [[20, 20], [21, 20]]
     assert points_on(PLAN, "WALLS") == 6
+
+
+def test_lines_of_layers_are_placed() -> None:
+    """Those of the named layers alone, in metres of the site plane: at half the scale and 10 m to the right."""
+    lines = lines_on(PLAN, Placement(x_m_per_unit=0.5, y_m_per_unit=0.5, at_m=(10.0, 0.0)), ["DOORS"])
+    assert (lines.start.tolist(), lines.end.tolist()) == ([[20.0, 10.0]], [[20.5, 10.0]])
+    assert len(lines_on(PLAN, Placement(), ["WALLS", "DOORS", "GRID"]).start) == 4
+    assert len(lines_on(drawn(("GRID", [])), Placement(), ["GRID"]).start) == 0
 
 
 def test_layer_proposes_its_lines_chained() -> None:
