@@ -144,7 +144,7 @@ def _scales(job: Job) -> Iterator[Check]:
 
 def _left_behind(job: Job) -> Iterator[Check]:
     for joint in joints_left_behind(job):
-        words = f"{joint.ref} lay on a line of the old drawing of {job.sheets[joint.sheet].name}, and lies on none now"
+        words = f"{joint.ref} lay on a line that the new drawing of {job.sheets[joint.sheet].name} does not have"
         yield Check(words=words, where=Where("joint", joint.id))
 
 

@@ -181,7 +181,7 @@ def left_behind_section(job: Job, sheet: Sheet) -> Section | None:
     more = "move it, or say that it is right: show on plan"
     notes = [
         Note(
-            words=f"{joint.ref} lies on no line now",
+            words=f"{joint.ref} lay on a line that is gone",
             more=more,
             sign=Sign.LOOK,
             where=Where("joint", joint.id),

@@ -29,16 +29,25 @@ def joints_left_behind(job: Job, *, sheet: UUID | None = None) -> tuple[Joint, .
         job: The job.
         sheet: Those of this level only; None for all.
     """
-    noted = {
-        key: shapely.union_all([_widened(each.placement, course) for course in each.left_behind])
-        for key, each in job.sheets.items()
-        if each.left_behind and sheet in {None, key}
-    }
-    return tuple(
-        joint
-        for joint in (job.joints.values() if noted else ())
-        if joint.sheet in noted and noted[joint.sheet].covers(_geometry(course_of(joint)))
-    )
+    noted = {key: _Noted(each) for key, each in job.sheets.items() if each.left_behind and sheet in {None, key}}
+    joints = job.joints.values() if noted else ()
+    return tuple(joint for joint in joints if joint.sheet in noted and noted[joint.sheet].holds(joint))
+
+
+class _Noted:
+    """What a sheet notes, a millimetre wide: courses for joints with a course, points for those that are a point."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        lines = [course for course in sheet.left_behind if len(course) > 1]
+        points = [course for course in sheet.left_behind if len(course) == 1]
+        self._lines, self._points = (
+            shapely.union_all([_widened(sheet.placement, course) for course in courses]) for courses in (lines, points)
+        )
+
+    def holds(self, joint: Joint) -> bool:
+        """Whether a joint lies on it with its whole course."""
+        among = self._points if joint.path is None else self._lines
+        return bool(among.covers(_geometry(course_of(joint))))
 
 
 def course_of(joint: Joint) -> tuple[Point, ...]:
@@ -56,12 +65,16 @@ def noted(joints: Iterable[Joint], placement: Placement) -> tuple[tuple[Point, .
 
 def without(sheet: Sheet, joint: Joint) -> tuple[tuple[Point, ...], ...]:
     """What a sheet notes once a joint of it is accepted: courses that lie on the joint, or it on them, are gone."""
-    return tuple(_others(sheet, _geometry(course_of(joint))))
+    return tuple(_others(sheet, course_of(joint)))
 
 
-def _others(sheet: Sheet, accepted: shapely.Geometry) -> Iterator[tuple[Point, ...]]:
+def _others(sheet: Sheet, joint: tuple[Point, ...]) -> Iterator[tuple[Point, ...]]:
+    accepted = _geometry(joint)
     around = shapely.buffer(accepted, SAME_M)
     for course in sheet.left_behind:
+        if (len(course) == 1) != (len(joint) == 1):
+            yield course
+            continue
         drawn = _geometry(tuple(map(sheet.placement.to_site, course)))
         if not (around.covers(drawn) or _widened(sheet.placement, course).covers(accepted)):
             yield course

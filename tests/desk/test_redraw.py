@@ -138,7 +138,7 @@ def test_dropped_on_the_window_it_takes_the_place_of_the_old_one(qtbot: QtBot, t
         assert source is not None
         assert source.name == "new.dxf"
         assert job_of(window.desk).joints == before.joints
-        assert "2 joints no longer lie on linework: J-01 and J-02." in window.centre.band.sentence
+        assert "2 joints lay on lines that are gone: J-01 and J-02." in window.centre.band.sentence
         _accept_all(qtbot, window)
         for _ in range(3):
             window.desk.undo()
@@ -156,7 +156,7 @@ def _accept_all(qtbot: QtBot, window: MainWindow) -> None:
     qtbot.mouseClick(next(each for each in window.centre.band.buttons if each.text() == "Show the first"), LEFT)
     assert desk.stage is Stage.JOINTS
     assert desk.picked == (Thing(Sort.JOINT, joint_named(job_of(desk), "J-01").id),)
-    assert "lies on no line of the new drawing" in window.strip.sentence
+    assert "lay on a line that is gone" in window.strip.sentence
     qtbot.keyClicks(plan, "0")
     assert refs(desk) == ["J-02"]
     assert desk.picked == (Thing(Sort.JOINT, joint_named(job_of(desk), "J-02").id),)

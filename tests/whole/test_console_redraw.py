@@ -70,7 +70,7 @@ def test_a_new_drawing_lies_as_before_and_says_what_it_left(shell: Path, capsys:
         "B2 shows b.dxf now, laid as before.",
         "Where the old drawing lies, 83% of the ends of its lines are there again, within 1 mm.",
         f"The known lengths of B2 (12.00 m and 9.00 m) went with its old drawing: {CHECK_AGAIN}",
-        "1 joint no longer lies on linework: J-01.",
+        "1 joint lay on a line that is gone: J-01.",
     ]
     after = job()
     assert (after.joints, after.leaks) == (before.joints, before.leaks)

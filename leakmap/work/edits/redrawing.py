@@ -92,8 +92,8 @@ def accept_joint(job: Job, *, joint: UUID) -> Edit:
 def behind_words(joints: Iterable[Joint]) -> str:
     """What is said of joints that were left behind; there is one at least."""
     refs = [joint.ref for joint in joints]
-    lie = "lies" if len(refs) == 1 else "lie"
-    return f"{many(len(refs), 'joint')} no longer {lie} on linework: {_listed(refs)}."
+    lines = "a line that is" if len(refs) == 1 else "lines that are"
+    return f"{many(len(refs), 'joint')} lay on {lines} gone: {_listed(refs)}."
 
 
 def _behind(job: Job, old: Sheet, before: Drawing | None, new: Sheet, after: Drawing) -> tuple[Joint, ...] | None:

@@ -64,12 +64,12 @@ def test_joints_left_behind_are_said_and_listed() -> None:
     """The joint of the wall that moved is left behind; that of a wall that stayed is not, nor the one on no wall."""
     job, b2 = marked()
     edit = drawn_anew(job, b2)
-    assert edit.said == ("1 joint no longer lies on linework: J-01.",)
+    assert edit.said == ("1 joint lay on a line that is gone: J-01.",)
     words = [check.words for check in open_checks(check_list(edit.job, repairs(edit.job)))]
-    assert "J-01 lay on a line of the old drawing of B2, and lies on none now" in words
+    assert "J-01 lay on a line that the new drawing of B2 does not have" in words
     section = left_behind_section(edit.job, edit.job.sheets[b2])
     assert section is not None
-    assert [note.words for note in section.notes] == ["J-01 lies on no line now"]
+    assert [note.words for note in section.notes] == ["J-01 lay on a line that is gone"]
     same = drawn_anew(job, b2, 12000.0)
     assert same.said == ("Every joint of B2 that lay on linework still does.",)
     assert left_behind_section(same.job, same.job.sheets[b2]) is None
@@ -122,7 +122,12 @@ def test_a_vertical_joint_is_left_behind_where_its_corner_went() -> None:
     job, b2 = marked()
     for at in ((12.0, 0.0), (12.0, 4.0)):
         job = draw_vertical_joint(job, sheet=b2, kind=Kind.CONSTRUCTION, point=at, rise_m=3.0).job
-    assert refs(drawn_anew(job, b2).job) == ["J-01", "V-02"]
+    job = drawn_anew(job, b2).job
+    assert refs(job) == ["J-01", "V-02"]
+    standing = draw_vertical_joint(job, sheet=b2, kind=Kind.CONSTRUCTION, point=(12.0, 6.0), rise_m=3.0).job
+    assert refs(standing) == ["J-01", "V-02"]  # it was drawn later, on the course of J-01, and lost no line
+    accepted = accept_joint(job, joint=joint_named(job, "J-01").id).job
+    assert refs(accepted) == ["V-02"]  # which stands on the course of J-01 too
 
 
 def test_known_lengths_go_and_the_scale_is_not_checked() -> None:
@@ -166,7 +171,7 @@ def test_the_drawing_that_is_there_can_only_be_laid_elsewhere() -> None:
     job, b2 = marked()
     known = KnownLength(start=(0, 0), end=(31200, 0), length_m=31.2)
     job = add_known_length(job, sheet=b2, known=known).job
-    drawing = plan(grid=False)
+    drawing = plan(wall_x=12000.0, grid=False)
     with pytest.raises(EditRefused, match=r"B2 shows b2\.dxf already, and there"):
         redraw(job, sheet=b2, source=OLD, drawing=drawing, placement=job.sheets[b2].placement, before=drawing)
     aside = replace(MM, at_m=(0.3, 0.3))
