@@ -18,7 +18,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         key="I",
         label="Import drawing",
         longer=(
-            "Choose the drawing of a level, or drop its file on the window. It becomes a level of its own, or a new drawing "
+            "Choose a DXF, DWG, PDF or scan, or drop its file on the window. It becomes a level of its own, or a new drawing "
             "of one that is there: it lies in blue over the old one until Enter keeps it, where both agree, or by places "
             "that you click first on it and then on the old one. What is marked stays where it is."
         ),
@@ -29,9 +29,9 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         key="S",
         label="Set scale",
         longer=(
-            "Click both ends of a length that you know on site, such as from the first grid axis to the last, then type "
-            "it in metres and press Enter. A second length across the first shows that the drawing is not stretched; "
-            "before both are checked nothing can be issued for work."
+            "Click both ends of a length that you know on site, then type it in metres and press Enter. A second length "
+            "across the first shows that the drawing is not stretched; before that nothing can be issued for work. "
+            "“straighten” turns the drawing by two points of one line, “lay flat” a photo by the corners of its sheet."
         ),
         tool=SetScale,
     ),
@@ -63,7 +63,8 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         label="Layers",
         longer=(
             "The ledger lists the layers of the drawing. Each click turns one from full to faint, from faint to hidden, "
-            "and back. That changes only what is seen: joints and leaks stay where they are."
+            "and back. “crop” keeps a part of the drawing, for this level or another one, and “letters” reads the texts of "
+            "an old drawing in another way. Joints and leaks stay where they are."
         ),
         tool=Layers,
         changes=False,
