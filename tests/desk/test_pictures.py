@@ -217,6 +217,10 @@ def test_memory_has_a_limit_and_what_is_not_wanted_is_not_begun(qtbot: QtBot) ->
     qtbot.waitUntil(lambda: not darkroom.busy)
     assert [darkroom.plate(plate) is not None for plate in plates] == [True] * 8 + [False] * 32
     assert darkroom.kept_bytes == 8 * 4 * TILE_PX**2
+    darkroom.want("other", plates[8:12])
+    qtbot.waitUntil(lambda: not darkroom.busy)  # four each
+    assert [darkroom.plate(plate) is not None for plate in plates[:12]] == [True] * 4 + [False] * 4 + [True] * 4
+    darkroom.want("other", ())
     darkroom.want("one", plates[20:])
     darkroom.want("one", plates[-1:])
     qtbot.waitUntil(lambda: not darkroom.busy)

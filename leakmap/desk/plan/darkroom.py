@@ -87,7 +87,7 @@ class Darkroom(QObject):
 
     def want(self, whom: object, plates: Sequence[Plate]) -> None:
         """Say what somebody wants from now on, the most wanted first; it takes the place of what they wanted before."""
-        self._wanted[whom] = plates[: max(self._limit // _TILE_BYTES // len({*self._wanted, whom}), 1)]
+        self._wanted[whom] = plates
         self._begin()
 
     def take_up(self, pictures: Iterable[Picture]) -> None:
@@ -111,8 +111,10 @@ class Darkroom(QObject):
         self._tell()
 
     def _missing(self) -> Iterator[Plate]:
+        """What is wanted and not there, as far as there is room for it: each who wants something has the same."""
+        most = max(self._limit // _TILE_BYTES // max(len(self._wanted), 1), 1)
         for plates in self._wanted.values():
-            yield from (plate for plate in plates if plate not in self._kept)
+            yield from (plate for plate in plates[:most] if plate not in self._kept)
 
     def _begin(self) -> None:
         """Give more to the threads, as far as they have a hand free."""

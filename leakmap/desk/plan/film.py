@@ -49,14 +49,19 @@ class Film(QObject):
 
     Signals: ``ready`` when a new film is there.
 
+    Args:
+        painting: Paints it.
+        at_once_s: What a frame may spend on a film that is not done.
+
     Attributes:
         painted: How often it was painted.
     """
 
     ready = Signal()
 
-    def __init__(self, painting: Painting, parent: QObject | None = None) -> None:
+    def __init__(self, painting: Painting, parent: QObject | None = None, *, at_once_s: float = AT_ONCE_S) -> None:
         super().__init__(parent)
+        self._at_once_s = at_once_s
         self.painted = 0
         self._painting = painting
         self._shown: _Exposure | None = None
@@ -98,7 +103,7 @@ class Film(QObject):
         if self._making is None and due and not (rest and covers and not fits):
             self._begin(camera, ratio)
         if self._making is not None:
-            self._work(AT_ONCE_S)
+            self._work(self._at_once_s)
             self._timer.start(0)
         if self._shown is not None:
             _draw(painter, self._shown, camera)

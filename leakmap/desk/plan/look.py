@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
 
-from leakmap.desk.plan.toned import Ink
 from leakmap.desk.tokens import LIGHT
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
@@ -23,24 +22,20 @@ class Strength(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inks:
-    """Colours of lines, texts and pictures of full and of faint layers; a picture without one keeps its own."""
+    """Colours of lines and texts of full and of faint layers; pictures have those of lines.
+
+    Attributes:
+        own_colours: Whether pictures of full layers keep their own instead.
+    """
 
     line: str
     text: str
     faint_line: str
     faint_text: str
-    picture: Ink
-    faint_picture: Ink
+    own_colours: bool = False
 
 
-DIMMED: Final = Inks(
-    line=LIGHT.paperline,
-    text=LIGHT.papertext,
-    faint_line="#D3D3CF",
-    faint_text="#BFC1BF",
-    picture=LIGHT.paperline,
-    faint_picture="#D3D3CF",
-)
+DIMMED: Final = Inks(line=LIGHT.paperline, text=LIGHT.papertext, faint_line="#D3D3CF", faint_text="#BFC1BF")
 """Dimmed on purpose: the marks count. Faint is half way to the paper."""
 
 STRONG: Final = Inks(
@@ -48,19 +43,14 @@ STRONG: Final = Inks(
     text=LIGHT.ink2,
     faint_line=LIGHT.paperline,
     faint_text=LIGHT.papertext,
-    picture=None,
-    faint_picture=LIGHT.paperline,
+    own_colours=True,
 )
 """In stage Drawing, where the drawing itself is what counts."""
 
-LAID_OVER: Final = Inks(
-    line=LIGHT.focus,
-    text=LIGHT.focus,
-    faint_line="#84ADD6",
-    faint_text="#84ADD6",
-    picture=LIGHT.focus,
-    faint_picture="#84ADD6",
-)
+UNDER_NEW: Final = Inks(line=LIGHT.edge, text=LIGHT.edge, faint_line=LIGHT.paperline, faint_text=LIGHT.papertext)
+"""Under a new drawing of the level, which lies over it in blue: what shows in this tone alone is gone."""
+
+LAID_OVER: Final = Inks(line=LIGHT.focus, text=LIGHT.focus, faint_line="#84ADD6", faint_text="#84ADD6")
 """A level that is laid over another."""
 
 

@@ -11,11 +11,12 @@ from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.darkroom import Darkroom
 from leakmap.desk.plan.detail import MIDDLE, shown_in
 from leakmap.desk.plan.laid_over import LaidOver
-from leakmap.desk.plan.look import DIMMED, STRONG, Look, strengths_of
+from leakmap.desk.plan.look import DIMMED, STRONG, UNDER_NEW, Look, strengths_of
 from leakmap.desk.plan.pictures import Pictures, pictures_of
 from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
+from leakmap.desk.tools.redraw import Redraw
 from leakmap.desk.trouble import trouble_of
 from leakmap.geometry.path import Box
 from leakmap.geometry.placement import Placement
@@ -43,12 +44,19 @@ class Paper(QObject):
         self._darkroom = Darkroom(self)
         self._laid = LaidOver(desk, self, darkroom=self._darkroom)
         self._laid.ready.connect(self.ready)
+        self._under_new = False
         desk.working.connect(self._watch)
+        desk.tool_changed.connect(self._turn_tone)
 
     @property
     def box(self) -> Box | None:
         """Box of the site round the drawing; None where there is none."""
         return self._backdrop.box if self._backdrop is not None else None
+
+    @property
+    def at_work(self) -> bool:
+        """Whether tiles of its pictures are still to come, or being painted."""
+        return self._pictures is not None and self._pictures.busy
 
     @property
     def drawing(self) -> Drawing | None:
@@ -86,6 +94,7 @@ class Paper(QObject):
         if self._backdrop is not None and self._drawing is not None:
             full = shown_in(self.desk.stage).full_drawing
             inks, texts_from = (STRONG, 0.0) if full else (DIMMED, MIDDLE)
+            inks = UNDER_NEW if self._under_new else inks
             faint = self.desk.faint_layers(sheet.id)
             look = Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks, texts_from=texts_from)
             self._backdrop.set_look(look)
@@ -96,6 +105,14 @@ class Paper(QObject):
     def sketched(self) -> bool:
         """Whether a drawing that is being read is shown as far as it is read."""
         return self._sketch is not None and self._sketch.box is not None
+
+    def _turn_tone(self) -> None:
+        """Take another tone while a new drawing lies over this one, and the old tone after that."""
+        under_new = isinstance(self.desk.tool, Redraw)
+        if under_new != self._under_new:
+            self._under_new = under_new
+            self.renew()
+            self.ready.emit()
 
     def _watch(self, work: object) -> None:
         """Show a drawing while it is read; its unit and place are not known yet."""

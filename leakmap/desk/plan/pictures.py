@@ -25,6 +25,9 @@ from leakmap.geometry.path import Box
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import TILE_PX, Drawing, Picture, TilePlace
 
+_AT_ONCE_S: Final = 0.006
+"""What a frame may spend on them, beside lines and marks."""
+
 _AHEAD: Final = 1
 """Tiles round the film that are made ready beforehand."""
 
@@ -56,10 +59,16 @@ class Pictures(QObject):
         self._darkroom = darkroom
         self._look = Look()
         self._former: Look | None = None
-        self._film = Film(self._painted, self)
+        self._asked: tuple[Camera, float, Look] | None = None
+        self._film = Film(self._painted, self, at_once_s=_AT_ONCE_S)
         self._film.ready.connect(self.ready)
         darkroom.take_up(drawing.pictures)
         darkroom.ready.connect(self._arrived)
+
+    @property
+    def busy(self) -> bool:
+        """Whether tiles are still to come, or being painted."""
+        return self._film.busy or self._darkroom.busy
 
     def set_look(self, look: Look) -> None:
         """Show layers and strengths from now on; tiles of the look before stand in until theirs are there."""
@@ -71,12 +80,12 @@ class Pictures(QObject):
     def paint(self, painter: QPainter, camera: Camera) -> None:
         """Paint what there is on the camera's field; what is missing follows, and ``ready`` is emitted."""
         ratio = painter.device().devicePixelRatioF()
-        self._darkroom.want(self, self._wanted(camera, ratio))
+        self._want(camera, ratio)
         self._film.show(painter, camera, ratio)
 
     def settle(self, camera: Camera, ratio: float = 1.0) -> None:
         """Make all that the camera sees, at once; for pictures and tests."""
-        self._darkroom.want(self, self._wanted(camera, ratio))
+        self._want(camera, ratio)
         self._darkroom.settle()
         self._film.finish(camera, ratio)
 
@@ -95,6 +104,11 @@ class Pictures(QObject):
             strength = strengths[layer] if layer < len(strengths) else Strength.FULL
             if strength is not Strength.HIDDEN:
                 yield each, _ink(self._look, strength)
+
+    def _want(self, camera: Camera, ratio: float) -> None:
+        if (asked := (camera, ratio, self._look)) != self._asked:
+            self._asked = asked
+            self._darkroom.want(self, self._wanted(camera, ratio))
 
     def _wanted(self, camera: Camera, ratio: float) -> Sequence[Plate]:
         """What a camera's film needs: each picture small, then what is seen, then what lies about it and is coarser."""
@@ -245,4 +259,6 @@ def pictures_of(
 
 
 def _ink(look: Look, strength: Strength) -> Ink:
-    return look.inks.faint_picture if strength is Strength.FAINT else look.inks.picture
+    if strength is Strength.FAINT:
+        return look.inks.faint_line
+    return None if look.inks.own_colours else look.inks.line

@@ -1,7 +1,8 @@
 """Tiles of pictures made see-through: what is white lets the paper show, what is dark is ink.
 
 A tile is taken for ink on white paper: the opacity of a pixel is what its brightest part lacks to white. Laid on
-white paper it looks as it did before, on any other paper it multiplies with it.
+white paper it looks as it did before, on any other paper it multiplies with it. Painted with a light ink a thin line
+seen from afar would fade away, so there what is dark is made firmer, and the grey of a photo's paper is left out.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ Ink: TypeAlias = str | None
 
 _Pixels = npt.NDArray[np.uint32]
 _Parts = npt.NDArray[np.unsignedinteger[Any]]
+_PAPER: Final = 16
+_FIRMER: Final = 2.0
 _BLACK: Final = "#000000"
 _GREY: Final = frozenset((QImage.Format.Format_Grayscale8, QImage.Format.Format_Mono, QImage.Format.Format_MonoLSB))
 
@@ -42,7 +45,7 @@ def toned(data: bytes, size: tuple[int, int], ink: Ink) -> QImage | None:
         return None
     if ink is None and image.format() not in _GREY:
         return _image(_own_colours(image))
-    return _image(_inked(ink or _BLACK)[_greys(image)])
+    return _image((_inked(_BLACK) if ink is None else _inked(ink, paper=_PAPER, times=_FIRMER))[_greys(image)])
 
 
 def _greys(image: QImage) -> npt.NDArray[np.uint8]:
@@ -60,9 +63,16 @@ def _own_colours(image: QImage) -> _Pixels:
 
 
 @lru_cache(maxsize=16)
-def _inked(ink: str) -> _Pixels:
-    """Premultiplied pixel of an ink for each grey ``(256,)``, 0 black to 255 white."""
-    colour, opacity = QColor(ink), 255 - np.arange(256, dtype=np.uint32)
+def _inked(ink: str, *, paper: int = 0, times: float = 1.0) -> _Pixels:
+    """Premultiplied pixel of an ink for each grey ``(256,)``, 0 black to 255 white.
+
+    Args:
+        ink: The ink.
+        paper: What the paper itself may lack to white.
+        times: How much firmer than the grey it is.
+    """
+    lacking = np.arange(255.0, -1.0, -1.0) - paper
+    colour, opacity = QColor(ink), np.clip(np.rint(lacking * times), 0, 255).astype(np.uint32)
     parts = ((part * opacity + 127) // 255 for part in (colour.red(), colour.green(), colour.blue()))
     return _packed(opacity, *parts)
 

@@ -159,8 +159,8 @@ class PlanView(QWidget):
 
     @property
     def at_work(self) -> bool:
-        """Whether marks are still being painted."""
-        return self._marks.busy
+        """Whether marks or pictures are still being made and painted."""
+        return self._marks.busy or self._paper.at_work
 
     def _see(self, camera: Camera) -> None:
         zoomed = camera.px_per_m != self.camera.px_per_m
