@@ -47,7 +47,10 @@ _USUAL_ROWS: Final = {"cp949": (0xB0, 0xC8), "cp936": (0xB0, 0xD7), "cp950": (0x
 CODEPAGES: Final = (*sorted(_USUAL, key=lambda name: int(name[2:])), *sorted(_USUAL_ROWS), UTF_8)
 """Names of all code pages that a DXF file can be in, as Python names them."""
 
-_ENOUGH: Final = 2000
+_ENOUGH: Final = 1000
+_LONGEST: Final = 2049
+"""Bytes of a text, at most, that is looked at for a guess: no proper one is longer."""
+
 _UTF8_SINCE: Final = b"AC1021"
 _BINARY_WORD: Final = re.compile(rb"(\$DWGCODEPAGE\x00\x03\x00?)[^\x00]*")
 _VERSION: Final = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})")
@@ -95,7 +98,7 @@ def by_numbers(data: bytes, codepage: str, troubles: Troubles) -> bytes:
         return data if taken == UTF_8 else _numbered(data, lines, taken)
     word = _WORD.search(data)
     named = _named(word[1]) if word is not None else None
-    samples = [data[a:z] for a, z in islice(lines, _ENOUGH)]
+    samples = [data[a:z] for a, z in islice(lines, _ENOUGH) if z - a <= _LONGEST]
     taken = codepage or _believed(named, samples) or _guessed(samples)
     if not codepage and taken != named:
         _note(taken, None if word is None else words_of(word[1].decode("ascii", "replace")), troubles)
@@ -174,20 +177,24 @@ def _odd_lines(data: bytes) -> Iterator[tuple[int, int]]:
 def _numbered(data: bytes, lines: list[tuple[int, int]], codepage: str) -> bytes:
     """The file with the letters of some lines written by numbers; bytes that are no letters stay."""
     parts: list[bytes] = []
-    done = 0
+    numbers, done = _Numbers(), 0
     for start, end in lines:
-        words = data[start:end].decode(codepage, "surrogateescape")
-        parts += [data[done:start], "".join(map(_number, words)).encode("ascii", "surrogateescape")]
+        words = data[start:end].decode(codepage, "surrogateescape").translate(numbers)
+        parts += [data[done:start], words.encode("ascii", "surrogateescape")]
         done = end
     return b"".join((*parts, data[done:]))
 
 
-def _number(letter: str) -> str:
-    """A letter as it is in ASCII, else by its number; in two halves where four digits do not hold it."""
-    if letter < "\x80" or "\udc80" <= letter <= "\udcff":
+class _Numbers(dict[int, str]):
+    """Letters as they are in ASCII, others by their number; in two halves where four digits do not hold it."""
+
+    def __missing__(self, code: int) -> str:
+        letter = chr(code)
+        if code >= 0x80 and not 0xDC80 <= code <= 0xDCFF:  # a byte that is no letter stays
+            halves = codecs.encode(letter, "utf-16-be").hex().upper()
+            letter = "".join(f"\\U+{halves[at : at + 4]}" for at in range(0, len(halves), 4))
+        self[code] = letter
         return letter
-    halves = codecs.encode(letter, "utf-16-be").hex().upper()
-    return "".join(f"\\U+{halves[at : at + 4]}" for at in range(0, len(halves), 4))
 
 
 def _note(taken: str, word: str | None, troubles: Troubles) -> None:

@@ -21,7 +21,7 @@ from leakmap.drawings.dxf.curves import bulged, spline_points
 from leakmap.drawings.dxf.hatches import draw_hatch
 from leakmap.drawings.dxf.ink import INHERIT, Pen, Vector
 from leakmap.drawings.dxf.layers import ZERO
-from leakmap.drawings.dxf.texts import block_text, line_text
+from leakmap.drawings.dxf.texts import block_text, cut_short, line_text
 from leakmap.drawings.dxf.troubles import TROUBLE, handle_of, words_of
 from leakmap.drawings.dxf.world import to_world
 from leakmap.model.drawing import FloatArray
@@ -273,10 +273,12 @@ def _draw_dimension(dimension: Any, layer: int, pen: Pen, reading: Reading) -> N
 
 
 def _draw_text(text: Any, layer: int, pen: Pen, reading: Reading) -> None:
+    cut_short(text, reading.troubles)
     _write(text, text.plain_text(), layer, pen, reading)
 
 
 def _draw_mtext(mtext: Any, layer: int, pen: Pen, reading: Reading) -> None:
+    cut_short(mtext, reading.troubles)
     words = reading.wording.plain(mtext.all_columns_plain_text(), what="texts", where=handle_of(mtext))
     if words.strip():
         pen.letter(block_text(mtext, words.strip("\n"), layer))
@@ -284,6 +286,7 @@ def _draw_mtext(mtext: Any, layer: int, pen: Pen, reading: Reading) -> None:
 
 def _draw_attdef(attdef: Any, layer: int, pen: Pen, reading: Reading) -> None:
     """A template of an attribute shows its tag in a layout; in a block only one of constant text shows."""
+    cut_short(attdef, reading.troubles)
     if attdef.is_const:
         _write(attdef, attdef.plain_text(), layer, pen, reading)
     elif not reading.in_block:
@@ -299,6 +302,7 @@ def _draw_attribute(attribute: Any, insert_layer: int, pen: Pen, reading: Readin
         if attribute.has_embedded_mtext_entity:
             _draw_mtext(attribute.virtual_mtext_entity(), layer, pen, reading)
         else:
+            cut_short(attribute, reading.troubles)
             _write(attribute, attribute.plain_text(), layer, pen, reading)
     except TROUBLE as trouble:
         reading.troubles.failed("ATTRIB", handle_of(attribute), trouble)

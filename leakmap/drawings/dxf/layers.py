@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from ezdxf.document import Drawing as Document
 
+from leakmap.base.findings import Effect
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles
 from leakmap.model.drawing import Layer, LayerState
@@ -12,15 +15,20 @@ ZERO = "0"
 """The layer whose content, inside a block, takes the layer of the insert."""
 
 
+MOST_LAYERS: Final = 10_000
+"""Layers that a drawing is shown with (ours)."""
+
+
 class LayerNumbers:
     """Numbers the layers of a document in the order of the file.
 
     Layer names do not tell capitals from small letters. A layer that entities name but the file's
-    table does not hold is added at the end and shows.
+    table does not hold is added at the end and shows. Beyond ``MOST_LAYERS`` all of one state share one.
     """
 
     def __init__(self, document: Document, wording: Wording, troubles: Troubles) -> None:
-        self._wording = wording
+        self._wording, self._troubles = wording, troubles
+        self._shared: dict[LayerState, int] = {}
         self._layers: list[Layer] = []
         self._numbers: dict[str, int] = {}
         for entry in document.layers:
@@ -49,9 +57,21 @@ class LayerNumbers:
         return tuple(self._layers)
 
     def _add(self, name: str, state: LayerState) -> int:
+        if len(self._layers) - len(self._shared) >= MOST_LAYERS:
+            number = self._numbers[name.casefold()] = self._share(state)
+            return number
         self._layers.append(Layer(self._wording.plain(name, what="layer names"), state))
         number = self._numbers[name.casefold()] = len(self._layers) - 1
         return number
+
+    def _share(self, state: LayerState) -> int:
+        """Number of the layer that all further ones of a state share."""
+        text = f"The drawing has over {MOST_LAYERS:,} layers; those beyond are shown as one: {{n}}."
+        self._troubles.note("too-many-layers", text, effect=Effect.LOOK)
+        if state not in self._shared:
+            self._layers.append(Layer(f"further layers, {state}", state))
+            self._shared[state] = len(self._layers) - 1
+        return self._shared[state]
 
 
 def _state(*, frozen: bool, off: bool) -> LayerState:

@@ -16,8 +16,11 @@ from ezdxf.math import OCS, Vec3
 
 from leakmap.base.findings import Effect
 from leakmap.drawings.dxf.ink import Lettering, Vector
-from leakmap.drawings.dxf.troubles import Troubles
+from leakmap.drawings.dxf.troubles import Troubles, handle_of
 from leakmap.model.drawing import Text
+
+MOST_LETTERS: Final = 10_000
+"""Letters of one text (ours); the library takes time that grows with their square."""
 
 _ODD: Final = re.compile(r"[\ud800-\udfff\x00-\x08\x0b-\x1f\x7f]")
 _ESCAPED: Final = re.compile(r"[\udc80-\udcff]+")
@@ -81,6 +84,21 @@ class Wording:
             text = f"Broken characters in {what}, replaced as well as could be guessed: {{n}}; read them again."
             self._troubles.note("text-characters", text, where=where, effect=Effect.FIXED)
         return words
+
+
+def cut_short(entity: Any, troubles: Troubles) -> None:  # noqa: ANN401 - ezdxf's entity attributes are untyped
+    """Cut the raw words of a text that is longer than any on a plan, and say so."""
+    many = entity.dxftype() == "MTEXT"
+    raw = entity.text if many else entity.dxf.get("text", "")
+    if len(raw) <= MOST_LETTERS:
+        return
+    text = f"Texts cut after {MOST_LETTERS:,} letters: {{n}}."
+    troubles.note("text-cut", text, where=handle_of(entity))
+    short = raw[: MOST_LETTERS + 1]  # one more, so that a second reading says it again
+    if many:
+        entity.text = short
+    else:
+        entity.dxf.text = short
 
 
 def line_text(entity: Any, words: str, layer: int) -> Lettering:  # noqa: ANN401 - ezdxf's entity attributes are untyped

@@ -24,8 +24,10 @@ block-missing        lost   inserts of blocks that the file does not hold
 block-loop           lost   blocks that hold themselves
 block-clipped        look   clipped inserts, drawn whole
 external-reference   lost   inserts of other files
+too-many-layers      look   more layers than a list can show; the others share one
 too-much             lost   inserts that would grow the drawing beyond what can be shown
 text-characters      fixed  texts or names with broken characters
+text-cut             lost   texts longer than any on a plan
 text-no-height       lost   texts without a usable height
 paper-layout         look   the model space is empty; a paper layout was read
 far-away             look   a few things lie far from the rest and do not count for the view
