@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 
 from leakmap.drawings.dwg.read import read_dwg
+from leakmap.drawings.dxf.read import read_dxf
 from leakmap.drawings.pdf.pages import pages, thumbnail
 from leakmap.drawings.pdf.read import read_pdf
 from leakmap.drawings.scan.read import read_scan
+from leakmap.drawings.side_by_side import plans_side_by_side
 from leakmap.model.drawing import Drawing
 
 PASSWORD = "weir"  # noqa: S105 - not a secret
@@ -18,6 +20,13 @@ def read_page(data: bytes) -> Drawing:
     pages(data, password=PASSWORD)
     thumbnail(data, page=0, password=PASSWORD)
     return read_pdf(data, password=PASSWORD, name="b2.pdf")
+
+
+def read_plan(data: bytes) -> Drawing:
+    """A DXF, with a look whether several plans stand in it."""
+    drawing = read_dxf(data, name="b2.dxf")
+    plans_side_by_side(drawing)
+    return drawing
 
 
 def read_picture(data: bytes) -> Drawing:
