@@ -170,12 +170,8 @@ class PagesIn(QObject):
             self._give_up()
 
     def _ask_password(self, wrong: str) -> None:
-        """Ask for the password; once more, with what was wrong."""
-        typing = Typing(name="Password", enter=self._open_with, button="Open it", secret=True)
-        sentence = wrong or f"Type the password of {self._file.name}. It is kept nowhere."
-        self._desk.troubled.emit(
-            Trouble(sentence=sentence, answers=self._another(), grave=bool(wrong), left=self._give_up, typing=typing)
-        )
+        asked = password_asked(self._file.name, self._open_with, left=self._give_up, wrong=wrong)
+        self._desk.troubled.emit(replace(asked, answers=self._another()))
 
     def _open_with(self, password: str) -> None:
         self._password = password
@@ -210,6 +206,22 @@ class PagesIn(QObject):
         self._password = None
         self.deleteLater()
         self._left()
+
+
+def password_asked(
+    name: str, enter: Callable[[str], object], *, left: Callable[[], object], wrong: str = ""
+) -> Trouble:
+    """The question for the password of a file.
+
+    Args:
+        name: Name of the file.
+        enter: Is given the password.
+        left: What follows when it is left without an answer.
+        wrong: What was wrong with the one before, as a sentence; empty when none was given.
+    """
+    typing = Typing(name="Password", enter=enter, button="Open it", secret=True)
+    sentence = wrong or f"Type the password of {name}. It is kept nowhere."
+    return Trouble(sentence=sentence, grave=bool(wrong), left=left, typing=typing)
 
 
 def ask_what(

@@ -112,19 +112,22 @@ class Reading(FileErrand):
         ask(folder, Asked(m_per_unit=m_per_unit, reading=how, password=password))
         self._begin("leakmap.drawings.worker", str(file.absolute()), str(folder))
 
-    def start_again(self, source: Source, content: Callable[[], bytes], how: How) -> None:
+    def start_again(
+        self, source: Source, content: Callable[[], bytes], how: How, *, password: str | None = None
+    ) -> None:
         """Start to read a file that a job keeps, in another way.
 
         Args:
             source: The file, as a level names it.
             content: Gives its bytes, in another thread.
             how: Which part of it is read, and how.
+            password: What opens it; None for none. It is kept nowhere.
         """
         folder = self._open_folder()
         self._name, self._m_per_unit, self._how = source.name, source.unit, how
         file = folder / "source" / safe_name(source.name)
         file.parent.mkdir()
-        ask(folder, Asked(m_per_unit=source.unit, reading=how))
+        ask(folder, Asked(m_per_unit=source.unit, reading=how, password=password))
 
         def put() -> None:
             data = content()

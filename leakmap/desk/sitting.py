@@ -25,12 +25,14 @@ from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.pages_in import Wanted, ask_what
 from leakmap.desk.reading import Reading
+from leakmap.desk.reading_again import read_again
 from leakmap.desk.redrawing import lay_new
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tools.name_level import ask_for_level
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.model.job import Job
 from leakmap.model.sheet import Reading as How
+from leakmap.model.sheet import Source
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.paper import part_added, read_otherwise
 from leakmap.work.here import host, now, user
@@ -91,13 +93,15 @@ class Plan:
 class Sitting(QObject):
     """Whole files on and off the desk."""
 
-    planned = Signal()  # ``plan`` is another, or none
+    planned = Signal()  # ``plan`` or ``opening`` is another, or none
 
     def __init__(self, desk: Desk, hand: Hand | None = None) -> None:
         super().__init__(desk)
         self.desk = desk
         self.hand = hand or this_hand()
         self.plan: Plan | None = None
+        self.opening = ""  # name of the job that is being opened
+        self._fetched: OpenJob | None = None
         self._errand: Errand | None = None
         self._aside: Aside | None = None
         self._beat = QTimer(self, interval=BEAT_MS)
@@ -185,6 +189,7 @@ class Sitting(QObject):
     def close(self, *, lose_unsaved: bool = False) -> bool:
         """Take the job off the desk; False where it holds what is not on disk, which the band tells."""
         self.settle()
+        self._leave_fetched()
         open_job = self.desk.open_job
         if open_job is None:
             return True
@@ -254,7 +259,7 @@ class Sitting(QObject):
             self.desk.troubled.emit(told_of(self.desk, new))
             self._add_pages(plan.wanted.rest)
 
-        self._go_aside(lambda: _with_drawings(made(path, job, self.hand, drawings=[new])), lay, self._tell)
+        self._go_aside(lambda: _fetched(made(path, job, self.hand, drawings=[new]))[0], lay, self._tell)
 
     def _add_pages(self, wanted: Wanted) -> None:
         """Bring the pages in one after the other, each as a level whose name is asked for."""
@@ -332,13 +337,10 @@ class Sitting(QObject):
             else:
                 self._keep(new, lambda job: read_otherwise(job, sheet=sheet, source=new.source), lambda: None)
 
-        reading = Reading(self.desk)
-        reading.finished.connect(lambda new: self.desk.attempt(lambda: take(new)))
-        reading.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
-        for ended in (reading.finished, reading.failed, reading.stopped):
-            ended.connect(reading.deleteLater)
-        reading.start_again(source, lambda: open_job.content_apart(source), how)
-        self.desk.working.emit(reading)
+        def failed(sentence: str) -> None:
+            self.desk.troubled.emit(Trouble(sentence=sentence))
+
+        read_again(self.desk, open_job, source, how, take, failed=failed, left=lambda: None)
 
     def _add_like(self, new: NewDrawing, sheet: UUID, name: str) -> None:
         """Add a level that shows another part of the drawing of one that is there, in the same scale and place."""
@@ -354,15 +356,76 @@ class Sitting(QObject):
             return
 
         def lay(open_job: OpenJob) -> None:
+            self._note_opening("")
             self._lay(open_job, path, stage)
-            if sentence:
-                self.desk.said.emit(sentence)
+            for words in (sentence, *open_job.unreadable):
+                if words:
+                    self.desk.said.emit(words)
+
+        def fetch(found: tuple[OpenJob, tuple[Source, ...]]) -> None:
+            self._fetched, unread = found
+            self._fetch(found[0], unread, lambda: lay(found[0]))
 
         def leave(problem: LeakmapError) -> None:
+            self._note_opening("")
             remember(lambda old: without_job(old, path))
             self._tell(problem)
 
-        self._go_aside(lambda: _with_drawings(opened(path, self.hand)), lay, leave)
+        self._note_opening(path.name)
+        self._go_aside(lambda: _fetched(opened(path, self.hand)), fetch, leave)
+
+    def _fetch(self, open_job: OpenJob, unread: tuple[Source, ...], then: Callable[[], object]) -> None:
+        """Read the drawings again that another version of leakmap has left, one after the other, and keep them."""
+        if not unread:
+            self._fetched = None
+            then()
+            return
+        source = unread[0]
+
+        def go_on() -> None:
+            if self._fetched is open_job:  # else it was left meanwhile
+                self._fetch(open_job, unread[1:], then)
+
+        def leave() -> None:
+            if self._fetched is open_job:
+                self._leave_fetched()
+
+        def take(new: NewDrawing) -> None:
+            if self._fetched is not open_job:
+                return
+            open_job.take_drawing(new)
+            if open_job.look_only or not self.desk.attempt(lambda: self._keep_again(open_job, new, go_on)):
+                go_on()
+
+        def failed(sentence: str) -> None:
+            open_job.give_up_drawing(source, sentence)
+            go_on()
+
+        read_again(self.desk, open_job, source, source.reading, take, failed=failed, left=leave)
+
+    def _keep_again(self, open_job: OpenJob, new: NewDrawing, then: Callable[[], object]) -> None:
+        def kept(_outcome: object) -> None:
+            open_job.end_keeping(new)
+            then()
+
+        def leave(problem: LeakmapError) -> None:
+            self._tell(problem)
+            open_job.end_keeping(None)
+            then()
+
+        self._go_aside(open_job.begin_keeping(new), kept, leave)
+
+    def _leave_fetched(self) -> None:
+        """The job that is being opened is not opened."""
+        open_job, self._fetched = self._fetched, None
+        if open_job is not None:
+            self.desk.attempt(open_job.close)
+        self._note_opening("")
+
+    def _note_opening(self, name: str) -> None:
+        """Say which job is being opened; none: an empty name."""
+        self.opening = name
+        self.planned.emit()
 
     def _lay(self, open_job: OpenJob, path: Path, stage: Stage) -> None:
         remember(lambda old: with_job(old, path))
@@ -408,9 +471,6 @@ class Sitting(QObject):
             self.desk.saved_changed.emit()
 
 
-def _with_drawings(open_job: OpenJob) -> OpenJob:
-    """A job with its drawings at hand; one that cannot be had is told of where it is asked for."""
-    for sheet in open_job.job.sheets:
-        with contextlib.suppress(LeakmapError):
-            open_job.drawing(sheet)
-    return open_job
+def _fetched(open_job: OpenJob) -> tuple[OpenJob, tuple[Source, ...]]:
+    """A job with its drawings at hand, and those that must be read again first."""
+    return open_job, open_job.fetch_drawings()

@@ -21,6 +21,7 @@ from leakmap.work.recent import recent
 HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
 PROMISE: Final = "Nothing leaves this computer. The drawing itself is never changed."
 HINT: Final = "or drop a file anywhere on this sheet"
+OPENING: Final = "Opening {name}…"
 NAMING: Final = "Which level does this drawing show?"
 _SIGN_WIDTH: Final = 420.0
 _RECENT: Final = 4
@@ -95,16 +96,18 @@ class StartSheet(QWidget):
 
     def refresh(self) -> None:
         """Show the first question, or the names of the job that is planned."""
-        plan = self.sitting.plan
+        plan, opening = self.sitting.plan, self.sitting.opening
         self._show_plan()
         first: tuple[QWidget, ...] = (self.choose, self.open, self.sample)
         second: tuple[QWidget, ...] = (self.level, self.job, self.elsewhere, self.make, self.back)
         for widget in first:
-            widget.setVisible(plan is None)
+            widget.setVisible(plan is None and not opening)
         for widget in second:
             widget.setVisible(plan is not None)
         self._show_recent()
-        if plan is None:
+        if opening:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif plan is None:
             self.choose.setFocus(Qt.FocusReason.OtherFocusReason)
         elif not self.level.hasFocus() and not self.job.hasFocus():
             self.level.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -136,7 +139,9 @@ class StartSheet(QWidget):
             painter.fillRect(self.rect(), QColor(LIGHT.board))
             painter.fillRect(self._sheet(), QColor(LIGHT.sheet))
             dashed_frame(painter, self._sheet())
-            if self.sitting.plan is None:
+            if self.sitting.opening:
+                self._line(painter, self._top() + 72, OPENING.format(name=self.sitting.opening), self.sizes.empty_type)
+            elif self.sitting.plan is None:
                 self._paint_first(painter)
             else:
                 self._paint_naming(painter)
@@ -204,7 +209,8 @@ class StartSheet(QWidget):
             self.question_wanted.emit()
 
     def _show_recent(self) -> None:
-        paths = [path for path in recent().jobs if path.is_file()][:_RECENT] if self.sitting.plan is None else []
+        first = self.sitting.plan is None and not self.sitting.opening
+        paths = [path for path in recent().jobs if path.is_file()][:_RECENT] if first else []
         if paths == [row.path for row in self.rows]:
             return
         for row in self.rows:

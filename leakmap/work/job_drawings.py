@@ -166,14 +166,26 @@ def as_read(file: JobFile, source: Source, *, progress: Progress = UNWATCHED) ->
         UnusableDrawing: It cannot be read any more.
         Stopped: The watcher asked to stop.
     """
-    kept = file.parsed(parsed_key(source))
-    if kept is not None:
-        try:
-            return unpacked(kept)
-        except UnusableDrawing:
-            pass  # damaged, or of another version: the source is there
+    drawing = kept_as_read(file, source)
+    if drawing is not None:
+        return drawing
     content = file.blob(source.sha256)
     return read_drawing(source.name, content, m_per_unit=source.unit, reading=source.reading, progress=progress)
+
+
+def kept_as_read(file: JobFile, source: Source) -> Drawing | None:
+    """A drawing of a job file that is kept as read; None where it must be read again from its bytes.
+
+    Raises:
+        UnusableJobFile: What is kept cannot be had.
+    """
+    kept = file.parsed(parsed_key(source))
+    if kept is None:
+        return None
+    try:
+        return unpacked(kept)
+    except UnusableDrawing:  # damaged, or of another version: the source is there
+        return None
 
 
 def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:

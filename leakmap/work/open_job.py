@@ -15,7 +15,14 @@ from pathlib import Path
 from typing import Final
 from uuid import UUID
 
-from leakmap.base.errors import EditRefused, LeakmapError, NotWritten, UnusableFile, UnusableJobFile
+from leakmap.base.errors import (
+    EditRefused,
+    LeakmapError,
+    NotWritten,
+    UnusableDrawing,
+    UnusableFile,
+    UnusableJobFile,
+)
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.drawing import Drawing
 from leakmap.model.faults import Row
@@ -31,7 +38,7 @@ from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import JOB_ROW, Edit
 from leakmap.work.history import History, Step
 from leakmap.work.issuing import Issue, issue
-from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, markable, sheet_added
+from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, kept_as_read, markable, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
@@ -78,6 +85,7 @@ class OpenJob:
         self._begun = file.begun()
         self._worked_out = work_out(file.job)
         self._drawings: dict[Source, Drawing] = {}
+        self._unreadable: dict[Source, str] = {}
 
     @property
     def job(self) -> Job:
@@ -246,6 +254,35 @@ class OpenJob:
             UnusableJobFile: It is missing from the job file, or damaged.
         """
         return self.file.blob_apart(source.sha256)
+
+    def fetch_drawings(self) -> tuple[Source, ...]:
+        """Take every drawing that is kept as read; gives those that must be read again from their files, each once.
+
+        What cannot be had at all is told of where it is asked for.
+        """
+        for source in self._sources():
+            with suppress(LeakmapError):
+                drawing = kept_as_read(self.file, source)
+                if drawing is not None:
+                    self._drawings[source] = drawing
+        return tuple(source for source in self._sources() if source not in self._drawings)
+
+    def take_drawing(self, new: NewDrawing) -> None:
+        """Take a drawing that was read again, kept or not."""
+        self._drawings[new.source] = new.drawing
+
+    def give_up_drawing(self, source: Source, sentence: str) -> None:
+        """Take note that a drawing cannot be read any more, and why, so that nobody tries again and again."""
+        self._unreadable[source] = sentence
+
+    @property
+    def unreadable(self) -> tuple[str, ...]:
+        """Why drawings cannot be read any more, a sentence for each."""
+        return tuple(self._unreadable.values())
+
+    def _sources(self) -> tuple[Source, ...]:
+        """What the sheets show, each once."""
+        return tuple(dict.fromkeys(sheet.source for sheet in self.job.sheets.values() if sheet.source is not None))
 
     def drawings(self, *, progress: Progress = UNWATCHED) -> JobDrawings:
         """Every drawing that the sheets show, as bytes and as read: what papers are made from.
@@ -453,6 +490,8 @@ class OpenJob:
     def _drawing(self, source: Source, progress: Progress) -> Drawing:
         found = self._drawings.get(source)
         if found is None:
+            if source in self._unreadable:
+                raise UnusableDrawing(self._unreadable[source], where=source.name)
             found = self._drawings[source] = as_read(self.file, source, progress=progress)
         return found
 
