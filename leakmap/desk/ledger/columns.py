@@ -66,7 +66,7 @@ _SHEET = (
     Column(name="scale", heading="Scale", px=114, narrow=108),
     Column(name="ready", heading="Ready", px=66, narrow=58),
 )
-_CHECKSUM = Column(name="checksum", heading="Checksum", px=104)
+_CHECKSUM = Column(name="checksum", heading="Checksum", px=112)
 _ZONE = Column(name="zone", heading="Zone", form=Form.ZONE, px=64, narrow=62)
 _METHOD = Column(name="method", heading="Method")
 _REV = Column(name="rev", heading="Rev", form=Form.REFERENCE, px=62)
@@ -77,7 +77,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
     Stage.DRAWING: {
         Role.ESTIMATOR: _SHEET,
         Role.ENGINEER: _SHEET,
-        Role.ARCHIVIST: (*_SHEET, _CHECKSUM),
+        Role.ARCHIVIST: (*_SHEET[:-1], _CHECKSUM),
     },
     Stage.JOINTS: {
         Role.ESTIMATOR: (_REF, _KIND, _LENGTH),
