@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -12,11 +12,11 @@ from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
 from leakmap.console.bar import Bar
 from leakmap.console.drawing_words import drawing_asked, take_words
+from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
-from leakmap.drawings.chains import joints_from_layer
 from leakmap.drawings.grid_lines import grid_found
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
@@ -25,9 +25,12 @@ from leakmap.work.edits.grid import set_grid
 from leakmap.work.here import now, user
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
+from leakmap.work.offered import refs_words
+from leakmap.work.proposals import Proposal, long_enough, lying_on, proposed_by_layer, too_short
 
 _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-B2.dxf --unit mm --sheet B2 --joints-from-layer JOINTS
+  leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints-from-layer WALLS --kind wall-base --face corner
   leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
   leakmap new pit.gpkg --drawing pit.pdf --page 2 --scale 1:50 --sheet B2 --joints joints.csv
   leakmap new pit.gpkg --drawing pit-all.dxf --crop 0,0,31200,21600 --sheet B2 --joints joints.csv
@@ -57,7 +60,8 @@ Where "joints.csv" has a "blind.csv" beside it (or "pit C01 joints.csv" a "pit C
 hidden stretches are read from there: joint, from_m, to_m, what.
 
 Commas or semicolons between cells, a decimal point in numbers, text in UTF-8. A row that cannot be used is
-left out and said; the rest is kept. Joints of a layer are numbered after those of the table."""
+left out and said; the rest is kept. Joints of a layer are numbered after those of the table; a line that lies on joints
+of the table (80 % of it within 20 mm, the same face and height) is left out and said."""
 
 _JOINTS: Final = "joints.csv"
 _BLIND: Final = "blind.csv"
@@ -78,6 +82,7 @@ def parser() -> Parser:
     found.add_argument("--sheet", metavar="NAME", help="name of the drawing's level, such as B2 (else the file's name)")
     found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
     found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
+    add_joint_words(found)
     found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
     found.add_argument("--grid-from-drawing", action="store_true", help="take the grid axes that the drawing shows")
     return found
@@ -112,6 +117,9 @@ def _refuse_half_a_call(words: Namespace) -> None:
     ]
     if words.drawing is None and needs_drawing:
         raise BadValue(f"{needs_drawing[0]} says something of a drawing; give it with --drawing.")
+    of_joints = joint_words_given(words)
+    if of_joints and words.joints_from_layer is None:
+        raise BadValue(f"{of_joints[0]} says what lines of a layer become; give the layer with --joints-from-layer.")
     if not (words.drawing or words.joints):
         raise BadValue("A new job needs a drawing (--drawing) or a table of joints (--joints); give one of them.")
 
@@ -129,7 +137,7 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
     made, blind = _read(made, _blind_beside(words.joints), read_blind)
     made = with_rows(made, joints=joints, blind=blind)
     if drawing is not None and words.joints_from_layer is not None:
-        made = _with_layer(made, drawing, sheet, words.joints_from_layer)
+        made = _with_layer(made, drawing, sheet, words)
     made = with_rows(made, leaks=leaks)
     return made.plus(made.job, _undrawn(made))
 
@@ -150,11 +158,28 @@ def _blind_beside(joints: str | None) -> str | None:
     return str(beside) if beside.is_file() else None
 
 
-def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, layer: str) -> Composed:
+def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, words: Namespace) -> Composed:
+    """With a joint for each line of the layer that is long enough and lies on no joint of the table."""
     key = sheet_named(made.job, sheet)
     assert key is not None
-    lines, noticed = joints_from_layer(drawing.drawing, made.job.sheets[key].placement, layer)
-    return with_lines(made.plus(made.job, noticed), sheet=sheet, lines=lines)
+    as_joint, least = as_joint_of(words), least_of(words)
+    found, noticed = proposed_by_layer(drawing.drawing, made.job.sheets[key].placement, words.joints_from_layer)
+    long = long_enough(found, least)
+    on = ((),) * len(long) if words.twice else lying_on(made.job, key, long, as_joint)
+    twins = [_twin(proposal, refs) for proposal, refs in zip(long, on, strict=True) if refs]
+    lines = [proposal.path for proposal, refs in zip(long, on, strict=True) if not refs]
+    made = made.plus(made.job, (*noticed, *too_short(found, least), *twins))
+    return with_lines(
+        made, sheet=sheet, lines=lines, kind=as_joint.kind, face=as_joint.face, height_m=as_joint.height_m,
+        room_side=as_joint.room_side,
+    )  # fmt: skip
+
+
+def _twin(proposal: Proposal, refs: Sequence[str]) -> Finding:
+    """The finding that a line is left out because it lies on joints."""
+    x, y = proposal.path.points[0]
+    text = f"A line of {proposal.path.length_m:.3f} m from {x:.2f}, {y:.2f} on {proposal.origin} {refs_words(refs)}; it is left out."
+    return Finding("lies-on", refs[0], f"{text} Give --twice to take such lines all the same.")
 
 
 def _with_grid(made: Composed, drawing: NewDrawing, sheet: str) -> Composed:

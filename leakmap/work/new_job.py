@@ -22,7 +22,7 @@ from leakmap.model.drawing import UnitHint
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.sheet import Source
-from leakmap.model.words import Kind
+from leakmap.model.words import Face, Kind, Side
 from leakmap.records.tables.rows import BlindRow, JointRow, LeakRow
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.edit import Edit
@@ -91,13 +91,25 @@ def sheet_named(job: Job, name: str) -> UUID | None:
     return next((sheet.id for sheet in job.sheets.values() if sheet.name == name.strip()), None)
 
 
-def with_lines(made: Composed, *, sheet: str, lines: Iterable[Path]) -> Composed:
-    """With a construction joint in the floor for each line, metres of the site plane."""
+def with_lines(
+    made: Composed,
+    *,
+    sheet: str,
+    lines: Iterable[Path],
+    kind: Kind = Kind.CONSTRUCTION,
+    face: Face = Face.FLOOR,
+    height_m: float = 0.0,
+    room_side: Side | None = None,
+) -> Composed:
+    """With a joint for each line, metres of the site plane; what they become is as for ``draw_joint``."""
     key = sheet_named(made.job, sheet)
     assert key is not None
     for line in lines:
         try:
-            edit = draw_joint(made.job, sheet=key, kind=Kind.CONSTRUCTION, points=line.points, closed=line.closed)
+            edit = draw_joint(
+                made.job, sheet=key, kind=kind, points=line.points, closed=line.closed, face=face, height_m=height_m,
+                room_side=room_side,
+            )  # fmt: skip
         except EditRefused as problem:
             made = made.plus(
                 made.job, [Finding("line-left-out", sheet, f"{problem.message} The line is left out.", Effect.LOST)]

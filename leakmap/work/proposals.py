@@ -40,7 +40,7 @@ NEAR_M: Final = 0.020
 LEAST_SHARE: Final = 0.8
 
 MOST: Final = 1_000
-"""A layer of more lines than this is no layer of joints (ours)."""
+"""A layer of more lines than this is no layer of joints; a window asks for none of them (ours)."""
 
 OUTLINE: Final = "an outline"
 """Where a proposal comes from that is no layer's."""
@@ -114,9 +114,16 @@ def lines_on(drawing: Drawing, placement: Placement, layers: Iterable[str]) -> L
 
 
 def proposed_by_layer(
-    drawing: Drawing, placement: Placement, layer: str, *, progress: Progress = UNWATCHED
+    drawing: Drawing, placement: Placement, layer: str, *, most: int | None = None, progress: Progress = UNWATCHED
 ) -> tuple[tuple[Proposal, ...], tuple[Finding, ...]]:
     """What the lines of a layer propose, chained where they meet, and what was noticed in them.
+
+    Args:
+        drawing: The drawing.
+        placement: Where it lies in the site plane.
+        layer: Name of the layer.
+        most: A layer that would propose more than this proposes nothing; None: any number.
+        progress: Watches.
 
     Raises:
         UnusableDrawing: There are no lines on such a layer, or so many that it is no layer of joints.
@@ -124,8 +131,8 @@ def proposed_by_layer(
     """
     progress.report(f"Looking through layer {layer}", 0, None)
     paths, noticed = joints_from_layer(drawing, placement, layer)
-    if len(paths) > MOST:
-        text = f"Layer {layer} holds {len(paths):,} separate lines; one of more than {MOST:,} is no layer of joints."
+    if most is not None and len(paths) > most:
+        text = f"Layer {layer} holds {len(paths):,} separate lines; one of more than {most:,} is no layer of joints."
         raise UnusableDrawing(f"{text} Nothing is proposed; choose another.", where=layer)
     return tuple(Proposal(path, f"layer {layer}") for path in paths), noticed
 

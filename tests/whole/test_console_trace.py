@@ -113,6 +113,35 @@ def test_what_cannot_be_traced(
     assert not joints()
 
 
+def test_new_job_takes_a_layer_with_kind_and_face(capsys: pytest.CaptureFixture[str]) -> None:
+    """A line that lies on a joint of the table is left out and said, or taken with --twice; short ones by --least."""
+    Path("joints.csv").write_text('ref,sheet,kind,wkt\nJ-7,B2,crack,"LINESTRING (0 1, 6 1)"\n', encoding="utf-8")
+    layer = ("--drawing", "b2.dxf", "--unit", "mm", "--sheet", "B2", "--joints-from-layer", "LIMITS")
+    table = ("--joints", "joints.csv", "--kind", "contraction")
+    capsys.readouterr()
+    assert main(["new", "one", *layer, *table]) == 4
+    assert "A line of 6.000 m from 0.00, 1.00 on layer LIMITS lies on J-7; it is left out." in capsys.readouterr().out
+    kept = list(job_in("one", at=now()).joints.values())
+    assert [(joint.ref, joint.kind, joint.length_m) for joint in kept] == [
+        ("J-7", Kind.CRACK, 6.0),
+        ("J-08", Kind.CONTRACTION, 4.0),
+    ]
+    assert main(["new", "two", *layer, *table, "--twice"]) == 0
+    assert len(job_in("two", at=now()).joints) == 3
+    assert main(["new", "wall", *layer, "--face", "wall", "--height", "1.5", "--least", "5"]) == 4
+    (joint,) = job_in("wall", at=now()).joints.values()
+    assert (joint.face, joint.height_m, joint.length_m) == (Face.WALL, 1.5, 6.0)
+
+
+def test_what_lines_become_needs_a_layer(capsys: pytest.CaptureFixture[str]) -> None:
+    """A kind without --joints-from-layer is a wrong call, and no job is made."""
+    assert main(["new", "three", "--drawing", "b2.dxf", "--kind", "crack"]) == 2
+    assert (
+        "--kind says what lines of a layer become; give the layer with --joints-from-layer." in capsys.readouterr().err
+    )
+    assert not Path("three.gpkg").exists()
+
+
 def test_blank_sheet_has_nothing_to_trace(capsys: pytest.CaptureFixture[str]) -> None:
     """It is said in one sentence."""
     Path("joints.csv").write_text('ref,sheet,kind,wkt\nJ-1,B1,crack,"LINESTRING (0 0, 3 0)"\n', encoding="utf-8")

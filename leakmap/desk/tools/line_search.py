@@ -15,7 +15,7 @@ from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.work.outline import outline_round
-from leakmap.work.proposals import Proposal, only_layer, proposed_by_layer
+from leakmap.work.proposals import MOST, Proposal, only_layer, proposed_by_layer
 from leakmap.work.snap_lines import Lines
 
 AT_ONCE: Final = 2_000
@@ -44,7 +44,7 @@ class LineSearch:
             return
         lines = only_layer(drawing, layer)
         if len(lines.strokes.xy) <= AT_ONCE:
-            self._desk.attempt(lambda: then(proposed_by_layer(lines, placement, layer)))
+            self._desk.attempt(lambda: then(proposed_by_layer(lines, placement, layer, most=MOST)))
             return
         self._work = work = LongWork(self._desk)
 
@@ -59,7 +59,7 @@ class LineSearch:
             ended.connect(self._ended)
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)
-        work.start(proposed_by_layer, lines, placement, layer)
+        work.start(proposed_by_layer, lines, placement, layer, most=MOST)
         self._desk.working.emit(work)
 
     def outline(self, lines: Callable[[], Lines], at: Point, *, then: Callable[[Path], object]) -> None:

@@ -18,7 +18,6 @@ from leakmap.model.drawing import Drawing, Layer, Strokes, UnitHint
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.words import Face, Kind, Side
-from leakmap.work import proposals as module
 from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.taking import take_proposals
 from leakmap.work.history import History
@@ -98,11 +97,11 @@ def test_layer_proposes_its_lines_chained() -> None:
     assert not too_short(found, 0.05)
 
 
-def test_layer_of_too_many_lines_is_none_of_joints(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_layer_of_too_many_lines_is_none_of_joints() -> None:
     """It is refused with its number of lines."""
-    monkeypatch.setattr(module, "MOST", 1)
     with pytest.raises(UnusableDrawing, match="Layer WALLS holds 2 separate lines; one of more than 1 is no layer"):
-        proposed_by_layer(PLAN, Placement(), "WALLS")
+        proposed_by_layer(PLAN, Placement(), "WALLS", most=1)
+    assert len(proposed_by_layer(PLAN, Placement(), "WALLS", most=2)[0]) == 2
 
 
 @given(
