@@ -51,6 +51,17 @@ def test_fit_shows_all_of_a_box_inside_its_margin(camera: Camera, low: Point, wi
         assert 50.0 - 1e-6 <= y <= 626.0 + 1e-6
 
 
+def test_a_scan_without_a_scale_fits_and_is_zoomed_out_of() -> None:
+    """18 km of a scan whose pixels count as metres lie on the field; zooming in and out again comes back to all of it."""
+    camera = Camera(field=(26.0, 26.0, 1072.0, 650.0))
+    fitted = camera.fitted((0.0, 0.0, 18_724.0, 13_244.0))
+    assert fitted.to_screen((0.0, 0.0))[1] <= 650.0
+    assert fitted.to_screen((18_724.0, 13_244.0))[1] >= 26.0
+    back = fitted.zoomed(100.0, fitted.middle).zoomed(0.01, fitted.middle)
+    assert back.px_per_m == pytest.approx(fitted.px_per_m)
+    assert fitted.zoomed(1e-6, fitted.middle).px_per_m == pytest.approx(fitted.px_per_m / 2)
+
+
 def test_rails_name_axes_and_bays() -> None:
     """At 20 px a metre with A / 1 at pixel (100, 200), B stands 120 px right of A and 2 stands 84 px below 1."""
     camera = Camera(px_per_m=20.0, field=(26.0, 26.0, 626.0, 426.0))

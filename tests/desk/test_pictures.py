@@ -284,6 +284,17 @@ def test_the_plan_shows_a_scan_by_itself(tmp_path: Path, qtbot: QtBot, px_per_m:
         qtbot.waitUntil(lambda: view.grab().toImage().pixelColor(x, y).lightness() < 40)
 
 
+def test_zooming_in_ends_where_a_pixel_is_large_enough(tmp_path: Path, qtbot: QtBot) -> None:
+    """A pixel of 1 m becomes 64 px of the screen and no larger; with one of 10 mm the plan's own limit comes before."""
+    for px_m, most in ((0.01, 2000.0), (1.0, 64.0)):
+        job, file = scanned(replace(STRAIGHT, x_m_per_unit=px_m, y_m_per_unit=px_m))
+        folder = tmp_path / str(px_m)
+        folder.mkdir()
+        with desk_with(job, folder, Stage.DRAWING, (file,)) as desk, plan_of(desk, qtbot) as view:
+            view.look(view.camera.zoomed(1e9, view.camera.middle))
+            assert view.camera.px_per_m == most
+
+
 def test_a_scan_gives_nothing_to_catch_on_but_grid_and_joints_do(tmp_path: Path, qtbot: QtBot) -> None:
     """On a scan the pointer is caught on joints and grid as on any sheet, and on nothing where only pixels are."""
     job, file = scanned(STRAIGHT)

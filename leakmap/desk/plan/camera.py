@@ -23,11 +23,15 @@ class Camera:
         px_per_m: Pixels for one metre, greater than zero.
         centre: Site position shown in the middle of the field, metres.
         field: The field on the screen: left, top, right, bottom, pixels.
+        farthest: Pixels for one metre that zooming ends at; a fitted camera can always go to half its own.
+        nearest: The same for zooming in.
     """
 
     px_per_m: float = 30.0
     centre: Point = (0.0, 0.0)
     field: Box = (0.0, 0.0, 100.0, 100.0)
+    farthest: float = LEAST_PX_PER_M
+    nearest: float = MOST_PX_PER_M
 
     @property
     def middle(self) -> Point:
@@ -57,7 +61,7 @@ class Camera:
         return self.centre[0] + (at[0] - x) / self.px_per_m, self.centre[1] - (at[1] - y) / self.px_per_m
 
     def fitted(self, box: Box, margin_px: float = 24.0, *, least_m: float = LEAST_M) -> Camera:
-        """The camera that shows all of a box of the site, with a margin round it.
+        """The camera that shows all of a box of the site, however large, with a margin round it.
 
         Args:
             box: Metres.
@@ -69,12 +73,13 @@ class Camera:
         wide, high = max(box[2] - box[0], least_m, 1e-9), max(box[3] - box[1], least_m, 1e-9)
         room = max(right - left - 2 * margin_px, 1.0), max(bottom - top - 2 * margin_px, 1.0)
         px_per_m = min(room[0] / wide, room[1] / high)
-        px_per_m = _clipped(px_per_m) if least_m else px_per_m
-        return replace(self, px_per_m=px_per_m, centre=((box[0] + box[2]) / 2, (box[1] + box[3]) / 2))
+        px_per_m = min(px_per_m, MOST_PX_PER_M) if least_m else px_per_m
+        centre = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        return replace(self, px_per_m=px_per_m, centre=centre, farthest=min(LEAST_PX_PER_M, px_per_m / 2))
 
     def zoomed(self, factor: float, about: Point) -> Camera:
         """Nearer (``factor`` above 1) or farther; the site position under the pixel ``about`` stays there."""
-        px_per_m = _clipped(self.px_per_m * factor)
+        px_per_m = min(max(self.px_per_m * factor, self.farthest), self.nearest)
         site, middle = self.to_site(about), self.middle
         centre = (site[0] - (about[0] - middle[0]) / px_per_m, site[1] + (about[1] - middle[1]) / px_per_m)
         return replace(self, px_per_m=px_per_m, centre=centre)
@@ -87,7 +92,3 @@ class Camera:
     def filling(self, field: Box) -> Camera:
         """The same middle and zoom on another field."""
         return replace(self, field=field)
-
-
-def _clipped(px_per_m: float) -> float:
-    return min(max(px_per_m, LEAST_PX_PER_M), MOST_PX_PER_M)

@@ -7,12 +7,12 @@ from PySide6.QtGui import QPainter
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
-from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.camera import MOST_PX_PER_M, Camera
 from leakmap.desk.plan.darkroom import Darkroom
 from leakmap.desk.plan.detail import MIDDLE, shown_in
 from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import DIMMED, STRONG, UNDER_NEW, Look, strengths_of
-from leakmap.desk.plan.pictures import Pictures, pictures_of
+from leakmap.desk.plan.pictures import LARGEST_PX, Pictures, pictures_of
 from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
@@ -52,6 +52,13 @@ class Paper(QObject):
     def box(self) -> Box | None:
         """Box of the site round the drawing; None where there is none."""
         return self._backdrop.box if self._backdrop is not None else None
+
+    @property
+    def nearest(self) -> float:
+        """Pixels for one metre that zooming in ends at: nearer, a picture without lines shows nothing but squares."""
+        if self._pictures is None or self._drawing is None or len(self._drawing.strokes):
+            return MOST_PX_PER_M
+        return min(MOST_PX_PER_M, LARGEST_PX / self._pictures.px_m)
 
     @property
     def at_work(self) -> bool:

@@ -38,6 +38,10 @@ _HARD_FROM_PX: Final = 4.0
 """Nearer than this the pixels of a picture are shown as the squares that they are."""
 
 
+LARGEST_PX: Final = 64.0
+"""A pixel of a picture is shown no larger than this, so that one does not get lost in it."""
+
+
 class Pictures(QObject):
     """The pictures of a drawing in its place on the site.
 
@@ -64,6 +68,11 @@ class Pictures(QObject):
         self._film.ready.connect(self.ready)
         darkroom.take_up(drawing.pictures)
         darkroom.ready.connect(self._arrived)
+
+    @property
+    def px_m(self) -> float:
+        """Metres of a pixel of the finest picture."""
+        return min(each.px_m for each in self._pictures)
 
     @property
     def busy(self) -> bool:

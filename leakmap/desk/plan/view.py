@@ -164,7 +164,7 @@ class PlanView(QWidget):
 
     def _see(self, camera: Camera) -> None:
         zoomed = camera.px_per_m != self.camera.px_per_m
-        self.camera = camera
+        self.camera = replace(camera, nearest=self._paper.nearest)
         self.scene.look(camera.shown)
         self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
         self.renew()
@@ -336,7 +336,11 @@ class PlanView(QWidget):
 
     def event(self, event: QEvent) -> bool:
         """Give the hand keys that the window would take for its own."""
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and self.hand.keys.wants(event):
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and self.hand.keys.wants(event)
+        ):
             event.accept()
             return True
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.keys.tabbed(event):
