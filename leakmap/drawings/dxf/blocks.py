@@ -141,7 +141,11 @@ def draw_insert(insert: Any, layer: int, pen: Pen, reading: Reading) -> None:  #
         reading.troubles.note("block-missing", text, where=where)
         return
     if block.block.is_xref or block.block.is_xref_overlay:
-        text = f"Inserts of another file, {_shown_name(block.block.dxf.xref_path or name, reading)}, left out: {{n}}."
+        other = _shown_name(block.block.dxf.xref_path or name, reading)
+        text = (
+            f"Inserts of another file, {other}, left out: {{n}}; bind that file into the drawing, or bring it in as a"
+            " sheet of its own."
+        )
         reading.troubles.note("external-reference", text, where=where)
         return
     stretch = max(abs(insert.dxf.xscale), abs(insert.dxf.yscale), abs(insert.dxf.zscale)) or 1.0

@@ -39,16 +39,18 @@ _PLAINLY: Final = {
     "BODY": "BODY (solid body)",
     "REGION": "REGION (solid face)",
     "SURFACE": "SURFACE (curved face)",
-    "IMAGE": "IMAGE (picture)",
     "OLE2FRAME": "OLE2FRAME (part of another program)",
     "OLEFRAME": "OLEFRAME (part of another program)",
-    "PDFUNDERLAY": "PDFUNDERLAY (PDF behind the drawing)",
-    "DWFUNDERLAY": "DWFUNDERLAY (plot behind the drawing)",
-    "DGNUNDERLAY": "DGNUNDERLAY (drawing behind the drawing)",
     "VIEWPORT": "VIEWPORT (view of the model)",
     "WIPEOUT": "WIPEOUT (blank cover)",
     "SHAPE": "SHAPE (sign of a font)",
     "ACAD_PROXY_ENTITY": "ACAD_PROXY_ENTITY (thing of another program)",
+}
+_ELSEWHERE: Final = {
+    "IMAGE": "Pictures",
+    "PDFUNDERLAY": "Pages of a PDF",
+    "DWFUNDERLAY": "Plots",
+    "DGNUNDERLAY": "Drawings",
 }
 _AT_MOST_NESTED: Final = 16
 
@@ -260,6 +262,18 @@ def _draw_endless(line: Any, _layer: int, _pen: Pen, reading: Reading) -> None:
     reading.troubles.note("endless-line", text, where=handle_of(line))
 
 
+def _draw_elsewhere(entity: Any, _layer: int, _pen: Pen, reading: Reading) -> None:
+    """A picture or another file behind the drawing: the DXF holds its name only."""
+    definition = entity.image_def if entity.dxftype() == "IMAGE" else entity.get_underlay_def()
+    name = "" if definition is None else str(definition.dxf.get("filename", ""))
+    named = reading.wording.plain(name, what="names of files").replace("{", "(").replace("}", ")") or "without a name"
+    text = (
+        f"{_ELSEWHERE[entity.dxftype()]} kept outside the drawing, {named}, left out: {{n}}; bring that file in as a"
+        " sheet of its own if it is needed."
+    )
+    reading.troubles.note("outside-file", text, where=handle_of(entity))
+
+
 def _draw_dimension(dimension: Any, layer: int, pen: Pen, reading: Reading) -> None:
     """Draw the picture that the file holds of a dimension."""
     name = dimension.dxf.get("geometry", "")
@@ -337,6 +351,10 @@ _DRAW: Final[dict[str, DrawEntity]] = {
     "TEXT": _draw_text,
     "MTEXT": _draw_mtext,
     "ATTDEF": _draw_attdef,
+    "IMAGE": _draw_elsewhere,
+    "PDFUNDERLAY": _draw_elsewhere,
+    "DWFUNDERLAY": _draw_elsewhere,
+    "DGNUNDERLAY": _draw_elsewhere,
     "XLINE": _draw_endless,
     "RAY": _draw_endless,
 }

@@ -41,7 +41,9 @@ READER_VERSION: Final = 4
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"
-_EMPTYING: Final = frozenset({"not-drawn", "entity-failed", "block-missing", "external-reference", "bad-coordinate"})
+_EMPTYING: Final = frozenset(
+    {"not-drawn", "entity-failed", "block-missing", "external-reference", "outside-file", "bad-coordinate"}
+)
 _NO_CONTENT: Final = frozenset({"VIEWPORT"})
 
 

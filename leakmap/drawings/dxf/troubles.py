@@ -13,7 +13,8 @@ file-warning         look   the library warned while it read, such as of handles
 codepage-guessed     look   an old file with letters beyond ASCII names no code page that can be
 entity-failed        lost   an entity could not be understood
 dimension-drawn      look   dimensions without a picture in the file, drawn from what they measure
-not-drawn            lost   an entity of a kind that has no lines in plan: pictures, solids, views
+not-drawn            lost   an entity of a kind that has no lines in plan: solids, covers, views
+outside-file         lost   pictures and pages that the drawing only names
 endless-line         lost   construction lines without ends
 points               look   point marks, which carry no line
 invisible            look   entities that the file itself hides

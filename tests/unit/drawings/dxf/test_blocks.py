@@ -170,7 +170,9 @@ def test_another_file_is_named() -> None:
     made = document(lambda msp: msp.add_line((0, 0), (9, 0)))
     made.add_xref_def("levels/b3.dwg", "B3")
     made.modelspace().add_blockref("B3", (0, 0))
-    assert "levels/b3.dwg" in finding(reread(made), "external-reference").text
+    found = finding(reread(made), "external-reference").text
+    assert "levels/b3.dwg" in found
+    assert "bind that file into the drawing" in found
 
 
 def test_a_drawing_does_not_grow_without_bound(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -319,6 +319,23 @@ def test_what_has_no_lines_is_counted() -> None:
     assert finding(drawing, "not-drawn").where.startswith("#")
 
 
+def test_pictures_and_pages_outside_are_named() -> None:
+    """The DXF holds only the names of a picture and of a PDF; both are said, with what to do, and each is counted."""
+    made = ezdxf.new("R2018", units=6)
+    msp = made.modelspace()
+    msp.add_line((0, 0), (9, 0))
+    photo = made.add_image_def("photos/north wall.jpg", (640, 360))
+    for x in range(2):
+        msp.add_image(photo, (x, 0), (6.4, 3.6))
+    msp.add_underlay(made.add_underlay_def("old/plan.pdf", fmt="pdf", name="1"), (1, 1))
+    texts = [found.text for found in reread(made).findings if found.code == "outside-file"]
+    what_to_do = "; bring that file in as a sheet of its own if it is needed."
+    assert texts == [
+        f"Pictures kept outside the drawing, photos/north wall.jpg, left out: 2{what_to_do}",
+        f"Pages of a PDF kept outside the drawing, old/plan.pdf, left out: 1{what_to_do}",
+    ]
+
+
 def test_what_the_file_hides_is_left_out() -> None:
     """An entity marked invisible is not drawn, and one finding says so."""
 
