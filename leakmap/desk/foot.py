@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -12,13 +12,21 @@ from PySide6.QtGui import QColor, QDesktopServices, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.pens import across, down, frame, painting, when_pressed, write
+from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.strip import take
 from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.model.grid import position_words
-from leakmap.model.sheet import AGREE_SHARE, Sheet, Source, disagreement, scale_is_checked, third_length_needed
+from leakmap.model.sheet import (
+    AGREE_SHARE,
+    Sheet,
+    Source,
+    disagreement,
+    pixel_m,
+    scale_is_checked,
+    third_length_needed,
+)
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
@@ -28,10 +36,17 @@ _SHARES: Final = (285, 229, 190, 400, 133, 363)
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What a cell says, and whether it is in order."""
+    """What a cell says, and whether it is in order.
+
+    Attributes:
+        words: The value.
+        good: Whether it is in order.
+        beside: What stands beside the caption where there is room.
+    """
 
     words: str
     good: bool = True
+    beside: str = ""
 
 
 def scale_known(sheet: Sheet) -> Known:
@@ -48,6 +63,14 @@ def scale_known(sheet: Sheet) -> Known:
     if not scale_is_checked(sheet):
         return Known("one way only", good=False)
     return Known(f"{lengths} lengths agree")
+
+
+def pixel_words(sheet: Sheet) -> str:
+    """How large a pixel of a scan is on site; empty where that is not known, or the drawing is no picture."""
+    metres = pixel_m(sheet)
+    if metres is None or sheet.source is None or (sheet.source.unit is None and not sheet.lengths):
+        return ""
+    return f"1 px = {float(f'{metres * 1000:.3g}'):g} mm"
 
 
 def _without_lengths(source: Source) -> str:
@@ -75,7 +98,7 @@ class FootCell(QAbstractButton):
         if known != self.known:
             self.known = known
             self.setText(known.words)
-            self.setAccessibleName(f"{self.caption}: {known.words}")
+            self.setAccessibleName(f"{self.caption}: {', '.join(filter(None, (known.words, known.beside)))}")
             self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
@@ -83,7 +106,9 @@ class FootCell(QAbstractButton):
         with painting(self) as painter:
             width, middle = self.width() - 18, self.height() / 2
             ink = LIGHT.ink if self.known.good else LIGHT.repair
-            write(painter, QRectF(14, middle - 20, width, 18), self.caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            caption = f"{self.caption}, {self.known.beside}" if self.known.beside else self.caption
+            caption = caption if width_of(caption, text(CAPTION_TYPE)) <= width else self.caption
+            write(painter, QRectF(14, middle - 20, width, 18), caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
             value = QRectF(14, middle - 3, width, 20)
             write(painter, value, self.known.words, text(self.sizes.foot_type, strong=True), ink=ink)
             if self.hasFocus():
@@ -121,7 +146,8 @@ class Foot(QWidget):
         """Read everything anew from the desk."""
         job = self.desk.job
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
-        self.scale.show_known(scale_known(sheet) if sheet is not None else Known(_NONE))
+        scale = Known(_NONE) if sheet is None else replace(scale_known(sheet), beside=pixel_words(sheet))
+        self.scale.show_known(scale)
         self.units.show_known(Known("metric"))
         self._show_hand()
         self._show_saved()

@@ -8,13 +8,14 @@ from uuid import UUID
 
 import pytest
 
-from leakmap.desk.foot import scale_known
+from leakmap.desk.foot import pixel_words, scale_known
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.stage_states import StageState, stage_states
 from leakmap.desk.state import Stage
+from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
-from leakmap.model.sheet import KnownLength
+from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_vertical_joint
@@ -125,6 +126,25 @@ def test_stage_issue_says_what_is_issued_next() -> None:
     found = repairs(job)
     assert resting_sentence(Stage.ISSUE, job, found).endswith("before a revision is issued, or R to begin one.")
     assert resting_sentence(Stage.ISSUE, job, found, Purpose.PRICE).startswith("P01 is begun.")
+
+
+@pytest.mark.parametrize(
+    ("source", "scale", "ends", "words"),
+    [
+        (replace(DRAWN, pixel=1.0), 0.00635, ((4.0, 0.0),), "1 px = 6.35 mm"),
+        (replace(DRAWN, pixel=1.0), 0.125, ((4.0, 0.0),), "1 px = 125 mm"),
+        (replace(DRAWN, pixel=1.0), 0.00635, (), ""),
+        (replace(DRAWN, pixel=0.5, unit=0.02), 0.02, (), "1 px = 10 mm"),
+        (DRAWN, 0.001, ((4.0, 0.0),), ""),
+    ],
+)
+def test_the_foot_says_how_large_a_pixel_is(
+    source: Source, scale: float, ends: tuple[tuple[float, float], ...], words: str
+) -> None:
+    """Three digits of it, once a length or the user gave the scale of a scan; nothing for lines."""
+    job = with_lengths(one_sheet(source=source)[0], *ends)
+    (sheet,) = job.sheets.values()
+    assert pixel_words(replace(sheet, placement=Placement(x_m_per_unit=scale, y_m_per_unit=scale))) == words
 
 
 @pytest.mark.parametrize(
