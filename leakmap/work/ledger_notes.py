@@ -45,6 +45,9 @@ _CENTIMETRE: Final = Decimal("0.01")
 UNIT_CODES: Final = frozenset({"unit-guessed", "unit-contradicted"})
 """Findings on the unit or scale of a drawing: they stand with its known lengths."""
 
+_SCALE_CODES: Final = frozenset({"page-scale"})
+"""Findings that a scale answers which the user gave after the drawing was read."""
+
 _LEAST_M: Final = 0.0005
 _READ_M: Final = 10.0
 """A zone that differs by less from what was issued has not changed."""
@@ -163,7 +166,8 @@ def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Secti
         Effect.LOOK: "compare it with the original",
         Effect.FIXED: "put right",
     }
-    findings = [found for found in findings if found.code not in UNIT_CODES]
+    elsewhere = UNIT_CODES | (_SCALE_CODES if source.unit is not None else frozenset())
+    findings = [found for found in findings if found.code not in elsewhere]
     if not findings:
         return None
     notes = [

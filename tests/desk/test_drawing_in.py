@@ -7,12 +7,14 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from ezdxf.enums import TextEntityAlignment
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.drawing_in import UNIT_QUESTION
 from leakmap.desk.state import Stage
 from leakmap.desk.window import MainWindow
+from tests.helpers.dwg_files import dwg
 from tests.helpers.windows import drop, window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -78,6 +80,37 @@ def test_of_a_file_that_stops_only_what_is_wanted_is_used(window: MainWindow, qt
     qtbot.mouseClick(band.buttons[0], LEFT)
     _made(window, qtbot)
     assert window.centre.band.sentence.startswith("B2 is in: 3 lines")
+
+
+@pytest.mark.slow
+def test_a_dwg_is_to_be_compared_with_a_print(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """A DWG becomes a level like a DXF; the ledger says that it is read as far as it can be made out."""
+    path = tmp_path / "pit-B2.dwg"
+    path.write_bytes(dwg(tmp_path))
+    drop(window, path)
+    _made(window, qtbot)
+    notes = [entry.note.words for entry in window.ledger.model.entries if entry.wide]
+    assert "Noticed in pit-B2.dwg" in notes
+    assert "A DWG is read as far as it can be made out: compare the plan with a print." in notes
+    (sheet,) = window.desk.job.sheets.values()  # type: ignore[union-attr] # it was made
+    assert sheet.placement.x_m_per_unit == pytest.approx(0.001)
+
+
+@pytest.mark.slow
+def test_what_dimensions_suggest_is_offered_first(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """Dimension texts of 4500 beside lines 4.5 long speak for metres, so that button comes first, with the reason."""
+    document = ezdxf.new("R2018", units=0)
+    for number, length in enumerate((4.5, 6.2, 3.8, 7.1)):
+        document.modelspace().add_line((0, number), (length, number))
+        text = document.modelspace().add_text(f"{length * 1000:.0f}", height=0.2)
+        text.set_placement((length / 2, number + 0.05), align=TextEntityAlignment.CENTER)
+    path = tmp_path / "pit-B2.dxf"
+    document.saveas(path)
+    drop(window, path)
+    band = window.centre.band
+    qtbot.waitUntil(lambda: UNIT_QUESTION in band.sentence, timeout=LONG_MS)
+    assert band.sentence.startswith("The content suggests metre: 4 different dimensions")
+    assert [button.text() for button in band.buttons[:4]] == ["metre", "millimetre", "inch", "foot"]
 
 
 @pytest.mark.slow

@@ -123,6 +123,10 @@ def test_hints_on_the_unit_stand_with_the_known_lengths() -> None:
     hint = Finding("unit-guessed", "", "The content suggests millimetre: 3 doors.", Effect.LOOK)
     assert scale_section(job, job.sheets[sheet], [hint]).notes[-1].words == hint.text
     assert noticed_section(DRAWN, [hint]) is None
+    asked = Finding("page-scale", "", "Give the scale.", Effect.LOOK)
+    page = replace(DRAWN, on_paper=True)
+    assert noticed_section(page, [asked]) is not None
+    assert noticed_section(replace(page, unit=0.05), [asked]) is None  # it was given
     for end in ((31.2, 0.0), (0.0, 21.6)):
         known = KnownLength(start=(0.0, 0.0), end=end, length_m=max(end))
         job = add_known_length(job, sheet=sheet, known=known).job
