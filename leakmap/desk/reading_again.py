@@ -53,5 +53,5 @@ def read_again(
     reading.stopped.connect(left)
     for ended in (reading.finished, reading.failed, reading.stopped):
         ended.connect(reading.deleteLater)
-    reading.start_again(source, lambda: open_job.content_apart(source), how, password=password)
+    reading.start_again(source, lambda: open_job.held.content_apart(source), how, password=password)
     desk.working.emit(reading)

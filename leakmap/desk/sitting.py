@@ -35,6 +35,7 @@ from leakmap.model.sheet import Reading as How
 from leakmap.model.sheet import Source
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.paper import part_added, read_otherwise
+from leakmap.work.held_drawings import sources_of
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
 from leakmap.work.job_names import free_path, is_job_file, level_in
@@ -358,7 +359,7 @@ class Sitting(QObject):
         def lay(open_job: OpenJob) -> None:
             self._note_opening("")
             self._lay(open_job, path, stage)
-            for words in (sentence, *open_job.unreadable):
+            for words in (sentence, *open_job.held.unreadable):
                 if words:
                     self.desk.said.emit(words)
 
@@ -393,12 +394,12 @@ class Sitting(QObject):
         def take(new: NewDrawing) -> None:
             if self._fetched is not open_job:
                 return
-            open_job.take_drawing(new)
+            open_job.held.take(new)
             if open_job.look_only or not self.desk.attempt(lambda: self._keep_again(open_job, new, go_on)):
                 go_on()
 
         def failed(sentence: str) -> None:
-            open_job.give_up_drawing(source, sentence)
+            open_job.held.give_up(source, sentence)
             go_on()
 
         read_again(self.desk, open_job, source, source.reading, take, failed=failed, left=leave)
@@ -473,4 +474,4 @@ class Sitting(QObject):
 
 def _fetched(open_job: OpenJob) -> tuple[OpenJob, tuple[Source, ...]]:
     """A job with its drawings at hand, and those that must be read again first."""
-    return open_job, open_job.fetch_drawings()
+    return open_job, open_job.held.fetch(sources_of(open_job.job))

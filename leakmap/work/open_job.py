@@ -19,7 +19,6 @@ from leakmap.base.errors import (
     EditRefused,
     LeakmapError,
     NotWritten,
-    UnusableDrawing,
     UnusableFile,
     UnusableJobFile,
 )
@@ -28,7 +27,6 @@ from leakmap.model.drawing import Drawing
 from leakmap.model.faults import Row
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
-from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
 from leakmap.records.journal import Deed
@@ -36,9 +34,10 @@ from leakmap.repair.local import work_out, work_out_again
 from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import JOB_ROW, Edit
+from leakmap.work.held_drawings import HeldDrawings, sources_of
 from leakmap.work.history import History, Step
 from leakmap.work.issuing import Issue, issue
-from leakmap.work.job_drawings import JobDrawings, NewDrawing, as_read, kept_as_read, markable, sheet_added
+from leakmap.work.job_drawings import JobDrawings, NewDrawing, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
@@ -72,6 +71,7 @@ class OpenJob:
 
     Attributes:
         file: Its job file.
+        held: Its drawings.
     """
 
     def __init__(self, file: JobFile, hand: Hand) -> None:
@@ -84,8 +84,7 @@ class OpenJob:
         self._why = ""
         self._begun = file.begun()
         self._worked_out = work_out(file.job)
-        self._drawings: dict[Source, Drawing] = {}
-        self._unreadable: dict[Source, str] = {}
+        self.held = HeldDrawings(file)
 
     @property
     def job(self) -> Job:
@@ -245,44 +244,7 @@ class OpenJob:
             UnusableDrawing: It cannot be read any more.
         """
         source = self.job.sheets[sheet].source
-        return None if source is None else self._drawing(source, UNWATCHED)
-
-    def content_apart(self, source: Source) -> bytes:
-        """The file of a drawing, by a connection of its own: to be called in any thread.
-
-        Raises:
-            UnusableJobFile: It is missing from the job file, or damaged.
-        """
-        return self.file.blob_apart(source.sha256)
-
-    def fetch_drawings(self) -> tuple[Source, ...]:
-        """Take every drawing that is kept as read; gives those that must be read again from their files, each once.
-
-        What cannot be had at all is told of where it is asked for.
-        """
-        for source in self._sources():
-            with suppress(LeakmapError):
-                drawing = kept_as_read(self.file, source)
-                if drawing is not None:
-                    self._drawings[source] = drawing
-        return tuple(source for source in self._sources() if source not in self._drawings)
-
-    def take_drawing(self, new: NewDrawing) -> None:
-        """Take a drawing that was read again, kept or not."""
-        self._drawings[new.source] = new.drawing
-
-    def give_up_drawing(self, source: Source, sentence: str) -> None:
-        """Take note that a drawing cannot be read any more, and why, so that nobody tries again and again."""
-        self._unreadable[source] = sentence
-
-    @property
-    def unreadable(self) -> tuple[str, ...]:
-        """Why drawings cannot be read any more, a sentence for each."""
-        return tuple(self._unreadable.values())
-
-    def _sources(self) -> tuple[Source, ...]:
-        """What the sheets show, each once."""
-        return tuple(dict.fromkeys(sheet.source for sheet in self.job.sheets.values() if sheet.source is not None))
+        return None if source is None else self.held.drawing(source)
 
     def drawings(self, *, progress: Progress = UNWATCHED) -> JobDrawings:
         """Every drawing that the sheets show, as bytes and as read: what papers are made from.
@@ -292,11 +254,7 @@ class OpenJob:
             UnusableDrawing: One cannot be read any more.
             Stopped: The watcher asked to stop.
         """
-        sources = {sheet.source for sheet in self.job.sheets.values() if sheet.source is not None}
-        return JobDrawings(
-            sources={source.sha256: markable(source, self.file.blob(source.sha256)) for source in sources},
-            drawings={source: self._drawing(source, progress) for source in sources},
-        )
+        return self.held.for_papers(sources_of(self.job), progress=progress)
 
     def keep_drawing(self, new: NewDrawing) -> None:
         """Keep a drawing in the job file, so that a deed can put it under a sheet.
@@ -310,7 +268,7 @@ class OpenJob:
         self.file.put_blob(new.content, at=at)
         for key, kept in new.parsed.items():
             self.file.put_parsed(key, kept, at=at)
-        self._drawings[new.source] = new.drawing
+        self.held.take(new)
 
     def begin_keeping(self, new: NewDrawing) -> Callable[[], None]:
         """Begin to keep a drawing beside the work: what writes it, to be called in any thread before ``end_keeping``.
@@ -333,7 +291,7 @@ class OpenJob:
         """
         self.file.end_beside()
         if new is not None:
-            self._drawings[new.source] = new.drawing
+            self.held.take(new)
         self.retry()
 
     def add_drawing(self, new: NewDrawing, *, name: str, floor_level_m: float | None = None) -> Edit:
@@ -486,14 +444,6 @@ class OpenJob:
         )
         self._earlier = None
         self._worked_out = work_out_again(self._worked_out, job, changed)
-
-    def _drawing(self, source: Source, progress: Progress) -> Drawing:
-        found = self._drawings.get(source)
-        if found is None:
-            if source in self._unreadable:
-                raise UnusableDrawing(self._unreadable[source], where=source.name)
-            found = self._drawings[source] = as_read(self.file, source, progress=progress)
-        return found
 
     def _refuse_looking(self) -> None:
         if self.look_only:
