@@ -32,7 +32,7 @@ class Overrun(TakesFigures, ZoneHandles):
             return "Pick a zone, then drag either end of its band or type the overrun."
         if self.end is None:
             return "Drag an end of the band, or click one (Tab goes round them) and type its overrun."
-        return "Type the overrun: Enter sets this end, Ctrl-Enter every end; Delete gives it back to the rule."
+        return "Type the overrun or press arrows: Enter sets this end, Ctrl-Enter every end; Delete gives it back to the rule."
 
     def overlay(self) -> Overlay:
         """Handles of the picked zone and the overrun at the picked end."""
