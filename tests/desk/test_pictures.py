@@ -10,6 +10,7 @@ from dataclasses import replace
 from hashlib import sha256
 from math import radians
 from pathlib import Path
+from uuid import UUID
 
 import numpy as np
 import pytest
@@ -21,12 +22,14 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.darkroom import Darkroom, Plate
+from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import DIMMED, LAID_OVER, STRONG, Inks, Look, Strength
 from leakmap.desk.plan.pictures import Pictures
 from leakmap.desk.plan.toned import toned
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import LIGHT
+from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.vertical_joint import VerticalJoint
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
@@ -36,7 +39,8 @@ from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.scales import set_scale
-from tests.helpers.desks import desk_with
+from leakmap.work.edits.sheets import add_sheet
+from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.made_scans import drawn_scan, scan_of
 from tests.helpers.small_jobs import one_sheet, with_line
 
@@ -308,3 +312,35 @@ def test_a_scan_gives_nothing_to_catch_on_but_grid_and_joints_do(tmp_path: Path,
             assert caught is not None
             assert caught.at == pytest.approx(place)
         assert view.hand._catching.catch(site_of(STRAIGHT, (1900.0, SIZE[1] - 400.0)), 0.14, tool) is None
+
+
+def test_a_scan_that_is_laid_over_another_is_blue_where_it_would_lie(tmp_path: Path) -> None:
+    """Two places of a scan that lies askew are clicked on those of one that lies straight: its mark is blue there."""
+    below, file = scan_of(SIZE, []), scan_of(SIZE, [MARK])
+    job = Job(id=UUID(int=1), name="Heron Wharf")
+    for name, content, placement in (("B1", below, STRAIGHT), ("B2", file, replace(STRAIGHT, turn_deg=23.0))):
+        source = Source(name=f"{name}.png", sha256=sha256(content).hexdigest(), pixel=1.0, unit=0.01)
+        job = add_sheet(job, name=name, source=source, placement=placement).job
+    b1, b2 = job.sheets
+    askew = job.sheets[b2].placement
+    with desk_with(job, tmp_path, Stage.DRAWING, (below, file)) as desk:
+        desk.show_level(b2)
+        desk.take_tool(LayOver(desk))
+        hand = Fingers(desk)
+        for level, spot, placement in (
+            (b2, (0.0, 0.0), askew), (b1, (0.0, 0.0), STRAIGHT), (b1, (2600.0, 0.0), STRAIGHT), (b2, (2600.0, 0.0), askew)
+        ):  # fmt: skip
+            desk.show_level(level)
+            hand.click(site_of(placement, spot))
+        desk.show_level(b1)
+        camera = Camera(px_per_m=60.0, centre=site_of(STRAIGHT, MIDDLE_PX), field=FIELD)
+        over = LaidOver(desk)
+        over.settle(camera)
+        image = QImage(600, 400, QImage.Format.Format_RGB888)
+        image.fill(QColor(LIGHT.sheet))
+        painter = QPainter(image)
+        over.paint(painter, camera)
+        painter.end()
+        assert image.pixelColor(300, 200).getRgb() == pytest.approx(QColor(LIGHT.focus).getRgb(), abs=3)
+        assert image.pixelColor(340, 200) == QColor(LIGHT.sheet)
+        desk.take_tool(None)
