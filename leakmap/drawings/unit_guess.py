@@ -210,7 +210,8 @@ def _most_agreed(units: FloatArray, values: FloatArray) -> list[int]:
 def _quarter_radii(strokes: Strokes) -> Iterator[float]:
     """Radii of the curves that are quarter circles."""
     counts = np.diff(strokes.starts)
-    for index in np.flatnonzero((counts >= 5) & (counts <= 200))[:_MOST_ARCS].tolist():
+    opened = (strokes.xy[strokes.starts[:-1]] != strokes.xy[strokes.starts[1:] - 1]).any(axis=1)
+    for index in np.flatnonzero(opened & (counts >= 5) & (counts <= 200))[:_MOST_ARCS].tolist():
         radius = _quarter_radius(strokes.polyline(index))
         if radius is not None:
             yield radius

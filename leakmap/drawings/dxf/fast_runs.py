@@ -26,7 +26,7 @@ _DIMSTYLE_HANDLE: Final = 105
 _ATTRIBUTES_FOLLOW: Final = 66
 _GROUP: Final = 102
 _DICTIONARY: Final = b"{ACAD_XDICTIONARY"
-_REFERENCES: Final = (*range(320, 370), 1005)
+_FIRST_REFERENCE, _LAST_REFERENCE, _DATA_REFERENCE = 320, 369, 1005
 _NO_HANDLE: Final = 0xF000000000000000
 """Where handles begin that are given to records without one, far above those that the library gives."""
 
@@ -166,9 +166,9 @@ def _plain(records: Records, rooms: list[tuple[int, int]]) -> Pieces | None:
 
 def _referenced(records: Records, pieces: Pieces) -> BoolArray:
     """Which plain records other records point at, so that the library may miss them."""
-    named: set[bytes] = set()
-    for section in records.sections:
-        named.update(map(bytes.strip, records.values(records.pairs_of(section, *_REFERENCES))))
+    codes = records.codes
+    naming = np.flatnonzero((codes >= _FIRST_REFERENCE) & (codes <= _LAST_REFERENCE) | (codes == _DATA_REFERENCE))
+    named = frozenset(map(bytes.strip, frozenset(records.values(naming))))
     pairs = records.firsts(HANDLE)[pieces.records]
     known = pairs >= 0
     known[known] = [handle in named for handle in records.values(pairs[known])]
