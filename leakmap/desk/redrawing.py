@@ -75,6 +75,8 @@ def _put(desk: Desk, under: NewUnder, placed: Placed, keep: Keep, then: Callable
 
         desk.attempt(lambda: keep(lambda now: edit if now is job else redrawn(now, under, placed), kept))
 
+    sentence = f"{under.source.name} is being laid under {under.sheet.name}: its joints are looked for on the lines."
+    desk.troubled.emit(Trouble(sentence=sentence, grave=False, waits=False))
     aside = Aside(lambda: redrawn(job, under, placed), desk)
     aside.finished.connect(keep_it)
     aside.failed.connect(lambda problem: desk.troubled.emit(trouble_of(problem)))

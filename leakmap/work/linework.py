@@ -28,6 +28,7 @@ LEAST_GONE_SHARE: Final = 0.5
 WHOLLY_SHARE: Final = 0.9
 
 _STEP_M: Final = 0.1
+_AT_ONCE: Final = 10_000
 
 
 class _Places(NamedTuple):
@@ -94,13 +95,12 @@ def _samples(joint: Joint) -> FloatArray:
 
 
 def _near(places: _Places, lines: Lines) -> npt.NDArray[np.bool_]:
-    """Which places come near a line; lines beyond the box of all places are not looked at."""
-    low, high = places.xy.min(axis=0) - NEAR_M, places.xy.max(axis=0) + NEAR_M
-    inside = (np.maximum(lines.start, lines.end) >= low) & (np.minimum(lines.start, lines.end) <= high)
-    some = np.flatnonzero(inside.all(axis=1))
-    tree = shapely.STRtree(shapely.linestrings(np.stack((lines.start[some], lines.end[some]), axis=1)))
+    """Which places come near a line; lines are looked at some at a time, so that a window goes on meanwhile."""
     near = np.zeros(len(places.xy), dtype=np.bool_)
-    near[tree.query(shapely.points(places.xy), predicate="dwithin", distance=NEAR_M)[0]] = True
+    tree = shapely.STRtree(shapely.points(places.xy))
+    for at in range(0, len(lines.start), _AT_ONCE):
+        some = np.stack((lines.start[at : at + _AT_ONCE], lines.end[at : at + _AT_ONCE]), axis=1)
+        near[tree.query(shapely.linestrings(some), predicate="dwithin", distance=NEAR_M)[1]] = True
     return near
 
 

@@ -89,7 +89,7 @@ class Redraw(Lays):
             Choice(
                 key="",
                 words=placed.words,
-                chosen=placed is self.placed and not self.pairs,
+                chosen=placed is self.placed and not self.pairs and self.here is None,
                 take=lambda placed=placed: self._propose(placed),  # type: ignore[misc] # the default binds each
             )
             for placed in self.proposals or ()
@@ -148,6 +148,7 @@ class Redraw(Lays):
         self.pointer = pointer
         if self.here is None:
             self.here = self._shown().to_drawing(pointer.at)
+            self.desk.troubled.emit(None)  # what spoke for a proposal no longer counts
         else:
             self.pairs.append(Pair(drawn=self.here, site=pointer.at))
             self.here = None
