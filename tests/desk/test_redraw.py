@@ -11,15 +11,18 @@ from uuid import UUID
 import ezdxf
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QImage, QPainter
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.paper import Paper
 from leakmap.desk.redrawing import lay_new
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.name_level import NameLevel
 from leakmap.desk.tools.redraw import Redraw
 from leakmap.desk.trouble import Trouble
 from leakmap.desk.window import MainWindow
+from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind
@@ -184,6 +187,38 @@ def test_two_places_on_both_drawings_shift_and_turn_it(qtbot: QtBot, desk: Desk,
     for corner in ((0.0, 0.0), (12000.0, 0.0), (0.0, 9000.0)):
         assert placement.to_site(moved.at(corner)) == pytest.approx((corner[0] / 1000, corner[1] / 1000), abs=1e-6)
     assert refs(desk) == []
+
+
+def ink_at(desk: Desk, spot: Point) -> QColor:
+    """The darkest ink within a pixel of a site position, as old and new drawing are painted."""
+    paper = Paper(desk)
+    paper.renew()
+    desk.tool_changed.emit()
+    camera = Camera(px_per_m=40.0, centre=(6.0, 4.5), field=(0.0, 0.0, 800.0, 600.0))
+    image = QImage(800, 600, QImage.Format.Format_RGB32)
+    image.fill(0xFFFFFF)
+    painter = QPainter(image)
+    paper.settle(camera)
+    paper.paint(painter, camera)
+    painter.end()
+    x, y = (round(value) for value in camera.to_screen(spot))
+    near = [image.pixelColor(x + i, y + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+    return min(near, key=lambda ink: ink.lightness())
+
+
+@pytest.mark.slow
+def test_what_moved_is_seen(qtbot: QtBot, desk: Desk, tmp_path: Path) -> None:
+    """The wall is grey where it was, blue where it is now, and what stayed is blue; put away, the old drawing is as before."""
+    new = read(tmp_path, inner_x=6400)
+    before = ink_at(desk, (6.0, 2.0))
+    laying(qtbot, desk, new)
+    was, now, stayed = (ink_at(desk, (x, 2.0)) for x in (6.0, 6.4, 12.0))
+    assert was.blue() - was.red() < 20
+    assert was.lightness() > before.lightness()
+    for ink in (now, stayed):
+        assert ink.blue() - ink.red() > 60
+    desk.take_tool(None)
+    assert ink_at(desk, (6.0, 2.0)) == before
 
 
 @pytest.mark.slow

@@ -12,6 +12,7 @@ from leakmap.console.opened import job_in
 from leakmap.model.job import Job
 from leakmap.work.here import now
 from leakmap.work.left_behind import joints_left_behind
+from leakmap.work.open_job import Hand, opened
 
 WALLS = ((0, 0, 12000, 0), (12000, 0, 12000, 9000), (12000, 9000, 0, 9000), (0, 9000, 0, 0), (0, 4000, 12000, 4000))
 JOINTS = """ref,sheet,kind,wkt
@@ -110,6 +111,28 @@ def test_what_cannot_be_laid_is_said_in_one_sentence(shell: Path, capsys: pytest
     assert main(["redraw", "pit", "--sheet", "B9", "--drawing", "b.dxf"]) == 2
     assert redraw("--drawing", "nowhere.dxf") == 3
     assert job() == before
+
+
+def test_one_undo_brings_the_old_drawing_back(shell: Path) -> None:
+    """Opened after that, undo gives the old file with its known lengths, read from the job itself; redo the new one."""
+    before = job()
+    draw("b.dxf", inner_x=6300)
+    assert redraw("--drawing", "b.dxf") == 4
+    for name in ("a.dxf", "b.dxf"):
+        (shell / name).unlink()
+    open_job = opened(shell / "pit.gpkg", Hand(user="ann", host="site", clock=now))
+    try:
+        assert open_job.undo_words == "new drawing of B2"
+        open_job.undo()
+        assert open_job.job == before
+        (sheet,) = open_job.job.sheets
+        drawing = open_job.drawing(sheet)
+        assert drawing is not None
+        assert len(drawing.texts) == 4  # the room names of a.dxf
+        open_job.redo()
+        assert open_job.drawing(sheet) is not drawing
+    finally:
+        open_job.close()
 
 
 def test_what_was_issued_stays_what_it_is(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
