@@ -75,7 +75,7 @@ def test_every_action_has_a_letter_of_its_own_in_its_stage() -> None:
         assert len(keys) == len(set(keys))
     assert all((action.tool is None) != (action.run is None) for action in ACTIONS)
     assert [action.label for action in actions_of(Stage.JOINTS)] == [
-        "Draw joint", "Vertical joint", "Bend points", "Split", "Combine"
+        "Draw joint", "From lines", "Vertical joint", "Bend points", "Split", "Combine"
     ]  # fmt: skip
     assert action_for(Stage.DRAWING, "s") is action_for(Stage.DRAWING, "S")
     assert action_for(Stage.DRAWING, "z") is None
