@@ -49,7 +49,9 @@ class JointAtRest(HandleTool[int]):
             more += f", {DORMANT_KEY} whether it is confirmed dormant"
         rename = "F2 renames it, " if len(joints) == 1 else ""
         if len(joints) == 1 and joints[0] in self._left_behind(joints[0]):
-            return f"{names} lay on a line that is gone: arrows move it, {ACCEPT_KEY} says that it is right there."
+            return (
+                f"{names} lay on a line that is gone: arrows move it, B its bends; {ACCEPT_KEY} says that it is right."
+            )
         return f"{names}: 1 to 6 change the kind{more}; {rename}arrows move it, Delete removes it."
 
     def typed(self, text: str) -> bool:
