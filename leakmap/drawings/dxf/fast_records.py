@@ -29,14 +29,14 @@ class Records:
     """The records of a file.
 
     Attributes:
-        lines: All lines, a code and its value in turn.
+        words: The values of all pairs, as they stand in the file.
         codes: ``(n,)``, codes of all pairs.
         heads: ``(m + 1,)``, at which pair each record begins, and how many pairs there are.
         kinds: m kinds, such as ``b"LINE"``.
         sections: First record and the one behind the last of each section, its head and end among them.
     """
 
-    lines: list[bytes]
+    words: list[bytes]
     codes: Indices
     heads: Indices
     kinds: list[bytes]
@@ -44,10 +44,10 @@ class Records:
 
     def values(self, pairs: Indices) -> tuple[bytes, ...]:
         """The values of some pairs."""
-        places = (2 * pairs + 1).tolist()
+        places = pairs.tolist()
         if not places:
             return ()
-        return itemgetter(*places)(self.lines) if len(places) > 1 else (self.lines[places[0]],)
+        return itemgetter(*places)(self.words) if len(places) > 1 else (self.words[places[0]],)
 
     def firsts(self, code: int) -> Indices:
         """``(m,)``, the first pair of each record that has a code; -1 where it has none."""
@@ -72,8 +72,8 @@ class Records:
     def is_r12(self) -> bool:
         """Whether the file is so old that its records have no parts with names."""
         for pair in self.pairs_of(b"HEADER", 9).tolist():
-            if self.lines[2 * pair + 1] == b"$ACADVER":
-                return bool(self.lines[2 * pair + 3].strip() <= _R12)
+            if self.words[pair] == b"$ACADVER":
+                return bool(self.words[pair + 1].strip() <= _R12)
         return True
 
 
@@ -93,9 +93,11 @@ def records_of(data: bytes) -> Records | None:
         return None
     if len(lines) % 2 or not len(codes) or codes[0] or (codes == _COMMENT).any():
         return None
+    words = lines[1::2]
+    del lines  # the texts of all codes take as much memory as the values
     heads = np.append(np.flatnonzero(codes == 0), len(codes))
-    kinds = [lines[2 * head + 1] for head in heads[:-1].tolist()]
-    records = Records(lines, codes, heads, kinds, {})
+    kinds = [words[head] for head in heads[:-1].tolist()]
+    records = Records(words, codes, heads, kinds, {})
     return records if _divided(records) else None
 
 
@@ -107,7 +109,7 @@ def _divided(records: Records) -> bool:
             opened = number
         elif kind == b"ENDSEC" and opened is not None:
             pair = int(records.heads[opened]) + 1
-            name = records.lines[2 * pair + 1]
+            name = records.words[pair]
             if records.codes[pair] != NAME or name in records.sections:
                 return False
             records.sections[name] = (opened, number + 1)

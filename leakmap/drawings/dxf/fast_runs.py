@@ -247,12 +247,12 @@ def _needless(records: Records) -> list[bytes]:
 
 def _text(records: Records, kept: BoolArray, handles: dict[int, bytes]) -> bytes:
     """The records that are kept, some with a new handle."""
-    lines = list(records.lines) if handles else records.lines
+    words = list(records.words) if handles else records.words
     for number, handle in handles.items():
-        lines[2 * int(records.heads[number]) + 1] += b"\n%d\n%s" % (HANDLE, handle)
-    edges = 2 * records.heads[np.flatnonzero(np.diff(kept, prepend=False, append=False))]
-    parts = (lines[first:stop] for first, stop in edges.reshape(-1, 2).tolist())
-    return b"\n".join(chain.from_iterable(parts)) + b"\n"
+        words[int(records.heads[number])] += b"\n%d\n%s" % (HANDLE, handle)
+    edges = records.heads[np.flatnonzero(np.diff(kept, prepend=False, append=False))]
+    parts = (zip(records.codes[a:z].tolist(), words[a:z], strict=True) for a, z in edges.reshape(-1, 2).tolist())
+    return b"".join(b"%d\n%s\n" % pair for pair in chain.from_iterable(parts))
 
 
 def _runs(pieces: Pieces, layers: Indices, starts: Indices) -> Iterator[Run]:
