@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from heapq import heappop, heappush
 from itertools import count
-from math import hypot
+from math import hypot, inf
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -81,7 +81,7 @@ class WaySearch:
         self._lines, self._goal = lines, goal
         self._meetings = {} if meetings is None else meetings
         self._open: list[_Step] = []
-        self._done: set[tuple[int, int, int]] = set()
+        self._best: dict[tuple[int, int, int], float] = {}  # the shortest way begun to each place on each line
         self._number = count()
         self.way: tuple[Point, ...] | None = None
         first, last = (lines_near(lines, place, DRAWING_TOLERANCE_M).number for place in (start, goal))
@@ -101,9 +101,7 @@ class WaySearch:
             if step.line < 0:
                 self.ended, self.way = True, _points(step)
                 break
-            key = step.line, round(step.at[0] * _CELL), round(step.at[1] * _CELL)
-            if key not in self._done:
-                self._done.add(key)
+            if step.length_m <= self._best[_key(step.line, step.at)]:  # else a shorter way to it was begun since
                 self._go_on_from(step)
         return self.ended
 
@@ -116,8 +114,12 @@ class WaySearch:
             self._begin(meeting.there, meeting.other, before)
 
     def _begin(self, at: Point, line: int, before: _Step | None) -> None:
-        """Note a way that comes to a place on a line."""
+        """Note a way that comes to a place on a line, unless one that is as short was begun already."""
         length = 0.0 if before is None else before.length_m + _apart(before.at, at)
+        key = _key(line, at)
+        if length >= self._best.get(key, inf) - MICRON_M:
+            return
+        self._best[key] = length
         heappush(self._open, _Step(length + _apart(at, self._goal), length, next(self._number), at, line, before))
 
     def _meetings_of(self, line: int) -> tuple[_Meeting, ...]:
@@ -192,6 +194,11 @@ def _crossings(
     for index in np.flatnonzero((t >= 0) & (t <= 1) & (u >= 0) & (u <= 1)).tolist():
         place = _point(ends[0] + t[index] * step)
         yield _Meeting(int(others[slanted[index]]), place, place)
+
+
+def _key(line: int, at: Point) -> tuple[int, int, int]:
+    """A place on a line; places closer than a micrometre are one."""
+    return line, round(at[0] * _CELL), round(at[1] * _CELL)
 
 
 def _points(step: _Step) -> tuple[Point, ...]:

@@ -52,6 +52,7 @@ class FromLines(Gesture):
         self._drawing: Drawing | None = None
         self._offering: Offering | None = None
         self._tree: shapely.STRtree | None = None
+        self._taking = False
 
     def taken(self) -> None:
         """Offer the layers of the level's drawing."""
@@ -249,6 +250,8 @@ class FromLines(Gesture):
 
     def _offer(self, _rows: object = None) -> None:
         """Show what is offered now."""
+        if self._taking:
+            return
         if self._offering is not None and self._offering.sheet in self.kept.sheets:
             least = self.fields.figure(_LEAST)
             self._offering.least_m = LEAST_M if least is None else least
@@ -298,12 +301,14 @@ class FromLines(Gesture):
         assert offering is not None
         as_joint, proposals = self._as_joint(), [line.proposal for line in lines]
         self._unpick()
+        self._taking = True  # what is taken is offered no more, so nobody needs to know what it lies on meanwhile
         edit = self.keep(
             lambda: take_proposals(self.kept, sheet=offering.sheet, proposals=proposals, as_joint=as_joint)
         )
+        self._taking = False
         if edit is not None:
             offering.take_note([line.number for line in lines], edit.made)
-            self._offer()
+        self._offer()
 
     def _as_joint(self) -> AsJoint:
         """What proposals become."""
