@@ -27,6 +27,7 @@ _SIGN_WIDTH: Final = 420.0
 _RECENT: Final = 4
 _FIELD: Final = 320
 _BUTTON: Final = 50
+_EDGE: Final = 28  # between the sheet's frame and what stands on it
 
 
 class RecentRow(QAbstractButton):
@@ -155,7 +156,7 @@ class StartSheet(QWidget):
         self._line(painter, y + 72, HEADING, self.sizes.empty_type, strong=True)
         self._line(painter, y + 112, PROMISE, BODY_TYPE)
         self._line(painter, self.choose.geometry().bottom() + 14, HINT, SECOND_TYPE)
-        if self.rows:
+        if self.rows and not self.rows[0].isHidden():
             row = self.rows[0].geometry()
             caption = QRectF(row.x() + 8, row.y() - 24, row.width(), 20)
             write(painter, caption, "Recent jobs", text(CAPTION_TYPE), ink=LIGHT.ink2, align=LEFT)
@@ -232,7 +233,7 @@ class StartSheet(QWidget):
         """Where the words begin, so that all stands in the middle and the recent jobs below."""
         rows = 40 + 31 * len(self.rows) if self.rows else 0
         rise = 130 if self.sitting.plan is None else 180  # without the sign above the words
-        return max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + 10)
+        return max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + _EDGE)
 
     def _lay_out(self) -> None:
         top = self._top()
@@ -243,6 +244,7 @@ class StartSheet(QWidget):
         for number, row in enumerate(self.rows):
             left = (self.width() - 440) // 2
             row.setGeometry(left, self.choose.geometry().bottom() + 72 + number * 31, 440, 30)
+            row.setVisible(row.geometry().bottom() <= self._sheet().bottom() - _EDGE)
 
     def _lay_naming(self, top: float) -> None:
         left, y = self.width() // 2 - _FIELD - UNIT, int(top + 172)

@@ -8,11 +8,13 @@ from pathlib import Path
 import ezdxf
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.drawing_in import UNIT_QUESTION
 from leakmap.desk.sitting import SAMPLE_SENTENCE
 from leakmap.desk.start import HEADING, HINT, PROMISE
+from leakmap.desk.tokens import LEAST_WINDOW
 from leakmap.desk.window import MainWindow
 from leakmap.records.job_file import create_job_file
 from tests.helpers.small_jobs import one_line
@@ -76,6 +78,22 @@ def test_a_job_that_is_dropped_opens_and_stays_among_the_recent(
     (row,) = window.start.rows
     qtbot.mouseClick(row, LEFT)
     qtbot.waitUntil(lambda: window.desk.job is not None)
+
+
+def test_recent_jobs_stay_inside_the_frame(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """Of four recent jobs a wide window shows all, a window of 1280 × 800 three, the smallest none that has no room."""
+    for name in ("pit", "tank", "weir", "sump"):
+        window.sitting.open_job(job_file(tmp_path, f"{name}.gpkg"))
+        qtbot.waitUntil(lambda: window.desk.job is not None)
+        assert window.sitting.close()
+    shown = []
+    for size in ((1600, 1000), (1280, 800), LEAST_WINDOW):
+        window.resize(*size)
+        QApplication.processEvents()
+        rows = [row for row in window.start.rows if row.isVisible()]
+        assert all(row.geometry().bottom() < window.start.height() - 44 for row in rows)
+        shown.append(len(rows))
+    assert shown == [4, 3, 0]
 
 
 def test_a_file_that_is_no_job_is_told_in_the_band(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
