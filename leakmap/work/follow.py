@@ -17,25 +17,28 @@ Places are (x, y) in metres of the site plane.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from heapq import heappop, heappush
 from itertools import count
 from math import hypot, inf
 from typing import Final, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
-from leakmap.geometry.cells import FloatArray, near
+from leakmap.geometry.cells import FloatArray, IntArray, near
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M
-from leakmap.work.snap_lines import Lines, feet_on, line_at, lines_near
+from leakmap.work.snap_lines import Lines, line_at, lines_near
 
 MOST_STEPS: Final = 20_000
 """After so many places where lines meet the search is given up (ours); the way is then not a joint's."""
 
 STRAIGHT_M: Final = 0.005
 """Bends that lie no farther than this from the straight line are left out of a way (ours): half of δ."""
+
+_BLOCK_CELLS: Final = 4.0
+"""Meetings are found out for all short lines within so many cells of the index at once (ours)."""
 
 _CELL: Final = 1e6  # places are told apart to a micrometre
 
@@ -124,7 +127,7 @@ class WaySearch:
 
     def _meetings_of(self, line: int) -> tuple[_Meeting, ...]:
         if line not in self._meetings:
-            self._meetings[line] = tuple(_meetings_on(self._lines, line))
+            self._meetings |= _meetings_round(self._lines, line, self._meetings)
         return self._meetings[line]
 
 
@@ -150,27 +153,69 @@ def _at(step: _Step, place: Point) -> _Step:
     return _Step(0.0, step.length_m + _apart(step.at, place), 0, place, step.line, step)
 
 
-def _meetings_on(lines: Lines, line: int) -> Iterator[_Meeting]:
+def _meetings_round(lines: Lines, line: int, known: Meetings) -> Meetings:
+    """Where a line meets others, and where short lines round it do that are not known: many cost little more than one."""
     start, end = line_at(lines, line)
-    others = _others(lines, line, start, end)
-    if not len(others):
-        return
-    ends = np.array((start, end))
-    other_start, other_end = lines.start[others], lines.end[others]
-    yield from _crossings(ends, other_start, other_end, others)
-    for place in (start, end):  # an end of this line on others
-        feet = feet_on(other_start, other_end, place)
-        for index in np.flatnonzero(np.hypot(*(feet - place).T) <= DRAWING_TOLERANCE_M).tolist():
-            yield _Meeting(int(others[index]), _point(feet[index]), place)
-    for places in (other_start, other_end):  # ends of others on this line
-        step = ends[1] - ends[0]
-        share = np.clip(((places - ends[0]) @ step) / max(float(step @ step), np.finfo(float).tiny), 0.0, 1.0)
-        feet = ends[0] + share[:, None] * step
-        for index in np.flatnonzero(np.hypot(*(feet - places).T) <= DRAWING_TOLERANCE_M).tolist():
-            yield _Meeting(int(others[index]), _point(places[index]), _point(feet[index]))
+    radius = _BLOCK_CELLS * lines.cells.size
+    if _apart(start, end) > 2 * radius:
+        return _meetings_of(lines, np.array([line]), _others(lines, line, start, end))
+    centre = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+    others = near(lines.cells, centre[0], centre[1], radius + DRAWING_TOLERANCE_M)
+    far = np.maximum(*(np.hypot(*(ends[others] - centre).T) for ends in (lines.start, lines.end)))
+    inside = others[far <= radius + MICRON_M].tolist()
+    return _meetings_of(lines, np.array([number for number in inside if number not in known]), others)
 
 
-def _others(lines: Lines, line: int, start: Point, end: Point) -> FloatArray:
+def _meetings_of(lines: Lines, ours: IntArray, others: IntArray) -> Meetings:
+    """Where each of some lines meets others.
+
+    Args:
+        lines: All lines.
+        ours: Numbers of those that are asked for.
+        others: Numbers of all that any of them may meet.
+    """
+    found: dict[int, list[_Meeting]] = {line: [] for line in ours.tolist()}
+    tree = shapely.STRtree(_pieces(lines, others))
+    one, other = tree.query(_pieces(lines, ours), predicate="dwithin", distance=DRAWING_TOLERANCE_M + MICRON_M)
+    one, other = ours[one], others[other]
+    apart = one != other
+    one, other = one[apart], other[apart]
+    start, step = lines.start[one], lines.end[one] - lines.start[one]
+    other_start, other_step = lines.start[other], lines.end[other] - lines.start[other]
+    at, here = _crossings(start, step, other_start, other_step)
+    _note(found, one[at], other[at], here, here)
+    for place in (start, start + step):  # an end of ours on the others
+        foot = _feet(place, other_start, other_step)
+        on = np.flatnonzero(np.hypot(*(foot - place).T) <= DRAWING_TOLERANCE_M)
+        _note(found, one[on], other[on], foot[on], place[on])
+    for place in (other_start, other_start + other_step):  # an end of the others on ours
+        foot = _feet(place, start, step)
+        on = np.flatnonzero(np.hypot(*(foot - place).T) <= DRAWING_TOLERANCE_M)
+        _note(found, one[on], other[on], place[on], foot[on])
+    return {line: tuple(meetings) for line, meetings in found.items()}
+
+
+def _note(
+    found: dict[int, list[_Meeting]], one: IntArray, other: IntArray, there: FloatArray, here: FloatArray
+) -> None:
+    """Take note of meetings of ``one`` with ``other``, row by row."""
+    rows = zip(one.tolist(), other.tolist(), there.tolist(), here.tolist(), strict=True)
+    for line, met, (x, y), (own_x, own_y) in rows:
+        found[line].append(_Meeting(met, (x, y), (own_x, own_y)))
+
+
+def _pieces(lines: Lines, numbers: IntArray) -> npt.NDArray[np.object_]:
+    return np.asarray(shapely.linestrings(np.stack((lines.start[numbers], lines.end[numbers]), axis=1)))
+
+
+def _feet(places: FloatArray, start: FloatArray, step: FloatArray) -> FloatArray:
+    """The place on each segment that is nearest to a point of its own."""
+    square = np.maximum((step * step).sum(axis=1), np.finfo(float).tiny)
+    share = np.clip(((places - start) * step).sum(axis=1) / square, 0.0, 1.0)
+    return np.asarray(start + share[:, None] * step)
+
+
+def _others(lines: Lines, line: int, start: Point, end: Point) -> IntArray:
     """Numbers of the lines that may meet a line."""
     length = _apart(start, end)
     parts = max(1, min(int(np.ceil(length / lines.cells.size)), 512))
@@ -182,18 +227,16 @@ def _others(lines: Lines, line: int, start: Point, end: Point) -> FloatArray:
 
 
 def _crossings(
-    ends: FloatArray, other_start: FloatArray, other_end: FloatArray, others: FloatArray
-) -> Iterator[_Meeting]:
-    """Where a line is crossed by others, both at their insides."""
-    step, other_step = ends[1] - ends[0], other_end - other_start
-    turn = step[0] * other_step[:, 1] - step[1] * other_step[:, 0]
-    slanted = np.flatnonzero(np.abs(turn) > 1e-12 * np.hypot(*step) * np.hypot(*other_step.T))
-    away = other_start[slanted] - ends[0]
-    t = (away[:, 0] * other_step[slanted, 1] - away[:, 1] * other_step[slanted, 0]) / turn[slanted]
-    u = (away[:, 0] * step[1] - away[:, 1] * step[0]) / turn[slanted]
-    for index in np.flatnonzero((t >= 0) & (t <= 1) & (u >= 0) & (u <= 1)).tolist():
-        place = _point(ends[0] + t[index] * step)
-        yield _Meeting(int(others[slanted[index]]), place, place)
+    start: FloatArray, step: FloatArray, other_start: FloatArray, other_step: FloatArray
+) -> tuple[IntArray, FloatArray]:
+    """Rows in which two segments cross, and where."""
+    turn = step[:, 0] * other_step[:, 1] - step[:, 1] * other_step[:, 0]
+    slanted = np.flatnonzero(np.abs(turn) > 1e-12 * np.hypot(*step.T) * np.hypot(*other_step.T))
+    away, along, across = other_start[slanted] - start[slanted], step[slanted], other_step[slanted]
+    t = (away[:, 0] * across[:, 1] - away[:, 1] * across[:, 0]) / turn[slanted]
+    u = (away[:, 0] * along[:, 1] - away[:, 1] * along[:, 0]) / turn[slanted]
+    inside = np.flatnonzero((t >= 0) & (t <= 1) & (u >= 0) & (u <= 1))
+    return slanted[inside], start[slanted[inside]] + t[inside, None] * along[inside]
 
 
 def _key(line: int, at: Point) -> tuple[int, int, int]:
@@ -210,11 +253,6 @@ def _points(step: _Step) -> tuple[Point, ...]:
         at = at.before
     straight = shapely.LineString(points[::-1]).simplify(STRAIGHT_M)
     return tuple((x, y) for x, y in straight.coords)
-
-
-def _point(xy: FloatArray) -> Point:
-    x, y = xy.tolist()
-    return x, y
 
 
 def _apart(a: Point, b: Point) -> float:
