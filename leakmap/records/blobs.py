@@ -5,8 +5,11 @@ from __future__ import annotations
 import hashlib
 import sqlite3
 from dataclasses import dataclass
+from typing import Final
 
 from leakmap.base.errors import UnusableJobFile
+
+_SLICE: Final = 1024**2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +69,20 @@ def put_parsed(connection: sqlite3.Connection, key: ParsedKey, content: bytes) -
 
 
 def parsed(connection: sqlite3.Connection, key: ParsedKey) -> bytes | None:
-    """A drawing as read; None where it is not kept or damaged, so that the source must be read again."""
+    """A drawing as read; None where it is not kept or damaged, so that the source must be read again.
+
+    It is read in slices: one of 100 MB, taken in one go, would hold the interpreter, and a window with it, for as long.
+    """
     row = connection.execute(
-        "SELECT sha256, content FROM parsed_drawings WHERE source_sha256 = ? AND reader = ? AND options = ?",
+        "SELECT rowid, sha256, typeof(content) FROM parsed_drawings"
+        " WHERE source_sha256 = ? AND reader = ? AND options = ?",
         (key.source_sha256, key.reader, key.options),
     ).fetchone()
-    if row is None or not isinstance(row[1], bytes) or sha256_of(row[1]) != row[0]:
+    if row is None or row[2] != "blob":
         return None
-    content: bytes = row[1]
-    return content
+    slices, digest = [], hashlib.sha256()
+    with connection.blobopen("parsed_drawings", "content", row[0], readonly=True) as content:
+        while part := content.read(_SLICE):
+            slices.append(part)
+            digest.update(part)
+    return b"".join(slices) if digest.hexdigest() == row[1] else None

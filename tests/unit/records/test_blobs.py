@@ -62,10 +62,20 @@ def test_drawings_as_read_are_kept_by_what_they_depend_on(tmp_path: Path) -> Non
         assert (file.parsed(newer), file.parsed(KEY)) == (b"better", None)
 
 
-def test_a_damaged_drawing_as_read_is_read_anew(tmp_path: Path) -> None:
-    """A kept reading whose bytes are not those that were kept is as good as none."""
+@pytest.mark.parametrize("size", [0, 1, 1024**2, 2 * 1024**2 + 1])
+def test_a_drawing_as_read_comes_back_whole(tmp_path: Path, size: int) -> None:
+    """Whatever its size, empty or of several slices, every byte of it comes back in its place."""
+    kept = bytes(number % 251 for number in range(size))
+    with opened(make(tmp_path)) as file:
+        file.put_parsed(KEY, kept, at=AT)
+        assert file.parsed(KEY) == kept
+
+
+@pytest.mark.parametrize("content", [b"x", "words"])
+def test_a_damaged_drawing_as_read_is_read_anew(tmp_path: Path, content: bytes | str) -> None:
+    """A kept reading whose bytes are not those that were kept, or that is no bytes at all, is as good as none."""
     path = make(tmp_path)
     with database(path) as connection:
-        connection.execute("UPDATE parsed_drawings SET content = ?", (b"x",))
+        connection.execute("UPDATE parsed_drawings SET content = ?", (content,))
     with opened(path) as file:
         assert file.parsed(KEY) is None
