@@ -153,7 +153,7 @@ def _read(
 
 def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:
     """What to read, and whether it is a paper layout."""
-    model = list(document.modelspace())
+    model = _model_space(document, troubles)
     if model:
         return model, False
     filled = []
@@ -169,6 +169,15 @@ def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:
     text = f"The model space is empty; the paper layout {words_of(name)} was read, which has the scale of the paper."
     troubles.note("paper-layout", text, effect=Effect.LOOK)
     return content, True
+
+
+def _model_space(document: Document, troubles: Troubles) -> list[Any]:
+    """What lies in the model space, also where the list of layouts has lost it."""
+    try:
+        return list(document.modelspace())
+    except TROUBLE as trouble:
+        troubles.failed("LAYOUT", "", trouble)
+        return list(document.blocks.get("*Model_Space") or ())
 
 
 def _empty(name: str, *troubles: Troubles) -> UnusableDrawing:

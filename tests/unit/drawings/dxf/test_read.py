@@ -326,3 +326,16 @@ def _check_sound(drawing: Drawing) -> None:
         text.words.encode("utf-8")
     for found in drawing.findings:
         (found.text + found.where).encode("utf-8")
+
+
+def test_a_model_space_that_the_list_of_layouts_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Damage can take the model space out of the list of layouts; its lines are still in its block, and a finding tells."""
+    data = plan()
+
+    def lost(_: object) -> None:
+        raise KeyError("MODEL")
+
+    monkeypatch.setattr("ezdxf.document.Drawing.modelspace", lost)
+    drawing = read_dxf(data)
+    assert len(drawing.strokes) == 5
+    assert "LAYOUT" in finding(drawing, "entity-failed").text

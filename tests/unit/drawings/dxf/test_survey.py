@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from ezdxf.layouts import BaseLayout
+from ezdxf.layouts.base import BaseLayout
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
