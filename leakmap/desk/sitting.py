@@ -7,12 +7,9 @@ is tried again. A job is made beside its drawing unless the user says otherwise.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
-from typing import Final, TypeVar
-from uuid import UUID
+from typing import Final
 
 import platformdirs
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -22,19 +19,14 @@ from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.aside import Aside
 from leakmap.desk.choosing import chosen_drawing
 from leakmap.desk.drawing_in import bring_in, told_of
+from leakmap.desk.fetching import Fetching
+from leakmap.desk.levels_in import LevelsIn
 from leakmap.desk.long_work import Errand, LongWork
+from leakmap.desk.one_aside import OneAside
 from leakmap.desk.pages_in import Wanted, ask_what
-from leakmap.desk.reading import Reading
-from leakmap.desk.reading_again import read_again
-from leakmap.desk.redrawing import lay_new
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tools.name_level import ask_for_level
 from leakmap.desk.trouble import Answer, Trouble
-from leakmap.model.job import Job
-from leakmap.model.sheet import Reading as How
 from leakmap.model.sheet import Source
-from leakmap.work.edits.edit import Edit
-from leakmap.work.edits.paper import part_added, read_otherwise
 from leakmap.work.held_drawings import sources_of
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
@@ -48,8 +40,6 @@ from leakmap.work.sample_job import SAMPLE_NAME
 SAMPLE_SENTENCE: Final = "This is a sample. Change anything."
 BEAT_MS: Final = 60_000
 RETRY_MS: Final = 5_000
-
-T = TypeVar("T")
 
 
 def this_hand() -> Hand:
@@ -102,15 +92,15 @@ class Sitting(QObject):
         self.hand = hand or this_hand()
         self.plan: Plan | None = None
         self.opening = ""  # name of the job that is being opened
-        self._fetched: OpenJob | None = None
         self._errand: Errand | None = None
-        self._aside: Aside | None = None
+        self._asides = OneAside(desk, self)
+        self._levels = LevelsIn(desk, self._asides, self.choose_drawing, self)
+        self._fetching = Fetching(desk, self._asides, lambda: self._note_opening(""))
         self._beat = QTimer(self, interval=BEAT_MS)
         self._beat.timeout.connect(self._keep_alive)
         self._retry = QTimer(self, interval=RETRY_MS)
         self._retry.timeout.connect(self._try_again)
         desk.saved_changed.connect(self._watch_saving)
-        desk.reading_asked.connect(self._read_otherwise)
 
     def open_file(self, path: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one."""
@@ -157,7 +147,7 @@ class Sitting(QObject):
     def add_level(self, drawing: Path) -> None:
         """Bring a drawing into the job on the desk, as a level of its own whose name is asked for; or several pages."""
         if self.desk.may_change():
-            ask_what(self.desk, drawing, self._add_pages, other=self.choose_drawing)
+            ask_what(self.desk, drawing, self._levels.add_pages, other=self.choose_drawing)
 
     def look_round(self, folder: Path | None = None) -> None:
         """Make a copy of the sample job, in a process of its own, and open it."""
@@ -180,17 +170,16 @@ class Sitting(QObject):
     @property
     def busy(self) -> bool:
         """Whether a file is being read or written aside."""
-        return self._aside is not None
+        return self._asides.busy
 
     def settle(self) -> None:
         """Wait for what is done aside."""
-        while self._aside is not None:
-            self._aside.settle()
+        self._asides.settle()
 
     def close(self, *, lose_unsaved: bool = False) -> bool:
         """Take the job off the desk; False where it holds what is not on disk, which the band tells."""
         self.settle()
-        self._leave_fetched()
+        self._fetching.leave()
         open_job = self.desk.open_job
         if open_job is None:
             return True
@@ -258,98 +247,9 @@ class Sitting(QObject):
             self._plan(None)
             self._lay(open_job, path, Stage.DRAWING)
             self.desk.troubled.emit(told_of(self.desk, new))
-            self._add_pages(plan.wanted.rest)
+            self._levels.add_pages(plan.wanted.rest)
 
-        self._go_aside(lambda: _fetched(made(path, job, self.hand, drawings=[new]))[0], lay, self._tell)
-
-    def _add_pages(self, wanted: Wanted) -> None:
-        """Bring the pages in one after the other, each as a level whose name is asked for."""
-        if not wanted.pages:
-            return
-        here, file = self.desk.open_job, wanted.file
-
-        def go_on() -> None:
-            if self.desk.open_job is here:
-                self._add_pages(wanted.rest)
-
-        def ask(new: NewDrawing) -> None:
-            if self.desk.open_job is here:
-                proposal = (level_in(file.name) or file.stem) if wanted.of == 1 else f"page {wanted.pages[0] + 1}"
-                ask_for_level(
-                    self.desk,
-                    wanted.words,
-                    proposal,
-                    lambda name: self._add(new, name, then=go_on),
-                    instead=lambda level: lay_new(self.desk, new, level, partial(self._keep, new), then=go_on),
-                )
-
-        bring_in(self.desk, wanted, ask, other=self.choose_drawing, left=go_on)
-
-    def _add(self, new: NewDrawing, name: str, *, then: Callable[[], object] = lambda: None) -> None:
-        def added(job: Job) -> Edit:
-            return sheet_added(job, new, name=name)
-
-        def told() -> None:
-            self.desk.troubled.emit(told_of(self.desk, new))
-            then()
-
-        self._keep(new, added, told)
-
-    def _keep(self, new: NewDrawing, deed: Callable[[Job], Edit], then: Callable[[], object]) -> None:
-        """Keep a drawing aside, then do the deed that shows it and put its level on the plan."""
-        self.settle()
-        open_job = self.desk.open_job
-        if open_job is None:
-            return
-        deed(open_job.job)  # what is refused is refused before anything is kept
-
-        def add(_outcome: object) -> None:
-            open_job.end_keeping(new)
-            edit = deed(open_job.job)
-            self.desk.do(edit)
-            if edit.made:
-                self.desk.show_level(edit.made[0])
-            then()
-
-        def leave(problem: LeakmapError) -> None:
-            self._tell(problem)
-            open_job.end_keeping(None)
-
-        self._go_aside(open_job.begin_keeping(new), add, leave)
-
-    def _read_otherwise(self, sheet: UUID, how: How, as_new: bool) -> None:  # noqa: FBT001 - a signal's argument
-        """Read the file of a level in another way, for that level or for another one whose name is asked for."""
-        open_job = self.desk.open_job
-        source = open_job.job.sheets[sheet].source if open_job is not None else None
-        if open_job is None or source is None or not self.desk.may_change():
-            return
-        if any(errand.running for errand in self.desk.findChildren(Reading)):
-            self.desk.said.emit("A drawing is being read; wait for it, or stop it with Esc.")
-            return
-
-        def take(new: NewDrawing) -> None:
-            if self.desk.open_job is not open_job:
-                return
-            if as_new:
-                name = open_job.job.sheets[sheet].name
-                ask_for_level(
-                    self.desk, f"The part of {source.name}", name, lambda words: self._add_like(new, sheet, words)
-                )
-            else:
-                self._keep(new, lambda job: read_otherwise(job, sheet=sheet, source=new.source), lambda: None)
-
-        def failed(sentence: str) -> None:
-            self.desk.troubled.emit(Trouble(sentence=sentence))
-
-        read_again(self.desk, open_job, source, how, take, failed=failed, left=lambda: None)
-
-    def _add_like(self, new: NewDrawing, sheet: UUID, name: str) -> None:
-        """Add a level that shows another part of the drawing of one that is there, in the same scale and place."""
-
-        def told() -> None:
-            self.desk.troubled.emit(told_of(self.desk, new))
-
-        self._keep(new, lambda job: part_added(job, sheet=sheet, source=new.source, name=name), told)
+        self._asides.go(lambda: _fetched(made(path, job, self.hand, drawings=[new]))[0], lay, self._tell)
 
     def _open(self, path: Path, stage: Stage, sentence: str) -> None:
         """Open a job aside, with its drawings, and put it on the desk instead of the one there."""
@@ -364,8 +264,8 @@ class Sitting(QObject):
                     self.desk.said.emit(words)
 
         def fetch(found: tuple[OpenJob, tuple[Source, ...]]) -> None:
-            self._fetched, unread = found
-            self._fetch(found[0], unread, lambda: lay(found[0]))
+            open_job, unread = found
+            self._fetching.start(open_job, unread, lambda: lay(open_job))
 
         def leave(problem: LeakmapError) -> None:
             self._note_opening("")
@@ -373,55 +273,7 @@ class Sitting(QObject):
             self._tell(problem)
 
         self._note_opening(path.name)
-        self._go_aside(lambda: _fetched(opened(path, self.hand)), fetch, leave)
-
-    def _fetch(self, open_job: OpenJob, unread: tuple[Source, ...], then: Callable[[], object]) -> None:
-        """Read the drawings again that another version of leakmap has left, one after the other, and keep them."""
-        if not unread:
-            self._fetched = None
-            then()
-            return
-        source = unread[0]
-
-        def go_on() -> None:
-            if self._fetched is open_job:  # else it was left meanwhile
-                self._fetch(open_job, unread[1:], then)
-
-        def leave() -> None:
-            if self._fetched is open_job:
-                self._leave_fetched()
-
-        def take(new: NewDrawing) -> None:
-            if self._fetched is not open_job:
-                return
-            open_job.held.take(new)
-            if open_job.look_only or not self.desk.attempt(lambda: self._keep_again(open_job, new, go_on)):
-                go_on()
-
-        def failed(sentence: str) -> None:
-            open_job.held.give_up(source, sentence)
-            go_on()
-
-        read_again(self.desk, open_job, source, source.reading, take, failed=failed, left=leave)
-
-    def _keep_again(self, open_job: OpenJob, new: NewDrawing, then: Callable[[], object]) -> None:
-        def kept(_outcome: object) -> None:
-            open_job.end_keeping(new)
-            then()
-
-        def leave(problem: LeakmapError) -> None:
-            self._tell(problem)
-            open_job.end_keeping(None)
-            then()
-
-        self._go_aside(open_job.begin_keeping(new), kept, leave)
-
-    def _leave_fetched(self) -> None:
-        """The job that is being opened is not opened."""
-        open_job, self._fetched = self._fetched, None
-        if open_job is not None:
-            self.desk.attempt(open_job.close)
-        self._note_opening("")
+        self._asides.go(lambda: _fetched(opened(path, self.hand)), fetch, leave)
 
     def _note_opening(self, name: str) -> None:
         """Say which job is being opened; none: an empty name."""
@@ -436,19 +288,6 @@ class Sitting(QObject):
         self._beat.start()
         if open_job.notice:
             self.desk.said.emit(open_job.notice)
-
-    def _go_aside(
-        self, work: Callable[[], T], take: Callable[[T], None], leave: Callable[[LeakmapError], None]
-    ) -> None:
-        """Do something aside; what came out, or what went wrong, is taken on the main thread."""
-        aside = self._aside = Aside(work, self)
-
-        def ended(tell: Callable[[], None]) -> None:
-            self._aside = None
-            self.desk.attempt(tell)
-
-        aside.finished.connect(lambda outcome: ended(lambda: take(outcome)))
-        aside.failed.connect(lambda problem: ended(lambda: leave(problem)))
 
     def _tell(self, problem: LeakmapError) -> None:
         self.desk.troubled.emit(Trouble(sentence=str(problem)))

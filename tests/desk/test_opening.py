@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
 from leakmap.desk.window import MainWindow
+from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.records.job_file import create_job_file
@@ -40,7 +41,8 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
 def job_file(folder: Path, name: str, content: bytes) -> tuple[Path, Source]:
     """A job file whose level B2 shows a drawing of which nothing is kept but its file."""
     source = Source(name=name, sha256=sha256(content).hexdigest())
-    job: Job = add_sheet(empty_job("pit").job, name="B2", source=source).job
+    millimetres = Placement(x_m_per_unit=0.001, y_m_per_unit=0.001)
+    job: Job = add_sheet(empty_job("pit").job, name="B2", source=source, placement=millimetres).job
     path = folder / "pit.gpkg"
     create_job_file(path, job, user="ann", at=AT, sources=[content])
     return path, source
