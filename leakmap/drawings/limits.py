@@ -11,6 +11,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Final, Self
 
 from leakmap.base.progress import Progress
@@ -24,16 +25,23 @@ MOST_SILENT_S: Final = 30.0
 
 _EVERY_S: Final = 0.1
 _EXIT: Final = 3
+_LINUX: Final = sys.platform.startswith("linux")
+_COUNTS_BYTES: Final = sys.platform == "darwin"
 
 
 def _memory() -> int:
-    """Bytes that this process took at most so far; 0 where the system does not tell."""
-    if sys.platform == "win32":
+    """Bytes that this process took at most so far; 0 where the system does not tell.
+
+    On Linux the system's own count goes on from the process that started this one, so that of its memory is read.
+    """
+    if _LINUX:
+        status = Path("/proc/self/status").read_text(encoding="ascii")
+        return next((int(line.split()[1]) * 1024 for line in status.splitlines() if line.startswith("VmHWM:")), 0)
+    if not _COUNTS_BYTES:
         return 0
     import resource  # noqa: PLC0415 - not on every system
 
-    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return most if sys.platform == "darwin" else most * 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 class Watched:

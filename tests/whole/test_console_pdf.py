@@ -98,7 +98,7 @@ def test_a_locked_file_asks_for_its_password(
     assert not (shell / "pit.gpkg").exists()
     asked: list[str] = []
     monkeypatch.setattr(sys.stdin, "isatty", lambda: True)
-    monkeypatch.setattr("leakmap.console.new.getpass", lambda words: asked.append(words) or PASSWORD)
+    monkeypatch.setattr("leakmap.console.drawing_words.getpass", lambda words: asked.append(words) or PASSWORD)
     assert main(words) == 0
     assert asked == ["Password of locked.pdf: "]
     assert PASSWORD.encode() not in (shell / "pit.gpkg").read_bytes()

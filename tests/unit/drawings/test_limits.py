@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import subprocess
+import sys
 import threading
 
 import pytest
@@ -51,3 +53,15 @@ def test_what_stays_within_its_limits_goes_on() -> None:
 def test_memory_is_what_the_system_counts() -> None:
     """A process with numpy and a test runner takes more than 20 MB and less than all there is."""
     assert limits._memory() == 0 or 20e6 < limits._memory() < 200e9
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems count each process for itself")
+def test_memory_of_the_process_that_starts_a_reading_does_not_count() -> None:
+    """A program that takes 300 MB starts a reading that takes next to nothing, and is told of the second only."""
+    asked = "from leakmap.drawings.limits import _memory; print(_memory())"
+    starter = (
+        "import subprocess, sys; held = b'x' * (300 << 20);"
+        f" print(subprocess.run([sys.executable, '-c', {asked!r}], capture_output=True, text=True).stdout)"
+    )
+    told = subprocess.run([sys.executable, "-c", starter], capture_output=True, text=True, check=True).stdout
+    assert 0 < int(told) < 200 << 20
