@@ -13,6 +13,7 @@ from PySide6.QtGui import QImage, QPainter
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
+from leakmap.desk.plan import backdrop as backdrops
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.batches import path_of, seen
 from leakmap.desk.plan.camera import Camera
@@ -133,6 +134,30 @@ def test_zoom_shows_something_at_once(qtbot: QtBot) -> None:
     painter.end()
     assert np.frombuffer(image.constBits(), np.uint8).reshape(460, 560, 4)[30:420, 30:520, 3].mean() > 20
     qtbot.waitUntil(lambda: not backdrop.busy, timeout=5000)
+    ends(backdrop)
+
+
+def test_no_tile_is_put_together_from_ones_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From 40 px a metre to 31 km in view: a tile would be made of 16 million finer ones, which are never asked for."""
+    asked = backdrops._spots
+
+    def counted(px_per_m: float, box: tuple[float, float, float, float]) -> list[backdrops.Spot]:
+        step = backdrops.TILE_PX / px_per_m
+        assert (box[2] - box[0]) / step * (box[3] - box[1]) / step < 10_000
+        return asked(px_per_m, box)
+
+    monkeypatch.setattr(backdrops, "_spots", counted)
+    wide = drawing(([(0, 0), (4, 0), (4, 4)], 0), ([(0, 0), (31_000, 20_000)], 0))
+    backdrop = Backdrop(wide, Placement())
+    picture(backdrop, CAMERA)
+    far = Camera(px_per_m=0.01, centre=(15_000.0, 10_000.0), field=FIELD)
+    with monkeypatch.context() as slow:
+        slow.setattr(Backdrop, "_work_for", lambda *_, **__: True)  # no fresh tile is ready yet
+        image = QImage(560, 460, QImage.Format.Format_ARGB32_Premultiplied)
+        painter = QPainter(image)
+        backdrop.paint(painter, far)
+        painter.end()
+    assert picture(backdrop, far)[30:420, 30:520].max() > 20
     ends(backdrop)
 
 

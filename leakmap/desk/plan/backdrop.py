@@ -40,6 +40,7 @@ SAY_EVERY_S: Final = 0.05
 
 _KEPT: Final = 96
 _OVERVIEW_PX: Final = 768
+_MOST_TIMES: Final = 8.0  # a tile is never put together from ones so much finer: there would be no end of them
 _TEXTS_AT_ONCE: Final = 60
 _NO_BOX: Final = (np.inf, np.inf, -np.inf, -np.inf)
 
@@ -249,6 +250,8 @@ class Backdrop(QObject):
         """Paint tiles of another zoom, stretched, where a tile is missing; False where there are none."""
         box = _box_of(spot)
         for zoom in (*self._zooms, self._overview_zoom()):
+            if zoom > _MOST_TIMES * spot[0]:
+                continue
             spots = [other for other in self._drawn(_spots(zoom, box)) if other != spot]
             tiles = [self._tiles.get(other) or self._stale.get(other) for other in spots]
             if not spots or not all(tile is not None and tile.fit for tile in tiles):
