@@ -128,7 +128,9 @@ def caught_on_staffs(places: JointPlaces, staffs: Staffs, at: Point, radius_m: f
     key, staff, ref = height.joint, staffs[height.joint], dict(places.joints)[height.joint]
     at_m = stepped_m(staff.rise_m, height.at_m)
     ends = {0.0: f"foot of {ref}", staff.rise_m: f"head of {ref}"}
-    return Catch(at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}, {at_m:.2f} m up"), joint=key, chainage_m=at_m)
+    return Catch(
+        at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}, {at_m:.2f} m up"), joint=key, chainage_m=at_m
+    )
 
 
 def _spot(spots: Spots, catches: tuple[Catch, ...], at: Point, radius_m: float, aim: Aim) -> Catch | None:
