@@ -7,6 +7,7 @@ uses it: a window reads PDF files in a process of its own.
 from __future__ import annotations
 
 import io
+from contextlib import suppress
 import logging
 from math import isfinite
 from types import TracebackType
@@ -64,10 +65,11 @@ class PdfFile:
         try:
             self.pdf = pypdfium2.PdfDocument(data, password=password)
         except pypdfium2.PdfiumError as problem:
-            self.pdf = None if problem.err_code == raw.FPDF_ERR_PASSWORD else _mended(self.facts)
+            code = _own_fault(problem.err_code, self.facts)
+            self.pdf = None if code == raw.FPDF_ERR_PASSWORD else _mended(self.facts)
             if self.pdf is None:
                 self.close()
-                raise _unusable(name, problem.err_code, given=bool(password)) from problem
+                raise _unusable(name, code, given=bool(password)) from problem
             self.mended = True
 
     def __enter__(self) -> Self:
@@ -156,6 +158,16 @@ def _facts(data: bytes, password: str | None) -> pikepdf.Pdf | None:
         return pikepdf.open(io.BytesIO(data), password=password or "", suppress_warnings=True)
     except TROUBLE:
         return None
+
+
+def _own_fault(code: int | None, facts: pikepdf.Pdf | None) -> int | None:
+    """Why pdfium does not open a file: where it finds no pages it still names the fault of the file before it."""
+    if code != raw.FPDF_ERR_PASSWORD or facts is None:  # what pikepdf opens is not locked
+        return code
+    with suppress(*TROUBLE):
+        if not len(facts.pages):
+            return int(raw.FPDF_ERR_SUCCESS)
+    return int(raw.FPDF_ERR_FORMAT)
 
 
 def _mended(facts: pikepdf.Pdf | None) -> Any:  # noqa: ANN401 - pypdfium2 has no types
