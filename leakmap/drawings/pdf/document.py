@@ -7,8 +7,8 @@ uses it: a window reads PDF files in a process of its own.
 from __future__ import annotations
 
 import io
-from contextlib import suppress
 import logging
+from contextlib import suppress
 from math import isfinite
 from types import TracebackType
 from typing import Any, Final, Self
