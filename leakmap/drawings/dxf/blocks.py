@@ -165,7 +165,7 @@ def _place(insert: Any, ink: Ink, layer: int, pen: Pen, reading: Reading) -> Non
     dxf = insert.dxf
     columns = max(dxf.column_count, 1) if dxf.column_spacing else 1
     rows = max(dxf.row_count, 1) if dxf.row_spacing else 1
-    points = (len(ink.xyz) + TEXT_POINTS * len(ink.letterings)) * rows * columns
+    points = (ink.points + TEXT_POINTS * len(ink.letterings)) * rows * columns
     if rows * columns > MOST_COPIES or not reading.spend(points):
         text = "Inserts left out, as with them the drawing would grow too large to be shown: {n}."
         reading.troubles.note("too-much", text, where=handle_of(insert))
@@ -186,7 +186,7 @@ def _steps(insert: Any, rows: int, columns: int) -> FloatArray:  # noqa: ANN401 
 def draw_block(name: str, at: Vec3, layer: int, pen: Pen, reading: Reading) -> None:
     """Place a block unturned and unscaled, such as the picture of a dimension."""
     ink = reading.block_ink(name, pen.tolerance)
-    if ink is not None and reading.spend(len(ink.xyz)):
+    if ink is not None and reading.spend(ink.points):
         pen.place(ink, (np.eye(4), np.array([at.xyz])), layer, whole=reading.layers.frozen(layer))
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import shapely
 from ezdxf.xclip import XClip
 
+from leakmap.drawings.dxf.endless import NO_ENDLESS, EndlessLines, beyond, ended
 from leakmap.drawings.dxf.ink import Ink
 from leakmap.model.drawing import IntArray
 
@@ -30,9 +32,11 @@ def clip_of(insert: Any) -> tuple[shapely.Polygon, bool] | None:  # noqa: ANN401
 
 def clipped(ink: Ink, frame: shapely.Polygon, *, inside_out: bool) -> Ink:
     """The part of a block's ink that a frame lets show; a text shows when its point does."""
+    ink, outside = _cut_endless(ink, frame)
+    endless = outside if inside_out else NO_ENDLESS
     texts = tuple(text for text in ink.letterings if shapely.intersects_xy(frame, *text.at[:2]) != inside_out)
     if not len(ink.counts):
-        return Ink(ink.xyz, ink.counts, ink.layer, texts)
+        return Ink(ink.xyz, ink.counts, ink.layer, texts, endless)
     several = np.flatnonzero(ink.counts > 1)
     owners = np.repeat(np.arange(len(ink.counts)), ink.counts)
     lines = shapely.linestrings(ink.xyz[np.isin(owners, several)], indices=_numbered(ink.counts[several]))
@@ -42,7 +46,22 @@ def clipped(ink: Ink, frame: shapely.Polygon, *, inside_out: bool) -> Ink:
     pieces, sources = pieces[straight], several[sources[straight]]
     xyz, numbers = shapely.get_coordinates(pieces, include_z=True, return_index=True)
     counts = np.bincount(numbers, minlength=len(pieces)).astype(np.int32)
-    return Ink(xyz, counts, ink.layer[sources], texts)
+    return Ink(xyz, counts, ink.layer[sources], texts, endless)
+
+
+def _cut_endless(ink: Ink, frame: shapely.Polygon) -> tuple[Ink, EndlessLines]:
+    """A block's ink in which endless lines end where they are clear of a frame, and what they are beyond that."""
+    lines = ink.endless
+    if not len(lines):
+        return ink, lines
+    ends, through = ended(lines, frame.bounds, from_ends=True)
+    cut = replace(
+        ink,
+        xyz=np.concatenate((ink.xyz, ends.reshape(-1, 3))),
+        counts=np.concatenate((ink.counts, np.full(len(ends), 2, dtype=np.int32))),
+        layer=np.concatenate((ink.layer, lines.layer[through])),
+    )
+    return cut, beyond(lines, ends, through)
 
 
 def _numbered(counts: IntArray) -> IntArray:

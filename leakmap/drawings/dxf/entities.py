@@ -1,7 +1,8 @@
 """What each kind of entity draws in plan.
 
 Lines stay lines; curves become chords within the pen's tolerance; hatches become their outlines;
-solids and faces their edges; whatever else ezdxf can take apart into such pieces is taken apart.
+solids and faces their edges; lines without ends wait until it is known how far all else reaches;
+whatever else ezdxf can take apart into such pieces is taken apart.
 """
 
 from __future__ import annotations
@@ -257,9 +258,8 @@ def _draw_point(point: Any, _layer: int, _pen: Pen, reading: Reading) -> None:
     reading.troubles.note("points", text, where=handle_of(point), effect=Effect.LOOK)
 
 
-def _draw_endless(line: Any, _layer: int, _pen: Pen, reading: Reading) -> None:
-    text = "Endless construction lines left out: {n}; draw them as lines if they matter."
-    reading.troubles.note("endless-line", text, where=handle_of(line))
+def _draw_endless(line: Any, layer: int, pen: Pen, _: Reading) -> None:
+    pen.endless(line.dxf.start.xyz, line.dxf.unit_vector.xyz, layer, both=line.dxftype() == "XLINE")
 
 
 def _draw_elsewhere(entity: Any, _layer: int, _pen: Pen, reading: Reading) -> None:

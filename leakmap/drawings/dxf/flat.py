@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from leakmap.base.findings import Effect
 from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.drawings.dxf.endless import EndlessLines, ended, grown
 from leakmap.drawings.dxf.ink import Ink
 from leakmap.drawings.dxf.texts import flat_text
 from leakmap.drawings.dxf.troubles import Troubles
@@ -26,6 +27,9 @@ FARTHEST: Final = 1e15
 
 _LEVEL: Final = 1e-6
 _WORDS: Final = "Laying the lines flat"
+_NO_PLACES: Final = "Lines left out, as their coordinates are no places: {n}."
+_MERE_POINTS: Final = "Lines left out, as they are mere points in plan: {n}."
+_HIGH: Final = "Lines that do not lie at height 0, drawn as seen from above: {n}."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +40,7 @@ class Plan:
         origin: Drawing point that all else is relative to.
         strokes: Lines.
         texts: Texts.
-        shown: Box round what is visible; None when nothing is.
+        shown: Box round what is visible but for endless lines; None when nothing is.
         size: Longer side of that box, or of the box round everything when nothing is visible.
     """
 
@@ -64,6 +68,7 @@ def plan_of(ink: Ink, layers: tuple[Layer, ...], troubles: Troubles, progress: P
     shown, strays = shown_box(boxes[on[owners]])
     whole = shown if shown is not None else shown_box(boxes)[0]
     _note_view(shown, whole, strays, troubles)
+    strokes = _with_endless(strokes, ink.endless, whole, troubles)
     origin = _origin(whole)
     return Plan(
         origin=origin,
@@ -78,18 +83,49 @@ def _strokes(ink: Ink, troubles: Troubles) -> Strokes:
     """Polylines in plan, without those that have no place or no length there."""
     several = ink.counts > 1
     usable = several & _all_usable(ink.xyz, ink.counts)
-    text = "Lines left out, as their coordinates are no places: {n}."
-    troubles.note("bad-coordinate", text, count=int(np.count_nonzero(several & ~usable)))
+    troubles.note("bad-coordinate", _NO_PLACES, count=int(np.count_nonzero(several & ~usable)))
     xyz, counts, layer = _kept(ink.xyz, ink.counts, ink.layer, usable)
     boxes = stroke_boxes(Strokes(xyz[:, :2], _starts(counts), layer))
     long = (boxes[:, :2] != boxes[:, 2:]).any(axis=1)
-    text = "Lines left out, as they are mere points in plan: {n}."
-    troubles.note("no-length", text, effect=Effect.LOOK, count=int(np.count_nonzero(~long)))
+    troubles.note("no-length", _MERE_POINTS, effect=Effect.LOOK, count=int(np.count_nonzero(~long)))
     xyz, counts, layer = _kept(xyz, counts, layer, long)
     high = np.unique(np.repeat(np.arange(len(counts)), counts)[np.abs(xyz[:, 2]) > _LEVEL])
-    text = "Lines that do not lie at height 0, drawn as seen from above: {n}."
-    troubles.note("heights-ignored", text, effect=Effect.LOOK, count=len(high))
+    troubles.note("heights-ignored", _HIGH, effect=Effect.LOOK, count=len(high))
     return Strokes(np.ascontiguousarray(xyz[:, :2]), _starts(counts), layer)
+
+
+def _with_endless(strokes: Strokes, lines: EndlessLines, box: Box | None, troubles: Troubles) -> Strokes:
+    """Strokes, and after them what shows of endless lines near the box of all else."""
+    if not len(lines):
+        return strokes
+    lines = _usable_endless(lines, troubles)
+    if box is None or box[:2] == box[2:]:
+        text = "Endless construction lines left out, as nothing else is drawn that says how far they go: {n}."
+        troubles.note("endless-line", text, count=len(lines))
+        return strokes
+    ends, through = ended(lines, grown(box))
+    text = "Endless construction lines, drawn a little farther than all else reaches: {n}; nothing on site ends where they do."
+    troubles.note("endless-line", text, effect=Effect.LOOK, count=len(ends))
+    text = "Endless construction lines that pass by all else that is drawn, left out: {n}."
+    troubles.note("endless-line", text, count=len(lines) - len(ends))
+    return Strokes(
+        np.concatenate((strokes.xy, ends[:, :, :2].reshape(-1, 2))),
+        np.concatenate((strokes.starts, strokes.starts[-1] + 2 * np.arange(1, len(ends) + 1))).astype(np.int32),
+        np.concatenate((strokes.layer, lines.layer[through])),
+    )
+
+
+def _usable_endless(lines: EndlessLines, troubles: Troubles) -> EndlessLines:
+    """Endless lines without those that have no place, or no way in plan."""
+    usable = np.abs(np.column_stack((lines.at, lines.way))).max(axis=1) < FARTHEST
+    troubles.note("bad-coordinate", _NO_PLACES, count=int(np.count_nonzero(~usable)))
+    lines = lines.those(usable)
+    long = np.hypot(*lines.way[:, :2].T) > 0
+    troubles.note("no-length", _MERE_POINTS, effect=Effect.LOOK, count=int(np.count_nonzero(~long)))
+    lines = lines.those(long)
+    high = np.maximum(np.abs(lines.at[:, 2]), np.abs(lines.way[:, 2])) > _LEVEL
+    troubles.note("heights-ignored", _HIGH, effect=Effect.LOOK, count=int(np.count_nonzero(high)))
+    return lines
 
 
 def _all_usable(xyz: FloatArray, counts: IntArray) -> npt.NDArray[np.bool_]:

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from leakmap.drawings.dxf.curves import swept
+from leakmap.drawings.dxf.endless import NO_ENDLESS, EndlessLines, endless_lines, joined
 from leakmap.model.drawing import FloatArray, IntArray
 
 INHERIT: Final = -1
@@ -56,12 +57,19 @@ class Ink:
         counts: ``(m,)`` how many points each polyline has.
         layer: ``(m,)`` number of the layer of each, or ``INHERIT``.
         letterings: Texts.
+        endless: Lines without ends.
     """
 
     xyz: FloatArray
     counts: IntArray
     layer: IntArray
     letterings: tuple[Lettering, ...]
+    endless: EndlessLines = NO_ENDLESS
+
+    @property
+    def points(self) -> int:
+        """Points that its lines take when they are drawn."""
+        return len(self.xyz) + 2 * len(self.endless)
 
 
 @dataclass(slots=True)
@@ -89,6 +97,7 @@ class Pen:
         self._arc_sheets: list[tuple[FloatArray, IntArray]] = []
         self._arcs: list[tuple[Sequence[float], int]] = []
         self._letterings: list[Lettering] = []
+        self._endless: list[tuple[Vector, Vector, bool, int]] = []
         self._placings: dict[tuple[int, int, bool], _Placings] = {}
 
     def line(self, points: Sequence[Vector], layer: int) -> None:
@@ -119,6 +128,10 @@ class Pen:
         if len(self._arcs) > _SHEET:
             self._put_arcs_away()
 
+    def endless(self, at: Vector, way: Vector, layer: int, *, both: bool) -> None:
+        """Draw a line without an end from a place, one way or both."""
+        self._endless.append((at, way, both, layer))
+
     def letter(self, lettering: Lettering) -> None:
         """Write a text."""
         self._letterings.append(lettering)
@@ -142,15 +155,18 @@ class Pen:
         """All that was drawn: lines, then arcs, then what was placed, each in the order in which it came."""
         self._put_lines_away()
         self._put_arcs_away()
+        endless = [endless_lines(self._endless)]
         parts = [*self._sheets, *self._curved()]
         for placings in self._placings.values():
             parts.append(_placed(placings))
             self._letterings += _placed_letterings(placings)
+            endless.append(_placed_endless(placings))
         return Ink(
             np.concatenate([xyz for xyz, _, _ in parts]),
             np.concatenate([counts for _, counts, _ in parts]),
             np.concatenate([layer for _, _, layer in parts]),
             tuple(self._letterings),
+            joined(endless),
         )
 
     def _put_lines_away(self) -> None:
@@ -182,13 +198,38 @@ class Pen:
 
 def _placed(placings: _Placings) -> tuple[FloatArray, IntArray, IntArray]:
     """Points, counts and layers of a block at all its places."""
-    ink, many = placings.ink, np.array(list(map(len, placings.steps)))
-    times = int(many.sum())
+    xyz = _at_places(placings.ink.xyz, placings)
+    return (
+        xyz.reshape(-1, 3),
+        np.tile(placings.ink.counts, len(xyz)),
+        _layers_at(placings.ink.layer, placings, len(xyz)),
+    )
+
+
+def _placed_endless(placings: _Placings) -> EndlessLines:
+    """Endless lines of a block at all its places."""
+    lines = placings.ink.endless
+    at = _at_places(lines.at, placings)
+    way = _at_places(lines.way, placings, moved=False)
+    layer = _layers_at(lines.layer, placings, len(at))
+    return EndlessLines(at.reshape(-1, 3), way.reshape(-1, 3), np.tile(lines.both, len(at)), layer)
+
+
+def _at_places(xyz: FloatArray, placings: _Placings, *, moved: bool = True) -> FloatArray:
+    """Points of a block at all its t places, ``(t, n, 3)``; or ways, which turn and stretch but do not move."""
+    many = np.array(list(map(len, placings.steps)))
     matrices = np.array(placings.matrices, dtype=np.float64).reshape(-1, 4, 4)
-    xyz = np.repeat(ink.xyz[None] @ matrices[:, :3, :3] + matrices[:, 3:, :3], many, axis=0)
-    xyz += np.concatenate(placings.steps)[:, None]
-    layer = np.where((ink.layer == INHERIT) | placings.whole, np.int32(placings.layer), ink.layer)
-    return xyz.reshape(-1, 3), np.tile(ink.counts, times), np.tile(layer, times).astype(np.int32)
+    if not moved:
+        return np.repeat(xyz[None] @ matrices[:, :3, :3], many, axis=0)
+    placed: FloatArray = np.repeat(xyz[None] @ matrices[:, :3, :3] + matrices[:, 3:, :3], many, axis=0)
+    placed += np.concatenate(placings.steps)[:, None]
+    return placed
+
+
+def _layers_at(layer: IntArray, placings: _Placings, times: int) -> IntArray:
+    """Layers of a block's content at so many places."""
+    own = np.where((layer == INHERIT) | placings.whole, np.int32(placings.layer), layer)
+    return np.tile(own, times).astype(np.int32)
 
 
 def _placed_letterings(placings: _Placings) -> Iterable[Lettering]:

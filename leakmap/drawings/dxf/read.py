@@ -3,7 +3,8 @@
 What is read: the model space; when it is empty, the paper layout with most on it. Three dimensions
 are seen from above. Curves are chords within 1 mm on the concrete; where the unit is not known or
 cannot be, within the drawing's size through 50,000 (1 mm on 50 m). Coordinates are kept relative to
-a local origin when the drawing lies far from zero, as survey coordinates do.
+a local origin when the drawing lies far from zero, as survey coordinates do. Lines without ends are drawn as far
+as all else reaches, and a little farther.
 """
 
 from __future__ import annotations
@@ -37,12 +38,20 @@ from leakmap.drawings.kinds import FileKind, kind_of, refusal
 from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
-READER_VERSION: Final = 4
+READER_VERSION: Final = 5
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"
 _EMPTYING: Final = frozenset(
-    {"not-drawn", "entity-failed", "block-missing", "external-reference", "outside-file", "bad-coordinate"}
+    {
+        "not-drawn",
+        "entity-failed",
+        "block-missing",
+        "external-reference",
+        "outside-file",
+        "bad-coordinate",
+        "endless-line",
+    }
 )
 _NO_CONTENT: Final = frozenset({"VIEWPORT"})
 

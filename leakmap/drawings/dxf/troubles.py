@@ -15,7 +15,7 @@ entity-failed        lost   an entity could not be understood
 dimension-drawn      look   dimensions without a picture in the file, drawn from what they measure
 not-drawn            lost   an entity of a kind that has no lines in plan: solids, covers, views
 outside-file         lost   pictures and pages that the drawing only names
-endless-line         lost   construction lines without ends
+endless-line         any    construction lines without ends: drawn as far as all else, or left out
 points               look   point marks, which carry no line
 invisible            look   entities that the file itself hides
 no-length            look   lines that are a mere point in plan

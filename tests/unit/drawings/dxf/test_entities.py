@@ -301,20 +301,17 @@ def _with_styles(draw: Any) -> Any:  # noqa: ANN401 - ezdxf's own classes
 
 
 def test_what_has_no_lines_is_counted() -> None:
-    """Points and endless lines are left out with one finding each; what is drawn beside them stays."""
+    """Points and covers are left out with one finding each; what is drawn beside them stays."""
 
     def draw(msp: Modelspace) -> None:
         msp.add_line((0, 0), (9, 0))
         for x in range(3):
             msp.add_point((x, 0))
-        msp.add_xline((0, 0), (1, 1))
-        msp.add_ray((0, 0), (1, 1))
         msp.add_wipeout([(0, 0), (1, 1)])
 
     drawing = read(draw)
     assert len(drawing.strokes) == 1
     assert finding(drawing, "points").text.endswith(": 3.")
-    assert ": 2;" in finding(drawing, "endless-line").text
     assert "WIPEOUT" in finding(drawing, "not-drawn").text
     assert finding(drawing, "not-drawn").where.startswith("#")
 

@@ -91,6 +91,7 @@ ADD: Final[Sequence[Add]] = (
     lambda s, c: s.add_spline([somewhere(c) for _ in range(4)], dxfattribs=style(c)),
     lambda s, c: s.add_point(somewhere(c), dxfattribs=style(c)),
     lambda s, c: s.add_solid([somewhere(c) for _ in range(4)], dxfattribs=style(c)),
+    lambda s, c: c.choice((s.add_xline, s.add_ray))(somewhere(c), (c.uniform(-1, 1), 1, 0), dxfattribs=style(c)),
     lambda s, c: s.add_ellipse(somewhere(c), (c.uniform(1, 90), 5, 0), 0.5, dxfattribs=style(c)),
 )
 
