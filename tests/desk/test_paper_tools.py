@@ -160,6 +160,21 @@ def test_four_clicks_lay_a_photo_flat(window: MainWindow, qtbot: QtBot, tmp_path
     assert drawing_of(window).pictures[0].size_px == (400, 300)
 
 
+def test_what_is_left_of_a_drawing_fills_the_plan(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """A drawing cut down to one of its plans, and all of it again after undo, lies in the middle and as large as it can."""
+    open_with(window, qtbot, tmp_path, "plans.dxf", two_plans())
+    before, whole = sheet_of(window), window.plan.camera
+    take(window, Crop)
+    click(window, qtbot, (-3, -3))
+    click(window, qtbot, (15, 12))
+    qtbot.keyClick(window.plan, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: sheet_of(window) != before, timeout=LONG_MS)
+    assert window.plan.camera.centre == pytest.approx((7.5, 2.5), abs=0.1)  # what both boxes share: 0 to 15, -3 to 8
+    assert window.plan.camera.px_per_m > 2 * whole.px_per_m
+    window.desk.undo()
+    assert window.plan.camera.px_per_m == pytest.approx(whole.px_per_m)
+
+
 def test_esc_stops_and_leaves_the_photo(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
     """While the file is read again Esc stops that within half a second; the level is as it was."""
     open_with(window, qtbot, tmp_path, "b2.png", photo())

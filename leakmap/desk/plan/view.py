@@ -51,6 +51,7 @@ from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tokens import LIGHT, WIDE, Sizes, colour
 from leakmap.geometry.path import Box
+from leakmap.model.sheet import Corners, Reading
 
 _JOINT_PICKED_PX: Final = 15.0
 _POINTED_PX: Final = 20.0
@@ -81,6 +82,7 @@ class PlanView(QWidget):
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
         self._fitted: UUID | None = None
+        self._part: tuple[Box | None, Corners | None] = (None, None)
         self._marks = Film(self._paint_marks, self)
         self._let_go: frozenset[UUID] = frozenset()
         self._waits = False  # with painting, for what is being made for another zoom
@@ -95,7 +97,7 @@ class PlanView(QWidget):
         desk = self.desk
         desk.opened.connect(self._open)
         desk.level_changed.connect(self._another_level)
-        desk.changed.connect(self.renew)
+        desk.changed.connect(self._changed)
         desk.shown_changed.connect(self.renew)
         desk.stage_changed.connect(self.renew)
         desk.faint_changed.connect(self.renew)
@@ -178,12 +180,27 @@ class PlanView(QWidget):
 
     def _another_level(self) -> None:
         self.scene.forget()
+        self._part = self._part_now()
         if self._fitted is not None or self.desk.level is None:
             self.renew()
             return
         self._fitted = self.desk.level
         self._paper.renew()  # its box says what all of the level is; the marks are made once, as they are fitted
         self.fit()
+
+    def _changed(self) -> None:
+        """Take a deed; where the drawing of the level is cropped or laid flat by it, or no longer is, show all of it."""
+        before, self._part = self._part, self._part_now()
+        self.renew()
+        if before != self._part:
+            self.fit()
+
+    def _part_now(self) -> tuple[Box | None, Corners | None]:
+        """Which part of its file the level on the plan shows."""
+        job, level = self.desk.job, self.desk.level
+        sheet = job.sheets.get(level) if job is not None and level is not None else None
+        reading = sheet.source.reading if sheet is not None and sheet.source is not None else Reading()
+        return reading.crop, reading.corners
 
     def _picked(self) -> None:
         let_go = self.scene.strokes_let_go()
