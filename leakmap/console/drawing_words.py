@@ -12,13 +12,12 @@ from leakmap.base.errors import BadValue, LockedDrawing
 from leakmap.base.progress import Progress
 from leakmap.base.units import UNITS, unit_of_symbol
 from leakmap.console.parser import Parser, a_number, a_point
-from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.kinds import DXF_KINDS, FileKind, kind_of
 from leakmap.drawings.pdf.printed_scale import m_per_unit, typed_scale
 from leakmap.geometry.path import Box
 from leakmap.model.sheet import Corners, Reading
 from leakmap.work.job_drawings import NewDrawing, brought_in
 
-_DXF: Final = frozenset({FileKind.DXF_TEXT, FileKind.DXF_BINARY})
 _PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
 
 
@@ -74,7 +73,7 @@ def reading_asked(words: Namespace, kind: FileKind) -> Reading:
         raise BadValue("--scale says how a page of a PDF was drawn; give --unit for other drawings, and never both.")
     if words.page is not None and kind not in _PAGED:
         raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
-    if words.codepage is not None and kind not in _DXF:
+    if words.codepage is not None and kind not in DXF_KINDS:
         raise BadValue("--codepage says how the letters of a DXF are kept; this drawing is none.")
     if words.corners is not None and kind is not FileKind.PICTURE:
         raise BadValue("--corners lay the photo of a sheet flat; this drawing is no picture.")

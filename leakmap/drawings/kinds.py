@@ -40,6 +40,9 @@ class FileKind(StrEnum):
     UNKNOWN = "unknown"
 
 
+DXF_KINDS: Final = frozenset({FileKind.DXF_TEXT, FileKind.DXF_BINARY})
+"""Both ways in which a DXF is written."""
+
 _TELLS: Final[tuple[tuple[FileKind, Callable[[bytes], bool]], ...]] = (
     (FileKind.EMPTY, lambda head: not head.strip(b"\x00 \t\r\n")),
     (FileKind.DXF_BINARY, lambda head: BINARY_DXF_MARK.match(head) is not None),

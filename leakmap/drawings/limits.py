@@ -16,17 +16,42 @@ from typing import Final, Self
 
 from leakmap.base.progress import Progress
 from leakmap.base.telling import Teller
+from leakmap.drawings.kinds import DXF_KINDS, FileKind
 
 MOST_BYTES: Final = 2 << 30
 """Memory that a reading may take (ours)."""
 
+BYTES_OF_ONE: Final = 40
+"""Memory that one byte of a DXF file takes where the library makes an object of each record; measured."""
+
+MOST_BYTES_DXF: Final = 6 << 30
+"""Memory that the reading of a DXF may take, however large the file is (ours)."""
+
 MOST_SILENT_S: Final = 30.0
 """Seconds without a word of how far a reading is, after which it is given up, where nothing else is said (ours)."""
+
+LONG_SILENT_S: Final = 120.0
+"""The same for DWG, of which nothing tells how far it is on its way to a DXF, and for DXF with steps that take long
+in a large file (ours)."""
 
 _EVERY_S: Final = 0.1
 _EXIT: Final = 3
 _LINUX: Final = sys.platform.startswith("linux")
 _COUNTS_BYTES: Final = sys.platform == "darwin"
+
+
+def most_bytes(kind: FileKind, size: int) -> int:
+    """Memory that the reading of a file of so many bytes may take; a large DXF honestly takes more.
+
+    >>> [most_bytes(FileKind.DXF_TEXT, size) >> 20 for size in (0, 50 << 20, 500 << 20)]
+    [2048, 4048, 6144]
+    """
+    return min(MOST_BYTES + BYTES_OF_ONE * size, MOST_BYTES_DXF) if kind in DXF_KINDS else MOST_BYTES
+
+
+def silent_s(kind: FileKind) -> float:
+    """Seconds without a word after which the reading of a file is given up."""
+    return LONG_SILENT_S if kind in DXF_KINDS or kind is FileKind.DWG else MOST_SILENT_S
 
 
 def _memory() -> int:
@@ -51,6 +76,7 @@ class Watched:
         progress: Takes the reports.
         teller: Tells why the process leaves.
         name: Name of the file, for the sentence.
+        most: Bytes that the process may take.
         silent_s: Seconds without a report after which it is given up.
         memory: Bytes that the process takes.
         leave: Ends the process.
@@ -62,12 +88,13 @@ class Watched:
         teller: Teller,
         name: str,
         *,
+        most: int = MOST_BYTES,
         silent_s: float = MOST_SILENT_S,
         memory: Callable[[], int] = _memory,
         leave: Callable[[int], object] = os._exit,
     ) -> None:
         self._progress, self._teller, self._name = progress, teller, name
-        self._silent_s, self._memory, self._leave = silent_s, memory, leave
+        self._most, self._silent_s, self._memory, self._leave = most, silent_s, memory, leave
         self._heard = time.monotonic()
         self._done = threading.Event()
         self._watcher = threading.Thread(target=self._watch, daemon=True)
@@ -87,7 +114,7 @@ class Watched:
 
     def _watch(self) -> None:
         while not self._done.wait(_EVERY_S):
-            if self._memory() > MOST_BYTES:
+            if self._memory() > self._most:
                 self._give_up("memory")
             elif time.monotonic() - self._heard > self._silent_s:
                 self._give_up("time")

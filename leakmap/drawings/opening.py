@@ -7,7 +7,7 @@ from typing import Final
 
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.cropped import cropped
-from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.kinds import DXF_KINDS, FileKind, kind_of
 from leakmap.drawings.side_by_side import plans_finding, plans_side_by_side
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
@@ -21,6 +21,9 @@ AS_IT_IS: Final = Reading()
 APART: Final = frozenset({FileKind.PDF, FileKind.PICTURE, FileKind.DWG})
 """Kinds whose library may break the process that reads them, so that they are read in one of their own."""
 
+LARGE: Final = 5_000_000
+"""Bytes beyond which a DXF is read in a process of its own, where starting one is small beside the reading (ours)."""
+
 
 def read_drawing(
     name: str,
@@ -33,7 +36,10 @@ def read_drawing(
 ) -> Drawing:
     """The drawing in a file, with findings on what was fixed, lost, or should be looked at.
 
-    Whatever is in the file, this process is safe from it.
+    What may break this process or take more than ``leakmap.drawings.limits`` allows is read in another: kinds in
+    ``APART``, and a DXF of more than ``LARGE`` bytes. A smaller DXF is read here; its reader keeps to bounds of its own,
+    which a hostile file may still make take long. Who must go on whatever the file holds, as the window must, starts
+    ``leakmap.drawings.worker``.
 
     Args:
         name: Name of the file, for messages.
@@ -48,7 +54,8 @@ def read_drawing(
         UnusableDrawing: Nothing of it could be used, or its kind is not read; one sentence says why.
         Stopped: The watcher asked to stop.
     """
-    if kind_of(data) in APART:
+    kind = kind_of(data)
+    if kind in APART or (kind in DXF_KINDS and len(data) > LARGE):
         from leakmap.drawings.apart import read_apart  # noqa: PLC0415 - seldom needed
 
         return read_apart(name, data, m_per_unit=m_per_unit, reading=reading, password=password, progress=progress)
@@ -64,7 +71,7 @@ def read_here(
     password: str | None = None,
     progress: Progress = UNWATCHED,
 ) -> Drawing:
-    """The same in this process, which a file of a kind in ``APART`` may break.
+    """The same in this process, which a file of a kind in ``APART`` may break and a hostile DXF may fill.
 
     Args and what is raised are those of ``read_drawing``.
     """

@@ -16,7 +16,6 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Mapping
-from contextlib import nullcontext
 from hashlib import sha256
 from pathlib import Path
 from typing import Final
@@ -29,8 +28,8 @@ from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
 from leakmap.drawings.asked import Asked, asked_in
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.kinds import FileKind, kind_of
-from leakmap.drawings.limits import MOST_SILENT_S, Watched
-from leakmap.drawings.opening import APART, read_here
+from leakmap.drawings.limits import Watched, most_bytes, silent_s
+from leakmap.drawings.opening import read_here
 from leakmap.drawings.packed import packed
 from leakmap.model.drawing import Drawing
 
@@ -60,9 +59,6 @@ _OTHER_SHARES: Final = {
     FileKind.PICTURE: {CUTTING: (0.0, 0.93), KEEPING: (0.93, 1.0)},
 }
 """The same where there are no lines to be read from a text."""
-
-_SILENT_S: Final = 120.0
-"""Turning a DWG into a DXF says nothing of how far it is."""
 
 AS_IT_IS: Final = Asked()
 """The first page of a file, and all of it, in the unit that it hints at."""
@@ -144,9 +140,7 @@ def read_into(file: Path, folder: Path, teller: Teller, asked: Asked = AS_IT_IS)
     kind = kind_of(data)
     look = FirstLook(data) if kind is FileKind.DXF_TEXT else None
     course = Course(teller, folder, look, _OTHER_SHARES.get(kind, SHARES))
-    silent_s = _SILENT_S if kind is FileKind.DWG else MOST_SILENT_S
-    watched = Watched(course, teller, file.name, silent_s=silent_s)
-    with watched if kind in APART else nullcontext(course) as progress:
+    with Watched(course, teller, file.name, most=most_bytes(kind, len(data)), silent_s=silent_s(kind)) as progress:
         try:
             drawing = _read(file.name, data, asked, progress)
         except LockedDrawing:

@@ -34,7 +34,7 @@ from leakmap.drawings.dxf.rough import rough_size
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import TROUBLE, Troubles, words_of
 from leakmap.drawings.dxf.units import curve_tolerance, header_unit, metric_of, note_doubts, unit_hint
-from leakmap.drawings.kinds import FileKind, kind_of, refusal
+from leakmap.drawings.kinds import DXF_KINDS, FileKind, kind_of, refusal
 from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
@@ -83,7 +83,7 @@ def read_dxf(
     name = name or (source.name if isinstance(source, Path) else "")
     data = (source if isinstance(source, bytes) else _content(source)).removeprefix(BOM_UTF8)
     kind = kind_of(data)
-    if kind not in {FileKind.DXF_TEXT, FileKind.DXF_BINARY}:
+    if kind not in DXF_KINDS:
         raise refusal(name, kind)
     if m_per_unit is not None:
         positive(m_per_unit, "length of a drawing unit")

@@ -13,7 +13,8 @@ import pytest
 from leakmap.base.progress import UNWATCHED
 from leakmap.base.telling import Teller
 from leakmap.drawings import limits
-from leakmap.drawings.limits import MOST_BYTES, MOST_SILENT_S, Watched
+from leakmap.drawings.kinds import FileKind
+from leakmap.drawings.limits import MOST_BYTES, MOST_SILENT_S, Watched, most_bytes, silent_s
 
 
 @pytest.mark.parametrize(("memory", "silent_s", "what"), [(MOST_BYTES + 1, MOST_SILENT_S, "memory"), (1, 0.01, "time")])
@@ -48,6 +49,17 @@ def test_what_stays_within_its_limits_goes_on() -> None:
     assert heard == [7]
     assert not ended.wait(3 * limits._EVERY_S)
     assert told.getvalue() == ""
+
+
+def test_a_large_dxf_may_take_more() -> None:
+    """Memory grows with the file up to a bound, for DXF alone; DXF and DWG may be silent for two minutes."""
+    few, many = (most_bytes(FileKind.DXF_TEXT, size) for size in (1000, 100_000_000))
+    assert MOST_BYTES < few < 1.001 * MOST_BYTES
+    assert many == most_bytes(FileKind.DXF_BINARY, 100_000_000) == MOST_BYTES + 4_000_000_000
+    assert most_bytes(FileKind.DXF_TEXT, 1 << 40) == 3 * MOST_BYTES
+    assert {most_bytes(kind, 1 << 40) for kind in (FileKind.PDF, FileKind.PICTURE, FileKind.DWG)} == {MOST_BYTES}
+    assert [silent_s(kind) for kind in (FileKind.DXF_TEXT, FileKind.DXF_BINARY, FileKind.DWG)] == [120] * 3
+    assert silent_s(FileKind.PDF) == silent_s(FileKind.PICTURE) == MOST_SILENT_S
 
 
 def test_memory_is_what_the_system_counts() -> None:

@@ -12,7 +12,7 @@ from PIL import Image
 
 from leakmap.base.errors import LockedDrawing, Stopped, UnusableDrawing
 from leakmap.base.progress import StopAfter
-from leakmap.drawings import apart
+from leakmap.drawings import apart, opening
 from leakmap.drawings.dwg import read as dwg_read
 from leakmap.drawings.dxf import read as dxf_read
 from leakmap.drawings.kinds import FileKind, kind_of
@@ -94,6 +94,21 @@ def test_each_kind_is_read_by_its_reader(read: Callable[..., Drawing]) -> None:
     part = read("b2.pdf", two_pages(), reading=Reading(page=1, crop=(0, 0, 100, 50)))
     assert sorted(part.strokes.xy.max(axis=0).round(3).tolist()) == [50, 100]
     assert read("b2.png", picture("PNG")).pictures[0].size_px == (4, 4)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("binary", [False, True])
+def test_a_large_dxf_is_read_apart(binary: bool, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: FBT001 - a table
+    """Beyond a size another process reads it, and the drawing is the same; when that breaks, one sentence says so."""
+    data = as_bytes(document(lambda msp: msp.add_circle((3, 4), 5)), binary=binary)
+    here = packed(read_drawing("b2.dxf", data))
+    monkeypatch.setattr(opening, "LARGE", len(data) - 1)
+    assert packed(read_drawing("b2.dxf", data)) == here
+    monkeypatch.setattr(apart, "_WORKER", "leakmap.drawings.no_such_worker")
+    with pytest.raises(UnusableDrawing, match=r"b2\.dxf could not be read: the reading broke off"):
+        read_drawing("b2.dxf", data)
+    monkeypatch.setattr(opening, "LARGE", len(data))
+    assert packed(read_drawing("b2.dxf", data)) == here
 
 
 @pytest.mark.slow

@@ -28,6 +28,17 @@ from tests.helpers.pdf_files import locked, pdf
 PLAN = resource("sample_plans", "tern_quay_b2.dxf")
 
 
+def wave() -> bytes:
+    """A DXF of 2 MB that grows to some 35 million points: polylines of nothing but bows over a kilometre and a half."""
+    bows = [(1500.0 * (n % 2), 0.5 * n, 0.5) for n in range(900)]
+
+    def build(model: Any) -> None:  # noqa: ANN401 - ezdxf's model space
+        for _ in range(60):
+            model.add_lwpolyline(bows, "xyb")
+
+    return as_bytes(document(build))
+
+
 def test_folder_holds_the_drawing_as_a_job_file_keeps_it(tmp_path: Path) -> None:
     """What lies in the folder at the end is the drawing as read, packed, with its file and the file's hash."""
     assert read_into(PLAN, tmp_path, Teller(io.StringIO())) == KEPT
@@ -147,3 +158,25 @@ def test_process_says_one_sentence_on_failure(tmp_path: Path, plain_environment:
         told = [json.loads(line) for line in process.stdout]
         assert (process.wait(20), process.stderr.read()) == (3, b"")
     assert told == [{"failed": "picture.dxf is empty; export the drawing again."}]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("limit", "what"), [("MOST_BYTES = 400 << 20", "memory"), ("LONG_SILENT_S = 1.0", "time")])
+def test_a_drawing_that_grows_without_end_is_given_up(
+    limit: str, what: str, tmp_path: Path, plain_environment: dict[str, str]
+) -> None:
+    """A small DXF that would take more memory, or be silent for longer, than its kind may, ends with one sentence."""
+    file = tmp_path / "wave.dxf"
+    file.write_bytes(wave())
+    program = f"import sys; from leakmap.drawings import limits, worker; limits.{limit}; worker.main(sys.argv[1:])"
+    surroundings = {**plain_environment, "PYTHONPATH": str(Path(__file__).parents[3])}
+    command = [sys.executable, "-P", "-c", program, str(file), str(tmp_path)]
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        told = [json.loads(line) for line in process.stdout]
+        assert (process.wait(20), process.stderr.read()) == (3, b"")
+    assert told[-1]["failed"].startswith(f"wave.dxf takes more {what} than leakmap gives a drawing; export it again")
+    assert not (tmp_path / KEPT).exists()
