@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from math import dist
 from pathlib import Path
 
 import ezdxf
@@ -22,7 +23,8 @@ from leakmap.desk.tools.tool import Tool
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.drawing import Drawing
-from leakmap.model.sheet import Sheet
+from leakmap.model.sheet import KnownLength, Sheet
+from leakmap.work.edits.scales import add_known_length
 from leakmap.work.job_drawings import brought_in, sheet_added
 from leakmap.work.new_job import empty_job
 from leakmap.work.open_job import made
@@ -129,6 +131,42 @@ def test_two_clicks_straighten_the_drawing(window: MainWindow, qtbot: QtBot, tmp
     assert abs(rise) < 2 / window.plan.camera.px_per_m  # as true as pixels of the screen can be hit
     assert placement.turn_deg == pytest.approx(-2.29, abs=0.3)  # atan(10 / 250)
     window.desk.undo()
+    assert sheet_of(window) == before
+
+
+def test_a_photo_that_grew_by_its_scale_is_shown_whole(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """A known length that makes the drawing ten times as large leaves all of it on the plan, ready for the second."""
+    open_with(window, qtbot, tmp_path, "b2.png", photo())
+    before = sheet_of(window)
+    end = (400.0 * before.placement.x_m_per_unit * 10, 0.0)
+    assert window.desk.open_job is not None
+    known = KnownLength(start=(0.0, 0.0), end=(400.0, 0.0), length_m=end[0])
+    window.desk.do(add_known_length(window.desk.open_job.job, sheet=before.id, known=known))
+    assert dist(*map(sheet_of(window).placement.to_site, ((0.0, 0.0), (400.0, 0.0)))) == pytest.approx(end[0])
+    left, _, right, _ = window.plan.camera.shown
+    assert end[0] < right - left < 2 * end[0]
+
+
+def test_q_turns_a_photo_by_a_quarter(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """Q while straightening: what lay level stands upright, running up, and all of it is on the plan; one undo each."""
+    open_with(window, qtbot, tmp_path, "b2.png", photo())
+    before = sheet_of(window)
+    take(window, Straighten)
+    qtbot.keyClicks(window.plan, "q")
+    placement = sheet_of(window).placement
+    (x0, y0), (x1, y1) = map(placement.to_site, ((0.0, 0.0), (400.0, 0.0)))
+    assert (x1 - x0, y1 - y0) == pytest.approx((0, 400 * placement.x_m_per_unit), abs=1e-9)
+    left, low, right, high = window.plan.camera.shown
+    for corner in ((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)):
+        x, y = placement.to_site(corner)
+        assert left < x < right
+        assert low < y < high
+    qtbot.keyClicks(window.plan, "qqq")
+    assert sheet_of(window).placement == before.placement
+    assert window.desk.open_job is not None
+    assert window.desk.open_job.undo_words == "turn B2 by a quarter"
+    for _ in range(4):
+        window.desk.undo()
     assert sheet_of(window) == before
 
 

@@ -51,7 +51,7 @@ from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tokens import LIGHT, WIDE, Sizes, colour
 from leakmap.geometry.path import Box
-from leakmap.model.sheet import Corners, Reading
+from leakmap.model.sheet import Sheet
 
 _JOINT_PICKED_PX: Final = 15.0
 _POINTED_PX: Final = 20.0
@@ -61,6 +61,7 @@ _ROUND_GRID_M: Final = 2.6
 _LEADER_PX: Final = 1.0
 _LOOKS_AT_ONCE: Final = 100
 _START_PX: Final = 11.0
+_GROWN: Final = 1.1  # so much larger or smaller at once, a drawing no longer fills the plan as it did
 _EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
 
 
@@ -82,7 +83,7 @@ class PlanView(QWidget):
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
         self._fitted: UUID | None = None
-        self._part: tuple[Box | None, Corners | None] = (None, None)
+        self._sheet: Sheet | None = None  # the level on the plan, to tell what a deed did to its drawing
         self._marks = Film(self._paint_marks, self)
         self._let_go: frozenset[UUID] = frozenset()
         self._waits = False  # with painting, for what is being made for another zoom
@@ -180,7 +181,7 @@ class PlanView(QWidget):
 
     def _another_level(self) -> None:
         self.scene.forget()
-        self._part = self._part_now()
+        self._sheet = self._sheet_now()
         if self._fitted is not None or self.desk.level is None:
             self.renew()
             return
@@ -189,18 +190,15 @@ class PlanView(QWidget):
         self.fit()
 
     def _changed(self) -> None:
-        """Take a deed; where the drawing of the level is cropped or laid flat by it, or no longer is, show all of it."""
-        before, self._part = self._part, self._part_now()
+        """Take a deed; where the drawing of the level lies quite otherwise since, show all of it."""
+        before, self._sheet = self._sheet, self._sheet_now()
         self.renew()
-        if before != self._part:
+        if before is not None and self._sheet is not None and _lies_otherwise(before, self._sheet):
             self.fit()
 
-    def _part_now(self) -> tuple[Box | None, Corners | None]:
-        """Which part of its file the level on the plan shows."""
+    def _sheet_now(self) -> Sheet | None:
         job, level = self.desk.job, self.desk.level
-        sheet = job.sheets.get(level) if job is not None and level is not None else None
-        reading = sheet.source.reading if sheet is not None and sheet.source is not None else Reading()
-        return reading.crop, reading.corners
+        return job.sheets.get(level) if job is not None and level is not None else None
 
     def _picked(self) -> None:
         let_go = self.scene.strokes_let_go()
@@ -407,3 +405,16 @@ class PlanView(QWidget):
 
 def _round_pen(ink: QColor, width: float) -> QPen:
     return QPen(ink, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
+
+
+def _lies_otherwise(before: Sheet, now: Sheet) -> bool:
+    """Whether a drawing was cropped, laid flat, turned by a quarter or given another scale, or that was taken back."""
+    if before.source is None or now.source is None:
+        return False
+    part, quarters = now.source.reading, round(now.placement.turn_deg / 90.0)
+    grown = now.placement.x_m_per_unit / before.placement.x_m_per_unit
+    return (
+        (part.crop, part.corners) != (before.source.reading.crop, before.source.reading.corners)
+        or quarters != round(before.placement.turn_deg / 90.0)
+        or not 1 / _GROWN < grown < _GROWN
+    )

@@ -1,4 +1,4 @@
-"""Straighten a drawing by two points of one grid line; reached from Set scale (S)."""
+"""Straighten a drawing by two points of one grid line, or turn it by quarters; reached from Set scale (S)."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer
 from leakmap.desk.tools.ways import STRAIGHTEN, scale_ways, sheet_on_plan
 from leakmap.geometry.path import Point
 from leakmap.work.catch import Aim
-from leakmap.work.edits.paper import straighten
+from leakmap.work.edits.paper import quarter_turned, straighten
 
 _LEAST_PX = 24.0
 
 
 class Straighten(Gesture):
-    """Straighten: two clicks on one line that is level or upright."""
+    """Straighten: two clicks on one line that is level or upright; Q turns by a quarter."""
 
     name = "Set scale"
     key = "S"
@@ -36,8 +36,9 @@ class Straighten(Gesture):
         return "Click the other end of that line, as far away as you can; the drawing turns until it lies straight."
 
     def choices(self) -> tuple[Choice, ...]:
-        """What else Set scale does."""
-        return scale_ways(self.desk, STRAIGHTEN)
+        """What else Set scale does, and a turn by a quarter."""
+        ways = scale_ways(self.desk, STRAIGHTEN)
+        return (*ways, Choice(key="Q", words="quarter turn", take=self._turn)) if ways else ()
 
     def overlay(self) -> Overlay:
         """The line from its first point to the hand."""
@@ -74,6 +75,20 @@ class Straighten(Gesture):
             self.start = None
             self.keep(lambda: straighten(self.kept, sheet=sheet.id, start=start, end=end))
         self.refresh()
+
+    def typed(self, text: str) -> bool:
+        """Q turns the drawing by a quarter to the left."""
+        if text.upper() != "Q":
+            return False
+        self._turn()
+        return True
+
+    def _turn(self) -> None:
+        sheet = sheet_on_plan(self.desk)
+        if sheet is not None:
+            self.start = None
+            self.keep(lambda: quarter_turned(self.kept, sheet=sheet.id))
+            self.refresh()
 
     def erased(self) -> bool:
         """Take back the first point."""

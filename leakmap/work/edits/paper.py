@@ -1,4 +1,4 @@
-"""Deeds on the paper that a drawing lies on: straighten it, and show its file as it was read in another way."""
+"""Deeds on the paper that a drawing lies on: straighten and turn it, and show its file as it was read in another way."""
 
 from __future__ import annotations
 
@@ -41,9 +41,29 @@ def straighten(job: Job, *, sheet: UUID, start: Point, end: Point) -> Edit:
     if more_deg == 0:
         raise refused(f"That line of {old.name} lies straight already.", where=old.name)
     placement = replace(
-        old.placement, origin=start, at_m=(x0, y0), turn_deg=(old.placement.turn_deg + more_deg + 180.0) % 360.0 - 180.0
+        old.placement, origin=start, at_m=(x0, y0), turn_deg=_within_half_a_turn(old.placement.turn_deg + more_deg)
     )
     return replace(place_sheet(job, sheet=sheet, placement=placement), words=f"straighten {old.name}")
+
+
+@deed
+def quarter_turned(job: Job, *, sheet: UUID) -> Edit:
+    """Turn a sheet's drawing by a quarter to the left, about the point that its placement holds.
+
+    What is drawn on the sheet goes along.
+
+    Args:
+        job: The job.
+        sheet: The sheet.
+
+    Raises:
+        EditRefused: The sheet has no drawing.
+    """
+    old = sheet_of(job, sheet)
+    if old.source is None:
+        raise _no_drawing(old)
+    placement = replace(old.placement, turn_deg=_within_half_a_turn(old.placement.turn_deg + 90.0))
+    return replace(place_sheet(job, sheet=sheet, placement=placement), words=f"turn {old.name} by a quarter")
 
 
 @deed
@@ -93,6 +113,15 @@ def part_added(job: Job, *, sheet: UUID, source: Source, name: str) -> Edit:
     added = add_sheet(job, name=name, source=source, placement=old.placement, each_way=old.each_way)
     new = replace(added.job.sheets[added.made[0]], lengths=old.lengths, shown=old.shown)
     return edited(job, Changes(sheets={new.id: new}), words=added.words, made=(new.id,))
+
+
+def _within_half_a_turn(turn_deg: float) -> float:
+    """The same turn, from -180 degrees up to 180.
+
+    >>> _within_half_a_turn(270.0)
+    -90.0
+    """
+    return (turn_deg + 180.0) % 360.0 - 180.0
 
 
 def _what_went(job: Job, old: Sheet) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from leakmap.base.errors import BadValue, EditRefused
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job, Numbers
 from leakmap.model.sheet import KnownLength, Reading, Source
-from leakmap.work.edits.paper import part_added, read_otherwise, straighten
+from leakmap.work.edits.paper import part_added, quarter_turned, read_otherwise, straighten
 from leakmap.work.photo_corners import corners_in_order
 from tests.helpers.jobs import job_of, line, sheet, sheet_id
 
@@ -57,6 +57,23 @@ def test_what_is_drawn_goes_along() -> None:
     assert [after.sheets[key].placement.to_drawing(point) for point in moved.path.points] == [
         pytest.approx(point) for point in before
     ]
+
+
+def test_a_quarter_turn_takes_along_what_is_drawn() -> None:
+    """The joint of 2 m along the foot of the photo runs up after a quarter to the left; four quarters are none."""
+    job, key = photo_job()
+    edit = quarter_turned(job, sheet=key)
+    (turned,) = edit.job.joints.values()
+    assert turned.path is not None
+    start, end = turned.path.points
+    assert start == pytest.approx((0, 0))
+    assert end == pytest.approx((0, 2))
+    assert edit.words == "turn B1 by a quarter"
+    turns = []
+    for _ in range(4):
+        job = quarter_turned(job, sheet=key).job
+        turns.append(job.sheets[key].placement.turn_deg)
+    assert turns == [90, -180, -90, 0]
 
 
 def test_two_equal_points_and_a_straight_line_are_refused() -> None:
