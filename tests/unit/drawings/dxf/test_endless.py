@@ -122,6 +122,18 @@ def test_blocks_turn_stretch_and_repeat_them(turn: int) -> None:
     assert sorted(lengths) == pytest.approx(sorted(expected), abs=1e-7)
 
 
+def test_in_a_block_they_keep_to_layers_as_lines_do() -> None:
+    """Layer 0 takes the layer of the insert, another stays, and under a frozen insert both go to its layer."""
+    made = document(frame)
+    made.layers.add("FROZEN").freeze()
+    block = made.blocks.new("AXES")
+    block.add_xline((1, 5), (1, 0))
+    block.add_xline((1, 6), (1, 0), dxfattribs={"layer": "CUTS"})
+    for layer in ("GRID", "FROZEN"):
+        made.modelspace().add_blockref("AXES", (0, 0), dxfattribs={"layer": layer})
+    assert layer_names(reread(made)) == ["0", "GRID", "CUTS", "FROZEN", "FROZEN"]
+
+
 def _turned(step: tuple[float, float], turn: float) -> tuple[float, float]:
     c, s = cos(radians(turn)), sin(radians(turn))
     return c * step[0] - s * step[1], s * step[0] + c * step[1]
