@@ -38,7 +38,7 @@ class Straighten(Gesture):
     def choices(self) -> tuple[Choice, ...]:
         """What else Set scale does, and a turn by a quarter."""
         ways = scale_ways(self.desk, STRAIGHTEN)
-        return (*ways, Choice(key="Q", words="quarter turn", take=self._turn)) if ways else ()
+        return (*ways, Choice(key="Q", words="Q quarter turn", take=self._turn)) if ways else ()
 
     def overlay(self) -> Overlay:
         """The line from its first point to the hand."""

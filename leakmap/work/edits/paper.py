@@ -71,7 +71,7 @@ def read_otherwise(job: Job, *, sheet: UUID, source: Source) -> Edit:
     """Show another part of a sheet's file, or the same read in another way.
 
     Places on the drawing stay places on it, unless other corners were laid flat: then its known lengths go, and
-    its turn. What is drawn on the sheet stays where it is in the site plane.
+    of its turn the quarters stay. What is drawn on the sheet stays where it is in the site plane.
 
     Args:
         job: The job.
@@ -91,7 +91,8 @@ def read_otherwise(job: Job, *, sheet: UUID, source: Source) -> Edit:
     new = replace(old, source=source)
     said: tuple[str, ...] = ()
     if old.source.reading.corners != source.reading.corners:
-        new = replace(new, lengths=(), left_behind=(), placement=replace(old.placement, turn_deg=0.0))
+        upright = replace(old.placement, turn_deg=90.0 * round(old.placement.turn_deg / 90.0))
+        new = replace(new, lengths=(), left_behind=(), placement=upright)
         said = _what_went(job, old)
     return edited(job, Changes(sheets={sheet: new}), words=_words(old.name, old.source, source), said=said)
 

@@ -101,6 +101,17 @@ def test_other_corners_take_the_known_lengths_along() -> None:
     assert edit.job.joints == turned.joints
 
 
+@pytest.mark.parametrize(("turned", "kept"), [(2.0, 0.0), (91.5, 90.0), (-90.0, -90.0), (-178.0, -180.0)])
+def test_a_photo_turned_by_quarters_stays_so_when_it_is_laid_flat(turned: float, kept: float) -> None:
+    """Quarters say which way up the sheet lies and stay; what straightened it goes, as the corners do that."""
+    job, key = photo_job()
+    old = job.sheets[key]
+    turned_sheet = replace(old, placement=replace(old.placement, turn_deg=turned))
+    job = replace(job, sheets={key: turned_sheet})
+    flat = replace(PHOTO, reading=Reading(corners=CORNERS))
+    assert read_otherwise(job, sheet=key, source=flat).job.sheets[key].placement.turn_deg == kept
+
+
 def test_a_part_keeps_places_and_lengths() -> None:
     """Cropped, the drawing lies where it lay, at the scale that it had."""
     job, key = photo_job()
