@@ -223,9 +223,18 @@ def _as_before(new: NewUnder) -> Placed | None:
     out_m = _ends_again(new, new.before, placement)
     if not out_m or len(out_m[0]) < LEAST_AGAIN * out_m[1]:
         return None
-    share, typical = len(out_m[0]) / out_m[1], millimetres(median(out_m[0]))
-    why = f"Where the old drawing lies, {share:.0%} of the ends of its lines are there again, within {typical}."
+    share, typical = _share_words(len(out_m[0]), out_m[1]), millimetres(median(out_m[0]))
+    why = f"Where the old drawing lies, {share} of the ends of its lines are there again, within {typical}."
     return Placed(words="as before", why=why, placement=placement)
+
+
+def _share_words(some: int, all_of_them: int) -> str:
+    """A share in whole per cent, rounded down: what is not all is never called 100 %.
+
+    >>> _share_words(599, 600), _share_words(600, 600)
+    ('99%', '100%')
+    """
+    return f"{100 * some // all_of_them}%"
 
 
 def _ends_again(new: NewUnder, before: Drawing, placement: Placement) -> tuple[list[float], int] | None:

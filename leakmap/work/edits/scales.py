@@ -247,7 +247,9 @@ def two_ways_words(sheet: Sheet) -> str:
     """Why two known lengths are not enough for a sheet with two scales, and what to do."""
     narrower = sheet.placement.x_m_per_unit > sheet.placement.y_m_per_unit
     way = "narrower" if narrower else "wider"
+    flat = sheet.source is not None and sheet.source.reading.corners is not None
+    cause = "laying it flat did that" if flat else "the paper is warped"  # four corners tell no proportions
     return (
         f"By its two known lengths {sheet.name} is {two_ways_share(sheet):.1%} {way} than the paper"
-        " was; give a third length to tell whether the paper is warped or a length is wrong."
+        f" was; give a third length to tell whether {cause} or a length is wrong."
     )

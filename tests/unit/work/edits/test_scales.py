@@ -16,6 +16,7 @@ from leakmap.model.faults import faults
 from leakmap.model.grid import Grid, axes_with_bays, crossings
 from leakmap.model.sheet import (
     KnownLength,
+    Reading,
     length_error_m,
     pixel_m,
     residuals_mm,
@@ -36,6 +37,7 @@ from leakmap.work.edits.scales import (
     remove_known_length,
     scale_each_way,
     set_scale,
+    two_ways_words,
 )
 from leakmap.work.edits.sheets import add_sheet
 from tests.helpers.small_jobs import DRAWN, joint_named, one_line, one_sheet, stretches, with_leak, with_line
@@ -284,6 +286,17 @@ def test_scan_gets_one_scale_each_way() -> None:
     assert (scan.placement.x_m_per_unit, scan.placement.y_m_per_unit) == pytest.approx((2.0, 2.01))
     assert residuals_mm(scan) == pytest.approx((0, 0), abs=1e-9)
     assert scale_is_checked(scan)
+
+
+def test_a_photo_laid_flat_blames_no_warped_paper() -> None:
+    """Corners do not tell how wide a sheet is for its height, so two ways that differ much may come of laying it flat."""
+    job, sheet = scan_with(ALONG, KnownLength(start=(0, 0), end=(0, 3), length_m=6.30))
+    scan = job.sheets[sheet]
+    assert scan.source is not None
+    assert "whether the paper is warped or a length is wrong" in two_ways_words(scan)
+    corners = ((0.0, 4.0), (5.0, 4.0), (5.0, 0.0), (0.0, 0.0))
+    flat = replace(scan, source=replace(scan.source, reading=Reading(corners=corners)))
+    assert "whether laying it flat did that or a length is wrong" in two_ways_words(flat)
 
 
 def test_scales_that_differ_much_need_a_third_length() -> None:
