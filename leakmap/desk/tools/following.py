@@ -69,9 +69,7 @@ class Following:
             return "Click to take the way along the lines, or type how far."
         if self._search is not None:
             return "No lines lead there from the last point; a click draws a straight piece."
-        return (
-            "Point at a line that leads on, and click. Enter ends the joint."
-        )
+        return "Point at a line that leads on, and click. Enter ends the joint."
 
     @property
     def way(self) -> tuple[Point, ...] | None:
