@@ -36,7 +36,6 @@ class PlanHand:
         self.plan.show()
         bot.waitExposed(self.plan)
         self.plan.look(Camera(px_per_m=PX_PER_M, centre=centre, field=self.plan.camera.field))
-        bot.mouseMove(self.plan, QPoint(1, 1))  # a move to where the mouse of the test before stands would be no move
 
     def take(self, tool: type[Tool] | None) -> None:
         """Take a tool in hand, or put it away."""
