@@ -11,7 +11,7 @@ from typing import Final
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.aside import Aside
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer, Stroke
 from leakmap.desk.tools.ways import CROP, layer_ways, sheet_on_plan
 from leakmap.drawings.side_by_side import PlanInDrawing, plans_side_by_side
@@ -26,7 +26,7 @@ _MOST_CELLS: Final = 4
 _LONGEST: Final = 12
 
 
-class Crop(Gesture):
+class Crop(ByClicks):
     """Crop: two clicks on opposite corners of the part to keep, or the number of a plan that was found."""
 
     name = "Layers"
@@ -37,7 +37,6 @@ class Crop(Gesture):
         self.start: Point | None = None
         self.box: Box | None = None  # absolute drawing units
         self.plans: tuple[PlanInDrawing, ...] = ()
-        self.pointer: Pointer | None = None
         self._aside: Aside | None = None
 
     def taken(self) -> None:
@@ -105,15 +104,10 @@ class Crop(Gesture):
 
     # What the hand does ----------------------------------------------------------------------------
 
-    def moved(self, pointer: Pointer) -> None:
-        """Stretch the rectangle to the hand."""
-        self.pointer = pointer
-        if self.start is not None and self.box is None:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether a rectangle ends at the hand."""
+        return self.start is not None and self.box is None
 
     def pressed(self, pointer: Pointer) -> None:
         """Take a corner; a third click starts anew."""
@@ -151,10 +145,6 @@ class Crop(Gesture):
             self.desk.reading_asked.emit(sheet.id, replace(sheet.source.reading, crop=None), False)
             return True
         return False
-
-    def erased(self) -> bool:
-        """Take back the last corner."""
-        return self.escaped()
 
     def escaped(self) -> bool:
         """Take back the rectangle, then its first corner."""

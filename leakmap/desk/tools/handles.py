@@ -122,6 +122,33 @@ class Handle(Generic[Key]):
         return min(_apart(self.at, point), _apart(stands, point))
 
 
+class ByClicks(Gesture):
+    """A tool of clicks, one after the other: what is half-done goes along with the hand."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.pointer: Pointer | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Whether something half-done is shown that ends at the hand."""
+        raise NotImplementedError
+
+    def moved(self, pointer: Pointer) -> None:
+        """Show what is half-done as far as the hand."""
+        self.pointer = pointer
+        if self.begun:
+            self.refresh()
+
+    def dragged(self, pointer: Pointer) -> None:
+        """A press that wanders is still a click."""
+        self.moved(pointer)
+
+    def erased(self) -> bool:
+        """Step back, as Esc does."""
+        return self.escaped()
+
+
 class HandleTool(Gesture, Generic[Key]):
     """A tool with handles."""
 

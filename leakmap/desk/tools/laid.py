@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from uuid import UUID
 
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
@@ -34,7 +34,7 @@ class Laid:
         return self.shown.to_site(self.kept.to_drawing(point))
 
 
-class Lays(Gesture):
+class Lays(ByClicks):
     """A tool that lays one drawing over another."""
 
     def laid(self) -> Laid | None:

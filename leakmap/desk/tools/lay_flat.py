@@ -10,7 +10,7 @@ from typing import Final, cast
 
 from leakmap.base.errors import BadValue
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.desk.tools.tool import Choice, Grip, Overlay, OverlayGrip, OverlayLine, Pointer
 from leakmap.desk.tools.ways import LAY_FLAT, is_scan, scale_ways, sheet_on_plan
 from leakmap.geometry.path import Point
@@ -22,7 +22,7 @@ _CORNERS: Final = 4
 _NAMES: Final = ("first", "second", "third", "last")
 
 
-class LayFlat(Gesture):
+class LayFlat(ByClicks):
     """Lay flat: four clicks on the corners of the sheet, going round it."""
 
     name = "Set scale"
@@ -31,7 +31,6 @@ class LayFlat(Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.corners: list[Point] = []
-        self.pointer: Pointer | None = None
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -64,15 +63,10 @@ class LayFlat(Gesture):
         """A photo has nothing that catches."""
         return NOTHING
 
-    def moved(self, pointer: Pointer) -> None:
-        """Stretch the line to the hand."""
-        self.pointer = pointer
-        if self.corners:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether the way round the corners goes to the hand."""
+        return bool(self.corners)
 
     def pressed(self, pointer: Pointer) -> None:
         """Take a corner."""
@@ -103,10 +97,6 @@ class LayFlat(Gesture):
         self.corners = []
         self.refresh()
         return True
-
-    def erased(self) -> bool:
-        """Take back the last corner."""
-        return self.escaped()
 
     def escaped(self) -> bool:
         """Take back the last corner."""

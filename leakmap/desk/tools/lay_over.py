@@ -37,7 +37,6 @@ class LayOver(Lays):
         self.places: list[Place] = []
         self.here: Point | None = None  # clicked on the level that moves, and not yet on the other
         self.there: Point | None = None  # clicked on the other, and not yet on the level that moves
-        self.pointer: Pointer | None = None
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -107,15 +106,10 @@ class LayOver(Lays):
 
     # What the hand does ----------------------------------------------------------------------------
 
-    def moved(self, pointer: Pointer) -> None:
-        """Move the level with the hand."""
-        self.pointer = pointer
-        if self.here is not None:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether the level goes along with the hand."""
+        return self.here is not None
 
     def pressed(self, pointer: Pointer) -> None:
         """Take a place on the level that moves, or on the other."""
@@ -161,10 +155,6 @@ class LayOver(Lays):
             self._forget()
         self.refresh()
         return True
-
-    def erased(self) -> bool:
-        """Step back too."""
-        return self.escaped()
 
     def dropped(self) -> None:
         """Nothing half-done stays."""

@@ -52,7 +52,6 @@ class Redraw(Lays):
         self.pairs: list[Pair] = []
         self.here: Point | None = None  # clicked on the new drawing, its units, and not yet on the old one
         self.with_scale = False
-        self.pointer: Pointer | None = None
         self._give, self._again = give, again
         self._places: DrawingPlaces | None = None
         self._given = False
@@ -133,15 +132,10 @@ class Redraw(Lays):
         aside = Aside(lambda: (proposals(new), drawing_places(new.drawing, new.placed(start))), self.desk)
         aside.finished.connect(self._compared)
 
-    def moved(self, pointer: Pointer) -> None:
-        """Move the drawing with the hand."""
-        self.pointer = pointer
-        if self.here is not None:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether the drawing goes along with the hand."""
+        return self.here is not None
 
     def pressed(self, pointer: Pointer) -> None:
         """Take a place on the new drawing, or the same place on the old one."""
@@ -173,10 +167,6 @@ class Redraw(Lays):
             return False
         self.refresh()
         return True
-
-    def erased(self) -> bool:
-        """Step back too."""
-        return self.escaped()
 
     def dropped(self) -> None:
         """A drawing that was not laid yet waits; the band keeps the way back to it."""

@@ -14,7 +14,7 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.edit_grid import EditGrid
 from leakmap.desk.tools.fields import Fields, Part
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.desk.tools.offer_grid import can_offer, offer, offer_by_itself
 from leakmap.desk.tools.set_scale import straight
 from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer, Tool
@@ -82,7 +82,7 @@ class Picks:
         return (x1 - x0) / length, (y1 - y0) / length
 
 
-class SetGrid(Gesture):
+class SetGrid(ByClicks):
     """Set grid (G), where there is none yet or another one is picked."""
 
     name = "Set grid"
@@ -93,7 +93,6 @@ class SetGrid(Gesture):
         self.letters, self.numbers = Picks("A"), Picks("1")
         self.on_numbers = False
         self.waiting: Point | None = None  # the next axis, clicked but not yet taken
-        self.pointer: Pointer | None = None
         self.fields = Fields(Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "m bay"))
 
     def taken(self) -> None:
@@ -163,15 +162,10 @@ class SetGrid(Gesture):
 
     # What the hand does ----------------------------------------------------------------------------
 
-    def moved(self, pointer: Pointer) -> None:
-        """Show the axis as it would be."""
-        self.pointer = pointer
-        if self.step is not Step.FIRST:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether an axis goes along with the hand."""
+        return self.step is not Step.FIRST
 
     def pressed(self, pointer: Pointer) -> None:
         """Pick a point of an axis; nothing is kept before the end."""

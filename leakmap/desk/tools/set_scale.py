@@ -8,7 +8,7 @@ from typing import Final
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer
 from leakmap.desk.tools.ways import KNOWN_LENGTH, scale_ways
 from leakmap.desk.trouble import Answer, Trouble
@@ -31,7 +31,7 @@ from leakmap.work.typed import Entry, typed_length
 _TICK_PX: Final = 7.0
 
 
-class SetScale(Gesture):
+class SetScale(ByClicks):
     """Set scale (S)."""
 
     name = "Set scale"
@@ -40,7 +40,6 @@ class SetScale(Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.ends: list[Point] = []
-        self.pointer: Pointer | None = None
         self.fields = Fields(Part(Entry.LENGTH, "m on site"))
 
     # What is said and seen -------------------------------------------------------------------------
@@ -101,15 +100,10 @@ class SetScale(Gesture):
 
     # What the hand does ----------------------------------------------------------------------------
 
-    def moved(self, pointer: Pointer) -> None:
-        """Stretch the length to the hand."""
-        self.pointer = pointer
-        if len(self.ends) == 1:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether the length ends at the hand."""
+        return len(self.ends) == 1
 
     def pressed(self, pointer: Pointer) -> None:
         """Take an end; a third click starts anew."""

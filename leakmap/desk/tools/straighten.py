@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import dist
 
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.handles import ByClicks
 from leakmap.desk.tools.tool import Choice, Overlay, OverlayLine, Pointer
 from leakmap.desk.tools.ways import STRAIGHTEN, scale_ways, sheet_on_plan
 from leakmap.geometry.path import Point
@@ -15,7 +15,7 @@ from leakmap.work.edits.paper import quarter_turned, straighten
 _LEAST_PX = 24.0
 
 
-class Straighten(Gesture):
+class Straighten(ByClicks):
     """Straighten: two clicks on one line that is level or upright; Q turns by a quarter."""
 
     name = "Set scale"
@@ -24,7 +24,6 @@ class Straighten(Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.start: Point | None = None
-        self.pointer: Pointer | None = None
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -50,15 +49,10 @@ class Straighten(Gesture):
         """The line is one of the drawing."""
         return Aim(drawing_only=True)
 
-    def moved(self, pointer: Pointer) -> None:
-        """Stretch the line to the hand."""
-        self.pointer = pointer
-        if self.start is not None:
-            self.refresh()
-
-    def dragged(self, pointer: Pointer) -> None:
-        """A press that wanders is still a click."""
-        self.moved(pointer)
+    @property
+    def begun(self) -> bool:
+        """Whether the line ends at the hand."""
+        return self.start is not None
 
     def pressed(self, pointer: Pointer) -> None:
         """Take the first point, or turn the drawing by the second."""
@@ -89,10 +83,6 @@ class Straighten(Gesture):
             self.start = None
             self.keep(lambda: quarter_turned(self.kept, sheet=sheet.id))
             self.refresh()
-
-    def erased(self) -> bool:
-        """Take back the first point."""
-        return self.escaped()
 
     def escaped(self) -> bool:
         """Take back the first point."""
