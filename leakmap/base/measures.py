@@ -1,0 +1,227 @@
+"""Metric and imperial: how figures are shown, exactly.
+
+Inside, every figure is metric: metres, square metres, litres. A job says in which system people read it
+(`Units`); what is measured is rounded once in the finest step of that system, so that the rows that
+are printed add up to the sums that are printed, in either.
+
+The inch is 0.0254 m, the foot 12 of them and the pound 0.45359237 kg (16 CFR 500.19); the US gallon is
+231 cubic inches. The method of absolute volumes reckons mortar by the cubic foot (ACI 211.1, as
+summarized), so volumes that are placed are in cubic feet. That lengths are read in feet and inches to 1/8
+and charged by whole feet is common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+from fractions import Fraction
+from typing import Final
+
+from leakmap.base.rounding import rounded, snapped
+
+INCH_M: Final = Decimal("0.0254")
+FOOT_M: Final = 12 * INCH_M
+EIGHTH_M: Final = INCH_M / 8
+"""An eighth of an inch, the finest step that feet and inches are shown in: 0.003175 m exactly."""
+
+MINUS: Final = "−"
+_EIGHTHS_PER_INCH: Final = 8
+_INCHES_PER_FOOT: Final = 12
+_CENTIMETRE: Final = Decimal("0.01")
+_MILLIMETRE: Final = Decimal("0.001")
+
+
+class Units(StrEnum):
+    """The system that a job is read in."""
+
+    METRIC = "metric"
+    IMPERIAL = "imperial"  # feet, inches and eighths; square and cubic feet
+
+    @property
+    def other(self) -> Units:
+        """The other one."""
+        return Units.IMPERIAL if self is Units.METRIC else Units.METRIC
+
+    @property
+    def step_m(self) -> Decimal:
+        """The finest step that a measured length is shown in: 1 mm, or 1/8 inch."""
+        return _MILLIMETRE if self is Units.METRIC else EIGHTH_M
+
+    @property
+    def charge_step_m(self) -> Decimal:
+        """The step that chargeable lengths are rounded up to, where nobody chose another."""
+        return Decimal("0.10") if self is Units.METRIC else FOOT_M
+
+    @property
+    def hand_m(self) -> float:
+        """The step that a hand means on a screen: 1 cm, or half an inch."""
+        return 0.01 if self is Units.METRIC else 0.0127
+
+    def shown(self, length_m: float | Decimal) -> str:
+        r"""A length on a screen, without its unit where something near says it.
+
+        >>> Units.METRIC.shown(31.2), Units.IMPERIAL.shown(31.2), Units.METRIC.shown(-3.6)
+        ('31.20', '102\' 4 3/8"', '−3.60')
+        """
+        return _metres(length_m, _CENTIMETRE) if self is Units.METRIC else feet_inches(length_m)
+
+    def measured(self, length_m: float | Decimal) -> str:
+        r"""A length as papers print it: three decimals, or to 1/8 inch.
+
+        >>> Units.METRIC.measured(31.2), Units.IMPERIAL.measured(0.6)
+        ('31.200', '1\' 11 5/8"')
+        """
+        return _metres(length_m, _MILLIMETRE) if self is Units.METRIC else feet_inches(length_m)
+
+    def said(self, length_m: float | Decimal) -> str:
+        """A length for a sentence: to the millimetre, two decimals at least, or to 1/8 inch.
+
+        >>> Units.METRIC.said(0.3), Units.METRIC.said(0.1254), Units.IMPERIAL.said(0.3)
+        ('0.30 m', '0.125 m', '11 3/4"')
+        """
+        return f"{self.measured(length_m).removesuffix('0')} m" if self is Units.METRIC else feet_inches(length_m)
+
+    def with_unit(self, length_m: float | Decimal) -> str:
+        r"""A length on a screen with its unit.
+
+        >>> Units.METRIC.with_unit(2.4), Units.IMPERIAL.with_unit(2.4)
+        ('2.40 m', '7\' 10 1/2"')
+        """
+        return self.after(self.shown(length_m))
+
+    def after(self, words: str) -> str:
+        """Words with the sign of the metre behind them; feet and inches carry their own.
+
+        >>> Units.METRIC.after("Length"), Units.IMPERIAL.after("Length")
+        ('Length m', 'Length')
+        """
+        return f"{words} m" if self is Units.METRIC else words
+
+    def before(self, words: str) -> str:
+        """What stands behind a length in a field: the sign of the metre and words, or the words alone.
+
+        >>> Units.METRIC.before("high"), Units.METRIC.before(""), Units.IMPERIAL.before("high")
+        ('m high', 'm', 'high')
+        """
+        return f"m {words}".rstrip(" ") if self is Units.METRIC else words
+
+    def depth(self, depth_mm: Decimal) -> str:
+        """A depth or width of a slot: millimetres as they are worked to, in inches only what that comes near.
+
+        Sizes are never swapped for round ones of the other system: 1 by 1 1/2 in is another volume than 25 by 37 mm.
+
+        >>> Units.METRIC.depth(Decimal("37.0")), Units.IMPERIAL.depth(Decimal(37))
+        ('37', '37 (1 1/2")')
+        """
+        exact = f"{depth_mm.normalize():f}"
+        return exact if self is Units.METRIC else f"{exact} ({feet_inches(depth_mm / 1000)})"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """How a quantity is read in one system.
+
+    Attributes:
+        symbol: What stands behind its figures.
+        size: One of it in the metric unit that figures are kept in, exactly.
+        places: Decimals that it is printed with, and rounded to when it is measured.
+    """
+
+    symbol: str
+    size: Fraction
+    places: int
+
+    @property
+    def step(self) -> Decimal:
+        """What measured figures are multiples of, in the unit that they are kept in."""
+        whole = self.size / 10**self.places
+        return Decimal(whole.numerator) / Decimal(whole.denominator)
+
+    def figure(self, value: float | Decimal) -> Decimal:
+        """What is shown of a kept figure: rounded half up."""
+        exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+        share = Fraction(exact) / self.size
+        return (Decimal(share.numerator) / Decimal(share.denominator)).quantize(
+            Decimal(1).scaleb(-self.places), rounding=ROUND_HALF_UP
+        )
+
+    def kept(self, figure: float | Decimal) -> float:
+        """The kept figure of one that was typed."""
+        return float(Fraction(figure) * self.size)
+
+    def shown(self, value: float | Decimal) -> str:
+        """A kept figure without its unit, with a true minus."""
+        return signed(self.figure(value))
+
+    def said(self, value: float | Decimal) -> str:
+        """A kept figure with its unit."""
+        return f"{self.shown(value)} {self.symbol}"
+
+
+_FOOT: Final = Fraction(FOOT_M)
+_POUND: Final = Fraction("0.45359237")
+_GALLON: Final = 231 * Fraction(INCH_M) ** 3 * 1000
+_GRAVITY: Final = Fraction("9.80665")
+_ONE: Final = Fraction(1)
+
+AREA: Final = {
+    Units.METRIC: Scale(symbol="m²", size=_ONE, places=3),
+    Units.IMPERIAL: Scale(symbol="sq ft", size=_FOOT**2, places=2),
+}
+"""Kept in square metres."""
+
+VOLUME: Final = {
+    Units.METRIC: Scale(symbol="L", size=_ONE, places=3),
+    Units.IMPERIAL: Scale(symbol="cu ft", size=_FOOT**3 * 1000, places=4),
+}
+"""Kept in litres; what is mixed and placed."""
+
+FLOW: Final = {
+    Units.METRIC: Scale(symbol="L/min", size=_ONE, places=2),
+    Units.IMPERIAL: Scale(symbol="gpm", size=_GALLON, places=2),
+}
+"""Kept in litres a minute; US gallons a minute."""
+
+MASS: Final = {
+    Units.METRIC: Scale(symbol="kg", size=_ONE, places=2),
+    Units.IMPERIAL: Scale(symbol="lb", size=_POUND, places=1),
+}
+"""Kept in kilograms."""
+
+PRESSURE: Final = {
+    Units.METRIC: Scale(symbol="kPa", size=_ONE, places=1),
+    Units.IMPERIAL: Scale(symbol="psi", size=_POUND * _GRAVITY / Fraction(INCH_M) ** 2 / 1000, places=2),
+}
+"""Kept in kilopascals."""
+
+
+def signed(figure: Decimal) -> str:
+    """A figure with a true minus, and none before nothing.
+
+    >>> signed(Decimal("-3.60")), signed(Decimal("-0.00"))
+    ('−3.60', '0.00')
+    """
+    return f"{figure + 0:f}".replace("-", MINUS)
+
+
+def feet_inches(length_m: float | Decimal) -> str:
+    r"""A length in feet and inches to 1/8 inch, rounded half up, with a true minus.
+
+    Inches stand behind any feet, so that no fraction is taken for one of a foot.
+
+    >>> feet_inches(0.3048), feet_inches(0.3047), feet_inches(1.222375), feet_inches(-0.3), feet_inches(0)
+    ('1\' 0"', '1\' 0"', '4\' 0 1/8"', '−11 3/4"', '0"')
+    """
+    exact = length_m if isinstance(length_m, Decimal) else snapped(length_m)
+    eighths = int((exact / EIGHTH_M).to_integral_value(rounding=ROUND_HALF_UP))
+    inches, part = divmod(abs(eighths), _EIGHTHS_PER_INCH)
+    feet, inches = divmod(inches, _INCHES_PER_FOOT)
+    fraction = str(Fraction(part, _EIGHTHS_PER_INCH)) if part else ""
+    whole = str(inches) if inches or feet or not part else ""
+    words = " ".join(word for word in (f"{feet}'" if feet else "", whole, fraction) if word)
+    return f'{MINUS if eighths < 0 else ""}{words}"'
+
+
+def _metres(length_m: float | Decimal, step: Decimal) -> str:
+    return signed(rounded(length_m, step).quantize(step))
