@@ -26,6 +26,7 @@ from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
+from leakmap.work.settings import Role
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
 
@@ -47,14 +48,6 @@ class Stage(IntEnum):
     def title(self) -> str:
         """Its name on the stage line."""
         return "As-built" if self is Stage.AS_BUILT else self.name.capitalize()
-
-
-class Role(StrEnum):
-    """Who looks: chooses the ledger's columns and nothing else."""
-
-    ESTIMATOR = "estimator"
-    ENGINEER = "site engineer"
-    ARCHIVIST = "archivist"
 
 
 class Sort(StrEnum):

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from enum import Enum, auto
 from typing import Final
 
-from leakmap.desk.state import Role, Stage
+from leakmap.desk.state import Stage
+from leakmap.work.settings import Role
 
 
 class Form(Enum):

@@ -11,7 +11,7 @@ from uuid import UUID
 from leakmap.base.errors import LeakmapError
 from leakmap.base.findings import Finding
 from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
-from leakmap.desk.state import Desk, LedgerView, Role, Sort, Stage
+from leakmap.desk.state import Desk, LedgerView, Sort, Stage
 from leakmap.model.drawing import Layer
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
@@ -40,6 +40,7 @@ from leakmap.work.ledger_rows import (
     zone_table,
 )
 from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
+from leakmap.work.settings import Role
 
 TITLES: Final = {
     Stage.DRAWING: "Sheets",
