@@ -1,0 +1,297 @@
+"""A joint laid out straight, as values: what lies on it and at which chainages, for a screen or for paper.
+
+Terms:
+    row: what lies on one joint, along its chainage.
+    run: what one zone takes of a joint without a gap. A run that passes the start of a closed joint is two.
+    branch: another joint that meets the one laid out, with its own part of the zones there.
+
+Chainages are raw metres, from the joint's first point, or from the foot of a vertical one.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+from uuid import UUID
+
+from leakmap.base.rounding import ZERO
+from leakmap.geometry.path import Path
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M, within
+from leakmap.model.grid import Grid, from_origin_m
+from leakmap.model.job import Job
+from leakmap.model.joint import Blind, Joint, plan_path
+from leakmap.model.leak import Leak
+from leakmap.repair.chainages import Span, spans_of
+from leakmap.repair.network import Network
+from leakmap.repair.results import End, Piece, Relief, Repairs, Zone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bubble:
+    """Where the joint crosses an axis of the grid."""
+
+    name: str
+    at_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wet:
+    """A leak on a joint.
+
+    Attributes:
+        spans: Its chainages: two where it passes the start of a closed joint, equal ones for a spot.
+    """
+
+    leak: Leak
+    spans: tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """What a zone takes of a joint without a gap.
+
+    Attributes:
+        zone: The zone.
+        pieces: In rising chainage, end to end.
+        length_m: Measured, as the rows of the zone are.
+    """
+
+    zone: Zone
+    from_m: float
+    to_m: float
+    pieces: tuple[Piece, ...]
+    length_m: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ByHand:
+    """An end of a zone that a person set.
+
+    Attributes:
+        overrun_m: How far it lies past its leak.
+    """
+
+    zone: int
+    end: End
+    overrun_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What lies on one joint; leaks and runs in rising chainage.
+
+    Attributes:
+        reliefs: Relief points, each with the number of its zone.
+        cuts: Places where zones are kept apart.
+        blind: Hidden stretches.
+    """
+
+    joint: Joint
+    leaks: tuple[Wet, ...] = ()
+    runs: tuple[Run, ...] = ()
+    reliefs: tuple[tuple[int, Relief], ...] = ()
+    cuts: tuple[float, ...] = ()
+    blind: tuple[Blind, ...] = ()
+    by_hand: tuple[ByHand, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Branch:
+    """A joint that meets the one laid out.
+
+    Attributes:
+        at_m: Where, on the joint laid out.
+        own_m: The same place on the branch.
+        row: What lies on the branch within its own part of the zones there; nothing where it has none.
+    """
+
+    at_m: float
+    own_m: float
+    row: Row
+
+    @property
+    def joint(self) -> Joint:
+        """The joint itself."""
+        return self.row.joint
+
+    @property
+    def part(self) -> Span:
+        """The branch's own part of the zones at the junction; without length where it has none."""
+        runs = self.row.runs
+        return (runs[0].from_m, runs[-1].to_m) if runs else (self.own_m, self.own_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeLayout:
+    """A joint laid out straight.
+
+    Attributes:
+        row: What lies on it.
+        bubbles: Where it crosses axes, in rising chainage.
+        bends: Chainages of its bends.
+        branches: Joints that meet it, in rising chainage.
+    """
+
+    row: Row
+    bubbles: tuple[Bubble, ...] = ()
+    bends: tuple[float, ...] = ()
+    branches: tuple[Branch, ...] = ()
+
+    @property
+    def joint(self) -> Joint:
+        """The joint laid out."""
+        return self.row.joint
+
+    @property
+    def lengths(self) -> tuple[Span, ...]:
+        """The straight pieces between bends."""
+        return tuple(pairwise((0.0, *self.bends, self.joint.length_m)))
+
+
+def laid_out(job: Job, repairs: Repairs, joint: UUID, network: Network | None = None) -> TapeLayout:
+    """Lay a joint out.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        joint: Id of the joint.
+        network: Says which joints meet it; None: no branch is laid out.
+
+    Raises:
+        KeyError: The joint is not in the job.
+    """
+    laid = job.joints[joint]
+    meets = list(_meets(job, joint, network)) if network is not None and joint in network else []
+    rows = rows_of(job, repairs, {joint, *(other for _, other, _ in meets)})
+    path = plan_path(laid)
+    bends = () if path is None or laid.path is None else path.chainages[1:-1]
+    return TapeLayout(
+        row=rows[joint],
+        bubbles=tuple(bubbles_of(job.grid, path)) if job.grid is not None and path is not None else (),
+        bends=bends,
+        branches=tuple(Branch(at_m=at, own_m=own, row=_part(rows[other], own)) for at, other, own in meets),
+    )
+
+
+def rows_of(job: Job, repairs: Repairs, joints: Iterable[UUID]) -> dict[UUID, Row]:
+    """What lies on each of some joints, gathered in one go."""
+    wanted = {key: job.joints[key] for key in joints}
+    leaks: dict[UUID, list[Wet]] = defaultdict(list)
+    for leak in job.leaks.values():
+        if leak.joint in wanted:
+            spans = spans_of(wanted[leak.joint], leak.from_m, leak.to_m)
+            leaks[leak.joint].append(Wet(leak=leak, spans=spans))
+    zones = _zones_on(repairs, wanted.keys())
+    return {
+        key: Row(
+            joint=joint,
+            leaks=tuple(sorted(leaks[key], key=lambda wet: (wet.leak.from_m, wet.leak.to_m))),
+            runs=tuple(sorted((run for zone in zones[key] for run in _runs(zone, key)), key=lambda run: run.from_m)),
+            reliefs=tuple((zone.number, one) for zone in zones[key] for one in zone.relief if one.joint == key),
+            cuts=tuple(sorted(cut.at_m for cut in job.cuts.values() if cut.joint == key)),
+            blind=joint.blind,
+            by_hand=tuple(found for zone in zones[key] for found in _by_hand(job, zone, key)),
+        )
+        for key, joint in wanted.items()
+    }
+
+
+def bubbles_of(grid: Grid, path: Path) -> Iterator[Bubble]:
+    """Where a course crosses the axes of a grid, in rising chainage; a piece that lies along an axis crosses it nowhere."""
+    found = [
+        Bubble(name=axis.name, at_m=at_m)
+        for axes in (grid.letters, grid.numbers)
+        for axis in axes.each
+        for at_m in _crossings(path, [from_origin_m(grid, axes, point) - axis.at_m for point in path.corners])
+    ]
+    yield from sorted(found, key=lambda bubble: bubble.at_m)
+
+
+def _crossings(path: Path, sides: list[float]) -> Iterator[float]:
+    """Chainages where distances from an axis, one for each corner, change their sign or are nothing."""
+    last = -1.0
+    for (at, to_m), (side, other) in zip(pairwise(path.chainages), pairwise(sides), strict=True):
+        if max(abs(side), abs(other)) <= DRAWING_TOLERANCE_M:
+            continue  # along the axis
+        near = [end for end, off in ((at, side), (to_m, other)) if abs(off) <= DRAWING_TOLERANCE_M]
+        if not near and side * other < 0:
+            near = [at + (to_m - at) * side / (side - other)]
+        for found in near:
+            if found - last > DRAWING_TOLERANCE_M:
+                yield found
+                last = found
+
+
+def _meets(job: Job, joint: UUID, network: Network) -> Iterator[tuple[float, UUID, float]]:
+    """Where joints meet one: the chainage on it, the other joint, and the chainage on that."""
+    for at_m, node in network.marks(joint):
+        for other, own_m in network.members(node):
+            itself = other == joint and within(abs(own_m - at_m), TIE_M)
+            if not itself and other in job.joints:
+                yield at_m, other, own_m
+
+
+def _zones_on(repairs: Repairs, joints: Iterable[UUID]) -> dict[UUID, list[Zone]]:
+    wanted = frozenset(joints)
+    found: dict[UUID, list[Zone]] = defaultdict(list)
+    for zone in repairs.zones:
+        for joint in dict.fromkeys(piece.joint for piece in zone.pieces):
+            if joint in wanted:
+                found[joint].append(zone)
+    return found
+
+
+def _runs(zone: Zone, joint: UUID) -> Iterator[Run]:
+    run: list[Piece] = []
+    for piece in sorted((one for one in zone.pieces if one.joint == joint), key=lambda one: one.from_m):
+        if run and piece.from_m > run[-1].to_m + TIE_M:
+            yield _run(zone, run)
+            run = []
+        run.append(piece)
+    if run:
+        yield _run(zone, run)
+
+
+def _run(zone: Zone, pieces: list[Piece]) -> Run:
+    from_m, to_m = pieces[0].from_m, pieces[-1].to_m
+    inside = (
+        stretch.length_m
+        for stretch in zone.stretches
+        if stretch.joint == pieces[0].joint
+        and float(stretch.from_m) >= from_m - TIE_M
+        and float(stretch.to_m) <= to_m + TIE_M
+    )
+    return Run(zone=zone, from_m=from_m, to_m=to_m, pieces=tuple(pieces), length_m=sum(inside, ZERO))
+
+
+def _by_hand(job: Job, zone: Zone, joint: UUID) -> Iterator[ByHand]:
+    for end in zone.ends:
+        leak = job.leaks.get(end.owner) if end.joint == joint and end.owner is not None else None
+        if leak is None:
+            continue
+        own = leak.overrun_to_m if end.up else leak.overrun_from_m
+        round_junction = (leak.overrun_from_m, leak.overrun_to_m)  # whichever side was set
+        sides = (own,) if leak.joint == joint else round_junction
+        overrun_m = next((side for side in sides if side is not None), None)
+        if overrun_m is not None:
+            yield ByHand(zone=zone.number, end=end, overrun_m=overrun_m)
+
+
+def _part(row: Row, own_m: float) -> Row:
+    """What lies on a branch within the runs that reach its junction."""
+    runs = tuple(run for run in row.runs if run.from_m - TIE_M <= own_m <= run.to_m + TIE_M)
+    if not runs:
+        return Row(joint=row.joint)
+    low, high = runs[0].from_m - TIE_M, runs[-1].to_m + TIE_M
+    numbers = {run.zone.number for run in runs}
+    return Row(
+        joint=row.joint,
+        leaks=tuple(wet for wet in row.leaks if any(a <= high and b >= low for a, b in wet.spans)),
+        runs=runs,
+        reliefs=tuple((zone, one) for zone, one in row.reliefs if zone in numbers and low <= one.at_m <= high),
+        cuts=tuple(at for at in row.cuts if low <= at <= high),
+        by_hand=tuple(one for one in row.by_hand if one.zone in numbers and low <= one.end.at_m <= high),
+    )

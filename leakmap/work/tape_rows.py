@@ -1,0 +1,114 @@
+"""Words on a tape find room: beside their things, on the first row where they cover nothing, else nowhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+GAP_PX: Final = 6.0
+"""Left free between two things of a row."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """Something that wants room on a row, px along the tape.
+
+    Attributes:
+        start: Where it begins without its words.
+        end: Where it stops; may equal ``start``.
+        words_px: Width of its words, with what parts them from it.
+        inside: Whether the words may stand within it.
+    """
+
+    start: float
+    end: float
+    words_px: float
+    inside: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where something stands.
+
+    Attributes:
+        row: Number of its row, 0 first; None: there is no row for it.
+        words_at: Left end of its words; None: they have no room.
+    """
+
+    row: int | None
+    words_at: float | None = None
+
+
+def placed(
+    wishes: Sequence[Wish], rows: int, first: Iterable[int] = (), limits: tuple[float, float] | None = None
+) -> list[Place]:
+    """Give everything a row and its words room; nothing covers another.
+
+    Args:
+        wishes: What wants room.
+        rows: How many rows there are.
+        first: Indices of wishes that choose before the others, in this order.
+        limits: Words stay between these; None: anywhere.
+
+    Returns:
+        A place for each wish, in the order given.
+    """
+    taken: list[list[tuple[float, float]]] = [[] for _ in range(rows)]
+    places: dict[int, Place] = {}
+    for index in dict.fromkeys((*first, *range(len(wishes)))):
+        places[index] = _place(wishes[index], taken, limits)
+    return [places[index] for index in range(len(wishes))]
+
+
+def words_beside(
+    wishes: Sequence[Wish], first: Iterable[int] = (), limits: tuple[float, float] | None = None
+) -> list[float | None]:
+    """Where the words of things that all lie on one row stand: right of each, left of it or within it; None: nowhere.
+
+    Args:
+        wishes: Things of one row; their places are given, so that they may touch each other.
+        first: Indices of those whose words choose first.
+        limits: Words stay between these; None: anywhere.
+    """
+    taken = [(wish.start, wish.end) for wish in wishes]
+    found: list[float | None] = [None] * len(wishes)
+    for index in dict.fromkeys((*first, *range(len(wishes)))):
+        wish = wishes[index]
+        others = [span for k, span in enumerate(taken) if k != index]
+        for low, high in _sides(wish):
+            if _inside(low, high, limits) and not _covers(others, low, high):
+                found[index] = low
+                taken.append((low, high))
+                break
+        else:
+            if wish.inside and wish.words_px <= wish.end - wish.start:
+                found[index] = (wish.start + wish.end - wish.words_px) / 2
+    return found
+
+
+def _place(wish: Wish, taken: list[list[tuple[float, float]]], limits: tuple[float, float] | None) -> Place:
+    for row, spans in enumerate(taken):
+        for low, high in _sides(wish):
+            whole = min(low, wish.start), max(high, wish.end)
+            if _inside(low, high, limits) and not _covers(spans, *whole):
+                spans.append(whole)
+                return Place(row=row, words_at=low)
+    for row, spans in enumerate(taken):
+        if not _covers(spans, wish.start, wish.end):
+            spans.append((wish.start, wish.end))
+            return Place(row=row)
+    return Place(row=None)
+
+
+def _sides(wish: Wish) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where words stand to the right of a thing, and to its left."""
+    return (wish.end, wish.end + wish.words_px), (wish.start - wish.words_px, wish.start)
+
+
+def _inside(low: float, high: float, limits: tuple[float, float] | None) -> bool:
+    return limits is None or (low >= limits[0] and high <= limits[1])
+
+
+def _covers(spans: list[tuple[float, float]], low: float, high: float) -> bool:
+    return any(low < b + GAP_PX and a < high + GAP_PX for a, b in spans)
