@@ -53,7 +53,6 @@ def ledger(desk: Desk, qtbot: QtBot) -> LedgerPane:
 def hand(desk: Desk, qtbot: QtBot, ledger: LedgerPane) -> PlanHand:  # noqa: ARG001 - it listens from the start
     """A hand that has taken From lines."""
     hand = PlanHand(qtbot, desk)
-    hand.move((0, 0))  # a move to where the mouse of the test before stands would be no move
     hand.take(FromLines)
     return hand
 
