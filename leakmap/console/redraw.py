@@ -80,10 +80,9 @@ def run(words: Namespace) -> Outcome:
         sheet = sheet_called(file.job, words.sheet)
         with Bar() as bar:
             drawing = drawing_asked(words, bar)
-            bar.report("Comparing both drawings", 0, None)
             new = _under(file, sheet, drawing)
-            placed = _placed(new, words)
-            edit = redrawn(file.job, new, placed)
+            placed = _placed(new, words, bar)
+            edit = redrawn(file.job, new, placed, progress=bar)
         _save(file, drawing, edit)
     print("\n".join(_report(edit.job, new, placed, edit)))
     return done(placed.doubtful or drawing.drawing.findings or joints_left_behind(edit.job, sheet=sheet))
@@ -107,7 +106,7 @@ def _under(file: JobFile, sheet: UUID, drawing: NewDrawing) -> NewUnder:
     return NewUnder(sheet=there, before=before, source=drawing.source, drawing=drawing.drawing, grid=file.job.grid)
 
 
-def _placed(new: NewUnder, words: Namespace) -> Placed:
+def _placed(new: NewUnder, words: Namespace, bar: Bar) -> Placed:
     """Where the new drawing lies: by the places given, in the way asked for, or in the surest that was found.
 
     Raises:
@@ -117,7 +116,7 @@ def _placed(new: NewUnder, words: Namespace) -> Placed:
         to_site = new.sheet.placement.to_site
         pairs = [Pair(drawn=here, site=to_site(there)) for here, there in zip(words.here, words.there, strict=True)]
         return by_places(new, pairs, with_scale=words.scale_too)
-    found = {placed.words: placed for placed in proposals(new)}
+    found = {placed.words: placed for placed in proposals(new, progress=bar)}
     asked = next((way for name, way in _WAYS.items() if getattr(words, name)), None)
     if asked is None and found and not next(iter(found.values())).doubtful:
         return next(iter(found.values()))

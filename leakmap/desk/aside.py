@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
-from leakmap.base.errors import LeakmapError
+from leakmap.base.errors import LeakmapError, Stopped
+from leakmap.base.progress import Progress
+from leakmap.desk.watched import Watched
 
 
 class Aside(QObject):
@@ -58,3 +60,64 @@ class Aside(QObject):
             self._work = None
             self._threads.shutdown()
             self.deleteLater()
+
+
+class WatchedAside(Watched):
+    """A function that runs aside, with its progress in the band; what it tells after a stop is told nobody.
+
+    Args:
+        work: The function; it takes ``progress``, and leaves at its next report once it was stopped.
+        parent: Its owner.
+    """
+
+    _told = Signal(str, int, int)
+
+    def __init__(self, work: Callable[[Progress], object], parent: QObject) -> None:
+        super().__init__(parent)
+        self._running = True
+        self._told.connect(self._tell, Qt.ConnectionType.QueuedConnection)
+        self._aside = Aside(lambda: work(self), self)
+        self._aside.finished.connect(self._finish)
+        self._aside.failed.connect(self._fail)
+
+    @property
+    def running(self) -> bool:
+        """Whether it was neither stopped nor has come to its end."""
+        return self._running
+
+    def report(self, words: str, done: int, total: int | None) -> None:
+        """Take note of how far the work is; from its thread.
+
+        Raises:
+            Stopped: It was stopped.
+        """
+        if not self._running:
+            raise Stopped
+        self._told.emit(words, done, total or 0)
+
+    def stop(self) -> None:
+        """Stop now; the thread leaves by itself."""
+        if self._running:
+            self._running = False
+            QTimer.singleShot(0, self, self.stopped.emit)
+
+    def close(self) -> None:
+        """End without a signal, after the thread has left."""
+        self._running = False
+        self._aside.drop()
+
+    def _tell(self, words: str, done: int, total: int) -> None:
+        if self._running:
+            self.progressed.emit(f"{words}, {done:,} of {total:,}" if total else words, done, total)
+
+    def _finish(self, outcome: object) -> None:
+        if self._running:
+            self._running = False
+            self.finished.emit(outcome)
+        self.deleteLater()
+
+    def _fail(self, problem: LeakmapError) -> None:
+        if self._running:
+            self._running = False
+            self.failed.emit(str(problem))
+        self.deleteLater()

@@ -16,13 +16,13 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.long_work import Errand
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT
 from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
+from leakmap.desk.watched import Watched
 
 BUSY_MS: Final = 300
 """Work that takes longer turns the pointer busy."""
@@ -63,7 +63,8 @@ class Band(QWidget):
         self._unseen = False
         self._longer = ""
         self._tool: Tool | None = None
-        self._work: Errand | None = None
+        self._work: Watched | None = None
+        self._behind: list[Watched] = []  # works that began earlier and still run
         self._work_words = ""
         self._done, self._total = 0, 0
         self._work_shown = False
@@ -114,14 +115,16 @@ class Band(QWidget):
             self._unseen = False
         return super().event(event)
 
-    def watch(self, work: Errand) -> None:
-        """Show long work from its first second to its end."""
+    def watch(self, work: Watched) -> None:
+        """Show long work from its first second to its end; what began before it is shown again after it."""
+        if self._work is not None:
+            self._behind.append(self._work)
         self._work, self._work_words, self._done, self._total = work, "", 0, 0
         self._work_shown = False
-        work.progressed.connect(self._progress)
-        work.finished.connect(self._end_work)
-        work.failed.connect(self._end_work)
-        work.stopped.connect(self._end_stopped)
+        work.progressed.connect(lambda *told: self._progress(work, *told))
+        work.finished.connect(lambda _outcome: self._end_work(work))
+        work.failed.connect(lambda _sentence: self._end_work(work))
+        work.stopped.connect(lambda: self._end_stopped(work))
         self.work_changed.emit()
         QTimer.singleShot(BUSY_MS, self, lambda: self._turn_busy(work))
         QTimer.singleShot(SHOW_MS, self, lambda: self._show_work(work))
@@ -195,31 +198,37 @@ class Band(QWidget):
         if self._total:
             down(painter, tape.left() + tape.width() * share, tape.top() - 3, tape.bottom() + 3, LIGHT.ink, px=3)
 
-    def _progress(self, words: str, done: int, total: int) -> None:
+    def _progress(self, work: Watched, words: str, done: int, total: int) -> None:
+        if work is not self._work:
+            return
         self._work_words, self._done, self._total = words, done, total
         if self._work_shown:
             self._refresh()
 
-    def _turn_busy(self, work: Errand) -> None:
+    def _turn_busy(self, work: Watched) -> None:
         if self._work is work and not self._busy:
             self._busy = True
             QApplication.setOverrideCursor(Qt.CursorShape.BusyCursor)
 
-    def _show_work(self, work: Errand) -> None:
+    def _show_work(self, work: Watched) -> None:
         if self._work is work:
             self._work_shown = True
             self._refresh()
 
-    def _end_work(self, _outcome: object) -> None:
-        self._work, self._work_shown = None, False
+    def _end_work(self, work: Watched) -> None:
+        if work is not self._work:
+            self._behind.remove(work)
+            return
+        self._work, self._work_words, self._done, self._total = self._behind.pop() if self._behind else None, "", 0, 0
+        self._work_shown = self._work_shown and self._work is not None
         self.work_changed.emit()
-        if self._busy:
+        if self._busy and self._work is None:
             self._busy = False
             QApplication.restoreOverrideCursor()
         self._refresh()
 
-    def _end_stopped(self) -> None:
-        self._end_work(None)
+    def _end_stopped(self, work: Watched) -> None:
+        self._end_work(work)
         self.say("Stopped. Nothing was changed.")
 
     def _forget(self) -> None:

@@ -21,10 +21,11 @@ from pathlib import Path
 from shutil import rmtree
 from typing import Any, Final
 
-from PySide6.QtCore import QCoreApplication, QObject, QProcess, QProcessEnvironment, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QObject, QProcess, QProcessEnvironment, QTimer
 
 import leakmap
 from leakmap.desk.pace import Pace
+from leakmap.desk.watched import Watched
 from leakmap.work.apart import outcome_in, put_call
 
 GRACE_MS: Final = 150
@@ -34,16 +35,11 @@ _LAST_WAIT_MS: Final = 2000
 _log: Final = logging.getLogger(__name__)
 
 
-class Errand(QObject):
+class Errand(Watched):
     """Base of long work: one process, what it tells, and a folder to share with it.
 
     A subclass says which module runs, takes parts as they come and takes the outcome.
     """
-
-    progressed = Signal(str, int, int)  # words for the band; done and total for its ticks, total 0 where unknown
-    finished = Signal(object)  # what came out
-    failed = Signal(str)  # one sentence for the user
-    stopped = Signal()  # the user's stop took effect; nothing was changed
 
     broken = "The work broke off through a fault of leakmap; nothing was changed. Try it again."
 

@@ -7,15 +7,17 @@ from contextlib import suppress
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
-from leakmap.desk.aside import Aside
+from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.redraw import Redraw
-from leakmap.desk.trouble import Answer, Trouble, trouble_of
+from leakmap.desk.trouble import Answer, Trouble
 from leakmap.model.job import Job
 from leakmap.work.drawing_fits import NewUnder, Placed, redrawn
 from leakmap.work.edits.edit import Edit
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.left_behind import joints_left_behind
+
+Next = Callable[[], object]
 
 Keep = Callable[[Callable[[Job], Edit], Callable[[], object]], object]
 """Keeps the drawing in the job's file, does a deed, and calls what follows."""
@@ -40,7 +42,7 @@ def lay_new(desk: Desk, new: NewDrawing, sheet: UUID, keep: Keep, *, then: Calla
     def again() -> None:
         lay_new(desk, new, sheet, keep, then=then)
 
-    desk.take_tool(Redraw(desk, under, lambda placed: _put(desk, under, placed, keep, then), again))
+    desk.take_tool(Redraw(desk, under, lambda placed: _put(desk, under, placed, keep, (then, again)), again))
 
 
 def _under(desk: Desk, new: NewDrawing, sheet: UUID) -> NewUnder | None:
@@ -60,8 +62,12 @@ def _under(desk: Desk, new: NewDrawing, sheet: UUID) -> NewUnder | None:
     )
 
 
-def _put(desk: Desk, under: NewUnder, placed: Placed, keep: Keep, then: Callable[[], object]) -> None:
-    """Work the deed out aside, because joints are looked for among all lines of both drawings; then do it."""
+def _put(desk: Desk, under: NewUnder, placed: Placed, keep: Keep, after: tuple[Next, Next]) -> None:
+    """Work the deed out aside, because joints are looked for among all lines of both drawings; then do it.
+
+    What follows is the first of ``after``, or the second where it was stopped.
+    """
+    then, again = after
     assert desk.open_job is not None
     job = desk.open_job.job
 
@@ -77,9 +83,11 @@ def _put(desk: Desk, under: NewUnder, placed: Placed, keep: Keep, then: Callable
 
     sentence = f"{under.source.name} is being laid under {under.sheet.name}: its joints are looked for on the lines."
     desk.troubled.emit(Trouble(sentence=sentence, grave=False, waits=False))
-    aside = Aside(lambda: redrawn(job, under, placed), desk)
+    aside = WatchedAside(lambda progress: redrawn(job, under, placed, progress=progress), desk)
     aside.finished.connect(keep_it)
-    aside.failed.connect(lambda problem: desk.troubled.emit(trouble_of(problem)))
+    aside.failed.connect(lambda sentence: desk.troubled.emit(Trouble(sentence=sentence)))
+    aside.stopped.connect(again)
+    desk.working.emit(aside)
 
 
 def _tell(desk: Desk, under: NewUnder, said: tuple[str, ...]) -> None:

@@ -26,6 +26,7 @@ from leakmap.desk.one_aside import OneAside
 from leakmap.desk.pages_in import Wanted, ask_what
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.trouble import Answer, Trouble
+from leakmap.desk.watched import Watched
 from leakmap.model.sheet import Source
 from leakmap.work.held_drawings import sources_of
 from leakmap.work.here import host, now, user
@@ -196,8 +197,8 @@ class Sitting(QObject):
 
     def end_work(self) -> None:
         """End whatever still runs, as when the window closes."""
-        for errand in (*self.findChildren(Errand), *self.desk.findChildren(Errand)):
-            errand.close()
+        for work in (*self.findChildren(Watched), *self.desk.findChildren(Watched)):
+            work.close()
         for aside in (*self.findChildren(Aside), *self.desk.findChildren(Aside)):
             aside.drop()
 

@@ -21,6 +21,7 @@ import numpy as np
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.grid_bubbles import bubbles_of
 from leakmap.drawings.grid_rays import PARALLEL_DEG, Ray, rays_of
 from leakmap.geometry.path import Point
@@ -59,20 +60,22 @@ class GridFound:
         return f"{found}: {why}.{more}"
 
 
-def grid_found(drawing: Drawing, sheet: Sheet) -> GridFound | None:
+def grid_found(drawing: Drawing, sheet: Sheet, *, progress: Progress = UNWATCHED) -> GridFound | None:
     """The grid that a sheet's drawing shows on layers that can be seen; None where it shows none.
 
     Args:
         drawing: The drawing.
         sheet: Its sheet: the layers shown, and where the drawing lies.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
     """
     wish = dict(sheet.shown)
     shown = np.array([wish.get(layer.name, layer.state is LayerState.ON) for layer in drawing.layers], dtype=np.bool_)
-    rays = [
-        ray
-        for ray in rays_of(drawing, shown, bubbles_of(drawing, shown))
-        if ray.length >= LEAST_RADII * ray.bubble.radius
-    ]
+    bubbles = bubbles_of(drawing, shown)
+    progress.report("Looking for the lines of the grid", 0, None)
+    rays = [ray for ray in rays_of(drawing, shown, bubbles) if ray.length >= LEAST_RADII * ray.bubble.radius]
     chosen = _chosen([ray for ray in rays if _is_letter(ray)], [ray for ray in rays if not _is_letter(ray)])
     letters, numbers = (_in_order(family) for family in _one_plan(*chosen))
     if len(letters) < 2 and len(numbers) < 2:

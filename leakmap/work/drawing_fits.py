@@ -26,6 +26,7 @@ import numpy as np
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.grid_lines import grid_found
 from leakmap.geometry.fit import Fit, Freedom, Pair, fitted
 from leakmap.geometry.path import Box, Point
@@ -106,10 +107,14 @@ class Placed:
     doubtful: bool = False
 
 
-def proposals(new: NewUnder) -> tuple[Placed, ...]:
-    """Where the new drawing may lie, the surest first; empty where nothing reliable says so."""
+def proposals(new: NewUnder, *, progress: Progress = UNWATCHED) -> tuple[Placed, ...]:
+    """Where the new drawing may lie, the surest first; empty where nothing reliable says so.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
     start = beginning(new)
-    found = (_as_before(new), _by_grid(new, start), _by_texts(new, start))
+    found = [_as_before(new, progress), _by_grid(new, start, progress), _by_texts(new, start, progress)]
     return tuple(sorted((placed for placed in found if placed is not None), key=lambda placed: placed.doubtful))
 
 
@@ -150,11 +155,12 @@ def by_places(
     )
 
 
-def redrawn(job: Job, new: NewUnder, placed: Placed) -> Edit:
+def redrawn(job: Job, new: NewUnder, placed: Placed, *, progress: Progress = UNWATCHED) -> Edit:
     """The deed that puts the new drawing under its level where it is placed, with how well it fits.
 
     Raises:
         EditRefused: The level shows that drawing already, and there.
+        Stopped: The watcher asked to stop.
     """
     edit = redraw(
         job,
@@ -163,6 +169,7 @@ def redrawn(job: Job, new: NewUnder, placed: Placed) -> Edit:
         drawing=new.drawing,
         placement=placed.placement,
         before=new.before,
+        progress=progress,
     )
     return replace(edit, said=(placed.why, *edit.said))
 
@@ -212,7 +219,7 @@ def _middle(box: Box) -> Point:
 # As before ---------------------------------------------------------------------------------------
 
 
-def _as_before(new: NewUnder) -> Placed | None:
+def _as_before(new: NewUnder, progress: Progress) -> Placed | None:
     if new.before is None or (new.unit_m is None) != (new.unit_before_m is None):
         return None
     kept = new.sheet.placement
@@ -220,7 +227,7 @@ def _as_before(new: NewUnder) -> Placed | None:
     times = x_scale / kept.x_m_per_unit
     origin = kept.origin[0] / times, kept.origin[1] / times
     placement = replace(kept, origin=origin, x_m_per_unit=x_scale, y_m_per_unit=y_scale)
-    out_m = _ends_again(new, new.before, placement)
+    out_m = _ends_again(new, new.before, placement, progress)
     if not out_m or len(out_m[0]) < LEAST_AGAIN * out_m[1]:
         return None
     share, typical = _share_words(len(out_m[0]), out_m[1]), millimetres(median(out_m[0]))
@@ -237,9 +244,15 @@ def _share_words(some: int, all_of_them: int) -> str:
     return f"{100 * some // all_of_them}%"
 
 
-def _ends_again(new: NewUnder, before: Drawing, placement: Placement) -> tuple[list[float], int] | None:
+def _ends_again(
+    new: NewUnder, before: Drawing, placement: Placement, progress: Progress
+) -> tuple[list[float], int] | None:
     """How far ends of old lines are from the nearest of the new, where that is near; and how many were looked at."""
-    old, now = drawn_lines(before, new.sheet), drawn_lines(new.drawing, new.placed(placement))
+    progress.report("Gathering the lines of the old drawing", 0, None)
+    old = drawn_lines(before, new.sheet)
+    progress.report("Gathering the lines of the new drawing", 0, None)
+    now = drawn_lines(new.drawing, new.placed(placement))
+    progress.report("Looking for ends of the old lines", 0, None)
     if not len(old.start) or not len(now.start):
         return None
     ends = spots_of(np.concatenate((now.start, now.end)))
@@ -255,8 +268,10 @@ def _ends_again(new: NewUnder, before: Drawing, placement: Placement) -> tuple[l
 # By the grid -------------------------------------------------------------------------------------
 
 
-def _by_grid(new: NewUnder, start: Placement) -> Placed | None:
+def _by_grid(new: NewUnder, start: Placement, progress: Progress) -> Placed | None:
+    progress.report("Looking for the grids of both drawings", 0, None)
     there = crossings_shown(new.before, new.sheet) or _named(new.grid)
+    progress.report("Looking for the grid of the new drawing", 0, None)
     here = crossings_shown(new.drawing, new.placed(start))
     pairs = [Pair(drawn=start.to_drawing(at), site=there[name]) for name, at in here.items() if name in there]
     fit = _tried(new, start, pairs)
@@ -293,7 +308,7 @@ def _tried(new: NewUnder, start: Placement, pairs: Sequence[Pair]) -> Fit | None
 # By the texts ------------------------------------------------------------------------------------
 
 
-def _by_texts(new: NewUnder, start: Placement) -> Placed | None:
+def _by_texts(new: NewUnder, start: Placement, progress: Progress) -> Placed | None:
     if new.before is None:
         return None
     there, here = _texts_once(new.before, new.sheet), _texts_once(new.drawing, new.placed(start))
@@ -303,6 +318,7 @@ def _by_texts(new: NewUnder, start: Placement) -> Placed | None:
     every = len(pairs)
     least = max(LEAST_TEXTS, every * LEAST_AGAIN)
     while len(pairs) >= least:
+        progress.report("Laying texts on each other", every - len(pairs), None)
         fit = _tried(new, start, pairs)
         if fit is None:
             return None

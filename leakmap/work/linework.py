@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.cells import FloatArray, IntArray
 from leakmap.model.joint import Joint
 from leakmap.work.snap_lines import Lines
@@ -45,19 +46,25 @@ class _Places(NamedTuple):
     stands_for_m: FloatArray
 
 
-def left_behind(joints: Iterable[Joint], before: Lines, after: Lines) -> tuple[Joint, ...]:
+def left_behind(
+    joints: Iterable[Joint], before: Lines, after: Lines, *, progress: Progress = UNWATCHED
+) -> tuple[Joint, ...]:
     """Joints that lay on linework of the drawing before and do not on that of the new one, in their order.
 
     Args:
         joints: Joints of one sheet.
         before: Lines of the drawing before that are shown, metres of the site plane.
         after: The same of the new one.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
     """
     of_joint = tuple(joints)
     if not of_joint:
         return ()
     places = _places(of_joint)
-    gone = _length_m(places, _near(places, before) & ~_near(places, after))
+    gone = _length_m(places, _near(places, before, progress) & ~_near(places, after, progress))
     least = np.minimum(LEAST_GONE_M, LEAST_GONE_SHARE * _length_m(places))
     return tuple(joint for joint, left in zip(of_joint, gone >= least, strict=True) if left)
 
@@ -94,11 +101,12 @@ def _samples(joint: Joint) -> FloatArray:
     return np.array([joint.path.point_at((part + 0.5) * joint.path.length_m / parts) for part in range(parts)])
 
 
-def _near(places: _Places, lines: Lines) -> npt.NDArray[np.bool_]:
+def _near(places: _Places, lines: Lines, progress: Progress = UNWATCHED) -> npt.NDArray[np.bool_]:
     """Which places come near a line; lines are looked at some at a time, so that a window goes on meanwhile."""
     near = np.zeros(len(places.xy), dtype=np.bool_)
     tree = shapely.STRtree(shapely.points(places.xy))
     for at in range(0, len(lines.start), _AT_ONCE):
+        progress.report("Looking for joints on lines", at, len(lines.start))
         some = np.stack((lines.start[at : at + _AT_ONCE], lines.end[at : at + _AT_ONCE]), axis=1)
         near[tree.query(shapely.linestrings(some), predicate="dwithin", distance=NEAR_M)[1]] = True
     return near

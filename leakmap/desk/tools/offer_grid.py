@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Final
 
 from leakmap.base.errors import LeakmapError
+from leakmap.base.progress import Progress
+from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.drawings.grid_lines import GridFound, grid_found
@@ -16,15 +18,18 @@ from leakmap.work.edits.grid import set_grid
 MOST_POINTS: Final = 200_000
 """A drawing of more points is looked through only when it is asked for: that takes a moment (ours)."""
 
+AT_ONCE: Final = 20_000
+"""Points that are looked through between two frames; more of them aside, where Esc stops it (ours)."""
+
 
 def offer_by_itself(desk: Desk, *, then: Callable[[], None]) -> None:
     """Offer the grid of the drawing on the plan where no grid is set yet and the drawing is not very large."""
     assert desk.open_job is not None
     sheet, drawing = _on_plan(desk)
-    if desk.open_job.job.grid is None and sheet is not None and drawing is not None:
-        found = grid_found(drawing, sheet) if len(drawing.strokes.xy) <= MOST_POINTS else None
-        if found is not None:
-            _offer(desk, sheet, found, then)
+    if desk.open_job.job.grid is not None or sheet is None or drawing is None:
+        return
+    if len(drawing.strokes.xy) <= MOST_POINTS:
+        _look(desk, sheet, drawing, lambda found: _offer(desk, sheet, found, then) if found is not None else None)
 
 
 def offer(desk: Desk, *, then: Callable[[], None]) -> None:
@@ -37,15 +42,39 @@ def offer(desk: Desk, *, then: Callable[[], None]) -> None:
     sheet, drawing = _on_plan(desk)
     if sheet is None or drawing is None:
         return
-    found = grid_found(drawing, sheet)
-    if found is None:
+
+    def take(found: GridFound | None) -> None:
+        if found is not None:
+            _offer(desk, sheet, found, then)
+            return
         sentence = (
             f"{sheet.name} shows no grid: no parallel lines that end at circles with one letter or number each."
             " Click its axes by hand."
         )
         desk.troubled.emit(Trouble(sentence=sentence, grave=False))
+
+    _look(desk, sheet, drawing, take)
+
+
+def _look(desk: Desk, sheet: Sheet, drawing: Drawing, take: Callable[[GridFound | None], object]) -> None:
+    """Look for a grid: in a small drawing at once, in a large one aside, for as long as the same tool is in hand."""
+    if len(drawing.strokes.xy) <= AT_ONCE:
+        take(grid_found(drawing, sheet))
         return
-    _offer(desk, sheet, found, then)
+    tool, job = desk.tool, desk.job
+
+    def search(progress: Progress) -> GridFound | None:
+        progress.report(f"Looking for the grid of {sheet.name}", 0, None)
+        return grid_found(drawing, sheet, progress=progress)
+
+    def ended(found: object) -> None:
+        assert found is None or isinstance(found, GridFound)
+        if desk.tool is tool and desk.job is job:
+            take(found)
+
+    looking = WatchedAside(search, desk)
+    looking.finished.connect(ended)
+    desk.working.emit(looking)
 
 
 def can_offer(desk: Desk) -> bool:

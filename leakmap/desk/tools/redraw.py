@@ -12,7 +12,8 @@ from dataclasses import replace
 from typing import Final
 
 from leakmap.base.errors import LeakmapError
-from leakmap.desk.aside import Aside
+from leakmap.base.progress import Progress
+from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.laid import Laid, Lays
 from leakmap.desk.tools.tool import Catching, Choice, Grip, Overlay, OverlayGrip, OverlayLine, Pointer, Stroke
@@ -129,8 +130,18 @@ class Redraw(Lays):
         super().taken()
         self.desk.changed.connect(self._look_again)
         new, start = self.new, self.start
-        aside = Aside(lambda: (proposals(new), drawing_places(new.drawing, new.placed(start))), self.desk)
-        aside.finished.connect(self._compared)
+
+        def compared(progress: Progress) -> tuple[tuple[Placed, ...], DrawingPlaces]:
+            progress.report(f"Comparing {new.source.name} with {new.sheet.name}", 0, None)
+            self._places = places = drawing_places(
+                new.drawing, new.placed(start)
+            )  # stands, even if the rest is stopped
+            return proposals(new, progress=progress), places
+
+        self._comparing = WatchedAside(compared, self.desk)
+        self._comparing.finished.connect(self._compared)
+        self._comparing.stopped.connect(lambda: self._compared(((), self._places)))
+        self.desk.working.emit(self._comparing)
 
     @property
     def begun(self) -> bool:

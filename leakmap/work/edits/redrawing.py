@@ -15,6 +15,7 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.counted import many
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -32,7 +33,14 @@ _NAMED: Final = 6
 
 @deed
 def redraw(
-    job: Job, *, sheet: UUID, source: Source, drawing: Drawing, placement: Placement, before: Drawing | None
+    job: Job,
+    *,
+    sheet: UUID,
+    source: Source,
+    drawing: Drawing,
+    placement: Placement,
+    before: Drawing | None,
+    progress: Progress = UNWATCHED,
 ) -> Edit:
     """Put a new drawing under a level; everything that is marked stays where it is in the site plane.
 
@@ -43,11 +51,13 @@ def redraw(
         drawing: The new drawing as read.
         placement: Where it lies in the site plane.
         before: The drawing that the level shows now; None where it is blank, or cannot be read any more.
+        progress: Watches.
 
     The same file, read in the same way, may be laid anew; then its known lengths stay.
 
     Raises:
         EditRefused: The level shows that drawing already, and there.
+        Stopped: The watcher asked to stop.
     """
     old = sheet_of(job, sheet)
     same = source == old.source
@@ -63,7 +73,7 @@ def redraw(
         shown=tuple((name, shown) for name, shown in old.shown if name in there),
         left_behind=(),
     )
-    behind = _behind(job, old, before, new, drawing)
+    behind = _behind(job, (old, before), (new, drawing), progress)
     new = replace(new, left_behind=noted(behind or (), placement))
     said = (
         *(() if same else _lengths_words(old)),
@@ -96,14 +106,24 @@ def behind_words(joints: Iterable[Joint]) -> str:
     return f"{many(len(refs), 'joint')} lay on {lines} gone: {_listed(refs)}."
 
 
-def _behind(job: Job, old: Sheet, before: Drawing | None, new: Sheet, after: Drawing) -> tuple[Joint, ...] | None:
+def _behind(
+    job: Job, was: tuple[Sheet, Drawing | None], now: tuple[Sheet, Drawing], progress: Progress
+) -> tuple[Joint, ...] | None:
     """Joints that the new drawing leaves behind, or one before did already; None where it has no lines to tell by."""
+    (old, before), (new, after) = was, now
     if not len(after.strokes):
         return None
+    looking = f"Looking for the joints of {new.name} on the lines"
+    progress.report(looking, 0, None)
     joints = tuple(joint for joint in job.joints.values() if joint.sheet == old.id)
     lines = drawn_lines(after, new)
-    gone = set() if before is None else {each.id for each in left_behind(joints, drawn_lines(before, old), lines)}
+    gone = (
+        set()
+        if before is None
+        else {each.id for each in left_behind(joints, drawn_lines(before, old), lines, progress=progress)}
+    )
     still = {joint.id for joint in joints_left_behind(job, sheet=old.id)}
+    progress.report(looking, 0, None)
     gone |= still - wholly_on_linework((joint for joint in joints if joint.id in still), lines)
     return tuple(joint for joint in joints if joint.id in gone)
 
