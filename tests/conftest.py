@@ -16,9 +16,9 @@ settings.load_profile("derandomize")
 
 @pytest.fixture(autouse=True)
 def _own_log_folder(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The log of a broken command goes into a folder of the tests."""
+    """The log of a broken command goes into a folder of the tests, and settings are looked for there."""
     folder = str(tmp_path_factory.getbasetemp() / "log")
-    for name in ("XDG_STATE_HOME", "LOCALAPPDATA"):
+    for name in ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA"):
         monkeypatch.setenv(name, folder)
 
 
@@ -40,4 +40,5 @@ def _no_silent_trouble(caplog: pytest.LogCaptureFixture) -> Iterator[None]:
 @pytest.fixture
 def plain_environment(tmp_path: os.PathLike[str]) -> dict[str, str]:
     """The environment of a process that a test starts: this one's, with its log in the test's folder."""
-    return {**os.environ, "XDG_STATE_HOME": str(tmp_path), "LOCALAPPDATA": str(tmp_path), "PYTHONUTF8": "0"}
+    folders = dict.fromkeys(("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA"), str(tmp_path))
+    return {**os.environ, **folders, "PYTHONUTF8": "0"}

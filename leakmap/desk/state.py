@@ -24,9 +24,10 @@ from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
+from leakmap.work.kept_settings import keep_setting
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
-from leakmap.work.settings import Role
+from leakmap.work.settings import DEFAULTS, Role, Settings, Value
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
 
@@ -100,6 +101,7 @@ class Desk(QObject):
     tool_changed = Signal()  # another tool, or the tool's sentence or choices changed
     caught_changed = Signal()  # pointer position, catch, or live field
     role_changed = Signal()
+    settings_changed = Signal()  # a setting of the person who works here, and what is in force at once
     scope_changed = Signal()
     ledger_view_changed = Signal()
     faint_changed = Signal()  # other layers of a drawing are shown faint
@@ -122,7 +124,7 @@ class Desk(QObject):
         self._level: UUID | None = None
         self._picked: tuple[Thing, ...] = ()
         self._pointed: Thing | None = None
-        self._role = Role.ESTIMATOR
+        self._settings = DEFAULTS
         self._whole_job = False
         self._ledger_view = LedgerView.LEVELS
         self._faint: dict[UUID, frozenset[str]] = {}
@@ -195,7 +197,12 @@ class Desk(QObject):
     @property
     def role(self) -> Role:
         """Whose columns the ledger shows."""
-        return self._role
+        return self._settings.role
+
+    @property
+    def settings(self) -> Settings:
+        """The settings of the person who works here, as they are in force."""
+        return self._settings
 
     @property
     def whole_job(self) -> bool:
@@ -361,9 +368,25 @@ class Desk(QObject):
 
     def take_role(self, role: Role) -> None:
         """Show another role's columns."""
-        if role is not self._role:
-            self._role = role
+        self.change_setting("role", role)
+
+    def take_settings(self, settings: Settings) -> None:
+        """Put settings in force without keeping them."""
+        before, self._settings = self._settings, settings
+        if settings != before:
+            self.settings_changed.emit()
+        if settings.role is not before.role:
             self.role_changed.emit()
+
+    def change_setting(self, name: str, value: Value) -> bool:
+        """Put one setting in force and keep it; whether it could be. Why not is told in the band."""
+        return self.attempt(lambda: self._change_setting(name, value))
+
+    def _change_setting(self, name: str, value: Value) -> None:
+        new = self._settings.with_value(name, value)
+        if new != self._settings:
+            self.take_settings(new)
+            keep_setting(name, value)
 
     def count_whole_job(self, whole: bool) -> None:  # noqa: FBT001 - a switch
         """Count the whole job in the totals, or this level."""

@@ -31,12 +31,13 @@ from leakmap.desk.plan.view import PlanView
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
-from leakmap.desk.state import Desk, Role, Stage
+from leakmap.desk.state import Desk, Stage
 from leakmap.desk.strip import Strip, take
 from leakmap.desk.tape_room import TapeRoom
 from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, LIGHT, TAPE_LIMITS, WIDE, sizes_at
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
+from leakmap.work.kept_settings import kept_settings
 from leakmap.work.open_job import Hand
 from leakmap.work.recent import Recent, recent, remember, with_window
 
@@ -120,7 +121,6 @@ class MainWindow(QWidget):
         desk.pages_offered.connect(self._show_job)
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
-        desk.role_changed.connect(self._remember_role)
         self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
@@ -328,22 +328,12 @@ class MainWindow(QWidget):
         event.accept()
 
     def _take_memories(self, known: Recent) -> None:
-        if known.role in set(Role):
-            self.desk.take_role(Role(known.role))
+        self.desk.take_settings(kept_settings())
         kept = {name: value for name, value in known.window.items() if isinstance(value, int)}
         self._ledger_px = _within(kept.get("ledger", 0), LEDGER_LIMITS)
         self._tape_px = _within(kept.get("tape", 0), TAPE_LIMITS)
         if kept.get("width", 0) >= LEAST_WINDOW[0] and kept.get("height", 0) >= LEAST_WINDOW[1]:
             self.resize(kept["width"], kept["height"])
-
-    def _remember_role(self) -> None:
-        role = self.desk.role.value
-        remember(lambda old: replace_role(old, role))
-
-
-def replace_role(old: Recent, role: str) -> Recent:
-    """What is remembered, with another role."""
-    return Recent(jobs=old.jobs, folder=old.folder, role=role, window=old.window)
 
 
 def _within(px: int, limits: tuple[int, int]) -> int | None:

@@ -1,4 +1,4 @@
-"""What leakmap remembers between one start and the next: recent jobs, the last folder, the role, the window.
+"""What leakmap remembers between one start and the next: recent jobs, the last folder, the window.
 
 It is kept in one small file of the user's, apart from every job. Nothing depends on it: a file that is
 missing, damaged or of another version is as good as none, and a damaged one is kept beside as ``.bad``.
@@ -31,13 +31,11 @@ class Recent:
     Attributes:
         jobs: Job files, the latest first; they may be gone since.
         folder: Folder that was last chosen in; None when none was.
-        role: Whose ledger columns were last shown; empty when nobody chose.
         window: Settings of the window by name; their meaning is the window's own.
     """
 
     jobs: tuple[Path, ...] = ()
     folder: Path | None = None
-    role: str = ""
     window: Mapping[str, str | int] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -102,7 +100,6 @@ def _value_of(known: Recent) -> dict[str, Any]:
         "version": _VERSION,
         "jobs": [str(path) for path in known.jobs],
         "folder": None if known.folder is None else str(known.folder),
-        "role": known.role,
         "window": dict(known.window),
     }
 
@@ -121,7 +118,6 @@ def _of_value(value: Any) -> Recent:  # noqa: ANN401 - whatever a JSON file hold
     return Recent(
         jobs=tuple(Path(_text(path)) for path in value["jobs"])[:MOST],
         folder=None if folder is None else Path(_text(folder)),
-        role=_text(value["role"]),
         window=MappingProxyType(dict(_settings(value["window"]))),
     )
 

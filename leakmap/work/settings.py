@@ -279,7 +279,7 @@ def _plain(text: str, form: Form) -> bool:
 
 
 def _shown(value: object) -> str:
-    text = str(value)
+    text = " ".join(str(value).split())
     return f'"{text[:40]}…"' if len(text) > 40 else f'"{text}"'
 
 

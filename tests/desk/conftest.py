@@ -12,6 +12,6 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 @pytest.fixture(autouse=True)
 def _nothing_remembered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Recent jobs and the window's settings go into the folder of the test."""
-    for name in ("XDG_STATE_HOME", "LOCALAPPDATA"):
+    """Recent jobs, settings and the window's layout go into the folder of the test."""
+    for name in ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA"):
         monkeypatch.setenv(name, str(tmp_path / "state"))

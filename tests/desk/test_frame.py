@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
 from leakmap.desk.long_work import Errand
-from leakmap.desk.state import Role, Sort, Stage, Thing
+from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tokens import COMPACT, WIDE
 from leakmap.desk.tools.issue_tools import Check
 from leakmap.desk.trouble import Answer, Trouble
@@ -20,7 +20,9 @@ from leakmap.model.words import Kind, Wetness
 from leakmap.work.edits.facts import set_kind
 from leakmap.work.edits.leaks import set_wetness
 from leakmap.work.edits.sheets import add_sheet, set_floor_level
+from leakmap.work.kept_settings import kept_settings
 from leakmap.work.recent import recent
+from leakmap.work.settings import Role
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.helpers.windows import window_with
 
@@ -205,9 +207,8 @@ def test_f6_goes_from_pane_to_pane(window: MainWindow, qtbot: QtBot) -> None:
 def test_the_role_and_the_job_are_remembered(window: MainWindow) -> None:
     """The next start shows the same role, and the job among the recent ones."""
     window.desk.take_role(Role.ENGINEER)
-    known = recent()
-    assert known.role == "site engineer"
-    assert [path.name for path in known.jobs] == ["pit.gpkg"]
+    assert kept_settings().role is Role.ENGINEER
+    assert [path.name for path in recent().jobs] == ["pit.gpkg"]
 
 
 def test_f6_goes_to_the_levels_too(window: MainWindow, qtbot: QtBot) -> None:

@@ -12,10 +12,11 @@ from PySide6.QtGui import QDesktopServices
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.ledger.models import Entry
-from leakmap.desk.state import Role, Sort, Stage, Thing
+from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
 from leakmap.work.open_job import Hand, opened
+from leakmap.work.settings import Role
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.helpers.windows import AT, window_with
 

@@ -19,7 +19,7 @@ from leakmap.desk.field import Field
 from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.ledger.pane import LedgerPane
-from leakmap.desk.state import Desk, LedgerView, Role, Sort, Stage, Thing
+from leakmap.desk.state import Desk, LedgerView, Sort, Stage, Thing
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.sheet import Source
@@ -29,6 +29,7 @@ from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.ledger_notes import Sign
+from leakmap.work.settings import Role
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import DRAWN, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
 

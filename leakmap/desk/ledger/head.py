@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
-from leakmap.desk.state import Desk, Role
+from leakmap.desk.state import Desk
 from leakmap.desk.tokens import LIGHT, MARGIN, SECOND_TYPE, TITLE_TYPE, WIDE, Sizes
+from leakmap.work.settings import Role
 
 _APART: Final = 24
 _TITLE_Y: Final = 34

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -33,13 +32,11 @@ def test_nothing_is_remembered_at_first(path: Path) -> None:
 
 
 def test_what_was_remembered_comes_back(path: Path, tmp_path: Path) -> None:
-    """Jobs, folder, role and window are found at the next start, names of any script included."""
+    """Jobs, folder and window are found at the next start, names of any script included."""
     job = tmp_path / "Grübchen 滴.gpkg"
-    new = remember(
-        lambda old: with_window(replace(with_job(old, job), role="archivist"), {"ledger": 436, "place": "AdnQ"}), path
-    )
+    new = remember(lambda old: with_window(with_job(old, job), {"ledger": 436, "place": "AdnQ"}), path)
     assert recent(path) == new
-    assert (new.jobs, new.folder, new.role) == ((job,), tmp_path, "archivist")
+    assert (new.jobs, new.folder) == ((job,), tmp_path)
     assert dict(new.window) == {"ledger": 436, "place": "AdnQ"}
 
 
@@ -69,11 +66,10 @@ def test_another_window_is_not_forgotten(path: Path, tmp_path: Path) -> None:
         b"[]",
         b"3",
         b'{"version": 2}',
-        b'{"version": 1, "jobs": [3], "folder": null, "role": "", "window": {}}',
-        b'{"version": 1, "jobs": [], "folder": 1, "role": "", "window": {}}',
-        b'{"version": 1, "jobs": [], "folder": null, "role": null, "window": {}}',
-        b'{"version": 1, "jobs": [], "folder": null, "role": "", "window": {"ledger": [1]}}',
-        b'{"version": 1, "jobs": [], "folder": null, "role": "", "window": 4}',
+        b'{"version": 1, "jobs": [3], "folder": null, "window": {}}',
+        b'{"version": 1, "jobs": [], "folder": 1, "window": {}}',
+        b'{"version": 1, "jobs": [], "folder": null, "window": {"ledger": [1]}}',
+        b'{"version": 1, "jobs": [], "folder": null, "window": 4}',
         b"[" * 100_000,
     ],
 )
@@ -84,15 +80,15 @@ def test_a_damaged_file_is_kept_aside(path: Path, content: bytes) -> None:
     assert recent(path) == Recent()
     assert not path.exists()
     assert path.with_name("recent.json.bad").read_bytes() == content
-    remember(lambda old: replace(old, role="estimator"), path)
-    assert json.loads(path.read_text())["role"] == "estimator"
+    remember(lambda old: with_window(old, {"ledger": 436}), path)
+    assert json.loads(path.read_text())["window"] == {"ledger": 436}
 
 
 def test_a_place_that_cannot_be_written_is_no_trouble(tmp_path: Path) -> None:
     """Where nothing can be kept, the work goes on."""
     (tmp_path / "file").write_bytes(b"")
     path = tmp_path / "file" / "recent.json"
-    assert remember(lambda old: replace(old, role="estimator"), path).role == "estimator"
+    assert remember(lambda old: with_window(old, {"ledger": 436}), path).window == {"ledger": 436}
     assert recent(path) == Recent()
 
 
