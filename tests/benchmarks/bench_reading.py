@@ -1,4 +1,4 @@
-"""How long reading a drawing takes and how much memory, beside the library's reading and showing of the same file.
+"""How long reading a drawing takes, beside the library's reading and showing of the same file.
 
 Run it as a script: ``QT_QPA_PLATFORM=offscreen python tests/benchmarks/bench_reading.py [FILE ...]``. It prints
 ratios side by side, no absolute promise:
@@ -8,8 +8,10 @@ ratios side by side, no absolute promise:
 * ``first``: everything, from bytes to strokes, texts, layers and findings, and how often faster that is than the
   peer (to reach: 4 times on files of 300 kB and more);
 * ``again``: a kept drawing, taken into use (to reach: 100 times);
-* ``slow``: the same as ``first`` with every record read by the library, as damaged files are;
-* ``memory``: most memory of a process that reads, beside one that only calls ``readfile`` (to reach: 1.5).
+* ``slow``: the same as ``first`` with every record read by the library, as damaged files are.
+
+All take turns, and each ratio is the median of those of single turns, so that a busy moment says little. How much
+memory it takes: ``bench_memory.py``.
 
 Drawings: one made here with 100,000 entities of the usual kinds in mixed order, the foreign drawings of 300 kB and
 more in ``../shared/corpus`` if that folder is there, and any files named on the command line.
@@ -19,11 +21,11 @@ from __future__ import annotations
 
 import gc
 import random
-import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from statistics import median
 from time import perf_counter
 
 import ezdxf
@@ -34,14 +36,12 @@ from PySide6.QtWidgets import QApplication, QGraphicsScene
 from leakmap.drawings.dxf.read import read_dxf
 from leakmap.drawings.packed import packed, unpacked
 
-_TIMES = 3
+_TIMES = 5
 _SECONDS = 6.0
 _REAL = Path(__file__).resolve().parents[3] / "shared" / "corpus" / "real"
 _LEAST = 300_000
-_MEMORY = "print(re.search(r'VmHWM:\\s*([0-9]+)', Path('/proc/self/status').read_text())[1])"
-_IMPORTS = "import re, sys; from pathlib import Path; "
-_READ = _IMPORTS + "from leakmap.drawings.dxf.read import read_dxf; d = read_dxf(Path(sys.argv[1])); "
-_PARSE = _IMPORTS + "import ezdxf; d = ezdxf.readfile(sys.argv[1]); "
+_BROKEN_OFF: set[Path] = set()
+_SAID = "   (the front end breaks off, so the peer is counted up to there)"
 
 
 def made_plan(path: Path) -> Path:
@@ -76,17 +76,19 @@ def made_plan(path: Path) -> Path:
 _COUNTS = {"line": 53_000, "polyline": 20_000, "arc": 10_000, "insert": 9_000, "text": 8_000}
 
 
-def best(*works: Callable[[], object]) -> list[float]:
-    """Shortest of several runs of each, seconds; runs take turns, so that a busy moment hits all alike."""
-    times: list[list[float]] = [[] for _ in works]
+def shares(first: Callable[[], object], *others: Callable[[], object]) -> list[float]:
+    """How long each other takes as a share of the first, as the median of several turns."""
+    turns: list[list[float]] = []
     begun = perf_counter()
-    while len(times[0]) < _TIMES or perf_counter() - begun < _SECONDS:
-        for work, taken in zip(works, times, strict=True):
+    while len(turns) < _TIMES or perf_counter() - begun < _SECONDS:
+        taken = []
+        for work in (first, *others):
             gc.collect()
             start = perf_counter()
             work()
             taken.append(perf_counter() - start)
-    return [min(taken) for taken in times]
+        turns.append([seconds / taken[0] for seconds in taken[1:]])
+    return list(map(median, zip(*turns, strict=True)))
 
 
 def peer(path: Path) -> QGraphicsScene:
@@ -96,29 +98,20 @@ def peer(path: Path) -> QGraphicsScene:
     try:
         Frontend(RenderContext(document), PyQtBackend(scene)).draw_layout(document.modelspace())
     except (AttributeError, ZeroDivisionError):  # it breaks off at dimensions and hatches of some files
-        print(f"{path.name}: the front end breaks off, so the peer is counted up to there")
+        _BROKEN_OFF.add(path)
     return scene
-
-
-def memory(words: str, path: Path) -> int:
-    """Most memory of a process that does this, kB; asked of Linux."""
-    done = subprocess.run(
-        [sys.executable, "-c", words + _MEMORY, str(path)], capture_output=True, check=True, text=True
-    )
-    return int(done.stdout)
 
 
 def compare(path: Path) -> str:
     """One line of ratios for a file."""
     kept = packed(read_dxf(path))
-    showing, reading, again, slow = best(
+    first, again, slow = shares(
         lambda: peer(path), lambda: read_dxf(path), lambda: unpacked(kept), lambda: read_dxf(path, fast=False)
     )
     return (
-        f"{path.name:28} {path.stat().st_size / 1e6:6.1f} MB   peer 1.00   "
-        f"first {reading / showing:5.3f} ({showing / reading:.1f} times faster)   "
-        f"again {again / showing:7.5f} ({showing / again:,.0f} times faster)   slow {slow / showing:5.3f}   "
-        f"memory {memory(_READ, path) / memory(_PARSE, path):.2f}   kept {len(kept) / path.stat().st_size:.2f} of the file"
+        f"{path.name:28} {path.stat().st_size / 1e6:6.1f} MB   peer 1.00   first {first:5.3f} ({1 / first:.1f} times "
+        f"faster)   again {again:7.5f} ({1 / again:,.0f} times faster)   slow {slow:5.3f}   "
+        f"kept {len(kept) / path.stat().st_size:.2f} of the file{'' if path not in _BROKEN_OFF else _SAID}"
     )
 
 

@@ -22,6 +22,8 @@ SUBCLASS: Final = 100
 _COMMENT: Final = 999
 _OUTSIDE: Final = frozenset({b"SECTION", b"EOF"})
 _R12: Final = b"AC1009"
+_PART: Final = 1 << 16
+"""Bytes of a file that are taken apart at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,19 +88,40 @@ def records_of(data: bytes) -> Records | None:
     >>> records_of(b"0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nA\n0\nEOF\n") is None
     True
     """
-    lines = data.splitlines()
     try:
-        codes = np.fromiter(map(int, lines[::2]), np.int64, (len(lines) + 1) // 2)
-    except (ValueError, OverflowError):  # an empty line at the end too
+        codes, words = _pairs(data)
+    except (ValueError, OverflowError):  # a code that is no number, as of an empty line at the end
         return None
-    if len(lines) % 2 or not len(codes) or codes[0] or (codes == _COMMENT).any():
+    if len(codes) != len(words) or not len(codes) or codes[0] or (codes == _COMMENT).any():
         return None
-    words = lines[1::2]
-    del lines  # the texts of all codes take as much memory as the values
     heads = np.append(np.flatnonzero(codes == 0), len(codes))
     kinds = [words[head] for head in heads[:-1].tolist()]
     records = Records(words, codes, heads, kinds, {})
     return records if _divided(records) else None
+
+
+def _pairs(data: bytes) -> tuple[Indices, list[bytes]]:
+    """Codes and values of a file; where a value is missing at the end, one code more.
+
+    A part at a time, of which equal values are kept once: the texts of all codes, and each value by itself, would take
+    several times the memory.
+
+    Raises:
+        ValueError: A code is no number.
+        OverflowError: A code is beyond all numbers.
+    """
+    codes, words, codes_first = [np.empty(0, dtype=np.int64)], list[bytes](), True
+    begin = 0
+    while begin < len(data):
+        end = data.find(b"\n", begin + _PART) + 1 or len(data)
+        lines = data[begin:end].splitlines()
+        some, values = (lines[::2], lines[1::2]) if codes_first else (lines[1::2], lines[::2])
+        codes.append(np.fromiter(map(int, some), np.int64, len(some)))
+        once: dict[bytes, bytes] = {}
+        words.extend(map(once.setdefault, values, values))
+        codes_first ^= bool(len(lines) % 2)
+        begin = end
+    return np.concatenate(codes), words
 
 
 def _divided(records: Records) -> bool:
