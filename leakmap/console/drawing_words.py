@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentTypeError, Namespace
+from collections.abc import Callable
 from getpass import getpass
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final, TypeVar, cast
 
 from leakmap.base.errors import BadValue, LockedDrawing
 from leakmap.base.progress import Progress
@@ -18,7 +19,10 @@ from leakmap.geometry.path import Box
 from leakmap.model.sheet import Corners, Reading
 from leakmap.work.job_drawings import NewDrawing, brought_in
 
-_PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
+PAGED: Final = frozenset({FileKind.PDF, FileKind.PICTURE})
+"""Kinds of files that may have several pages."""
+
+Read = TypeVar("Read")
 
 
 def take_words(found: Parser) -> None:
@@ -55,12 +59,25 @@ def drawing_asked(words: Namespace, progress: Progress) -> NewDrawing:
         "reading": reading_asked(words, kind_of(content)),
         "progress": progress,
     }
+    return unlocked(path.name, lambda password: brought_in(path.name, content, password=password, **how))
+
+
+def unlocked(name: str, read: Callable[[str | None], Read]) -> Read:
+    """What is read of a file; where it is locked, a terminal is asked for its password, once.
+
+    Args:
+        name: Name of the file.
+        read: Reads it; is given the password, None for none.
+
+    Raises:
+        LockedDrawing: It opens with a password only and nobody can be asked, or with another one.
+    """
     try:
-        return brought_in(path.name, content, **how)
+        return read(None)
     except LockedDrawing:
         if not sys.stdin.isatty():
             raise
-    return brought_in(path.name, content, password=getpass(f"Password of {path.name}: "), **how)
+    return read(getpass(f"Password of {name}: "))
 
 
 def reading_asked(words: Namespace, kind: FileKind) -> Reading:
@@ -71,7 +88,7 @@ def reading_asked(words: Namespace, kind: FileKind) -> Reading:
     """
     if words.scale is not None and (kind is not FileKind.PDF or words.unit is not None):
         raise BadValue("--scale says how a page of a PDF was drawn; give --unit for other drawings, and never both.")
-    if words.page is not None and kind not in _PAGED:
+    if words.page is not None and kind not in PAGED:
         raise BadValue("--page says which page of a PDF or TIFF is meant; this drawing has no pages.")
     if words.codepage is not None and kind not in DXF_KINDS:
         raise BadValue("--codepage says how the letters of a DXF are kept; this drawing is none.")

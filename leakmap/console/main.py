@@ -17,8 +17,10 @@ from leakmap.console.parser import Parser, joined
 
 COMMANDS: Final = {
     "demo": "make the sample job and all of its papers",
+    "pages": "list the pages of a PDF, and the plans that lie side by side in a drawing",
     "new": "make a job from a drawing and tables",
     "scale": "give a length known on site; two, one each way, check the scale",
+    "straighten": "turn a drawing until a line of it lies level or upright",
     "lay": "lay a sheet over another by places that both show",
     "redraw": "put a new drawing under a sheet; what is marked stays where it is",
     "trace": "list the joints that lines of a drawing would make, and take them",

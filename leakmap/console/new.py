@@ -14,14 +14,16 @@ from leakmap.console.bar import Bar
 from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
 from leakmap.console.outcome import Outcome, done
-from leakmap.console.parser import Parser
+from leakmap.console.parser import Parser, a_line
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.grid_lines import grid_found
+from leakmap.geometry.path import Point
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
+from leakmap.work.edits.paper import straighten
 from leakmap.work.here import now, user
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
@@ -34,8 +36,11 @@ _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-B2.dxf --sheet B2 --joints joints.csv --leaks leaks.csv
   leakmap new pit.gpkg --drawing pit.pdf --page 2 --scale 1:50 --sheet B2 --joints joints.csv
   leakmap new pit.gpkg --drawing pit-all.dxf --crop 0,0,31200,21600 --sheet B2 --joints joints.csv
+  leakmap new pit.gpkg --drawing scan.png --straight 120,85,4710,132 --sheet B2
   leakmap new pit.gpkg --joints joints.csv --leaks leaks.csv
 
+"leakmap pages FILE" lists the pages of a PDF and the plans of a drawing before one is taken. --straight turns the
+drawing until the line between two points of it, in its own units, lies level or upright.
 Where several plans stand side by side in one drawing, the corners of each are said; --crop keeps one of them.
 The letters of a DXF from before 2007 are read by the code page that it names, or else by a guess; --codepage
 gives it: cp1250 to cp1258, cp874, cp932, cp936, cp949, cp950 or utf-8.
@@ -80,6 +85,9 @@ def parser() -> Parser:
     )
     take_words(found)
     found.add_argument("--sheet", metavar="NAME", help="name of the drawing's level, such as B2 (else the file's name)")
+    found.add_argument(
+        "--straight", type=a_line, metavar="X0,Y0,X1,Y1", help="two points of a line that should lie level or upright"
+    )
     found.add_argument("--joints", metavar="FILE.csv", help="table of joints")
     found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
     add_joint_words(found)
@@ -112,7 +120,16 @@ def run(words: Namespace) -> Outcome:
 def _refuse_half_a_call(words: Namespace) -> None:
     needs_drawing = [
         f"--{name}"
-        for name in ("unit", "crop", "corners", "codepage", "sheet", "joints-from-layer", "grid-from-drawing")
+        for name in (
+            "unit",
+            "crop",
+            "corners",
+            "codepage",
+            "sheet",
+            "straight",
+            "joints-from-layer",
+            "grid-from-drawing",
+        )
         if getattr(words, name.replace("-", "_"))
     ]
     if words.drawing is None and needs_drawing:
@@ -132,6 +149,8 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
     sheet = words.sheet or Path(words.drawing or "").stem
     if drawing is not None:
         made = with_drawing(made, sheet=sheet, source=drawing.source, hint=drawing.drawing.unit)
+        if words.straight is not None:
+            made = _straightened(made, sheet, words.straight)
         if words.grid_from_drawing:
             made = _with_grid(made, drawing, sheet)
     made, blind = _read(made, _blind_beside(words.joints), read_blind)
@@ -180,6 +199,13 @@ def _twin(proposal: Proposal, refs: Sequence[str]) -> Finding:
     x, y = proposal.path.points[0]
     text = f"A line of {proposal.path.length_m:.3f} m from {x:.2f}, {y:.2f} on {proposal.origin} {refs_words(refs)}; it is left out."
     return Finding("lies-on", refs[0], f"{text} Give --twice to take such lines all the same.")
+
+
+def _straightened(made: Composed, sheet: str, line: Sequence[Point]) -> Composed:
+    """With the drawing turned until a line of it lies straight, before anything is drawn on it."""
+    key = sheet_named(made.job, sheet)
+    assert key is not None
+    return made.plus(straighten(made.job, sheet=key, start=line[0], end=line[1]).job)
 
 
 def _with_grid(made: Composed, drawing: NewDrawing, sheet: str) -> Composed:

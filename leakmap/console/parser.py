@@ -65,3 +65,14 @@ def a_point(text: str) -> Point:
     if len(parts) != 2:  # x and y
         raise argparse.ArgumentTypeError(f'"{text}" is not a point; write x,y with decimal points, such as 1200,-350.5')
     return a_number(parts[0]), a_number(parts[1])
+
+
+def a_line(text: str) -> tuple[Point, Point]:
+    """Two points such as 120,85,4710,132, from the command line."""
+    parts = text.split(",")
+    if len(parts) != 4:  # x and y of each
+        raise argparse.ArgumentTypeError(
+            f'"{text}" is no line; write x,y of its two ends with decimal points, such as 120,85,4710,132'
+        )
+    x0, y0, x1, y1 = map(a_number, parts)
+    return (x0, y0), (x1, y1)

@@ -22,7 +22,7 @@ from leakmap.drawings.pdf.frame import MM_PER_POINT
 from leakmap.drawings.pdf.layers import plain
 from leakmap.drawings.pdf.rendered import grid_over, pixels_of
 from leakmap.drawings.pdf.things import left_out_as_giant, things_of
-from leakmap.drawings.pdf.weight import weight_of
+from leakmap.drawings.pdf.weight import Weight, weight_of
 
 MOST_PAGES: Final = 500
 """Pages that are listed, at most (ours)."""
@@ -38,6 +38,7 @@ _FEW_LINES: Final = 20
 """A page with a picture and no more lines than a frame and a title have is a picture (ours)."""
 
 _MOST_THINGS: Final = 200_000
+_MOST_SEEN: Final = 1000
 _LONGEST_LABEL: Final = 40
 
 
@@ -59,12 +60,16 @@ class PageInfo:
         label: What the file calls it, such as "iv"; empty where it calls it nothing.
         size_mm: Width and height of the upright page as printed: its crop box times its user unit.
         kind: What is on it, at a glance.
+        turned_deg: By how much the file turns it clockwise: 0, 90, 180 or 270.
+        weight: What it draws, estimated at a glance.
     """
 
     number: int
     label: str
     size_mm: tuple[float, float]
     kind: PageKind
+    turned_deg: int
+    weight: Weight
 
 
 def pages(
@@ -209,33 +214,38 @@ def _info(file: PdfFile, index: int) -> PageInfo:
     except (pypdfium2.PdfiumError, UnicodeDecodeError):
         width, height, label = 0.0, 0.0, ""
     mm = MM_PER_POINT * file.user_unit(index)
-    return PageInfo(index + 1, label, (width * mm, height * mm), _kind(file, index))
-
-
-def _kind(file: PdfFile, index: int) -> PageKind:
     facts = file.page_facts(index)
-    if facts is None:
-        return _kind_seen(file, index)
-    weight = weight_of(facts, most_bytes=_GLANCE_BYTES)
-    return _kind_of(weight.lines + weight.texts, weight.pictures, whole=weight.whole)
+    weight = _weight_seen(file, index) if facts is None else weight_of(facts, most_bytes=_GLANCE_BYTES)
+    return PageInfo(index + 1, label, (width * mm, height * mm), _kind_of(weight), _turned_deg(file, index), weight)
 
 
-def _kind_seen(file: PdfFile, index: int) -> PageKind:
-    """The kind by what pdfium finds on the page, where pikepdf cannot read the file."""
+def _turned_deg(file: PdfFile, index: int) -> int:
+    """The turn of a page; 0 where it is too damaged to tell."""
+    try:
+        return int(file.page(index).get_rotation())
+    except UnusableDrawing:
+        return 0
+
+
+def _weight_seen(file: PdfFile, index: int) -> Weight:
+    """What pdfium finds on a page, where pikepdf cannot read the file: things of a form count as one."""
     try:
         page = file.page(index)
     except UnusableDrawing:
-        return PageKind.EMPTY
-    kinds = [_type_of(page, place) for place in range(min(raw.FPDFPage_CountObjects(page.raw), 1000))]
+        return Weight(0, 0, 0)
+    count = raw.FPDFPage_CountObjects(page.raw)
+    kinds = [_type_of(page, place) for place in range(min(count, _MOST_SEEN))]
     pictures = sum(kind in {raw.FPDF_PAGEOBJ_IMAGE, raw.FPDF_PAGEOBJ_SHADING} for kind in kinds)
-    return _kind_of(len(kinds) - pictures, pictures, whole=True)
+    texts = kinds.count(raw.FPDF_PAGEOBJ_TEXT)
+    return Weight(len(kinds) - pictures - texts, texts, pictures, whole=count <= _MOST_SEEN)
 
 
 def _type_of(page: Any, place: int) -> int:  # noqa: ANN401 - pypdfium2 has no types
     return int(raw.FPDFPageObj_GetType(raw.FPDFPage_GetObject(page.raw, place)))
 
 
-def _kind_of(lines: int, pictures: int, *, whole: bool) -> PageKind:
-    if pictures:
-        return PageKind.BOTH if lines > _FEW_LINES else PageKind.PICTURE
-    return PageKind.VECTOR if lines or not whole else PageKind.EMPTY
+def _kind_of(weight: Weight) -> PageKind:
+    drawn = weight.lines + weight.texts
+    if weight.pictures:
+        return PageKind.BOTH if drawn > _FEW_LINES else PageKind.PICTURE
+    return PageKind.VECTOR if drawn or not weight.whole else PageKind.EMPTY

@@ -26,8 +26,8 @@ _MOST_CLEAN_PIXELS: Final = 64_000_000
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 _JPEG: Final = b"\xff\xd8\xff"
 _TIFF: Final = (b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+")
-_MM_PER_INCH: Final = 25.4
-_UNSAID: Final = (2.834, 72 / _MM_PER_INCH, 1.0)
+MM_PER_INCH: Final = 25.4
+_UNSAID: Final = (2.834, 72 / MM_PER_INCH, 1.0)
 """Dots a millimetre that the picture library gives where a PNG, JPEG or TIFF says nothing; seen, and tested."""
 _QUARTER_TURNS: Final = frozenset({5, 6, 7, 8})
 """EXIF orientations that swap width and height (CIPA DC-008, tag 0x0112)."""
@@ -122,7 +122,7 @@ def _said(picture: pyvips.Image, field: str) -> int | None:
 def _dots_per_inch(picture: pyvips.Image) -> float | None:
     dots_per_mm = float(max(picture.xres, picture.yres))
     said = picture.get_typeof("resolution-unit") or dots_per_mm not in _UNSAID
-    return dots_per_mm * _MM_PER_INCH if said else None
+    return dots_per_mm * MM_PER_INCH if said else None
 
 
 def _refuse_giants(info: ScanInfo, name: str) -> None:

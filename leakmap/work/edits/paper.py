@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import atan2, degrees
+from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import EditRefused
@@ -13,6 +14,8 @@ from leakmap.model.sheet import Sheet, Source
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, refused, sheet_of
 from leakmap.work.edits.scales import place_sheet
 from leakmap.work.edits.sheets import add_sheet
+
+_LEAST_SAID_DEG: Final = 0.01
 
 
 @deed
@@ -43,7 +46,8 @@ def straighten(job: Job, *, sheet: UUID, start: Point, end: Point) -> Edit:
     placement = replace(
         old.placement, origin=start, at_m=(x0, y0), turn_deg=_within_half_a_turn(old.placement.turn_deg + more_deg)
     )
-    return replace(place_sheet(job, sheet=sheet, placement=placement), words=f"straighten {old.name}")
+    placed = place_sheet(job, sheet=sheet, placement=placement)
+    return replace(placed, words=f"straighten {old.name}", said=(_turned_words(old.name, more_deg), *placed.said))
 
 
 @deed
@@ -63,7 +67,9 @@ def quarter_turned(job: Job, *, sheet: UUID) -> Edit:
     if old.source is None:
         raise _no_drawing(old)
     placement = replace(old.placement, turn_deg=_within_half_a_turn(old.placement.turn_deg + 90.0))
-    return replace(place_sheet(job, sheet=sheet, placement=placement), words=f"turn {old.name} by a quarter")
+    placed = place_sheet(job, sheet=sheet, placement=placement)
+    said = (f"{old.name} is turned to the left by a quarter.", *placed.said)
+    return replace(placed, words=f"turn {old.name} by a quarter", said=said)
 
 
 @deed
@@ -123,6 +129,17 @@ def _within_half_a_turn(turn_deg: float) -> float:
     -90.0
     """
     return (turn_deg + 180.0) % 360.0 - 180.0
+
+
+def _turned_words(name: str, by_deg: float) -> str:
+    """What straightening did.
+
+    >>> _turned_words("B2", 1.5), _turned_words("B2", -0.004)
+    ('B2 is straight now: turned to the left by 1.50°.', 'B2 is straight now: turned by less than 0.01°.')
+    """
+    if abs(by_deg) < _LEAST_SAID_DEG:
+        return f"{name} is straight now: turned by less than {_LEAST_SAID_DEG:.2f}°."
+    return f"{name} is straight now: turned to the {'left' if by_deg > 0 else 'right'} by {abs(by_deg):.2f}°."
 
 
 def _what_went(job: Job, old: Sheet) -> tuple[str, ...]:
