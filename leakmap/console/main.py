@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "schedule": "show zones, lengths and quantities",
     "issue": "issue the next revision with its papers",
     "check": "prove a job file whole",
+    "settings": "show or set what the person who works here prefers",
 }
 _HELP: Final = """\
 leakmap finds where leaking concrete joints must be opened, and for how many metres.

@@ -6,9 +6,14 @@ import getpass
 import os
 from datetime import datetime
 
+from leakmap.work.kept_settings import kept_settings
+
 
 def user() -> str:
-    """Name of the user as the system knows it."""
+    """Name of the user as the settings say it, else as the system knows it."""
+    named = kept_settings().user_name
+    if named:
+        return named
     try:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):  # a system without users

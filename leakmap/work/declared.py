@@ -1,0 +1,181 @@
+"""What is declared once, as lines that anyone can read and change: settings of a person, rules of a job.
+
+A line is text both ways, so that one sheet in the window and one command in a shell serve whatever is declared.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from enum import StrEnum
+from typing import Any, Final
+
+from leakmap.base.errors import BadValue
+from leakmap.model.job import Job
+from leakmap.model.rules import Rules
+from leakmap.model.words import Wetness
+from leakmap.work.edits.edit import Edit
+from leakmap.work.edits.rules import set_rule
+from leakmap.work.settings import DECLARED, Form, Settings, setting_named
+
+RULES_HEADING: Final = "Rules of this job"
+NO_STEP: Final = "none"
+"""Stands for no rounding step."""
+
+_OVERRUN: Final = "overrun_m"
+_USUAL: Final = Rules()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One thing that is declared, as it stands.
+
+    Attributes:
+        name: What it is changed by.
+        group: The heading that it stands under.
+        title: What it is called.
+        words: One sentence: what it does, or where its usual value comes from.
+        text: What it is now.
+        usual: What it is where nobody chose.
+        choices: What it may be; empty: whatever is typed.
+        folder: Whether it is a folder.
+        steps: What one press up and down makes of it; empty where it has no steps.
+    """
+
+    name: str
+    group: str
+    title: str
+    words: str
+    text: str
+    usual: str
+    choices: tuple[str, ...] = ()
+    folder: bool = False
+    steps: tuple[str, str] | tuple[()] = ()
+
+
+def setting_lines(settings: Settings) -> tuple[Line, ...]:
+    """The settings of a person, in the order in which they are declared."""
+    found = []
+    for each in DECLARED:
+        value = getattr(settings, each.name)
+        steps: tuple[str, str] | tuple[()] = ()
+        if each.form is Form.NUMBER:
+            low, high = each.limits
+            steps = (each.text_of(min(value + each.step, high)), each.text_of(max(value - each.step, low)))
+        found.append(
+            Line(
+                name=each.name,
+                group=each.group.value,
+                title=each.title,
+                words=each.words,
+                text=each.text_of(value),
+                usual=each.text_of(each.default),
+                choices=each.choices,
+                folder=each.form is Form.FOLDER,
+                steps=steps,
+            )
+        )
+    return tuple(found)
+
+
+def rule_lines(rules: Rules) -> tuple[Line, ...]:
+    """The rules of a job, each with where its usual figure comes from; the six overruns are a line each.
+
+    >>> [line.text for line in rule_lines(Rules())[:2]], rule_lines(Rules())[-1].choices[:2]
+    (['0.30 m', '0.30 m'], ('A0', 'A1'))
+    """
+    found = []
+    for name, item in Rules.__dataclass_fields__.items():
+        told = item.metadata
+        if name == _OVERRUN:
+            found += [_overrun_line(rules, wetness, told) for wetness in Wetness]
+            continue
+        value = getattr(rules, name)
+        found.append(
+            Line(
+                name=name,
+                group=RULES_HEADING,
+                title=_capital(told["words"]),
+                words=f"{_capital(told['origin'])}.",
+                text=_text(value, told["unit"]),
+                usual=_text(getattr(_USUAL, name), told["unit"]),
+                choices=_choices(name, value),
+            )
+        )
+    return tuple(found)
+
+
+def change_rule(job: Job, *, name: str, text: str) -> Edit:
+    """The deed that puts one line of ``rule_lines`` in force.
+
+    Raises:
+        BadValue: The text is no such value.
+        EditRefused: It cannot be worked to.
+    """
+    field, _, at = name.partition(".")
+    if at:
+        overruns = list(job.rules.overrun_m)
+        overruns[int(at)] = float(_figure(text, "m"))
+        return set_rule(job, name=field, value=tuple(overruns))
+    unit = Rules.__dataclass_fields__[field].metadata["unit"]
+    return set_rule(job, name=field, value=_value(field, text.strip(), unit))
+
+
+def _overrun_line(rules: Rules, wetness: Wetness, told: Any) -> Line:  # noqa: ANN401 - metadata of a field
+    return Line(
+        name=f"{_OVERRUN}.{int(wetness)}",
+        group=RULES_HEADING,
+        title=f"Overrun at each end of {wetness.name.lower()}",
+        words=f"{_capital(told['origin'])}.",
+        text=_text(rules.overrun_m[wetness], told["unit"]),
+        usual=_text(_USUAL.overrun_m[wetness], told["unit"]),
+    )
+
+
+def _value(name: str, text: str, unit: str) -> object:
+    usual = getattr(_USUAL, name)
+    if isinstance(usual, StrEnum):
+        if text not in set(type(usual)):
+            raise BadValue(f"“{text}” is none of: {', '.join(type(usual))}.")
+        return type(usual)(text)
+    if isinstance(usual, str):
+        return text
+    if name == "chargeable_step_m" and text == NO_STEP:
+        return None
+    number = _figure(text, unit)
+    if isinstance(usual, int):
+        if number != number.to_integral_value():
+            raise BadValue(f"“{text}” is not whole; type a whole number of {unit}.")
+        return int(number)
+    return number if isinstance(usual, Decimal) else float(number)
+
+
+def _figure(text: str, unit: str) -> Decimal:
+    plain = text.strip().removesuffix(unit).strip().replace(",", ".").replace("−", "-")
+    try:
+        number = Decimal(plain)
+    except InvalidOperation as bad:
+        raise BadValue(f"“{text}” is no figure; type one such as 0.30.") from bad
+    if not number.is_finite() or len(plain) > 12:
+        raise BadValue(f"“{text[:20]}” is no figure that can be worked to; type one such as 0.30.")
+    return number
+
+
+def _text(value: Any, unit: str) -> str:  # noqa: ANN401 - a rule may be of any of its types
+    if value is None:
+        return NO_STEP
+    if isinstance(value, float | Decimal):
+        exact = f"{Decimal(repr(value)) if isinstance(value, float) else value:f}"
+        whole, _, part = exact.partition(".")
+        return f"{whole}.{part.rstrip('0'):0<2} {unit}".rstrip()
+    return f"{value} {unit}".rstrip()
+
+
+def _choices(name: str, value: object) -> tuple[str, ...]:
+    if name == "largest_paper":
+        return setting_named("paper").choices
+    return tuple(type(value)) if isinstance(value, StrEnum) else ()
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,44 @@
+"""``leakmap settings``."""
+
+from __future__ import annotations
+
+import pytest
+
+from leakmap.console.main import main
+from leakmap.console.outcome import Outcome
+from leakmap.work.here import user
+from leakmap.work.kept_settings import kept_settings, settings_path
+from leakmap.work.settings import DECLARED, DEFAULTS
+
+
+@pytest.fixture(autouse=True)
+def _usual() -> None:
+    """Nothing was set before."""
+    settings_path().unlink(missing_ok=True)
+
+
+def test_all_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """Each setting stands there with what it is and what it does."""
+    assert main(["settings"]) == Outcome.DONE
+    said = capsys.readouterr().out
+    assert all(setting.name.replace("_", "-") in said and setting.words in said for setting in DECLARED)
+
+
+def test_one_is_set_and_set_back(capsys: pytest.CaptureFixture[str]) -> None:
+    """A value is kept, and "usual" gives the default back; the name that is set signs deeds."""
+    assert main(["settings", "user-name", "A. Fitter"]) == Outcome.DONE
+    assert user() == "A. Fitter"
+    assert main(["settings", "text-percent", "150 %"]) == Outcome.DONE
+    assert kept_settings().text_percent == 150
+    assert "text-percent  150 %" in capsys.readouterr().out
+    assert main(["settings", "text-percent", "usual"]) == Outcome.DONE
+    assert main(["settings", "user-name", "usual"]) == Outcome.DONE
+    assert kept_settings() == DEFAULTS
+
+
+@pytest.mark.parametrize("words", [["colour", "red"], ["text-percent", "300"], ["theme", "sepia"]])
+def test_what_cannot_be_is_a_wrong_call(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """A name or value that there is not ends with a sentence, and nothing is kept."""
+    assert main(["settings", *words]) == Outcome.WRONG_CALL
+    assert len(capsys.readouterr().err.splitlines()) == 1
+    assert kept_settings() == DEFAULTS

@@ -1,0 +1,80 @@
+"""What is declared once, as lines of text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from leakmap.base.errors import BadValue, EditRefused
+from leakmap.model.rules import PlugExtent, Rules
+from leakmap.work.declared import change_rule, rule_lines, setting_lines
+from leakmap.work.settings import DECLARED, DEFAULTS
+from tests.helpers.small_jobs import one_sheet
+
+
+def test_every_rule_has_a_line_that_reads_itself() -> None:
+    """Each rule stands there with its origin, and typing what it says changes nothing."""
+    job, _ = one_sheet()
+    lines = rule_lines(job.rules)
+    assert {line.name.partition(".")[0] for line in lines} == set(Rules.__dataclass_fields__)
+    assert len({line.name for line in lines}) == len(lines)
+    for line in lines:
+        assert line.text == line.usual
+        assert line.words.endswith(".")
+        assert not change_rule(job, name=line.name, text=line.text).changed
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "field", "value"),
+    [
+        ("overrun_m.3", "0,55 m", "overrun_m", (0.30, 0.30, 0.30, 0.55, 0.45, 0.45)),
+        ("bridge_m", "0.2", "bridge_m", 0.2),
+        ("plug_extent", "wet stretches", "plug_extent", PlugExtent.WET),
+        ("cure_days", "7 days", "cure_days", 7),
+        ("chargeable_step_m", "none", "chargeable_step_m", None),
+        ("chargeable_step_m", "0.25", "chargeable_step_m", Decimal("0.25")),
+        ("water_contact", " after 7 days ", "water_contact", "after 7 days"),
+        ("largest_paper", "A3", "largest_paper", "A3"),
+    ],
+)
+def test_a_rule_is_changed_by_text(name: str, text: str, field: str, value: object) -> None:
+    """What is typed into a line is one deed on that rule, and the line says it then."""
+    job, _ = one_sheet()
+    edit = change_rule(job, name=name, text=text)
+    assert edit.job.rules == replace(job.rules, **{field: value})  # type: ignore[arg-type] # of the field's type
+    after = {line.name: line for line in rule_lines(edit.job.rules)}[name]
+    assert after.text != after.usual
+    assert not change_rule(edit.job, name=name, text=after.text).changed
+    assert change_rule(edit.job, name=name, text=after.usual).job.rules == job.rules
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("bridge_m", "wide"),
+        ("bridge_m", "-1"),
+        ("bridge_m", "nan"),
+        ("bridge_m", "1e999999"),
+        ("slot_width_m", "0"),
+        ("overrun_m.0", ""),
+        ("cure_days", "2.5"),
+        ("plug_share", "2"),
+        ("suspects", "ignore"),
+        ("measuring_step_m", "0"),
+    ],
+)
+def test_what_no_rule_can_be_is_refused(name: str, text: str) -> None:
+    """Text that says no value that can be worked to is refused in a sentence."""
+    job, _ = one_sheet()
+    with pytest.raises((BadValue, EditRefused), match=r"\.$"):
+        change_rule(job, name=name, text=text)
+
+
+def test_every_setting_has_a_line() -> None:
+    """Settings stand in the order of their declaration, and the steps of a number stay within its limits."""
+    lines = setting_lines(DEFAULTS)
+    assert [line.name for line in lines] == [setting.name for setting in DECLARED]
+    steps = {line.name: line.steps for line in lines if line.steps}
+    assert steps == {"text_percent": ("125 %", "100 %"), "snap_px": ("16 px", "12 px")}
