@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.faces import load_faces, text
 from leakmap.desk.state import Desk
+from leakmap.desk.theme import theme
 from leakmap.desk.tidying import Tidying
 from leakmap.desk.tokens import BODY_TYPE
 from leakmap.desk.trouble import Trouble, trouble_of
@@ -51,6 +52,7 @@ def main(words: Sequence[str] = (), *, sample_in: Path | None = None) -> int:
     app.setApplicationName("leakmap")
     Tidying(app)
     load_faces()
+    theme().dress(app)
     app.setFont(text(BODY_TYPE))
     desk = Desk()
     window = MainWindow(desk)

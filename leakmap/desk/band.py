@@ -18,7 +18,8 @@ from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, UNIT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, MARGIN, UNIT
 from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
@@ -125,6 +126,7 @@ class Band(QWidget):
         work.finished.connect(lambda _outcome: self._end_work(work))
         work.failed.connect(lambda _sentence: self._end_work(work))
         work.stopped.connect(lambda: self._end_stopped(work))
+        work.given_up.connect(lambda: self._end_work(work))
         self.work_changed.emit()
         QTimer.singleShot(BUSY_MS, self, lambda: self._turn_busy(work))
         QTimer.singleShot(SHOW_MS, self, lambda: self._show_work(work))
@@ -148,8 +150,8 @@ class Band(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint ground, sentence and, for work, the tape."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
-            across(painter, 0, 0, self.width(), LIGHT.rule_strong)
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            across(painter, 0, 0, self.width(), tokens().rule_strong)
             cells = (*self.buttons, *(() if self.field is None else (self.field,)))
             right = min((cell.x() for cell in cells), default=self.width() - MARGIN) - MARGIN
             if self._work_shown and not self._longer:
@@ -166,12 +168,12 @@ class Band(QWidget):
         left = float(MARGIN)
         if self._trouble is not None and self._trouble.grave and not self._longer:
             square = QRectF(MARGIN, (BAND - _SQUARE) / 2, _SQUARE, _SQUARE)
-            painter.fillRect(square, QColor(LIGHT.repair))
-            write(painter, square, "!", text(BODY_TYPE, strong=True), ink=LIGHT.sheet, align=CENTRE)
+            painter.fillRect(square, QColor(tokens().repair))
+            write(painter, square, "!", text(BODY_TYPE, strong=True), ink=tokens().sheet, align=CENTRE)
             left += _SQUARE + 12
         room = QRectF(left, 4, right - left, BAND - 8)
         painter.setFont(text(BODY_TYPE))
-        painter.setPen(QColor(LIGHT.ink))
+        painter.setPen(QColor(tokens().ink))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
         painter.drawText(room, flags, self.sentence)
 
@@ -180,23 +182,23 @@ class Band(QWidget):
         words = max(width_of(title, text(BODY_TYPE, strong=True)), width_of(rest, text(CAPTION_TYPE)))
         words = min(max(words + 24, 320.0), right - MARGIN - _LEAST_TAPE)
         write(painter, QRectF(MARGIN, 10, words - 8, 22), title, text(BODY_TYPE, strong=True))
-        write(painter, QRectF(MARGIN, 33, words - 8, 18), rest, text(CAPTION_TYPE), ink=LIGHT.ink2)
+        write(painter, QRectF(MARGIN, 33, words - 8, 18), rest, text(CAPTION_TYPE), ink=tokens().ink2)
         left = MARGIN + words
         if right - left > _LEAST_TAPE / 2:
             self._paint_tape(painter, QRectF(left, (BAND - _TAPE) / 2, right - left, _TAPE))
 
     def _paint_tape(self, painter: QPainter, tape: QRectF) -> None:
         share = self._done / self._total if self._total else 0.0
-        painter.fillRect(tape, QColor(LIGHT.sheet))
-        painter.fillRect(QRectF(tape.left(), tape.top(), tape.width() * share, _TAPE), QColor(LIGHT.tape))
-        frame(painter, tape, LIGHT.tape_edge)
+        painter.fillRect(tape, QColor(tokens().sheet))
+        painter.fillRect(QRectF(tape.left(), tape.top(), tape.width() * share, _TAPE), QColor(tokens().tape))
+        frame(painter, tape, tokens().tape_edge)
         for number in range(1, 1000 // _TICK_EVERY * 2):
             x = tape.left() + tape.width() * number * _TICK_EVERY / 2000
             done = number * _TICK_EVERY / 2000 <= share
             length = 12 if number % 4 == 0 else 7
-            down(painter, x, tape.top(), tape.top() + length, LIGHT.ink if done else LIGHT.rule)
+            down(painter, x, tape.top(), tape.top() + length, tokens().ink if done else tokens().rule)
         if self._total:
-            down(painter, tape.left() + tape.width() * share, tape.top() - 3, tape.bottom() + 3, LIGHT.ink, px=3)
+            down(painter, tape.left() + tape.width() * share, tape.top() - 3, tape.bottom() + 3, tokens().ink, px=3)
 
     def _progress(self, work: Watched, words: str, done: int, total: int) -> None:
         if work is not self._work:

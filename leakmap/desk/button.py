@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, frame, painting, when_pressed, width_of, write
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE
 
 _KEY_BOX: Final = (26, 25)
 _PAD: Final = 16
@@ -62,20 +63,20 @@ class Button(QAbstractButton):
             self._paint_ground(painter, room)
             self._paint_words(painter, room)
             if self.hasFocus():
-                frame(painter, room, LIGHT.focus, 3.0)
+                frame(painter, room, tokens().focus, 3.0)
 
     def _paint_ground(self, painter: QPainter, room: QRectF) -> None:
         full = self.full and self.isEnabled()  # what waits must not look live
         if full and self.hasFocus():  # the focus frame stands outside ink, with a gap
-            painter.fillRect(room, QColor(LIGHT.sheet))
+            painter.fillRect(room, QColor(tokens().sheet))
             room = room.adjusted(_FOCUS_GAP, _FOCUS_GAP, -_FOCUS_GAP, -_FOCUS_GAP)
-        painter.fillRect(room, QColor(LIGHT.inv_bg if full else LIGHT.sheet))
+        painter.fillRect(room, QColor(tokens().inv_bg if full else tokens().sheet))
         pointed = self.underMouse() and self.isEnabled()
         if not full:
-            frame(painter, room, LIGHT.ink if self.loud or pointed else LIGHT.edge, 1.4 if self.loud else 1.0)
+            frame(painter, room, tokens().ink if self.loud or pointed else tokens().edge, 1.4 if self.loud else 1.0)
 
     def _paint_words(self, painter: QPainter, room: QRectF) -> None:
-        ink = LIGHT.ink3 if not self.isEnabled() else LIGHT.inv_ink if self.full else LIGHT.ink
+        ink = tokens().ink3 if not self.isEnabled() else tokens().inv_ink if self.full else tokens().ink
         font = text(BODY_TYPE, strong=self.full or self.loud)
         if not self.key:
             write(painter, room, self.text(), font, ink=ink, align=CENTRE)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QColor, QPaintEvent, QPalette
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.pens import frame, painting
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, LIGHT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, BUTTON
 
 
 class Field(QLineEdit):
@@ -21,17 +22,10 @@ class Field(QLineEdit):
         self.setFrame(False)
         self.setFixedHeight(BUTTON)
         self.setTextMargins(12, 0, 12, 0)
-        colours = self.palette()
-        colours.setColor(QPalette.ColorRole.Base, QColor(LIGHT.sheet))
-        colours.setColor(QPalette.ColorRole.Text, QColor(LIGHT.ink))
-        colours.setColor(QPalette.ColorRole.Highlight, QColor(LIGHT.mark))
-        colours.setColor(QPalette.ColorRole.HighlightedText, QColor(LIGHT.ink))
-        colours.setColor(QPalette.ColorRole.PlaceholderText, QColor(LIGHT.ink3))
-        self.setPalette(colours)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the line and its rule."""
         super().paintEvent(event)
         with painting(self) as painter:
             room = QRectF(self.rect())
-            frame(painter, room, LIGHT.focus if self.hasFocus() else LIGHT.edge, 3.0 if self.hasFocus() else 1.0)
+            frame(painter, room, tokens().focus if self.hasFocus() else tokens().edge, 3.0 if self.hasFocus() else 1.0)

@@ -15,7 +15,8 @@ from leakmap.desk.faces import text
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.strip import take
-from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.model.grid import position_words
 from leakmap.model.sheet import (
@@ -105,14 +106,14 @@ class FootCell(QAbstractButton):
         """Paint caption and value."""
         with painting(self) as painter:
             width, middle = self.width() - 18, self.height() / 2
-            ink = LIGHT.ink if self.known.good else LIGHT.repair
+            ink = tokens().ink if self.known.good else tokens().repair
             caption = f"{self.caption}, {self.known.beside}" if self.known.beside else self.caption
             caption = caption if width_of(caption, text(CAPTION_TYPE)) <= width else self.caption
-            write(painter, QRectF(14, middle - 20, width, 18), caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            write(painter, QRectF(14, middle - 20, width, 18), caption, text(CAPTION_TYPE), ink=tokens().ink2)
             value = QRectF(14, middle - 3, width, 20)
             write(painter, value, self.known.words, text(self.sizes.foot_type, strong=True), ink=ink)
             if self.hasFocus():
-                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -2), LIGHT.focus, 3.0)
+                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -2), tokens().focus, 3.0)
 
 
 class Foot(QWidget):
@@ -160,8 +161,8 @@ class Foot(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint ground and rules."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
-            across(painter, 0, 0, self.width(), LIGHT.rule_strong, px=2)
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            across(painter, 0, 0, self.width(), tokens().rule_strong, px=2)
             for cell in self.cells[1:]:
                 down(painter, cell.x() - 1, 2, self.height())
 

@@ -29,7 +29,8 @@ from leakmap.desk.faces import drafting, text
 from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, painting, width_of, write, write_lines
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import CAPTION_TYPE, LEVEL_TYPE, LIGHT, UNIT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE, LEVEL_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.facts import rename_level
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
@@ -156,23 +157,23 @@ class Levels(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the cut."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            painter.fillRect(self.rect(), QColor(tokens().panel))
             job, boxes = self.desk.job, self.boxes()
             if job is None or not boxes:
                 self._paint_empty(painter)
             else:
                 self._paint_cut(painter, job, boxes)
             across_top = QRectF(0, 0, self.width(), 34)
-            painter.fillRect(across_top, QColor(LIGHT.panel))
-            write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
-            down(painter, self.width() - 1, 0, self.height(), LIGHT.rule_strong)
+            painter.fillRect(across_top, QColor(tokens().panel))
+            write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
+            down(painter, self.width() - 1, 0, self.height(), tokens().rule_strong)
             if self.hasFocus():
-                frame(painter, QRectF(self.rect()).adjusted(0, 0, -1, 0), LIGHT.focus, 3.0)
+                frame(painter, QRectF(self.rect()).adjusted(0, 0, -1, 0), tokens().focus, 3.0)
 
     def _paint_empty(self, painter: QPainter) -> None:
         room = QRectF((self.width() - 65) / 2, 60, 64, 110)
         dashed_frame(painter, room)
-        write_lines(painter, room, "no\nlevels\nyet", text(CAPTION_TYPE), LIGHT.ink2)
+        write_lines(painter, room, "no\nlevels\nyet", text(CAPTION_TYPE), tokens().ink2)
 
     def _paint_cut(self, painter: QPainter, job: Job, boxes: dict[UUID, QRectF]) -> None:
         counts = Counter(job.joints[leak.joint].sheet for leak in job.leaks.values())
@@ -192,9 +193,9 @@ class Levels(QWidget):
 
     def _paint_box(self, painter: QPainter, sheet: Sheet, box: QRectF, leaks: int) -> None:
         current = sheet.id == self.desk.level
-        ink = LIGHT.inv_ink if current else LIGHT.ink
-        painter.fillRect(box, QColor(LIGHT.inv_bg if current else LIGHT.sheet))
-        frame(painter, box, LIGHT.rule_strong, 1.4)
+        ink = tokens().inv_ink if current else tokens().ink
+        painter.fillRect(box, QColor(tokens().inv_bg if current else tokens().sheet))
+        frame(painter, box, tokens().rule_strong, 1.4)
         small = box.height() <= _SMALL
         name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
         count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
@@ -217,24 +218,24 @@ class Levels(QWidget):
         right = self.width() - 5
         words = QRectF(0, y - 19, self.width() - 1, 16)
         write(painter, words, "GL +0.00", drafting(LEVEL_TYPE), align=CENTRE)
-        across(painter, round(y), 4, right, LIGHT.ink, px=1.4)
-        pen = QPen(QColor(LIGHT.ink), 1.0)
+        across(painter, round(y), 4, right, tokens().ink, px=1.4)
+        pen = QPen(QColor(tokens().ink), 1.0)
         for x in range(10, right, 8):
             line(painter, (x, round(y) + 1), (x - 5, round(y) + 7), pen)
 
     def _paint_water(self, painter: QPainter, y: float, x: float) -> None:
         """The open triangle on the water, and three lines that shorten below it."""
-        pen = QPen(QColor(LIGHT.water), 1.4)
+        pen = QPen(QColor(tokens().water), 1.4)
         painter.setPen(pen)
-        painter.setBrush(QColor(LIGHT.panel))
+        painter.setBrush(QColor(tokens().panel))
         painter.drawPolygon(QPolygonF([QPointF(x - 7, y - 11), QPointF(x + 7, y - 11), QPointF(x, y - 1)]))
         for number, half in enumerate((11, 7, 3)):
             line(painter, (x - half, y + 4 * number), (x + half, y + 4 * number), pen)
 
     def _paint_water_words(self, painter: QPainter, y: float, value: str) -> float:
         width = self.width() - 1
-        write(painter, QRectF(0, y + 8, width, 17), "Ground water", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
-        write(painter, QRectF(0, y + 24, width, 17), value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        write(painter, QRectF(0, y + 8, width, 17), "Ground water", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
+        write(painter, QRectF(0, y + 24, width, 17), value, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
         return y + 41
 
     def _paint_key(self, painter: QPainter, y: float) -> None:
@@ -244,11 +245,13 @@ class Levels(QWidget):
         if not kinds:
             return
         width = self.width() - 1
-        write(painter, QRectF(0, y, width, 17), "Key", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        write(painter, QRectF(0, y, width, 17), "Key", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
         for number, kind in enumerate(kinds):
             row = y + 24 + number * row_px
             draw_sign(painter, QRectF((width - 58) / 2, row, 58, 15), f"kind-{kind.value}")
-            write(painter, QRectF(0, row + 12, width, 17), kind.value, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            write(
+                painter, QRectF(0, row + 12, width, 17), kind.value, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE
+            )
 
     def _first(self) -> float:
         """Top of the highest box: room for the ground's words above it."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QItemSelectionModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListWidget,
@@ -27,7 +27,8 @@ from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
 from leakmap.desk.pens import CENTRE, frame, painting, write
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.drawings.leafing import Leaf
 
 HEADING: Final = "Which page shows the floor plan?"
@@ -72,29 +73,29 @@ class PageCell(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        painter.fillRect(room, QColor(LIGHT.mark if picked else LIGHT.board))
+        painter.fillRect(room, QColor(tokens().mark if picked else tokens().board))
         paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
         self._paint_paper(painter, paper, picture)
         words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
         label = f" · {leaf.label}" if leaf.label else ""
         write(painter, words, f"page {leaf.page + 1}{label}", text(BODY_TYPE, strong=True))
         more = ", ".join(part for part in (leaf.size, leaf.kind) if part)
-        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=LIGHT.ink if picked else LIGHT.ink2)
+        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=tokens().ink if picked else tokens().ink2)
         if state & QStyle.StateFlag.State_HasFocus:
-            frame(painter, room, LIGHT.focus, 3.0)
+            frame(painter, room, tokens().focus, 3.0)
         painter.restore()
 
     def _paint_paper(self, painter: QPainter, room: QRectF, picture: QImage | None) -> None:
         if picture is None:
-            frame(painter, room, LIGHT.rule)
-            write(painter, room, "no picture of it", text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+            frame(painter, room, tokens().rule)
+            write(painter, room, "no picture of it", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
             return
         scale = min(room.width() / picture.width(), room.height() / picture.height())
         width, height = picture.width() * scale, picture.height() * scale
         place = QRectF(room.center().x() - width / 2, room.center().y() - height / 2, width, height)
-        painter.fillRect(place, QColor(LIGHT.sheet))
+        painter.fillRect(place, QColor(tokens().sheet))
         painter.drawImage(place, picture)
-        frame(painter, place, LIGHT.edge)
+        frame(painter, place, tokens().edge)
 
 
 class PageList(QListWidget):
@@ -113,9 +114,7 @@ class PageList(QListWidget):
         self.setItemDelegate(PageCell(self))
         self.setAccessibleName(HEADING)
         self._bar = ThinBar(self)
-        colours = self.palette()
-        colours.setColor(QPalette.ColorRole.Base, QColor(LIGHT.board))
-        self.setPalette(colours)
+        self.viewport().setAutoFillBackground(False)  # the cells lie on the board of the pane
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the scroll bar at the right."""
@@ -182,16 +181,16 @@ class PagesView(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the board, the heading and the hint."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.board))
-            painter.fillRect(QRect(0, self.height() - _FOOT, self.width(), _FOOT), QColor(LIGHT.panel))
+            painter.fillRect(self.rect(), QColor(tokens().board))
+            painter.fillRect(QRect(0, self.height() - _FOOT, self.width(), _FOOT), QColor(tokens().panel))
             if self._choice is None:
                 return
             line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
             write(painter, line, HEADING, text(TITLE_TYPE, strong=True))
-            write(painter, line.translated(0, 30), self._known(self._choice), text(SECOND_TYPE), ink=LIGHT.ink2)
+            write(painter, line.translated(0, 30), self._known(self._choice), text(SECOND_TYPE), ink=tokens().ink2)
             left = self.back.geometry().right() + MARGIN
             hint = QRectF(left, self.height() - _FOOT, self.width() - left - MARGIN, _FOOT)
-            write(painter, hint, HINT, text(SECOND_TYPE), ink=LIGHT.ink2)
+            write(painter, hint, HINT, text(SECOND_TYPE), ink=tokens().ink2)
 
     @staticmethod
     def _known(choice: PageChoice) -> str:

@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QSplitter, QSplitterHandle, QStackedLayout, QWidge
 
 from leakmap.desk.band import Band
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import BAND, LIGHT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BAND
 
 
 class RuleHandle(QSplitterHandle):
@@ -25,7 +26,7 @@ class RuleHandle(QSplitterHandle):
         """Paint the rule."""
         painter = QPainter(self)
         ruled = self.orientation() is Qt.Orientation.Vertical  # the ledger rules its own left edge
-        painter.fillRect(self.rect(), QColor(LIGHT.rule_strong if ruled else LIGHT.panel))
+        painter.fillRect(self.rect(), QColor(tokens().rule_strong if ruled else tokens().panel))
         painter.end()
 
 

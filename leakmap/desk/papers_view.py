@@ -17,6 +17,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import CENTRE, frame, painting, write
 from leakmap.desk.state import Desk, Paper
+from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT
 from leakmap.desk.trouble import Trouble
 from leakmap.drawings.pdf_pages import PdfPages
@@ -170,14 +171,14 @@ class PapersView(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the pages that are seen, and which they are."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.board))
+            painter.fillRect(self.rect(), QColor(tokens().board))
             places = self.places()
             for page, place in places:
                 if place.intersects(QRectF(self.rect())):
                     self._paint_page(painter, page, place)
             if not places:
                 words = _LAYING if self.work is not None or self.pages is None else _NOTHING
-                write(painter, QRectF(self.rect()), words, text(BODY_TYPE), ink=LIGHT.ink2, align=CENTRE)
+                write(painter, QRectF(self.rect()), words, text(BODY_TYPE), ink=tokens().ink2, align=CENTRE)
             elif len(places) > 1:
                 self._paint_count(painter, places)
 
@@ -185,15 +186,15 @@ class PapersView(QWidget):
         painter.fillRect(place, QColor(LIGHT.sheet))
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         painter.drawImage(place, self._picture(page, place.width()))
-        frame(painter, place, LIGHT.edge)
+        frame(painter, place, tokens().edge)
 
     def _paint_count(self, painter: QPainter, places: tuple[tuple[int, QRectF], ...]) -> None:
         """Which page lies in the middle, at the foot of the pane."""
         middle = self.height() / 2
         page = min(places, key=lambda item: abs(item[1].center().y() - middle))[0]
         box = QRectF(self.width() - 132.0, self.height() - 40.0, 116.0, 24.0)
-        painter.fillRect(box, QColor(LIGHT.panel))
-        frame(painter, box, LIGHT.edge)
+        painter.fillRect(box, QColor(tokens().panel))
+        frame(painter, box, tokens().edge)
         write(painter, box, f"page {page + 1} of {len(places)}", text(CAPTION_TYPE), align=CENTRE)
 
     def _picture(self, page: int, width: float) -> QImage:

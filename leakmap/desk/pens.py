@@ -10,7 +10,7 @@ from PySide6.QtCore import QLineF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
-from leakmap.desk.tokens import LIGHT
+from leakmap.desk.theme import tokens
 
 LEFT: Final = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 RIGHT: Final = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -36,24 +36,24 @@ def write(
     words: str,
     font: QFont,
     *,
-    ink: str = LIGHT.ink,
+    ink: str | None = None,
     align: Qt.AlignmentFlag = LEFT,
 ) -> None:
     """Write one line of words; what does not fit ends in dots."""
     painter.setFont(font)
-    painter.setPen(QColor(ink))
+    painter.setPen(QColor(ink or tokens().ink))
     fitting = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, room.width())
     painter.drawText(room, align, fitting)
 
 
-def write_lines(painter: QPainter, room: QRectF, words: str, font: QFont, ink: str = LIGHT.ink) -> None:
+def write_lines(painter: QPainter, room: QRectF, words: str, font: QFont, ink: str | None = None) -> None:
     """Write words in the middle of a room, in as many lines as they need."""
     painter.setFont(font)
-    painter.setPen(QColor(ink))
+    painter.setPen(QColor(ink or tokens().ink))
     painter.drawText(room, CENTRE | Qt.TextFlag.TextWordWrap, words)
 
 
-def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[QFont], ink: str = LIGHT.ink) -> None:
+def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[QFont], ink: str | None = None) -> None:
     """Write words from the left in the first font in which they fit, in more lines where one is too short.
 
     Args:
@@ -61,14 +61,14 @@ def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[Q
         room: Where they stand, in the middle of its height.
         words: The words.
         fonts: The largest first; where they fit in none, the first is used and the end is left out.
-        ink: Their colour.
+        ink: Their colour; the ink of the theme unless said otherwise.
     """
     wrapped = LEFT | Qt.TextFlag.TextWordWrap
     for font in fonts:
         needed = QFontMetricsF(font).boundingRect(room, wrapped, words)
         if needed.width() <= room.width() and needed.height() <= room.height():
             painter.setFont(font)
-            painter.setPen(QColor(ink))
+            painter.setPen(QColor(ink or tokens().ink))
             painter.drawText(room, wrapped, words)
             return
     write(painter, room, words, fonts[0], ink=ink)
@@ -88,30 +88,30 @@ def width_of(words: str, font: QFont) -> float:
     return QFontMetricsF(font).horizontalAdvance(words)
 
 
-def across(painter: QPainter, y: float, left: float, right: float, ink: str = LIGHT.rule, *, px: float = 1.0) -> None:
+def across(painter: QPainter, y: float, left: float, right: float, ink: str | None = None, *, px: float = 1.0) -> None:
     """Rule a level line of whole pixels whose upper edge is ``y``."""
-    painter.fillRect(QRectF(left, y, right - left, px), QColor(ink))
+    painter.fillRect(QRectF(left, y, right - left, px), QColor(ink or tokens().rule))
 
 
-def down(painter: QPainter, x: float, top: float, bottom: float, ink: str = LIGHT.rule, *, px: float = 1.0) -> None:
+def down(painter: QPainter, x: float, top: float, bottom: float, ink: str | None = None, *, px: float = 1.0) -> None:
     """Rule an upright line of whole pixels whose left edge is ``x``."""
-    painter.fillRect(QRectF(x, top, px, bottom - top), QColor(ink))
+    painter.fillRect(QRectF(x, top, px, bottom - top), QColor(ink or tokens().rule))
 
 
-def frame(painter: QPainter, room: QRectF, ink: str = LIGHT.edge, px: float = 1.0) -> None:
+def frame(painter: QPainter, room: QRectF, ink: str | None = None, px: float = 1.0) -> None:
     """Frame a room just inside its edge."""
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    pen = QPen(QColor(ink), px)
+    pen = QPen(QColor(ink or tokens().edge), px)
     pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
     painter.setPen(pen)
     half = px / 2
     painter.drawRect(room.adjusted(half, half, -half, -half))
 
 
-def dashed_frame(painter: QPainter, room: QRectF, ink: str = LIGHT.ink3) -> None:
+def dashed_frame(painter: QPainter, room: QRectF, ink: str | None = None) -> None:
     """Frame an empty room with a dashed line."""
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(dashed(ink, 1.2, DASH_PX))
+    painter.setPen(dashed(ink or tokens().ink3, 1.2, DASH_PX))
     painter.drawRect(room.adjusted(0.5, 0.5, -0.5, -0.5))
 
 

@@ -12,7 +12,9 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 
-from leakmap.desk.tokens import LIGHT, colour
+from leakmap.desk.plan.ink import tones
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import colour
 from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.course import Course, hatch_lines, polygons, strip
 from leakmap.issue.marks.leaks import sleeve, strokes
@@ -24,16 +26,6 @@ PX_PER_MM: Final = 4.0
 SCALE: Final = 1000.0 * PX_PER_MM
 """At this scale a metre of the site plane is a pixel."""
 
-_TONES: Final = {
-    Tone.INK: QColor(LIGHT.ink),
-    Tone.FAINT: QColor(LIGHT.paperline),
-    Tone.WATER: QColor(LIGHT.water),
-    Tone.REPAIR: QColor(LIGHT.repair),
-    Tone.PAPER: QColor(LIGHT.sheet),
-    Tone.BAND: colour(LIGHT.repair, LIGHT.band_alpha),
-    Tone.WET_BAND: colour(LIGHT.repair, LIGHT.wet_part_alpha),
-    **{tone: QColor(LIGHT.wet[k]) for k, tone in enumerate((Tone.W1, Tone.W2, Tone.W3, Tone.W4, Tone.W5))},
-}
 _HATCH_GAP: Final = 4.6
 _COAT_HALF: Final = 17.0
 
@@ -86,20 +78,21 @@ def zone_sign(width: float) -> tuple[Primitive, ...]:
 
 def paint(painter: QPainter, marks: Iterable[Primitive]) -> None:
     """Paint marks where a metre is a pixel and y points up."""
+    inks = {**tones(), Tone.FAINT: colour(tokens().paperline)}
     for mark in marks:
         if isinstance(mark, Label):
             continue
         painter.setBrush(Qt.BrushStyle.NoBrush)
         pen = getattr(mark, "pen", None)
-        painter.setPen(_pen(pen) if pen is not None else Qt.PenStyle.NoPen)
+        painter.setPen(_pen(pen, inks) if pen is not None else Qt.PenStyle.NoPen)
         if isinstance(mark, Line):
             points = mark.points if not mark.closed else (*mark.points, mark.points[0])
             painter.drawPolyline(_polygon(points))
         elif isinstance(mark, Disc):
-            painter.setBrush(_TONES[mark.fill] if mark.fill else Qt.BrushStyle.NoBrush)
+            painter.setBrush(inks[mark.fill] if mark.fill else Qt.BrushStyle.NoBrush)
             painter.drawEllipse(QPointF(mark.centre[0], -mark.centre[1]), mark.radius_m, mark.radius_m)
         elif isinstance(mark, Area):
-            painter.setBrush(_TONES[mark.fill] if mark.fill else Qt.BrushStyle.NoBrush)
+            painter.setBrush(inks[mark.fill] if mark.fill else Qt.BrushStyle.NoBrush)
             painter.drawPath(_outline(mark.polygons))
 
 
@@ -144,8 +137,8 @@ def _outline(shapes: tuple[Polygon, ...]) -> QPainterPath:
     return found
 
 
-def _pen(pen: Pen) -> QPen:
-    made = QPen(_TONES[pen.tone], pen.width_mm * PX_PER_MM)
+def _pen(pen: Pen, inks: dict[Tone, QColor]) -> QPen:
+    made = QPen(inks[pen.tone], pen.width_mm * PX_PER_MM)
     made.setCapStyle(Qt.PenCapStyle.FlatCap)
     made.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
     if pen.dash_mm:

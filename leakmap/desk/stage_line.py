@@ -16,7 +16,8 @@ from leakmap.desk.faces import text
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, LIGHT, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -49,18 +50,18 @@ class StageCell(QAbstractButton):
         with painting(self) as painter:
             room = QRectF(self.rect()).adjusted(0, 0, 0, -1)
             if self.current:
-                painter.fillRect(room, QColor(LIGHT.inv_bg))
+                painter.fillRect(room, QColor(tokens().inv_bg))
             self._paint_words(painter, room)
             self._paint_share(painter, room)
             if not self.current and self.stage is not Stage.AS_BUILT:
-                down(painter, self.width() - 1, room.bottom() - _TICK, room.bottom(), LIGHT.rule_strong)
+                down(painter, self.width() - 1, room.bottom() - _TICK, room.bottom(), tokens().rule_strong)
             if self.hasFocus():
-                frame(painter, room.adjusted(2, 2, -2, -2), LIGHT.focus, 3.0)
+                frame(painter, room.adjusted(2, 2, -2, -2), tokens().focus, 3.0)
 
     def _paint_words(self, painter: QPainter, room: QRectF) -> None:
         wide = self.sizes is WIDE
-        ink = LIGHT.inv_ink if self.current else LIGHT.ink
-        second = LIGHT.inv_ink if self.current else LIGHT.ink2
+        ink = tokens().inv_ink if self.current else tokens().ink
+        second = tokens().inv_ink if self.current else tokens().ink2
         name = QRectF(_PAD, 8 if wide else 6, room.width() - _PAD, 24)
         write(painter, name, self.stage.title, text(self.sizes.stage_type, strong=self.current), ink=ink)
         if wide:
@@ -69,7 +70,7 @@ class StageCell(QAbstractButton):
 
     def _paint_share(self, painter: QPainter, room: QRectF) -> None:
         thick = 5.0 if self.current else 2.2
-        ink, still_open = (LIGHT.inv_ink, LIGHT.inv_ink) if self.current else (LIGHT.ink, LIGHT.ink3)
+        ink, still_open = (tokens().inv_ink, tokens().inv_ink) if self.current else (tokens().ink, tokens().ink3)
         left, right, y = float(_PAD), room.width() - 12, room.bottom() - UNIT
         split = left + (right - left) * self.state.share
         if split > left:
@@ -108,18 +109,18 @@ class TurnButton(QAbstractButton):
         """Paint the arrow in its cell."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            painter.fillRect(room, QColor(LIGHT.sheet))
+            painter.fillRect(room, QColor(tokens().sheet))
             pointed = self.underMouse() and self.isEnabled()
-            frame(painter, room, LIGHT.ink if pointed else LIGHT.edge)
+            frame(painter, room, tokens().ink if pointed else tokens().edge)
             if not self._back:
                 painter.translate(room.width(), 0)
                 painter.scale(-1, 1)
-            pen = _flat(LIGHT.ink if self.isEnabled() else LIGHT.ink3, 2.0)
+            pen = _flat(tokens().ink if self.isEnabled() else tokens().ink3, 2.0)
             pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
             painter.setPen(pen)
             painter.drawPath(_bent_arrow())
             if self.hasFocus():
-                frame(painter, room, LIGHT.focus, 3.0)
+                frame(painter, room, tokens().focus, 3.0)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """A square."""
@@ -159,12 +160,12 @@ class JobCell(QAbstractButton):
         with painting(self) as painter:
             width = self.width() - MARGIN - 4
             middle = self.height() / 2
-            write(painter, QRectF(MARGIN, middle - 23, width, 18), "Job", text(CAPTION_TYPE), ink=LIGHT.ink2)
+            write(painter, QRectF(MARGIN, middle - 23, width, 18), "Job", text(CAPTION_TYPE), ink=tokens().ink2)
             fits = width_of(self.text(), text(JOB_TYPE, strong=True)) <= width
             font = text(JOB_TYPE if fits else BODY_TYPE, strong=True)
             write(painter, QRectF(MARGIN, middle - 5, width, 24), self.text(), font)
             if self.hasFocus():
-                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), LIGHT.focus, 3.0)
+                frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), tokens().focus, 3.0)
 
 
 class StageLine(QWidget):
@@ -213,10 +214,10 @@ class StageLine(QWidget):
         """Paint ground and rules."""
         with painting(self) as painter:
             bottom = self.height() - 1
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            painter.fillRect(self.rect(), QColor(tokens().panel))
             down(painter, self.sizes.job_cell - 1, 0, bottom)
             down(painter, self.width() - self.sizes.find_room, 0, bottom)
-            across(painter, bottom, 0, self.width(), LIGHT.rule_strong)
+            across(painter, bottom, 0, self.width(), tokens().rule_strong)
 
     def _lay_out(self) -> None:
         height, wide = self.height(), self.sizes is WIDE

@@ -15,7 +15,8 @@ from leakmap.desk.field import Field
 from leakmap.desk.pens import CENTRE, LEFT, across, dashed_frame, frame, painting, when_pressed, width_of, write
 from leakmap.desk.signs import paint, zone_sign
 from leakmap.desk.sitting import Sitting
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.work.recent import recent
 
 HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
@@ -50,14 +51,14 @@ class RecentRow(QAbstractButton):
         with painting(self) as painter:
             room = QRectF(self.rect())
             if self.underMouse():
-                painter.fillRect(room.adjusted(0, 0, 0, -1), QColor(LIGHT.mark))
+                painter.fillRect(room.adjusted(0, 0, 0, -1), QColor(tokens().mark))
             name = width_of(self.text(), text(BODY_TYPE))
             write(painter, room.adjusted(8, 0, -8, -1), self.text(), text(BODY_TYPE))
             folder = room.adjusted(min(8 + name + 16, room.width() / 2), 0, -8, -1)
-            write(painter, folder, self.path.parent.name, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            write(painter, folder, self.path.parent.name, text(CAPTION_TYPE), ink=tokens().ink2)
             across(painter, room.bottom() - 1, 0, room.width())
             if self.hasFocus():
-                frame(painter, room, LIGHT.focus, 3.0)
+                frame(painter, room, tokens().focus, 3.0)
 
 
 class StartSheet(QWidget):
@@ -137,8 +138,8 @@ class StartSheet(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint board, sheet and words."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.board))
-            painter.fillRect(self._sheet(), QColor(LIGHT.sheet))
+            painter.fillRect(self.rect(), QColor(tokens().board))
+            painter.fillRect(self._sheet(), QColor(tokens().sheet))
             dashed_frame(painter, self._sheet())
             if self.sitting.opening:
                 self._line(painter, self._top() + 72, OPENING.format(name=self.sitting.opening), self.sizes.empty_type)
@@ -159,7 +160,7 @@ class StartSheet(QWidget):
         if self.rows and not self.rows[0].isHidden():
             row = self.rows[0].geometry()
             caption = QRectF(row.x() + 8, row.y() - 24, row.width(), 20)
-            write(painter, caption, "Recent jobs", text(CAPTION_TYPE), ink=LIGHT.ink2, align=LEFT)
+            write(painter, caption, "Recent jobs", text(CAPTION_TYPE), ink=tokens().ink2, align=LEFT)
 
     def _paint_naming(self, painter: QPainter) -> None:
         plan = self.sitting.plan
@@ -168,13 +169,13 @@ class StartSheet(QWidget):
         self._line(painter, self._top() + 112, plan.wanted.words, BODY_TYPE)
         for field, caption in ((self.level, "Level, such as B2"), (self.job, "Name of the job")):
             room = QRectF(field.x(), field.y() - 21, field.width(), 18)
-            write(painter, room, caption, text(CAPTION_TYPE), ink=LIGHT.ink2)
+            write(painter, room, caption, text(CAPTION_TYPE), ink=tokens().ink2)
         self._line(painter, self.make.geometry().bottom() + 14, f"The job is kept in {self.folder}", SECOND_TYPE)
 
     def _line(self, painter: QPainter, y: float, words: str, px: float, *, strong: bool = False) -> None:
         sheet = self._sheet()
         room = QRectF(sheet.left() + UNIT, y, sheet.width() - 2 * UNIT, px * 1.5)
-        ink = LIGHT.ink if strong else LIGHT.ink2
+        ink = tokens().ink if strong else tokens().ink2
         write(painter, room, words, text(px, strong=strong), ink=ink, align=CENTRE)
 
     def _show_plan(self) -> None:

@@ -19,7 +19,8 @@ from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, wid
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
@@ -76,10 +77,10 @@ class ChoiceCell(QAbstractButton):
         """Paint sign and words."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            painter.fillRect(room, QColor(LIGHT.sheet))
-            frame(painter, room, LIGHT.edge)
+            painter.fillRect(room, QColor(tokens().sheet))
+            frame(painter, room, tokens().edge)
             if self.choice.chosen:
-                frame(painter, room.adjusted(1, 1, -1, -1), LIGHT.ink, 2.4)
+                frame(painter, room.adjusted(1, 1, -1, -1), tokens().ink, 2.4)
             font = text(CAPTION_TYPE, strong=self.choice.chosen)
             if self.choice.sign:
                 write(painter, QRectF(2, 22, room.width() - 4, 16), self.choice.words, font, align=CENTRE)
@@ -87,7 +88,7 @@ class ChoiceCell(QAbstractButton):
             else:
                 write_lines(painter, room.adjusted(4, 0, -4, 0), self.choice.words, font)
             if self.hasFocus():
-                frame(painter, room, LIGHT.focus, 3.0)
+                frame(painter, room, tokens().focus, 3.0)
 
 
 class Strip(QWidget):
@@ -147,10 +148,10 @@ class Strip(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint ground, rule and sentence."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
-            across(painter, self.height() - 1, 0, self.width(), LIGHT.rule_strong)
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            across(painter, self.height() - 1, 0, self.width(), tokens().rule_strong)
             room = QRectF(self._end() + MARGIN, 0, self._limit() - self._end() - 2 * MARGIN, self.height() - 1)
-            write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=LIGHT.ink2)
+            write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=tokens().ink2)
 
     def _at_rest(self) -> str:
         """What can be done with what is picked, else where the work stands; of a job to look at, that it is one."""

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, dashed_frame, down, painting, write
-from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE, MARGIN, SECOND_TYPE, WIDE, Sizes
 
 NOT_YET: Final = "The tape is still to come: a picked joint will be laid out straight here, metre by metre."
 _TICK: Final = 23.8
@@ -32,10 +33,10 @@ class TapeRoom(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint an empty tape and its sentence."""
         with painting(self) as painter:
-            painter.fillRect(self.rect(), QColor(LIGHT.panel))
+            painter.fillRect(self.rect(), QColor(tokens().panel))
             down(painter, self.sizes.tape_head, 0, self.height())
             head = QRectF(MARGIN, 12, self.sizes.tape_head - MARGIN, 22)
-            write(painter, head, "Tape", text(SECOND_TYPE), ink=LIGHT.ink2)
+            write(painter, head, "Tape", text(SECOND_TYPE), ink=tokens().ink2)
             self._paint_tape(painter)
 
     def _paint_tape(self, painter: QPainter) -> None:
@@ -44,6 +45,6 @@ class TapeRoom(QWidget):
         dashed_frame(painter, tape)
         for number in range(1, int(tape.width() / _TICK)):
             length = 12 if number % 5 == 0 else 6
-            down(painter, tape.left() + number * _TICK, tape.top(), tape.top() + length, LIGHT.ink3)
+            down(painter, tape.left() + number * _TICK, tape.top(), tape.top() + length, tokens().ink3)
         words = QRectF(tape.left(), tape.bottom() + 8, tape.width(), 24)
-        write(painter, words, NOT_YET, text(CAPTION_TYPE), ink=LIGHT.ink2, align=CENTRE)
+        write(painter, words, NOT_YET, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)

@@ -1,4 +1,4 @@
-"""Colours and sizes of the window, in one place: the light theme and the two layouts.
+"""Colours and sizes of the window, in one place: four sets of tokens and the two layouts.
 
 Four instruments draw: ink pen, blue pencil, red pencil, yellow marker; a fifth colour, focus, belongs
 to the hand. Everything else is paper and rules. Sizes are logical pixels.
@@ -6,7 +6,7 @@ to the hand. Everything else is paper and rules. Sizes are logical pixels.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from PySide6.QtGui import QColor
@@ -17,9 +17,14 @@ class Tokens:
     """Colours as #RRGGBB, and shares of opacity.
 
     Attributes:
+        dark: Whether ink is lighter than paper.
         wet: Fill of a leak by wetness 1 to 5; a suspect has none.
+        on_mark: Words on the marker where it covers.
+        marked_repair: Repair words of a row under the marker.
+        paper: Sheet of a paper that is shown as it will be printed; all else on it is light.
     """
 
+    dark: bool
     board: str
     sheet: str
     panel: str
@@ -35,12 +40,15 @@ class Tokens:
     wet: tuple[str, str, str, str, str]
     repair: str
     mark: str
+    on_mark: str
+    marked_repair: str
     focus: str
     tape: str
     tape_edge: str
     paperline: str
     papertext: str
     wallfill: str
+    paper: str
     band_alpha: float
     wet_part_alpha: float
     hatch_alpha: float
@@ -50,6 +58,7 @@ class Tokens:
 
 
 LIGHT: Final = Tokens(
+    dark=False,
     board="#E4E1D8",
     sheet="#FCFBF7",
     panel="#F4F2EB",
@@ -65,12 +74,15 @@ LIGHT: Final = Tokens(
     wet=("#DCE9F3", "#B9D4E8", "#86B4D9", "#4C8CC2", "#1F639F"),
     repair="#A63A1E",
     mark="#FFD84A",
+    on_mark="#1B2327",
+    marked_repair="#A63A1E",
     focus="#0A5FB4",
     tape="#F7EFD2",
     tape_edge="#8A7B4A",
     paperline="#A9ADAC",
     papertext="#8A8F8F",
     wallfill="#E9E7E0",
+    paper="#FCFBF7",
     band_alpha=0.13,
     wet_part_alpha=0.12,
     hatch_alpha=0.90,
@@ -78,6 +90,75 @@ LIGHT: Final = Tokens(
     pointed_alpha=0.95,
     row_alpha=0.62,
 )
+DARK: Final = Tokens(
+    dark=True,
+    board="#12171A",
+    sheet="#1B2226",
+    panel="#171D21",
+    ink="#ECEAE3",
+    ink2="#B4BBBD",
+    ink3="#98A1A5",
+    edge="#7F8A8F",
+    rule="#3B454B",
+    rule_strong="#C9CCC8",
+    inv_bg="#ECEAE3",
+    inv_ink="#12171A",
+    water="#A9D3F8",
+    wet=("#20364A", "#284C6B", "#326592", "#4183BC", "#62A8E6"),
+    repair="#F08A68",
+    mark="#E0B93A",
+    on_mark="#12171A",
+    marked_repair="#ECEAE3",
+    focus="#7CC0FF",
+    tape="#2B2A20",
+    tape_edge="#B5A66B",
+    paperline="#56626A",
+    papertext="#7C878D",
+    wallfill="#232C31",
+    paper="#E6E3DA",
+    band_alpha=0.20,
+    wet_part_alpha=0.12,
+    hatch_alpha=0.90,
+    picked_alpha=0.28,
+    pointed_alpha=0.75,
+    row_alpha=0.20,
+)
+
+
+def _high(tokens: Tokens, ink: str, sheet: str) -> Tokens:
+    """High contrast: rules, outlines and the drawing are in ink, and nothing is dimmed."""
+    return replace(
+        tokens,
+        board=sheet,
+        sheet=sheet,
+        panel=sheet,
+        ink=ink,
+        ink2=ink,
+        ink3=ink,
+        edge=ink,
+        rule=ink,
+        rule_strong=ink,
+        inv_bg=ink,
+        inv_ink=sheet,
+        tape=sheet,
+        tape_edge=ink,
+        paperline=ink,
+        papertext=ink,
+        wallfill=sheet,
+        on_mark="#000000",
+        marked_repair=ink,
+    )
+
+
+HIGH_LIGHT: Final = replace(_high(LIGHT, "#000000", "#FFFFFF"), paper="#FFFFFF")
+HIGH_DARK: Final = _high(DARK, "#FFFFFF", "#000000")
+BY_NAME: Final = {
+    (False, False): LIGHT,
+    (True, False): DARK,
+    (False, True): HIGH_LIGHT,
+    (True, True): HIGH_DARK,
+}
+"""The tokens by whether they are dark, and whether they are at high contrast."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +265,16 @@ def colour(token: str, alpha: float = 1.0) -> QColor:
     made = QColor(token)
     made.setAlphaF(alpha)
     return made
+
+
+def mixed(one: str, other: str, share: float = 0.5) -> str:
+    """A share of one colour over another, as #RRGGBB.
+
+    >>> mixed("#000000", "#FFFFFF", 0.25)
+    '#BFBFBF'
+    """
+    pairs = ((int(one[at : at + 2], 16), int(other[at : at + 2], 16)) for at in (1, 3, 5))
+    return "#" + "".join(f"{round(over * share + under * (1 - share)):02X}" for over, under in pairs)
 
 
 def contrast(one: str, other: str) -> float:

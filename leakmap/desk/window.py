@@ -9,12 +9,10 @@ from typing import Final
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import (
     QCloseEvent,
-    QColor,
     QDragEnterEvent,
     QDropEvent,
     QKeyEvent,
     QKeySequence,
-    QPalette,
     QResizeEvent,
     QShortcut,
 )
@@ -34,7 +32,8 @@ from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.strip import Strip, take
 from leakmap.desk.tape_room import TapeRoom
-from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, LIGHT, TAPE_LIMITS, WIDE, sizes_at
+from leakmap.desk.theme import theme, tokens
+from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, sizes_at
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
 from leakmap.work.kept_settings import kept_settings
@@ -43,9 +42,9 @@ from leakmap.work.recent import Recent, recent, remember, with_window
 
 _FIRST_SIZE: Final = (1600, 1000)
 _MENU_LOOK: Final = (
-    f"QMenu {{ background: {LIGHT.sheet}; color: {LIGHT.ink}; border: 1px solid {LIGHT.edge}; }}"
-    f"QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {LIGHT.mark}; color: {LIGHT.ink}; }}"
-    f"QMenu::item:disabled {{ color: {LIGHT.ink3}; }} QMenu::separator {{ height: 1px; background: {LIGHT.rule}; }}"
+    "QMenu {{ background: {0.sheet}; color: {0.ink}; border: 1px solid {0.edge}; }}"
+    "QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {0.mark}; color: {0.on_mark}; }}"
+    "QMenu::item:disabled {{ color: {0.ink3}; }} QMenu::separator {{ height: 1px; background: {0.rule}; }}"
 )
 
 
@@ -91,9 +90,6 @@ class MainWindow(QWidget):
         self.setMinimumSize(*LEAST_WINDOW)
         self.resize(*_FIRST_SIZE)
         self.setAcceptDrops(True)
-        colours = self.palette()
-        colours.setColor(QPalette.ColorRole.Window, QColor(LIGHT.panel))
-        self.setPalette(colours)
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
         across = _layout(QHBoxLayout(upper), self.levels, self.centre)
@@ -121,6 +117,7 @@ class MainWindow(QWidget):
         desk.pages_offered.connect(self._show_job)
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
+        desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
         self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
@@ -303,7 +300,7 @@ class MainWindow(QWidget):
         menu = QMenu(self)
         menu.setFont(text(BODY_TYPE))
         menu.setMinimumWidth(self.sizes.job_cell)
-        menu.setStyleSheet(_MENU_LOOK)
+        menu.setStyleSheet(_MENU_LOOK.format(tokens()))
         menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
         menu.addAction("Open a job", self.start.choose_job)
         here = self.desk.open_job.file.path.absolute() if self.desk.open_job is not None else None

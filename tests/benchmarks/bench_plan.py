@@ -32,7 +32,7 @@ from PySide6.QtWidgets import QApplication, QGraphicsScene, QGraphicsView
 
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
-from leakmap.desk.plan.look import STRONG, Look
+from leakmap.desk.plan.look import Look, strong
 from leakmap.desk.reading import Reading
 from leakmap.drawings.opening import read_drawing
 from leakmap.drawings.packed import packed, unpacked
@@ -129,7 +129,7 @@ def placement_of(drawing: Drawing) -> Placement:
 def fitted_backdrop(drawing: Drawing) -> tuple[Backdrop, Camera]:
     """The drawing, and a camera on all of it."""
     backdrop = Backdrop(drawing, placement_of(drawing))
-    backdrop.set_look(Look(inks=STRONG))
+    backdrop.set_look(Look(inks=strong()))
     assert backdrop.box is not None
     return backdrop, Camera(field=(0, 0, WIDE, HIGH)).fitted(backdrop.box, 0)
 

@@ -17,7 +17,7 @@ from leakmap.desk.plan import backdrop as backdrops
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.batches import path_of, seen
 from leakmap.desk.plan.camera import Camera
-from leakmap.desk.plan.look import STRONG, Look, Strength, strengths_of
+from leakmap.desk.plan.look import Look, Strength, strengths_of, strong
 from leakmap.desk.plan.sheaf import Sheaf, bundles
 from leakmap.desk.plan.wording import standing
 from leakmap.drawings.opening import read_drawing
@@ -87,7 +87,7 @@ def test_tiles_paint_what_painting_everything_paints() -> None:
     """At every zoom and place, tiles and culling give the picture of the painter without both, texts included."""
     read = read_drawing(PLAN.name, PLAN.read_bytes())
     backdrop = Backdrop(read, Placement(x_m_per_unit=0.001, y_m_per_unit=0.001, turn_deg=7, at_m=(3, -2)))
-    backdrop.set_look(Look(inks=STRONG))
+    backdrop.set_look(Look(inks=strong()))
     assert backdrop.box is not None
     fit = replace(CAMERA, centre=(0.0, 0.0)).fitted(backdrop.box)
     for camera in (fit, fit.zoomed(4, (100, 90)), fit.zoomed(30, (420, 300)).panned(-333, 77), fit.zoomed(0.3, (0, 0))):

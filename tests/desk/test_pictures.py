@@ -23,7 +23,7 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.darkroom import Darkroom, Plate
 from leakmap.desk.plan.laid_over import LaidOver
-from leakmap.desk.plan.look import DIMMED, LAID_OVER, STRONG, Inks, Look, Strength
+from leakmap.desk.plan.look import Inks, Look, Strength, dimmed, laid_over, strong
 from leakmap.desk.plan.pictures import Pictures
 from leakmap.desk.plan.toned import toned
 from leakmap.desk.plan.view import PlanView
@@ -52,7 +52,7 @@ MIDDLE_PX = (1920.0, SIZE[1] - 420.0)  # of the mark; y up, as drawings have it
 ASKEW = Placement(x_m_per_unit=0.010, y_m_per_unit=0.013, turn_deg=23.0, at_m=(4.0, -2.5))
 STRAIGHT = Placement(x_m_per_unit=0.01, y_m_per_unit=0.01)
 FIELD = (0.0, 0.0, 600.0, 400.0)
-FULL = Look(inks=STRONG)
+FULL = Look(inks=strong())
 
 
 def site_of(placement: Placement, pixel: Point) -> Point:
@@ -142,12 +142,12 @@ def test_white_lets_the_paper_show_and_colours_stay() -> None:
 @pytest.mark.parametrize(
     ("inks", "strength", "expected"),
     [
-        (STRONG, Strength.FULL, "#000000"),
-        (STRONG, Strength.FAINT, LIGHT.paperline),
-        (DIMMED, Strength.FULL, LIGHT.paperline),
-        (DIMMED, Strength.FAINT, DIMMED.faint_line),
-        (DIMMED, Strength.HIDDEN, "#FFFFFF"),
-        (LAID_OVER, Strength.FULL, LIGHT.focus),
+        (strong(), Strength.FULL, "#000000"),
+        (strong(), Strength.FAINT, LIGHT.paperline),
+        (dimmed(), Strength.FULL, LIGHT.paperline),
+        (dimmed(), Strength.FAINT, dimmed().faint_line),
+        (dimmed(), Strength.HIDDEN, "#FFFFFF"),
+        (laid_over(), Strength.FULL, LIGHT.focus),
     ],
 )
 def test_black_becomes_the_ink_of_the_layer(inks: Inks, strength: Strength, expected: str) -> None:
@@ -164,7 +164,7 @@ def test_colours_are_grey_where_dimmed() -> None:
     camera = Camera(px_per_m=100.0, centre=site_of(STRAIGHT, MIDDLE_PX), field=FIELD)
     with pictures_of(drawn_scan(SIZE, [MARK], ink=(200, 30, 30))) as pictures:
         assert painted(pictures, camera)[200, 300] == pytest.approx((200, 30, 30), abs=12)
-        pictures.set_look(Look(inks=DIMMED))
+        pictures.set_look(Look(inks=dimmed()))
         red, green, blue = painted(pictures, camera)[200, 300]
     assert abs(red - blue) < 8
     assert abs(red - green) < 8

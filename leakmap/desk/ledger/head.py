@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QWidget
 from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import LIGHT, MARGIN, SECOND_TYPE, TITLE_TYPE, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import MARGIN, SECOND_TYPE, TITLE_TYPE, WIDE, Sizes
 from leakmap.work.settings import Role
 
 _APART: Final = 24
@@ -55,7 +56,7 @@ class Word(QAbstractButton):
         with painting(self) as painter:
             room = QRectF(self.rect())
             strong = self.isChecked()
-            ink = LIGHT.ink if strong or self.underMouse() else LIGHT.ink2
+            ink = tokens().ink if strong or self.underMouse() else tokens().ink2
             write(
                 painter,
                 room.adjusted(0, 0, 0, -(self._underline + self._pad // 5)),
@@ -65,9 +66,9 @@ class Word(QAbstractButton):
                 align=CENTRE,
             )
             if strong:
-                across(painter, room.bottom() - self._underline, 0, room.right(), LIGHT.ink, px=self._underline)
+                across(painter, room.bottom() - self._underline, 0, room.right(), tokens().ink, px=self._underline)
             if self.hasFocus() and self._by_key:
-                frame(painter, room, LIGHT.focus, 3.0)
+                frame(painter, room, tokens().focus, 3.0)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show the focus where keys brought it."""
@@ -134,11 +135,11 @@ class LedgerHead(QWidget):
         """Paint title, level and captions."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            painter.fillRect(room, QColor(LIGHT.panel))
+            painter.fillRect(room, QColor(tokens().panel))
             top = QRectF(MARGIN, 8, room.width() - 2 * MARGIN, _TITLE_Y - 2)
             write(painter, top, self._title, text(TITLE_TYPE, strong=True))
-            write(painter, top, self._level, text(SECOND_TYPE), ink=LIGHT.ink2, align=RIGHT)
+            write(painter, top, self._level, text(SECOND_TYPE), ink=tokens().ink2, align=RIGHT)
             word = next(iter(self._words.values()))
             line = QRectF(MARGIN, word.y(), word.x() - MARGIN, word.height() - 6)
-            write(painter, line, "Columns for", text(SECOND_TYPE), ink=LIGHT.ink2)
+            write(painter, line, "Columns for", text(SECOND_TYPE), ink=tokens().ink2)
             across(painter, room.bottom() - 1, 0, room.right())

@@ -15,7 +15,8 @@ from leakmap.desk.faces import text
 from leakmap.desk.ledger.listing import Answer
 from leakmap.desk.pens import painting
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import BODY_TYPE, LIGHT, MARGIN
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, MARGIN
 
 _TYPE: Final = BODY_TYPE + 1
 _SENTENCE: Final = 72
@@ -73,9 +74,9 @@ class Nothing(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the sentence."""
         with painting(self) as painter:
-            painter.fillRect(QRectF(self.rect()), QColor(LIGHT.panel))
+            painter.fillRect(QRectF(self.rect()), QColor(tokens().panel))
             painter.setFont(text(_TYPE))
-            painter.setPen(QColor(LIGHT.ink2))
+            painter.setPen(QColor(tokens().ink2))
             wide = _even(self.sentence, min(_WIDEST, self.width() - 2 * MARGIN))
             room = QRectF((self.width() - wide) / 2, self._top(), wide, _SENTENCE)
             painter.drawText(room, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self.sentence)

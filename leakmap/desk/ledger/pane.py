@@ -21,7 +21,8 @@ from leakmap.desk.ledger.table import LedgerTable
 from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
 from leakmap.desk.state import Desk, Stage
-from leakmap.desk.tokens import LEDGER_LIMITS, LIGHT, WIDE, Sizes, sizes_at
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes, sizes_at
 from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -119,7 +120,7 @@ class LedgerPane(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Rule the left edge."""
         with painting(self) as painter:
-            down(painter, 0, 0, self.height(), LIGHT.rule_strong)
+            down(painter, 0, 0, self.height(), tokens().rule_strong)
 
     @property
     def compact(self) -> bool:

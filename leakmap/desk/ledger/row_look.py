@@ -16,7 +16,8 @@ from leakmap.desk.ledger.columns import Column, Form
 from leakmap.desk.ledger.models import ENTRY, Entry, Part, words_of
 from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
 from leakmap.desk.signs import SCALE, draw_sign, paint
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, SECOND_TYPE, colour
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, colour
 from leakmap.issue.marks.signs import Way, lozenge
 from leakmap.work.ledger_notes import Note, Sign
 
@@ -131,7 +132,7 @@ class RowLook(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setClipRect(room)
-        painter.fillRect(room, colour(LIGHT.mark, self._rows.marker(entry)))
+        painter.fillRect(room, colour(tokens().mark, self._rows.marker(entry)))
         if entry.part is Part.HEADING:
             self._heading(painter, room, entry.note)
         elif entry.part is Part.NOTE:
@@ -147,12 +148,12 @@ class RowLook(QStyledItemDelegate):
 
     def _focus(self, painter: QPainter, room: QRectF, *, first: bool, last: bool) -> None:
         ends = room.adjusted(0 if first else -9, 0, 0 if last else 9, -1)
-        frame(painter, ends, LIGHT.focus, _FOCUS_PX)
+        frame(painter, ends, tokens().focus, _FOCUS_PX)
 
     def _cell(self, painter: QPainter, room: QRectF, entry: Entry, section: int) -> None:
         column, last = self._rows.column_at(section), self._rows.is_last(section)
         if entry.first:
-            across(painter, room.top(), room.left(), room.right(), LIGHT.rule_strong, px=2.0)
+            across(painter, room.top(), room.left(), room.right(), tokens().rule_strong, px=2.0)
         across(painter, room.bottom() - 1, room.left(), room.right())
         inner = room.adjusted(MARGIN if section == 0 else 0, 0, -(MARGIN if last else PAD), 0)
         value = entry.line.values.get(column.name)
@@ -165,16 +166,16 @@ class RowLook(QStyledItemDelegate):
         write(painter, inner, words, font, ink=self._ink(entry, column), align=RIGHT if column.right else LEFT)
         if section == 0 and entry.line.by_hand:
             left = inner.left() + width_of(words, font) + 5
-            painter.fillRect(QRectF(left, room.center().y() - 3, 6, 6), QColor(LIGHT.ink))
+            painter.fillRect(QRectF(left, room.center().y() - 3, 6, 6), QColor(tokens().ink))
 
     def _strong(self, entry: Entry, column: Column) -> bool:
         return entry.part is Part.TOTAL or (column.form in (Form.REFERENCE, Form.ZONE) and entry.part is Part.LINE)
 
     def _ink(self, entry: Entry, column: Column) -> str:
         if column.name in entry.line.alarm or (column.form is Form.ZONE and entry.part is Part.LINE):
-            return LIGHT.repair
+            return tokens().repair
         quiet = entry.part is Part.SUM or (entry.line.elsewhere and column.form is not Form.ZONE)
-        return LIGHT.ink2 if quiet else LIGHT.ink
+        return tokens().ink2 if quiet else tokens().ink
 
     def _sign(self, painter: QPainter, inner: QRectF, entry: Entry, column: Column) -> QRectF:
         """Draw the sign before a word; what is left for the word."""
@@ -199,7 +200,7 @@ class RowLook(QStyledItemDelegate):
         for at, line in enumerate(lines):
             place = QRectF(MARGIN, top + at * _LINE - 1, room.width() - 2 * MARGIN, _LINE)
             write(painter, place, line, font)
-        across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN, LIGHT.rule_strong)
+        across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN, tokens().rule_strong)
 
     def _note(self, painter: QPainter, room: QRectF, note: Note) -> None:
         across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN)
@@ -209,7 +210,7 @@ class RowLook(QStyledItemDelegate):
         top = room.top() + (room.height() - (len(lines) + len(more)) * _LINE) / 2
         for at, line in enumerate([*lines, *more]):
             quiet = at >= len(lines)
-            font, ink = (text(SECOND_TYPE), LIGHT.ink2) if quiet else (text(BODY_TYPE), LIGHT.ink)
+            font, ink = (text(SECOND_TYPE), tokens().ink2) if quiet else (text(BODY_TYPE), tokens().ink)
             write(painter, QRectF(_NOTE_LEFT, top + at * _LINE, wide, _LINE), line, font, ink=ink)
         box = QRectF(MARGIN + 1, top + (_LINE - _BOX) / 2, _BOX, _BOX)
         draw_note_sign(painter, box, note.sign)
@@ -218,22 +219,22 @@ class RowLook(QStyledItemDelegate):
 def draw_note_sign(painter: QPainter, box: QRectF, sign: Sign) -> None:
     """Draw the sign of a note in its box."""
     if sign is Sign.DONE:
-        pen = QPen(QColor(LIGHT.ink), 2.0)
+        pen = QPen(QColor(tokens().ink), 2.0)
         pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
         painter.setPen(pen)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         x, y = box.left(), box.top()
         painter.drawPolyline(QPolygonF([QPointF(x + 2, y + 8), QPointF(x + 6.5, y + 13), QPointF(x + 15.5, y + 2)]))
     elif sign is Sign.LOOK:
-        painter.fillRect(box, colour(LIGHT.repair, LIGHT.band_alpha))
-        frame(painter, box, LIGHT.repair, 1.6)
-        write(painter, box, "!", text(CAPTION_TYPE, strong=True), ink=LIGHT.repair, align=CENTRE)
+        painter.fillRect(box, colour(tokens().repair, tokens().band_alpha))
+        frame(painter, box, tokens().repair, 1.6)
+        write(painter, box, "!", text(CAPTION_TYPE, strong=True), ink=tokens().repair, align=CENTRE)
     elif sign is Sign.FULL:
-        painter.fillRect(box, QColor(LIGHT.ink))
+        painter.fillRect(box, QColor(tokens().ink))
     elif sign in (Sign.FAINT, Sign.HIDDEN):
         if sign is Sign.FAINT:
-            painter.fillRect(box.adjusted(0, box.height() / 2, 0, 0), QColor(LIGHT.ink2))
-        frame(painter, box, LIGHT.ink if sign is Sign.FAINT else LIGHT.edge, 1.4)
+            painter.fillRect(box.adjusted(0, box.height() / 2, 0, 0), QColor(tokens().ink2))
+        frame(painter, box, tokens().ink if sign is Sign.FAINT else tokens().edge, 1.4)
 
 
 def draw_heading(
@@ -252,16 +253,16 @@ def draw_heading(
     section, last = at
     font = text(CAPTION_TYPE, strong=True)
     inner = room.adjusted(MARGIN if section == 0 else 0, 0, -(MARGIN if last else PAD), 0)
-    write(painter, inner, words, font, ink=LIGHT.ink2, align=RIGHT if column.right else LEFT)
+    write(painter, inner, words, font, ink=tokens().ink2, align=RIGHT if column.right else LEFT)
     if order:
         width = width_of(words, font)
         x = inner.right() - width - 7 if column.right else min(inner.left() + width + 8, room.right() - 5)
         y, tip = room.center().y(), -3.0 * order
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(LIGHT.ink))
+        painter.setBrush(QColor(tokens().ink))
         painter.drawPolygon(QPolygonF([QPointF(x - 4, y - tip), QPointF(x + 4, y - tip), QPointF(x, y + tip)]))
 
 
 def rule_header(painter: QPainter, room: QRectF) -> None:
     """Rule the lower edge of the header row."""
-    across(painter, room.bottom() - 2, room.left(), room.right(), LIGHT.rule_strong, px=2.0)
+    across(painter, room.bottom() - 2, room.left(), room.right(), tokens().rule_strong, px=2.0)

@@ -25,7 +25,8 @@ from leakmap.desk.ledger.models import Entry, LedgerModel, Part
 from leakmap.desk.ledger.row_look import RowLook, draw_heading, height_of, rule_header
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Desk, Sort, Stage, Thing
-from leakmap.desk.tokens import LIGHT, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import WIDE, Sizes
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)
 _ROWS: Final = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
@@ -51,7 +52,7 @@ class HeaderRow(QHeaderView):
         last = section == len(self._rows.columns) - 1
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(room, QColor(LIGHT.panel))
+        painter.fillRect(room, QColor(tokens().panel))
         words = column.words(compact=self._rows.compact)
         draw_heading(painter, room, column, words, at=(section, last), order=sense)
         rule_header(painter, room)
@@ -96,9 +97,7 @@ class LedgerTable(QTableView):
         self.setCornerButtonEnabled(False)
         self.setMouseTracking(True)
         self.viewport().setMouseTracking(True)
-        palette = self.palette()
-        for role in (QPalette.ColorRole.Base, QPalette.ColorRole.Window):
-            palette.setColor(role, QColor(LIGHT.sheet))
+        palette = QPalette()  # what is not said in it is the application's
         palette.setColor(QPalette.ColorRole.Highlight, QColor(Qt.GlobalColor.transparent))  # the marker is painted
         self.setPalette(palette)
 
@@ -113,10 +112,10 @@ class LedgerTable(QTableView):
         if thing is None:
             return 0.0
         if thing == self._desk.pointed:
-            return LIGHT.pointed_alpha
+            return tokens().pointed_alpha
         levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
         on_plan = levels and thing == Thing(Sort.SHEET, self._desk.level or 0)
-        return LIGHT.row_alpha if on_plan or thing in self._desk.picked else 0.0
+        return tokens().row_alpha if on_plan or thing in self._desk.picked else 0.0
 
     def shown_closely(self, entry: Entry) -> bool:
         """Whether a row's figures show the third decimal: those of what is pointed at, and of sums pointed at here."""

@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPaintEvent
 from PySide6.QtWidgets import QAbstractScrollArea, QScrollBar, QStyle, QStyleOptionSlider
 
 from leakmap.desk.pens import painting
-from leakmap.desk.tokens import LIGHT
+from leakmap.desk.theme import tokens
 
 _WIDE: Final = 10
 _HANDLE: Final = 6
@@ -54,5 +54,5 @@ class ThinBar(QScrollBar):
         )
         with painting(self) as painter:
             left = (self.width() - _HANDLE) / 2
-            ink = LIGHT.edge if self.underMouse() or self.isSliderDown() else LIGHT.rule
+            ink = tokens().edge if self.underMouse() or self.isSliderDown() else tokens().rule
             painter.fillRect(QRectF(left, handle.top(), _HANDLE, handle.height()), QColor(ink))

@@ -15,7 +15,8 @@ from leakmap.desk.ledger.listing import sheet_listed
 from leakmap.desk.ledger.models import words_of
 from leakmap.desk.pens import across, down, painting, width_of, write
 from leakmap.desk.state import Desk
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT, MARGIN, WIDE, Sizes
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, WIDE, Sizes
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_rows import LedgerTotals, ledger_totals
 
@@ -103,7 +104,7 @@ class TotalsFoot(QWidget):
         """Paint the four cells."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            painter.fillRect(room, QColor(LIGHT.sheet))
+            painter.fillRect(room, QColor(tokens().sheet))
             half, high = round(room.width() / 2), (room.height() - _RULE) / 2
             across(painter, _RULE + high, 0, room.right())
             down(painter, half, _RULE, room.bottom())
@@ -112,13 +113,13 @@ class TotalsFoot(QWidget):
                 top = _RULE + high * (at // 2)
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
                 caption = QRectF(left, top + self._up() - 1, half - MARGIN, 18)
-                write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=LIGHT.ink2)
+                write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=tokens().ink2)
                 line = QRectF(left, top + 24, half - MARGIN, high - 27)
                 write(painter, line, figure, number)
                 if figure != NOTHING:
                     beside = line.adjusted(width_of(figure, number) + 7, 2, 0, 2)
-                    write(painter, beside, "m", unit, ink=LIGHT.ink2)
-            across(painter, 0, 0, room.right(), LIGHT.rule_strong, px=_RULE)
+                    write(painter, beside, "m", unit, ink=tokens().ink2)
+            across(painter, 0, 0, room.right(), tokens().rule_strong, px=_RULE)
 
     def _caption(self, name: str) -> str:
         """What is saved counts the whole job: overruns merge across levels."""

@@ -12,7 +12,8 @@ from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPaint
 
 from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
-from leakmap.desk.tokens import LIGHT, Tokens, colour
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import Tokens, colour
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Pen, Polygon, Primitive, Tone
 
@@ -26,19 +27,24 @@ Look: TypeAlias = tuple[Coat, int, Tone | None, Pen | None]
 """Coat, turn within the thing, fill or pen."""
 
 
-def tones(tokens: Tokens = LIGHT) -> dict[Tone, QColor]:
+def tones() -> dict[Tone, QColor]:
     """The colour of each tone on the screen."""
+    return _tones_of(tokens())
+
+
+@cache
+def _tones_of(of: Tokens) -> dict[Tone, QColor]:
     found = {
-        Tone.INK: colour(tokens.ink),
-        Tone.FAINT: colour(tokens.ink3),
-        Tone.WATER: colour(tokens.water),
-        Tone.REPAIR: colour(tokens.repair),
-        Tone.PAPER: colour(tokens.sheet),
-        Tone.BAND: colour(tokens.repair, tokens.band_alpha),
-        Tone.WET_BAND: colour(tokens.repair, tokens.wet_part_alpha),
+        Tone.INK: colour(of.ink),
+        Tone.FAINT: colour(of.ink3),
+        Tone.WATER: colour(of.water),
+        Tone.REPAIR: colour(of.repair),
+        Tone.PAPER: colour(of.sheet),
+        Tone.BAND: colour(of.repair, of.band_alpha),
+        Tone.WET_BAND: colour(of.repair, of.wet_part_alpha),
     }
     wets = (Tone.W1, Tone.W2, Tone.W3, Tone.W4, Tone.W5)
-    return found | {tone: colour(token) for tone, token in zip(wets, tokens.wet, strict=True)}
+    return found | {tone: colour(token) for tone, token in zip(wets, of.wet, strict=True)}
 
 
 def looks_of(coats: Iterable[tuple[Coat, tuple[Primitive, ...]]]) -> Iterator[tuple[Look, QPainterPath]]:
@@ -141,7 +147,7 @@ def pen_of(pen: Pen, px_per_mm: float, inks: dict[Tone, QColor]) -> QPen:
     width = max(pen.width_mm * px_per_mm, 1.0)
     ink = QColor(inks[pen.tone])
     if pen.tone is Tone.REPAIR and not pen.dash_mm and pen.width_mm < 0.2:
-        ink.setAlphaF(LIGHT.hatch_alpha)
+        ink.setAlphaF(tokens().hatch_alpha)
     made = QPen(QBrush(ink), width)
     made.setCapStyle(Qt.PenCapStyle.FlatCap)
     made.setJoinStyle(Qt.PenJoinStyle.MiterJoin)

@@ -17,9 +17,10 @@ from leakmap.base.errors import LeakmapError
 from leakmap.desk.plan.backdrop import Backdrop
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.darkroom import Darkroom
-from leakmap.desk.plan.look import LAID_OVER, Look, strengths_of
+from leakmap.desk.plan.look import Look, laid_over, strengths_of
 from leakmap.desk.plan.pictures import Pictures, pictures_of
 from leakmap.desk.state import Desk
+from leakmap.desk.theme import theme
 from leakmap.desk.tools.laid import Laid, Lays
 from leakmap.geometry.path import Box
 from leakmap.model.drawing import Drawing
@@ -48,6 +49,7 @@ class LaidOver(QObject):
         self._pictures: Pictures | None = None
         self._of: tuple[object, ...] = ()
         desk.tool_changed.connect(self._let_go)
+        theme().changed.connect(self._drop)
 
     def paint(self, painter: QPainter, camera: Camera) -> None:
         """Paint what there is of it where the tool lays it."""
@@ -103,7 +105,7 @@ class LaidOver(QObject):
             return None  # the plan says so where it shows that level
 
     def _take(self, sheet: Sheet, drawing: Drawing) -> None:
-        look = Look(strengths=strengths_of(sheet, drawing), inks=LAID_OVER)
+        look = Look(strengths=strengths_of(sheet, drawing), inks=laid_over())
         self._backdrop = Backdrop(drawing, sheet.placement, self)
         self._pictures = pictures_of(drawing, sheet.placement, self._darkroom, self)
         for each in (self._backdrop, self._pictures):

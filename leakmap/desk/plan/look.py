@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
-from typing import Final
 
-from leakmap.desk.tokens import LIGHT
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import mixed
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.sheet import Sheet
 
@@ -35,23 +35,36 @@ class Inks:
     own_colours: bool = False
 
 
-DIMMED: Final = Inks(line=LIGHT.paperline, text=LIGHT.papertext, faint_line="#D3D3CF", faint_text="#BFC1BF")
-"""Dimmed on purpose: the marks count. Faint is half way to the paper."""
+def dimmed() -> Inks:
+    """Dimmed on purpose: the marks count. Faint is half way to the paper."""
+    line, words = tokens().paperline, tokens().papertext
+    return Inks(line=line, text=words, faint_line=_half(line), faint_text=_half(words))
 
-STRONG: Final = Inks(
-    line=LIGHT.ink2,
-    text=LIGHT.ink2,
-    faint_line=LIGHT.paperline,
-    faint_text=LIGHT.papertext,
-    own_colours=True,
-)
-"""In stage Drawing, where the drawing itself is what counts."""
 
-UNDER_NEW: Final = Inks(line=LIGHT.edge, text=LIGHT.edge, faint_line=LIGHT.paperline, faint_text=LIGHT.papertext)
-"""Under a new drawing of the level, which lies over it in blue: what shows in this tone alone is gone."""
+def strong() -> Inks:
+    """In stage Drawing, where the drawing itself is what counts."""
+    return _over_dimmed(tokens().ink2, own_colours=not tokens().dark)
 
-LAID_OVER: Final = Inks(line=LIGHT.focus, text=LIGHT.focus, faint_line="#84ADD6", faint_text="#84ADD6")
-"""A level that is laid over another."""
+
+def under_new() -> Inks:
+    """Under a new drawing of the level, which lies over it in blue: what shows in this tone alone is gone."""
+    return _over_dimmed(tokens().edge)
+
+
+def laid_over() -> Inks:
+    """A level that is laid over another."""
+    blue = tokens().focus
+    return Inks(line=blue, text=blue, faint_line=_half(blue), faint_text=_half(blue))
+
+
+def _over_dimmed(ink: str, *, own_colours: bool = False) -> Inks:
+    """Full layers in an ink, faint ones as full ones are elsewhere."""
+    faint = dimmed()
+    return Inks(line=ink, text=ink, faint_line=faint.line, faint_text=faint.text, own_colours=own_colours)
+
+
+def _half(ink: str) -> str:
+    return mixed(ink, tokens().sheet)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +77,7 @@ class Look:
     """
 
     strengths: tuple[Strength, ...] = ()
-    inks: Inks = DIMMED
+    inks: Inks = field(default_factory=dimmed)
     texts_from: float = 0.0
 
 

@@ -11,7 +11,8 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygo
 from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import boxed
-from leakmap.desk.tokens import BODY_TYPE, LIGHT, SECOND_TYPE, colour
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, colour
 from leakmap.desk.tools.tool import BESIDE_PX, Grip, LiveField, Overlay, OverlayGrip, OverlayLine, Stroke
 from leakmap.geometry.path import Point
 from leakmap.work.catch import Catch
@@ -25,17 +26,12 @@ _RELIEF_PX: Final = 5.2
 _RING_PX: Final = 11.0
 _CROSS_PX: Final = 9.0
 _FIELD_OFF_PX: Final = 22.0
-_LINES: Final = {
-    Stroke.MARKER: (LIGHT.mark, 15.0, LIGHT.picked_alpha),
-    Stroke.INK: (LIGHT.ink, 2.1, 1.0),
-    Stroke.REPAIR: (LIGHT.repair, 2.1, 1.0),
-    Stroke.LIVE: (LIGHT.focus, 2.4, 1.0),
-}
+_ORDER: Final = (Stroke.MARKER, Stroke.INK, Stroke.REPAIR, Stroke.LIVE)
 
 
 def paint_overlay(painter: QPainter, overlay: Overlay, camera: Camera, *, band_half_px: float) -> None:
     """Lines under, grips over."""
-    for line in sorted(overlay.lines, key=lambda item: list(_LINES).index(item.stroke)):
+    for line in sorted(overlay.lines, key=lambda item: _ORDER.index(item.stroke)):
         _line(painter, line, camera)
     for grip in overlay.grips:
         _grip(painter, grip, camera, band_half_px)
@@ -45,16 +41,25 @@ def _pen(ink: QColor, width: float) -> QPen:
     return QPen(QBrush(ink), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
 
 
+def _stroke(stroke: Stroke) -> tuple[QColor, float]:
+    """Colour and width of a line, px."""
+    if stroke is Stroke.MARKER:
+        return colour(tokens().mark, tokens().picked_alpha), 15.0
+    if stroke is Stroke.LIVE:
+        return colour(tokens().focus), 2.4
+    return colour(tokens().ink if stroke is Stroke.INK else tokens().repair), 2.1
+
+
 def on_screen(points: Iterable[Point], camera: Camera) -> QPolygonF:
     """Site points as pixels."""
     return QPolygonF([QPointF(*camera.to_screen(point)) for point in points])
 
 
 def _line(painter: QPainter, line: OverlayLine, camera: Camera) -> None:
-    token, width, alpha = _LINES[line.stroke]
+    ink, width = _stroke(line.stroke)
     points = on_screen((*line.points, line.points[0]) if line.closed else line.points, camera)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(_pen(colour(token, alpha), width))
+    painter.setPen(_pen(ink, width))
     painter.drawPolyline(points)
 
 
@@ -67,22 +72,22 @@ def _grip(painter: QPainter, grip: OverlayGrip, camera: Camera, band_half_px: fl
             x, y = end
         else:
             _end(painter, (x, y), grip.across, max(band_half_px + 5.0, _BAR_HALF_PX))
-        _square(painter, (x, y), _SQUARE_PX, colour(LIGHT.ink), colour(LIGHT.sheet))
+        _square(painter, (x, y), _SQUARE_PX, colour(tokens().ink), colour(tokens().sheet))
     elif grip.grip is Grip.BEND:
-        _square(painter, (x, y), _OPEN_SQUARE_PX, colour(LIGHT.sheet), colour(LIGHT.ink))
+        _square(painter, (x, y), _OPEN_SQUARE_PX, colour(tokens().sheet), colour(tokens().ink))
     elif grip.grip is Grip.JUNCTION:
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colour(LIGHT.ink))
+        painter.setBrush(colour(tokens().ink))
         painter.drawEllipse(QPointF(x, y), _DOT_PX, _DOT_PX)
     else:
-        painter.setPen(_pen(colour(LIGHT.ink), 1.8))
-        painter.setBrush(colour(LIGHT.sheet))
+        painter.setPen(_pen(colour(tokens().ink), 1.8))
+        painter.setBrush(colour(tokens().sheet))
         painter.drawEllipse(QPointF(x, y), _RELIEF_PX, _RELIEF_PX)
-        painter.setBrush(colour(LIGHT.ink))
+        painter.setBrush(colour(tokens().ink))
         painter.drawEllipse(QPointF(x, y), 0.8, 0.8)
     if grip.picked:
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(_pen(colour(LIGHT.focus), 3.0))
+        painter.setPen(_pen(colour(tokens().focus), 3.0))
         painter.drawRect(QRectF(x - 9.5, y - 9.5, 19.0, 19.0))
 
 
@@ -95,7 +100,7 @@ def _end(painter: QPainter, at: Point, across: Point, half: float) -> None:
 def _bar(painter: QPainter, start: Point, end: Point) -> None:
     """A line between two pixels: ink on wider paper."""
     ends = QPointF(*start), QPointF(*end)
-    for ink, width in ((colour(LIGHT.sheet), 5.0), (colour(LIGHT.ink), 2.6)):
+    for ink, width in ((colour(tokens().sheet), 5.0), (colour(tokens().ink), 2.6)):
         painter.setPen(_pen(ink, width))
         painter.drawLine(*ends)
 
@@ -113,7 +118,7 @@ def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) ->
     """One ring for every catch, and the reason in words beside it; gives the box round both."""
     x, y = camera.to_screen(catch.at)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for ink, width in ((colour(LIGHT.sheet), 6.0), (colour(LIGHT.focus), 2.4)):
+    for ink, width in ((colour(tokens().sheet), 6.0), (colour(tokens().focus), 2.4)):
         painter.setPen(_pen(ink, width))
         painter.drawEllipse(QPointF(x, y), _RING_PX, _RING_PX)
     font = text(SECOND_TYPE, strong=True)
@@ -121,9 +126,9 @@ def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) ->
     left = x + 16.0 if x + 16.0 + wide <= room.right() else x - 16.0 - wide
     top = y - 26.0 if y - 26.0 >= room.top() else y + 6.0
     box = QRectF(left, top, wide, 22.0)
-    painter.fillRect(box, colour(LIGHT.focus))
+    painter.fillRect(box, colour(tokens().focus))
     painter.setFont(font)
-    painter.setPen(colour(LIGHT.sheet))
+    painter.setPen(colour(tokens().sheet))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, catch.words)
     return box.united(QRectF(x - _RING_PX - 3, y - _RING_PX - 3, 2 * _RING_PX + 6, 2 * _RING_PX + 6))
 
@@ -131,7 +136,7 @@ def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) ->
 def paint_cross(painter: QPainter, at: Point, camera: Camera) -> None:
     """The cross that arrow keys move."""
     x, y = camera.to_screen(at)
-    for ink, width in ((colour(LIGHT.sheet), 6.0), (colour(LIGHT.focus), 2.4)):
+    for ink, width in ((colour(tokens().sheet), 6.0), (colour(tokens().focus), 2.4)):
         painter.setPen(_pen(ink, width))
         painter.drawLine(QPointF(x - _CROSS_PX, y), QPointF(x + _CROSS_PX, y))
         painter.drawLine(QPointF(x, y - _CROSS_PX), QPointF(x, y + _CROSS_PX))
@@ -167,7 +172,7 @@ def _cell_wide(live: LiveField, index: int) -> float:
 
 def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
     """The fields side by side: each number in its frame, then its unit; the active one in focus blue."""
-    boxed(painter, box, colour(LIGHT.sheet), colour(LIGHT.ink), 1.4)
+    boxed(painter, box, colour(tokens().sheet), colour(tokens().ink), 1.4)
     left = box.left() + 4.0
     for index, number in enumerate(live.texts):
         wide = _cell_wide(live, index)
@@ -175,13 +180,13 @@ def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
         cell = QRectF(left, box.top() + 3.5, wide - (unit + 12.0 if unit else 6.0), box.height() - 7.0)
         active = index == live.active
         typed = active and live.typed
-        boxed(painter, cell, colour(LIGHT.focus, 0.16) if typed else colour(LIGHT.sheet),
-              colour(LIGHT.focus) if active else None, 2.4)  # fmt: skip
+        boxed(painter, cell, colour(tokens().focus, 0.16) if typed else colour(tokens().sheet),
+              colour(tokens().focus) if active else None, 2.4)  # fmt: skip
         painter.setFont(text(16, strong=True))
-        painter.setPen(colour(LIGHT.ink))
+        painter.setPen(colour(tokens().ink))
         painter.drawText(cell, Qt.AlignmentFlag.AlignCenter, number)
         painter.setFont(text(SECOND_TYPE if unit else BODY_TYPE))
-        painter.setPen(colour(LIGHT.ink2))
+        painter.setPen(colour(tokens().ink2))
         place = QRectF(cell.right() + 6.0, box.top(), unit + 6.0, box.height())
         painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, live.units[index])
         left += wide

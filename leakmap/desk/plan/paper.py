@@ -11,7 +11,7 @@ from leakmap.desk.plan.camera import MOST_PX_PER_M, Camera
 from leakmap.desk.plan.darkroom import Darkroom
 from leakmap.desk.plan.detail import MIDDLE, shown_in
 from leakmap.desk.plan.laid_over import LaidOver
-from leakmap.desk.plan.look import DIMMED, STRONG, UNDER_NEW, Look, strengths_of
+from leakmap.desk.plan.look import Look, dimmed, strengths_of, strong, under_new
 from leakmap.desk.plan.pictures import LARGEST_PX, Pictures, pictures_of
 from leakmap.desk.plan.wording import Standing, standing
 from leakmap.desk.reading import Reading
@@ -100,8 +100,8 @@ class Paper(QObject):
             self._put(self._read(sheet), sheet.placement, of)
         if self._backdrop is not None and self._drawing is not None:
             full = shown_in(self.desk.stage).full_drawing
-            inks, texts_from = (STRONG, 0.0) if full else (DIMMED, MIDDLE)
-            inks = UNDER_NEW if self._under_new else inks
+            inks, texts_from = (strong(), 0.0) if full else (dimmed(), MIDDLE)
+            inks = under_new() if self._under_new else inks
             faint = self.desk.faint_layers(sheet.id)
             look = Look(strengths=strengths_of(sheet, self._drawing, faint), inks=inks, texts_from=texts_from)
             self._backdrop.set_look(look)

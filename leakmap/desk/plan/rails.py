@@ -16,7 +16,8 @@ from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 
 from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
-from leakmap.desk.tokens import CAPTION_TYPE, LIGHT, colour
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE, colour
 from leakmap.geometry.path import Box, Point
 from leakmap.model.grid import Axes, Axis, Grid, crossings, line_of
 
@@ -130,7 +131,7 @@ def extent_of(grid: Grid, margin_m: float = 0.0) -> Box | None:
 
 def paint_axes(painter: QPainter, grid: Grid, camera: Camera) -> None:
     """The axes, from a little before their first crossing to a little past their last."""
-    pen = QPen(QBrush(colour(LIGHT.paperline, 0.7)), 1.0, Qt.PenStyle.CustomDashLine, Qt.PenCapStyle.FlatCap)
+    pen = QPen(QBrush(colour(tokens().paperline, 0.7)), 1.0, Qt.PenStyle.CustomDashLine, Qt.PenCapStyle.FlatCap)
     pen.setDashPattern(list(_AXIS_DASH))
     painter.setPen(pen)
     past = _AXIS_PAST_PX * camera.m_per_px
@@ -158,7 +159,7 @@ def _ends(grid: Grid, axes: Axes, axis: Axis, others: Axes) -> tuple[Point, Poin
 def paint_rails(painter: QPainter, camera: Camera, grid: Grid | None, rail: float, pointer: Point | None) -> None:
     """Both rails over the plan's edges; ``pointer`` in pixels, None when it is not on the plan."""
     left, top, right, bottom = camera.field
-    panel, strong = colour(LIGHT.panel), colour(LIGHT.rule_strong)
+    panel, strong = colour(tokens().panel), colour(tokens().rule_strong)
     painter.fillRect(QRectF(left - rail, top - rail, right - left + rail, rail), panel)
     painter.fillRect(QRectF(left - rail, top - rail, rail, bottom - top + rail), panel)
     painter.fillRect(QRectF(left - rail, top - 1, right - left + rail, 1), strong)
@@ -180,9 +181,9 @@ def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, hand
     if hand is not None and not tick.bubble and abs(hand - at) < _ASIDE_PX + 4:
         at = hand + (_ASIDE_PX + 4) * (1 if at >= hand else -1)  # steps aside for the triangle
     middle = QPointF(at, upper - rail / 2) if top else QPointF(left - rail / 2, at)
-    painter.setPen(QPen(QBrush(colour(LIGHT.ink if tick.bubble else LIGHT.ink2)), 1.2))
+    painter.setPen(QPen(QBrush(colour(tokens().ink if tick.bubble else tokens().ink2)), 1.2))
     if tick.bubble:
-        painter.setBrush(colour(LIGHT.sheet))
+        painter.setBrush(colour(tokens().sheet))
         painter.drawEllipse(middle, _BUBBLE_PX, _BUBBLE_PX)
         painter.setFont(text(CAPTION_TYPE, strong=True))
         _words(painter, middle, tick.words)
@@ -203,7 +204,7 @@ def _words(painter: QPainter, middle: QPointF, words: str) -> None:
 def _triangle(painter: QPainter, hand: float, camera: Camera, *, top: bool) -> None:
     left, upper, _, _ = camera.field
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(colour(LIGHT.focus))
+    painter.setBrush(colour(tokens().focus))
     if top:
         points = [(hand - 6, upper - 9), (hand + 6, upper - 9), (hand, upper - 1)]
     else:

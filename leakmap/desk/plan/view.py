@@ -49,7 +49,8 @@ from leakmap.desk.plan.rails import paint_axes, paint_rails
 from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, shows, type_px
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tokens import LIGHT, WIDE, Sizes, colour
+from leakmap.desk.theme import theme, tokens
+from leakmap.desk.tokens import WIDE, Sizes, colour
 from leakmap.geometry.path import Box
 from leakmap.model.sheet import Sheet
 
@@ -109,6 +110,7 @@ class PlanView(QWidget):
         self.scene.changed.connect(self._more)
         self._paper.ready.connect(self.update)
         self._marks.ready.connect(self.update)
+        theme().changed.connect(self._in_other_colours)
 
     # What is shown ------------------------------------------------------------------------------
 
@@ -215,6 +217,10 @@ class PlanView(QWidget):
         self._marks.touch(self.scene.take_touched())
         self.update()
 
+    def _in_other_colours(self) -> None:
+        self._marks.touch()
+        self.renew()
+
     def _field(self) -> Box:
         rail = float(self.sizes.rail)
         return rail, rail, float(max(self.width(), rail + 1)), float(max(self.height(), rail + 1))
@@ -225,7 +231,7 @@ class PlanView(QWidget):
         """Paint everything from below; films are painted only when they hold something else."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(self.rect(), colour(LIGHT.sheet if self.desk.job is not None else LIGHT.board))
+        painter.fillRect(self.rect(), colour(tokens().sheet if self.desk.job is not None else tokens().board))
         ratio = self.devicePixelRatioF()
         job = self.desk.job
         room = QRectF(*self.camera.field[:2], self.width() - self.camera.field[0], self.height() - self.camera.field[1])
@@ -264,9 +270,9 @@ class PlanView(QWidget):
         x, y = camera.to_screen(label.anchor)
         x0, y0, x1, y1 = label.box
         box = QRectF(x + x0, y - y1, x1 - x0, y1 - y0)
-        ink, halo = tones()[wish.tone], colour(LIGHT.sheet)
+        ink, halo = tones()[wish.tone], colour(tokens().sheet)
         if marked:
-            painter.fillRect(box.adjusted(-2, -2, 2, 2), colour(LIGHT.mark))
+            painter.fillRect(box.adjusted(-2, -2, 2, 2), colour(tokens().mark))
         if label.leader:
             painter.setPen(QPen(ink, _LEADER_PX))
             painter.drawPolyline([QPointF(x + dx, y - dy) for dx, dy in label.leader])
@@ -290,7 +296,7 @@ class PlanView(QWidget):
             return
         joint = thing.sort is Sort.JOINT
         strong = pointed or not joint
-        ink = colour(LIGHT.mark, LIGHT.pointed_alpha if strong else LIGHT.picked_alpha)
+        ink = colour(tokens().mark, tokens().pointed_alpha if strong else tokens().picked_alpha)
         width = _POINTED_PX if strong else _JOINT_PICKED_PX
         to_pixels = to_screen(self.camera)
         if drawn.band:
@@ -318,7 +324,7 @@ class PlanView(QWidget):
         at = QPointF(x + (dx - dy) * _START_PX, y - (dy + dx) * _START_PX)
         wide = width_of("0", self.sizes.plan_type)
         base = QPointF(at.x() - wide / 2, at.y() + self.sizes.plan_type * CAP_SHARE / 2)
-        write(painter, "0", base, self.sizes.plan_type, colour(LIGHT.ink), halo=colour(LIGHT.sheet))
+        write(painter, "0", base, self.sizes.plan_type, colour(tokens().ink), halo=colour(tokens().sheet))
 
     def _paint_hand(self, painter: QPainter, room: QRectF) -> None:
         tool, caught = self.desk.tool or self.hand.at_rest, self.desk.caught
