@@ -51,6 +51,12 @@ class Slices(Watched):
             self.close()
             self.stopped.emit()
 
+    def give_up(self) -> None:
+        """Stop, because something else came between: the band goes on without a word."""
+        if self.running:
+            self.close()
+            self.given_up.emit()
+
     def close(self) -> None:
         """End at once, without a signal."""
         self._timer.stop()

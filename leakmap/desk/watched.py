@@ -6,12 +6,13 @@ from PySide6.QtCore import QObject, Signal
 
 
 class Watched(QObject):
-    """Base of work that the band shows and Esc stops: ``progressed``, then one of ``finished``, ``failed``, ``stopped``."""
+    """Base of work that the band shows and Esc stops: ``progressed``, then one end."""
 
     progressed = Signal(str, int, int)  # words for the band; done and total for its ticks, total 0 where unknown
     finished = Signal(object)  # what came out
     failed = Signal(str)  # one sentence for the user
     stopped = Signal()  # the user's stop took effect; nothing was changed
+    given_up = Signal()  # it is not needed any more, and nobody is told
 
     @property
     def running(self) -> bool:

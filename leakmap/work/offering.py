@@ -6,7 +6,8 @@ is there, and again when the joint is gone, as after an undo.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
+from typing import Final
 from uuid import UUID
 
 import shapely
@@ -15,8 +16,14 @@ from leakmap.base.findings import Finding
 from leakmap.geometry.path import Path
 from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
+from leakmap.model.joint import Joint, plan_path
 from leakmap.work.offered import Offered, OfferedLayer, OfferedLine
-from leakmap.work.proposals import LEAST_M, OUTLINE, AsJoint, Proposal, long_enough, lying_on, too_short
+from leakmap.work.proposals import LEAST_M, NEAR_M, OUTLINE, AsJoint, Beds, Proposal, long_enough, too_short
+
+_FEW: Final = 20
+"""Of more joints that changed, nothing that is known of the others is kept."""
+
+_AT_ONCE: Final = 20
 
 _Found = tuple[dict[int, Proposal], tuple[Finding, ...]]
 
@@ -44,7 +51,7 @@ class Offering:
         self._made: dict[int, UUID] = {}
         self._next = 1
         self._on: dict[int, tuple[str, ...]] = {}
-        self._on_of: tuple[object, AsJoint] | None = None
+        self._beds: tuple[Mapping[UUID, Joint], AsJoint, Beds] | None = None
 
     @property
     def empty(self) -> bool:
@@ -125,6 +132,29 @@ class Offering:
             ),
         )
 
+    def unlooked(self, job: Job, as_joint: AsJoint) -> tuple[int, ...]:
+        """Numbers of what would be offered now, and of which it is still to be looked for what it lies on."""
+        self._look_at(job, as_joint)
+        long = long_enough(self._there(job).values(), self.least_m)
+        wanted = set(map(id, long))
+        return tuple(
+            number for number, found in self._there(job).items() if id(found) in wanted and number not in self._on
+        )
+
+    def looking(self, job: Job, as_joint: AsJoint) -> Generator[int, None, None]:
+        """Look for what all of them lie on, in small steps; yields how many are looked for."""
+        every, numbers = self._every(), self.unlooked(job, as_joint)
+        beds = self._look_at(job, as_joint)
+        for at in range(0, len(numbers), _AT_ONCE):
+            yield at
+            some = numbers[at : at + _AT_ONCE]
+            self._on |= dict(zip(some, beds.under([every[number] for number in some]), strict=True))
+
+    def put_back_unlooked(self, job: Job, as_joint: AsJoint) -> None:
+        """Offer no layer more of which something is still to be looked for."""
+        left = set(self.unlooked(job, as_joint))
+        self._chosen = [layer for layer in self._chosen if left.isdisjoint(self._found[layer][0])]
+
     def _there(self, job: Job) -> dict[int, Proposal]:
         """Every proposal that is neither left out nor taken, whatever its length."""
         gone = {*self._left_out, *(number for number, joint in self._made.items() if joint in job.joints)}
@@ -136,18 +166,47 @@ class Offering:
         return {**layers, **self._outlines}
 
     def _lying_on(self, job: Job, long: dict[int, Proposal], as_joint: AsJoint) -> dict[int, tuple[str, ...]]:
-        """What each lies on; looked for only where joints or facts are others than before, or a proposal is new."""
-        if self._on_of is None or self._on_of[0] is not job.joints or self._on_of[1] != as_joint:
-            self._on, self._on_of = {}, (job.joints, as_joint)
+        """What each lies on; looked for only where it may be another than before, or a proposal is new."""
+        beds = self._look_at(job, as_joint)
         new = [number for number in long if number not in self._on]
-        refs = lying_on(job, self.sheet, [long[number] for number in new], as_joint)
-        self._on |= dict(zip(new, refs, strict=True))
+        self._on |= dict(zip(new, beds.under([long[number] for number in new]), strict=True))
         return self._on
+
+    def _look_at(self, job: Job, as_joint: AsJoint) -> Beds:
+        """The joints to look at; what is known is forgotten where they changed."""
+        if self._beds is not None and self._beds[0] is job.joints and self._beds[1] == as_joint:
+            return self._beds[2]
+        before, beds = self._beds, Beds(job, self.sheet, as_joint)
+        self._beds = (job.joints, as_joint, beds)
+        changed = None if before is None or before[1] != as_joint else _changed(before[0], job.joints)
+        if changed is None or len(changed) > _FEW:
+            self._on = {}
+            return beds
+        every = self._every()
+        self._on = {
+            number: on
+            for number, on in self._on.items()
+            if number in every and not any(_may_touch(every[number].path, path) for path in changed)
+        }
+        return beds
 
     def _numbered(self, proposals: Iterable[Proposal]) -> Iterator[tuple[int, Proposal]]:
         for proposal in proposals:
             yield self._next, proposal
             self._next += 1
+
+
+def _changed(before: Mapping[UUID, Joint], after: Mapping[UUID, Joint]) -> tuple[Path, ...]:
+    """Courses in plan of the joints that are others than before, as they were and as they are."""
+    others = [(before.get(key), after.get(key)) for key in {**before, **after} if before.get(key) is not after.get(key)]
+    courses = (plan_path(joint) for pair in others for joint in pair if joint is not None)
+    return tuple(course for course in courses if course is not None)
+
+
+def _may_touch(one: Path, other: Path) -> bool:
+    """Whether two lines may come near each other, by their boxes."""
+    (left, bottom, right, top), (x0, y0, x1, y1) = one.box, other.box
+    return left <= x1 + NEAR_M and x0 <= right + NEAR_M and bottom <= y1 + NEAR_M and y0 <= top + NEAR_M
 
 
 def _same(one: Path, other: Path) -> bool:

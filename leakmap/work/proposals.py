@@ -160,22 +160,50 @@ def lying_on(job: Job, sheet: UUID, proposals: Sequence[Proposal], as_joint: AsJ
         proposals: The proposals.
         as_joint: What they would become.
     """
-    height = _height_m(job, sheet, as_joint)
-    storey = job.sheets[sheet].storey_height_m
-    alike = [
-        (joint.ref, path)
-        for joint in job.joints.values()
-        if joint.sheet == sheet and joint.face is as_joint.face and (path := plan_path(joint)) is not None
-        if within(abs(height_of(joint, storey) - height), DRAWING_TOLERANCE_M)
-    ]
-    if not alike:
-        return ((),) * len(proposals)
-    courses = np.array([shapely.LineString(path.corners) for _, path in alike])
-    tree = shapely.STRtree(courses)
-    lines = [shapely.LineString(proposal.path.corners) for proposal in proposals]
-    return tuple(
-        _carriers(line, [(alike[number][0], courses[number]) for number in _near(tree, line)]) for line in lines
-    )
+    return Beds(job, sheet, as_joint).under(proposals)
+
+
+class Beds:
+    """Joints that proposals may lie on, ready for many questions.
+
+    Args:
+        job: The job.
+        sheet: The sheet of the drawing.
+        as_joint: What proposals would become: joints of the same face and height count.
+    """
+
+    def __init__(self, job: Job, sheet: UUID, as_joint: AsJoint) -> None:
+        height = _height_m(job, sheet, as_joint)
+        storey = job.sheets[sheet].storey_height_m
+        alike = [
+            (joint.ref, path)
+            for joint in job.joints.values()
+            if joint.sheet == sheet and joint.face is as_joint.face and (path := plan_path(joint)) is not None
+            if within(abs(height_of(joint, storey) - height), DRAWING_TOLERANCE_M)
+        ]
+        self._refs = [ref for ref, _ in alike]
+        self._courses = np.array([shapely.LineString(path.corners) for _, path in alike])
+        self._tree = shapely.STRtree(self._courses)
+        self._sleeves: dict[int, shapely.Geometry] = {}
+
+    def under(self, proposals: Sequence[Proposal]) -> tuple[tuple[str, ...], ...]:
+        """For each proposal the references of the joints that it lies on, most of it first; empty where on none."""
+        if not self._refs or not proposals:
+            return ((),) * len(proposals)
+        lines = np.array([shapely.LineString(proposal.path.corners) for proposal in proposals])
+        near: list[list[int]] = [[] for _ in proposals]
+        for line, course in sorted(self._tree.query(lines, predicate="dwithin", distance=NEAR_M).T.tolist()):
+            near[line].append(course)
+        return tuple(
+            _carriers(line, [(self._refs[number], self._sleeve(number)) for number in numbers])
+            for line, numbers in zip(lines.tolist(), near, strict=True)
+        )
+
+    def _sleeve(self, number: int) -> shapely.Geometry:
+        """The ground within reach of a joint."""
+        if number not in self._sleeves:
+            self._sleeves[number] = shapely.buffer(self._courses[number], NEAR_M, quad_segs=_QUAD_SEGS)
+        return self._sleeves[number]
 
 
 def words_for(proposals: Sequence[Proposal]) -> str:
@@ -200,15 +228,9 @@ def _height_m(job: Job, sheet: UUID, as_joint: AsJoint) -> float:
     return job.sheets[sheet].storey_height_m if as_joint.face is Face.SOFFIT else 0.0
 
 
-def _near(tree: shapely.STRtree, line: shapely.LineString) -> list[int]:
-    found: list[int] = sorted(tree.query(line, predicate="dwithin", distance=NEAR_M).tolist())
-    return found
-
-
-def _carriers(line: shapely.LineString, near: Sequence[tuple[str, shapely.LineString]]) -> tuple[str, ...]:
+def _carriers(line: shapely.LineString, near: Sequence[tuple[str, shapely.Geometry]]) -> tuple[str, ...]:
     """References of the joints that carry a line together, as few as do; empty where all of them carry too little."""
-    sleeves = [(ref, shapely.buffer(course, NEAR_M, quad_segs=_QUAD_SEGS)) for ref, course in near]
-    sleeves.sort(key=lambda found: -line.intersection(found[1]).length)
+    sleeves = sorted(near, key=lambda found: -line.intersection(found[1]).length)
     taken: list[str] = []
     left = line
     for ref, sleeve in sleeves:

@@ -11,8 +11,9 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.ledger.pane import LedgerPane
+from leakmap.desk.slices import Slices
 from leakmap.desk.state import Desk, Sort, Stage, Thing
-from leakmap.desk.tools import line_search
+from leakmap.desk.tools import from_lines, line_search, many_lines
 from leakmap.desk.tools.from_lines import FromLines
 from leakmap.desk.tools.tool import Stroke
 from leakmap.desk.trouble import Trouble
@@ -305,3 +306,67 @@ def test_another_level_starts_anew(hand: PlanHand, desk: Desk, ledger: LedgerPan
     assert numbers(desk) == []
     assert rows(ledger) == ["Layers", "WALLS, 4 lines", "LIMITS, 4 lines"]
     assert isinstance(hand.tool, FromLines)
+
+
+def test_many_lines_are_taken_in_slices_that_stop(
+    hand: PlanHand, desk: Desk, ledger: LedgerPane, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped, no line is a joint and all are offered again; done, all are joints by one deed, which one undo takes back."""
+    monkeypatch.setattr(many_lines, "AT_ONCE", 1)
+    monkeypatch.setattr(from_lines, "AT_ONCE", 1)
+    works: list[Slices] = []
+    desk.working.connect(works.append)
+    before = job_of(desk)
+    click_row(ledger, qtbot, "LIMITS")
+    qtbot.waitUntil(lambda: numbers(desk) == [1, 2, 3])
+    hand.enter()
+    assert "Esc stops" in hand.tool.sentence()
+    works[-1].stop()
+    qtbot.waitUntil(lambda: numbers(desk) == [1, 2, 3])
+    assert job_of(desk) is before
+    hand.enter()
+    hand.enter()  # once more means nothing while joints are being made
+    qtbot.waitUntil(lambda: len(joints_of(desk)) == 3)
+    assert not any(work.running for work in works)
+    qtbot.waitUntil(lambda: numbers(desk) == [])
+    desk.undo()
+    assert job_of(desk) == before
+    qtbot.waitUntil(lambda: numbers(desk) == [1, 2, 3])
+
+
+def test_many_lines_are_compared_with_joints_in_slices(
+    hand: PlanHand, desk: Desk, ledger: LedgerPane, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped, the layer is not chosen; a deed meanwhile begins it anew, and what lies on the new joint is said so."""
+    monkeypatch.setattr(many_lines, "AT_ONCE", 1)
+    works: list[Slices] = []
+    desk.working.connect(works.append)
+    click_row(ledger, qtbot, "LIMITS")
+    assert not numbers(desk)
+    works[-1].stop()
+    assert desk.offered is not None
+    assert not any(layer.chosen for layer in desk.offered.layers)
+    click_row(ledger, qtbot, "LIMITS")
+    assert desk.level is not None
+    desk.do(
+        draw_joint(job_of(desk), sheet=desk.level, kind=Kind.CRACK, points=[(4, 0), (10, 0)], face=hand.tool.next.face)
+    )
+    qtbot.waitUntil(lambda: len(numbers(desk)) == 3)
+    assert desk.offered is not None
+    assert [line.on for line in desk.offered.lines] == [("J-01",), (), ()]
+
+
+def test_a_deed_while_lines_are_taken_gives_the_taking_up(
+    hand: PlanHand, desk: Desk, ledger: LedgerPane, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The deed stands, no line is taken, and the band says so."""
+    monkeypatch.setattr(from_lines, "AT_ONCE", 1)
+    click_row(ledger, qtbot, "LIMITS")
+    hand.enter()
+    told = told_by(desk)
+    assert desk.level is not None
+    desk.do(draw_joint(job_of(desk), sheet=desk.level, kind=Kind.CRACK, points=[(0, 8), (5, 8)]))
+    qtbot.waitUntil(lambda: bool(told))
+    assert [trouble.sentence for trouble in told] == [many_lines.CHANGED]
+    assert [joint.ref for joint in joints_of(desk)] == ["J-01"]
+    qtbot.waitUntil(lambda: numbers(desk) == [1, 2, 3])

@@ -6,9 +6,11 @@ The ledger lists the layers to choose from and, below them, what is proposed. No
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final
 
 import shapely
+from PySide6.QtCore import QTimer
 
 from leakmap.base.counted import many
 from leakmap.base.errors import LeakmapError
@@ -17,6 +19,7 @@ from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.kinds import taken_by_key
 from leakmap.desk.tools.line_search import LineSearch
+from leakmap.desk.tools.many_lines import AT_ONCE, ManyLines
 from leakmap.desk.tools.next_joint import NextJoint
 from leakmap.desk.tools.places import REACH_PX
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Pointer, Stroke
@@ -24,6 +27,7 @@ from leakmap.geometry.path import Path, Point
 from leakmap.model.drawing import Drawing
 from leakmap.model.words import Face
 from leakmap.work.catch import NOTHING, Aim
+from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.taking import take_proposals
 from leakmap.work.offered import Offered, OfferedLine, refs_words
 from leakmap.work.offering import Offering
@@ -52,6 +56,7 @@ class FromLines(Gesture):
         self._drawing: Drawing | None = None
         self._offering: Offering | None = None
         self._tree: shapely.STRtree | None = None
+        self._many = ManyLines(desk)
         self._taking = False
 
     def taken(self) -> None:
@@ -70,6 +75,7 @@ class FromLines(Gesture):
     def let_go(self) -> None:
         """Forget what was offered of the level."""
         self.search.give_up()
+        self._many.give_up_looking()
         self._drawing = self._offering = self._tree = None
         self.fields = self._fresh()
         self._unpick()
@@ -89,6 +95,8 @@ class FromLines(Gesture):
             return "The drawing of this level has no lines, so no joints can be taken from them."
         if self.search.looking:
             return "Looking for the outline round this place."
+        if self._many.taking:
+            return "Joints are being made of the lines; Esc stops that."
         if not self.offered.lines:
             return "Click a layer in the list, or a place inside a closed outline."
         return self._sentence_of(self.offered)
@@ -255,8 +263,9 @@ class FromLines(Gesture):
         if self._offering is not None and self._offering.sheet in self.kept.sheets:
             least = self.fields.figure(_LEAST)
             self._offering.least_m = LEAST_M if least is None else least
-            self.desk.offer(self._offering.offered(self.kept, self._as_joint()))
-            self._tree = None
+            if not self._many.look(self._offering, self.kept, self._as_joint(), then=self._offer):
+                self.desk.offer(self._offering.offered(self.kept, self._as_joint()))
+                self._tree = None
         self.refresh()
 
     def _learn(self, offering: Offering, layer: str, *found: object) -> None:
@@ -296,11 +305,16 @@ class FromLines(Gesture):
             self.hint("Every line that is offered lies on a joint already; click one to take it all the same.")
 
     def _take(self, lines: Sequence[OfferedLine]) -> None:
-        """Make joints of some lines, as one step of undo."""
+        """Make joints of some lines, as one step of undo: few at once, many in slices."""
         offering = self._offering
         assert offering is not None
+        if self._many.taking:
+            return
         as_joint, proposals = self._as_joint(), [line.proposal for line in lines]
         self._unpick()
+        if len(lines) > AT_ONCE:
+            self._take_many(offering, lines)
+            return
         self._taking = True  # what is taken is offered no more, so nobody needs to know what it lies on meanwhile
         edit = self.keep(
             lambda: take_proposals(self.kept, sheet=offering.sheet, proposals=proposals, as_joint=as_joint)
@@ -309,6 +323,33 @@ class FromLines(Gesture):
         if edit is not None:
             offering.take_note([line.number for line in lines], edit.made)
         self._offer()
+
+    def _take_many(self, offering: Offering, lines: Sequence[OfferedLine]) -> None:
+        """Make joints of many lines in slices; they leave the list at once, and come back where that is stopped."""
+        if not self.desk.may_change():
+            return
+        assert self.offered is not None
+        gone = {line.number for line in lines}
+        left = tuple(line for line in self.offered.lines if line.number not in gone)
+        self.desk.offer(replace(self.offered, lines=left))
+        self._tree = None
+        proposals = [line.proposal for line in lines]
+        self._many.take(
+            offering.sheet, proposals, self._as_joint(), then=lambda edit: self._do_many(offering, lines, edit)
+        )
+
+    def _do_many(self, offering: Offering, lines: Sequence[OfferedLine], edit: Edit | None) -> None:
+        """Do the deed that was made in slices, whichever tool is in hand by now; what is offered then follows."""
+        if edit is not None:
+            self._taking = True
+            if self.desk.attempt(lambda: self.desk.do(edit)):
+                offering.take_note([line.number for line in lines], edit.made)
+            self._taking = False
+        QTimer.singleShot(0, self.desk, self._offer_again)
+
+    def _offer_again(self) -> None:
+        if self.desk.tool is self:
+            self._offer()
 
     def _as_joint(self) -> AsJoint:
         """What proposals become."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from uuid import UUID, uuid4
 
 from leakmap.model.job import Job
@@ -28,10 +28,31 @@ def take_proposals(
     Raises:
         EditRefused: None is given, or one of them cannot be a joint; then none is taken.
     """
+    steps = taking(job, sheet=sheet, proposals=proposals, as_joint=as_joint, new_id=new_id)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            edit: Edit = end.value
+            return edit
+
+
+def taking(
+    job: Job, *, sheet: UUID, proposals: Sequence[Proposal], as_joint: AsJoint, new_id: Callable[[], UUID] = uuid4
+) -> Generator[int, None, Edit]:
+    """The same deed in small steps, for whoever has to do other things between them.
+
+    Yields:
+        How many joints are made, none of them kept yet.
+
+    Raises:
+        EditRefused: As ``take_proposals``.
+    """
     if not proposals:
         raise refused("There is nothing to take; choose a layer, or point into an outline.")
     edits: list[Edit] = []
     for proposal in proposals:
+        yield len(edits)
         before = edits[-1].job if edits else job
         edits.append(
             draw_joint(
