@@ -88,6 +88,13 @@ class Paper(StrEnum):
     SCHEDULE = "repair schedule"
 
 
+class Declared(StrEnum):
+    """What is declared line by line and lies in the plan's place to be changed."""
+
+    SETTINGS = "settings"
+    RULES = "rules"
+
+
 class Desk(QObject):
     """The state of one window. ``None`` as open job is the start window."""
 
@@ -108,6 +115,7 @@ class Desk(QObject):
     offered_changed = Signal()  # lines are offered as joints, or no longer are
     draft_changed = Signal()  # a revision was begun, issued or given up
     paper_changed = Signal()  # a paper lies in the plan's place, or the plan again
+    declared_changed = Signal()  # settings or rules lie in the plan's place, or the plan again
     look_at = Signal(object)  # Thing: bring it into view on the plan
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
@@ -129,6 +137,7 @@ class Desk(QObject):
         self._ledger_view = LedgerView.LEVELS
         self._faint: dict[UUID, frozenset[str]] = {}
         self._paper: Paper | None = None
+        self._declared: Declared | None = None
         self._mending = False
         self._page_choice: PageChoice | None = None
         self.wetness = Wetness.SEEP  # of the next leak
@@ -239,6 +248,11 @@ class Desk(QObject):
         return self._paper
 
     @property
+    def declared(self) -> Declared | None:
+        """What is declared and lies in the plan's place; None: nothing of the kind."""
+        return self._declared
+
+    @property
     def page_choice(self) -> PageChoice | None:
         """The pages of a file to choose from, in the place of plan or start sheet; None: there are none."""
         return self._page_choice
@@ -255,6 +269,7 @@ class Desk(QObject):
         if self._tool is not None:
             self.take_tool(None)
         self.offer_pages(None)
+        self.show_declared(None)
         self.open_job = open_job
         self._preview = None
         self.at_rest = None
@@ -319,6 +334,7 @@ class Desk(QObject):
         if stage is not self._stage:
             if self._tool is not None:
                 self.take_tool(None)
+            self.show_declared(None)
             self._stage = stage
             self._mending = self._mending and stage is not Stage.ISSUE
             self.stage_changed.emit()
@@ -353,6 +369,7 @@ class Desk(QObject):
         """Take a tool in hand, or put the one in hand away."""
         before, self._tool = self._tool, tool
         if tool is not None:
+            self.show_declared(None)
             self.point_at(None)  # what lay under the pointer is no longer what a click means
         if before is not None:
             before.dropped()
@@ -380,9 +397,14 @@ class Desk(QObject):
 
     def change_setting(self, name: str, value: Value) -> bool:
         """Put one setting in force and keep it; whether it could be. Why not is told in the band."""
-        return self.attempt(lambda: self._change_setting(name, value))
+        return self.attempt(lambda: self.set_value(name, value))
 
-    def _change_setting(self, name: str, value: Value) -> None:
+    def set_value(self, name: str, value: Value) -> None:
+        """Put one setting in force and keep it.
+
+        Raises:
+            LeakmapError: It cannot be that; or it could not be kept, and is in force until the window is closed.
+        """
         new = self._settings.with_value(name, value)
         if new != self._settings:
             self.take_settings(new)
@@ -459,6 +481,14 @@ class Desk(QObject):
         if paper is not self._paper:
             self._paper = paper
             self.paper_changed.emit()
+
+    def show_declared(self, which: Declared | None) -> None:
+        """Lay settings, or the rules of the job, in the plan's place; None: what was there before."""
+        if which is not self._declared and not (which is Declared.RULES and self.open_job is None):
+            if which is not None and self._tool is not None:
+                self.take_tool(None)
+            self._declared = which
+            self.declared_changed.emit()
 
     def offer_pages(self, choice: PageChoice | None) -> None:
         """Lay the pages of a file out to choose from, or put them away."""

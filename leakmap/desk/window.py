@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
 
+from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.faces import text
 from leakmap.desk.foot import Foot
 from leakmap.desk.ledger.pane import LedgerPane
@@ -29,7 +30,7 @@ from leakmap.desk.plan.view import PlanView
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Declared, Desk, Stage
 from leakmap.desk.strip import Strip, take
 from leakmap.desk.tape_room import TapeRoom
 from leakmap.desk.theme import theme, tokens
@@ -69,6 +70,7 @@ class MainWindow(QWidget):
         self.levels = Levels(desk, self)
         self.plan = PlanView(desk)
         self.papers = PapersView(desk)
+        self.declared = DeclaredView(desk)
         self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
         self.tape = TapeRoom(self)
@@ -115,6 +117,7 @@ class MainWindow(QWidget):
         desk.opened.connect(self._show_job)
         desk.paper_changed.connect(self._show_job)
         desk.pages_offered.connect(self._show_job)
+        desk.declared_changed.connect(self._show_job)
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
         desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
@@ -138,6 +141,7 @@ class MainWindow(QWidget):
         self._on("F6", lambda: self._next_pane(1))
         self._on("Shift+F6", lambda: self._next_pane(-1))
         self._on("F11", self.show_plan_only)
+        self._on("Ctrl+,", lambda: self._turn(Declared.SETTINGS))
         self.centre.band.work_changed.connect(self._listen_for_stop)
         self.centre.band.covers.connect(self.plan.keep_clear)
 
@@ -168,7 +172,7 @@ class MainWindow(QWidget):
         pane = self._pane()
         self.centre.show_pane(pane)
         self._show_title()
-        if open_job or pane is self.pages:
+        if open_job or pane in (self.pages, self.declared):
             pane.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.start.refresh()
@@ -185,12 +189,18 @@ class MainWindow(QWidget):
                 self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _pane(self) -> QWidget:
-        """What lies in the middle: the plan, a paper in its place, the start sheet, or pages to choose from."""
+        """What lies in the middle: the plan, a paper or what is declared in its place, the start sheet, or pages to choose from."""
         if self.desk.page_choice is not None:
             return self.pages
+        if self.desk.declared is not None:
+            return self.declared
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers
+
+    def _turn(self, which: Declared) -> None:
+        """Show what is declared in the plan's place, or what was there before."""
+        self.desk.show_declared(None if self.desk.declared is which else which)
 
     def show_plan_only(self) -> None:
         """Hide ledger and tape, or show them again."""
@@ -303,6 +313,10 @@ class MainWindow(QWidget):
         menu.setStyleSheet(_MENU_LOOK.format(tokens()))
         menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
         menu.addAction("Open a job", self.start.choose_job)
+        menu.addSeparator()
+        rules = menu.addAction("Rules of this job", lambda: self.desk.show_declared(Declared.RULES))
+        rules.setEnabled(self.desk.open_job is not None)
+        menu.addAction("Settings", lambda: self.desk.show_declared(Declared.SETTINGS))
         here = self.desk.open_job.file.path.absolute() if self.desk.open_job is not None else None
         others = [path for path in recent().jobs if path.is_file() and path != here]
         if others:

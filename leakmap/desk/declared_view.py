@@ -1,0 +1,136 @@
+"""What is declared once, to read and change in the plan's place: the settings of a person, or the rules of the job.
+
+The sheet is made from lines (``leakmap.work.declared``) and knows none of them by name. A setting is in force at once
+and kept; a rule is a deed like any other, which Undo takes back. Tab goes from line to line, arrows choose or step,
+Enter takes what was typed, Esc shows the plan again.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.declared_line import LineRow, wrapped_words
+from leakmap.desk.faces import text
+from leakmap.desk.state import Declared, Desk
+from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
+from leakmap.work.settings import setting_named
+
+TITLES: Final = {Declared.SETTINGS: "Settings", Declared.RULES: "Rules of this job"}
+HINTS: Final = {
+    Declared.SETTINGS: "Of the person who works here, not of the job. Each is in force at once and kept for the next start.",
+    Declared.RULES: "Zones are worked out by these, and papers print them with their origin. Undo takes a change back.",
+}
+_WIDEST: Final = 1000
+
+
+class DeclaredView(QWidget):
+    """The sheet that the desk has laid in the plan's place.
+
+    Attributes:
+        rows: A row for each line, in order.
+        back: The button that shows the plan again.
+    """
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.rows: tuple[LineRow, ...] = ()
+        self._shown: tuple[Declared | None, tuple[str, ...]] = (None, ())
+        self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
+        self._hint = wrapped_words("", text(SECOND_TYPE), quiet=True)
+        self.back = Button("Back", lambda: desk.show_declared(None), self)
+        self._scroll = QScrollArea(self)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setAutoFillBackground(True)
+        self._lay_out()
+        for signal in (desk.declared_changed, desk.settings_changed, desk.changed, desk.opened):
+            signal.connect(self.refresh)
+
+    def _lay_out(self) -> None:
+        column = QVBoxLayout(self)
+        column.setContentsMargins(2 * MARGIN, MARGIN, MARGIN, MARGIN)
+        head = QHBoxLayout()
+        told = QVBoxLayout()
+        told.addWidget(self._title)
+        told.addWidget(self._hint)
+        head.addLayout(told, 1)
+        head.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
+        column.addLayout(head)
+        column.addWidget(self._scroll, 1)
+
+    def refresh(self, _rows: object = None) -> None:
+        """Show what is declared as it stands; rows stay where only their values are others."""
+        which = self.desk.declared
+        lines = self._lines()
+        shown = (which, tuple(line.name for line in lines))
+        if shown != self._shown:
+            self._shown = shown
+            self._make(lines)
+        for row, line in zip(self.rows, lines, strict=True):
+            row.show_line(line)
+
+    def _lines(self) -> tuple[Line, ...]:
+        if self.desk.declared is Declared.SETTINGS:
+            return setting_lines(self.desk.settings)
+        job = self.desk.job
+        return rule_lines(job.rules) if self.desk.declared is Declared.RULES and job is not None else ()
+
+    def _make(self, lines: tuple[Line, ...]) -> None:
+        """Make the rows of another sheet, each group under its heading."""
+        which = self.desk.declared
+        self._title.setText(TITLES[which] if which is not None else "")
+        self._hint.setText(HINTS[which] if which is not None else "")
+        self.setAccessibleName(self._title.text())
+        sheet, group = QWidget(), ""
+        sheet.setMaximumWidth(_WIDEST)
+        column = QVBoxLayout(sheet)
+        column.setContentsMargins(0, UNIT, MARGIN, UNIT)
+        column.setSpacing(0)
+        rows = []
+        for line in lines:
+            if line.group != group:
+                group = line.group
+                if group != self._title.text():
+                    heading = wrapped_words(group, text(BODY_TYPE + 1, strong=True))
+                    heading.setContentsMargins(0, MARGIN, 0, UNIT)
+                    column.addWidget(heading)
+            rows.append(LineRow(line, partial(self._take, line.name)))
+            column.addWidget(rows[-1])
+        column.addStretch(1)
+        self.rows = tuple(rows)
+        self._scroll.setWidget(sheet)
+        for row in rows:
+            row.reached.connect(self._scroll.ensureWidgetVisible)
+        if rows:
+            self.setFocusProxy(rows[0].first)
+
+    def _take(self, name: str, said: str) -> bool:
+        """Put what a line says in force; whether it could be. Why not is told in the band."""
+        desk = self.desk
+        if desk.declared is Declared.SETTINGS:
+            setting = setting_named(name)
+            return desk.attempt(lambda: desk.set_value(name, setting.read(said)))
+        return desk.may_change() and desk.attempt(lambda: self._change_rule(name, said))
+
+    def _change_rule(self, name: str, said: str) -> None:
+        open_job = self.desk.open_job
+        if open_job is not None:
+            edit = change_rule(open_job.job, name=name, text=said)
+            if edit.changed:
+                self.desk.do(edit)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Esc shows the plan again; letters take no tool while it is hidden."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.desk.show_declared(None)
+        elif not event.text():
+            super().keyPressEvent(event)

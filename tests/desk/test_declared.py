@@ -1,0 +1,113 @@
+"""Settings and rules on a sheet in the plan's place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.declared_line import LineField, LineRow
+from leakmap.desk.state import Declared, Stage
+from leakmap.desk.window import MainWindow
+from leakmap.model.rules import Rules
+from leakmap.work.kept_settings import kept_settings
+from leakmap.work.settings import DECLARED, DEFAULTS
+from tests.helpers.small_jobs import one_line
+from tests.helpers.windows import window_with
+
+LEFT = Qt.MouseButton.LeftButton
+CTRL = Qt.KeyboardModifier.ControlModifier
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window on a small job."""
+    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
+        qtbot.waitExposed(window)
+        yield window
+
+
+def row_of(window: MainWindow, name: str) -> LineRow:
+    """The row of a setting or rule."""
+    return next(row for row in window.declared.rows if row.line.name == name)
+
+
+def field_of(window: MainWindow, name: str) -> LineField:
+    """The field of a setting or rule."""
+    field = row_of(window, name).field
+    assert field is not None
+    return field
+
+
+def press(row: LineRow, words: str) -> None:
+    """Click one of the words of a row."""
+    QTest.mouseClick(next(word for word in row.words if word.text() == words), LEFT)
+
+
+def test_settings_are_made_from_their_declaration(window: MainWindow) -> None:
+    """Ctrl and a comma shows every setting; whatever can be pressed or typed in says what it is; Esc shows the plan."""
+    QTest.keyClick(window, Qt.Key.Key_Comma, CTRL)
+    assert window.declared.isVisible()
+    assert [row.line.name for row in window.declared.rows] == [setting.name for setting in DECLARED]
+    for row in window.declared.rows:
+        named = [*row.findChildren(QAbstractButton), *row.findChildren(LineField)]
+        assert all(control.accessibleName() for control in named)
+        assert row.first.focusPolicy() & Qt.FocusPolicy.TabFocus
+    QTest.keyClick(window.declared, Qt.Key.Key_Escape)
+    assert window.plan.isVisible()
+    assert window.desk.declared is None
+
+
+def test_a_setting_is_in_force_at_once_and_kept(window: MainWindow) -> None:
+    """Words are chosen, figures typed or stepped, within their limits; each goes back to its default alone."""
+    desk = window.desk
+    desk.show_declared(Declared.SETTINGS)
+    press(row_of(window, "letter_keys"), "off")
+    press(row_of(window, "role"), "archivist")
+    field = field_of(window, "snap_px")
+    QTest.keyClick(field, Qt.Key.Key_Up)
+    assert (desk.settings.letter_keys, desk.role, desk.settings.snap_px) == (False, "archivist", 16)
+    field.selectAll()
+    QTest.keyClicks(field, "300")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert field.text() == "16 px"
+    assert "from 4 to 40" in window.centre.band.sentence
+    name = field_of(window, "user_name")
+    QTest.keyClicks(name, "A. Fitter")
+    QTest.keyClick(name, Qt.Key.Key_Return)
+    assert kept_settings() == desk.settings
+    assert desk.settings.user_name == "A. Fitter"
+    for each in ("letter_keys", "role", "snap_px", "user_name"):
+        row = row_of(window, each)
+        QTest.mouseClick(row.usual, LEFT)
+        assert not row.usual.isVisible()
+    assert kept_settings() == desk.settings == DEFAULTS
+
+
+def test_rules_are_changed_as_deeds(window: MainWindow) -> None:
+    """A rule of the job is seen with its origin, is a deed that Undo takes back, and a wrong figure changes nothing."""
+    desk = window.desk
+    assert desk.open_job is not None
+    desk.show_declared(Declared.RULES)
+    row = row_of(window, "overrun_m.3")
+    assert "no published source" in row.line.words
+    field = field_of(window, "overrun_m.3")
+    for typed, kept in (("0.55", 0.55), ("wide", 0.55)):
+        field.selectAll()
+        QTest.keyClicks(field, typed)
+        QTest.keyClick(field, Qt.Key.Key_Return)
+        assert desk.open_job.job.rules.overrun_m[3] == kept
+        assert field.text() == "0.55 m"
+    press(row_of(window, "plug_extent"), "wet stretches")
+    desk.undo()
+    assert row_of(window, "plug_extent").line.text == "whole slot"
+    desk.undo()
+    assert desk.open_job.job.rules == Rules()
+    assert field.text() == "0.40 m"
+    desk.go_to(Stage.REPAIR)
+    assert window.plan.isVisible()
