@@ -1,0 +1,243 @@
+"""Places of a job that can be found: levels, joints, leaks, zones, revisions, and rooms as the drawings name them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Generator, Iterator, Mapping
+from itertools import islice
+from typing import Final, NamedTuple
+from uuid import UUID
+
+import numpy as np
+import numpy.typing as npt
+
+from leakmap.base.counted import many
+from leakmap.geometry.path import Point
+from leakmap.model.drawing import Drawing, LayerState
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.sheet import Sheet
+from leakmap.repair.levels import listing_order
+from leakmap.repair.results import Repairs, Why, Zone
+from leakmap.work.check_list import Where
+from leakmap.work.find.folding import folded
+from leakmap.work.find.index import Index, Putting
+from leakmap.work.ledger_rows import day_words, kind_words
+from leakmap.work.stepping import leaks_in_order
+
+_MOST_TEXTS: Final = 20_000
+_MOST_JOINTS: Final = 3
+_LONGEST_ROOM: Final = 60
+_SPEAKING: Final = re.compile(r"[^\W\d_]{2}")
+
+Drawings = Mapping[UUID, Drawing]
+"""Drawings as read, by the sheet that shows them."""
+
+
+class Place(NamedTuple):
+    """Somewhere to go to.
+
+    Attributes:
+        title: What it is called: Z-07, SUMP, C+1.20 / 4+0.35.
+        where: The thing there; None for a mere spot.
+        at: A spot, metres of the site plane; None where the thing says where it is.
+        sheet: Level of a spot; None for the one on the plan.
+        words: What is said of a spot.
+    """
+
+    title: str
+    where: Where | None = None
+    at: Point | None = None
+    sheet: UUID | None = None
+    words: str = ""
+
+
+class Places:
+    """The places of one job, with their index.
+
+    Attributes:
+        each: The places, in the order of the index.
+    """
+
+    def __init__(self, each: list[Place], sheets: list[int], put: Putting, order: list[UUID]) -> None:
+        self.each = each
+        self.index = Index(put)
+        self._sheets = np.array(sheets, dtype=np.int64)
+        self._order = {sheet: number for number, sheet in enumerate(order)}
+
+    def later(self, level: UUID | None) -> npt.NDArray[np.bool_]:
+        """Which places lie on other levels than the one on the plan, and come later for it."""
+        here = self._order.get(level, -1) if level is not None else -1
+        elsewhere: npt.NDArray[np.bool_] = (self._sheets >= 0) & (self._sheets != here)
+        return elsewhere
+
+
+class _Gathering:
+    """Puts places into an index, one at each step."""
+
+    def __init__(self, job: Job, repairs: Repairs) -> None:
+        self.job, self.repairs = job, repairs
+        self.each: list[Place] = []
+        self.sheets: list[int] = []
+        self.put = Putting()
+        self.order = {sheet: number for number, sheet in enumerate(job.sheets)}
+        self.zone_words = {key: folded(zone.ref) for zone in repairs.zones for key in _leaks_of(zone)}
+
+    def add(self, place: Place, about: tuple[str, ...], sheet: UUID | None) -> None:
+        self.each.append(place)
+        self.sheets.append(self.order.get(sheet, -1) if sheet is not None else -1)
+        self.put.put(folded(place.title), about)
+
+    def everything(self, drawings: Drawings) -> Iterator[None]:
+        for part in (self._levels, self._joints, self._leaks, self._zones, self._revisions):
+            yield from part()
+        for sheet in self.job.sheets.values():
+            if sheet.id in drawings:
+                yield from self._rooms(sheet, drawings[sheet.id])
+
+    def _levels(self) -> Iterator[None]:
+        for sheet in self.job.sheets.values():
+            self.add(Place(sheet.name, Where("sheet", sheet.id)), folded("level sheet"), sheet.id)
+            yield
+
+    def _joints(self) -> Iterator[None]:
+        order = listing_order(self.job)
+        for joint in sorted(self.job.joints.values(), key=lambda joint: order[joint.id]):
+            words = f"joint {joint.kind.value} {kind_words(joint)} {joint.face.value} {self._level(joint)}"
+            self.add(Place(joint.ref, Where("joint", joint.id)), folded(words), joint.sheet)
+            yield
+
+    def _leaks(self) -> Iterator[None]:
+        joints, zones = self.job.joints, self.zone_words
+        for key in leaks_in_order(self.job):
+            leak = self.job.leaks[key]
+            joint = joints[leak.joint]
+            words = folded(f"leak {leak.wetness.word} {self._level(joint)}")
+            about = (*words, *folded(joint.ref), *zones.get(key, ()))
+            self.add(Place(leak.ref, Where("leak", key)), about, joint.sheet)
+            yield
+
+    def _zones(self) -> Iterator[None]:
+        for zone in self.repairs.zones:
+            sheets = (self.job.sheets[sheet].name for sheet in zone.sheets)
+            words = folded(" ".join(("repair zone", zone.method.value, *sheets)))
+            refs = (word for key in _joints_of(zone) for word in folded(self.job.joints[key].ref))
+            self.add(Place(zone.ref, Where("zone", zone.number)), (*words, *refs), next(iter(zone.sheets), None))
+            yield
+
+    def _revisions(self) -> Iterator[None]:
+        for revision in self.job.revisions.values():
+            words = f"revision issue issued {revision.purpose.value} {revision.to_whom} {revision.at.year}"
+            self.add(Place(revision.name, Where("revision", revision.id)), folded(words), None)
+            yield
+
+    def _rooms(self, sheet: Sheet, drawing: Drawing) -> Iterator[None]:
+        shown, seen = _shown_layers(sheet, drawing), set()
+        (x0, y0), level = drawing.origin, folded(f"{sheet.name} room")
+        for text in islice(drawing.texts, _MOST_TEXTS):
+            title = " ".join(text.words.split())
+            if shown[text.layer] and title not in seen and len(title) <= _LONGEST_ROOM and _SPEAKING.search(title):
+                seen.add(title)
+                at = sheet.placement.to_site((text.at[0] + x0, text.at[1] + y0))
+                self.add(Place(title, at=at, sheet=sheet.id, words=f"words on {sheet.name}"), level, sheet.id)
+            yield
+
+    def _level(self, joint: Joint) -> str:
+        return self.job.sheets[joint.sheet].name
+
+
+def gathering(job: Job, repairs: Repairs, drawings: Drawings) -> Generator[int, None, Places]:
+    """Gather the places of a job in small steps: yields how many were looked at, returns all of them.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        drawings: Drawings that are at hand.
+    """
+    found = _Gathering(job, repairs)
+    for number, _ in enumerate(found.everything(drawings)):
+        yield number
+    return Places(found.each, found.sheets, found.put, list(job.sheets))
+
+
+def places_of(job: Job, repairs: Repairs, drawings: Drawings) -> Places:
+    """The places of a job at once."""
+    steps = gathering(job, repairs, drawings)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            found: Places = end.value
+            return found
+
+
+def size_of(job: Job, repairs: Repairs, drawings: Drawings) -> int:
+    """About how many places there are, to tell how far gathering is."""
+    texts = sum(min(len(drawing.texts), _MOST_TEXTS) for drawing in drawings.values())
+    return len(job.sheets) + len(job.joints) + len(job.leaks) + len(repairs.zones) + len(job.revisions) + texts
+
+
+def what_it_is(job: Job, repairs: Repairs, place: Place) -> str:
+    """What a place is, in a few words beside its name; empty for what is no longer there."""
+    if place.where is None or place.words:
+        return place.words
+    sort, key = place.where
+    if sort == "zone":
+        return next((_zone_words(job, zone) for zone in repairs.zones if zone.number == key), "")
+    if not isinstance(key, UUID):
+        return ""
+    makers = {"sheet": _sheet_words, "joint": _joint_words, "leak": _leak_words, "revision": _revision_words}
+    return makers[sort](job, repairs, key)
+
+
+def _sheet_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+    leaks = sum(job.joints[leak.joint].sheet == key for leak in job.leaks.values())
+    return f"level, {many(leaks, 'leak')}" if key in job.sheets else ""
+
+
+def _joint_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+    joint = job.joints.get(key)
+    if joint is None:
+        return ""
+    return f"{kind_words(joint).lower()} joint, {job.units.with_unit(joint.length_m)}{_on_level(job, joint)}"
+
+
+def _leak_words(job: Job, repairs: Repairs, key: UUID) -> str:
+    leak = job.leaks.get(key)
+    if leak is None:
+        return ""
+    joint = job.joints[leak.joint]
+    zone = next((zone.ref for zone in repairs.zones if key in _leaks_of(zone)), "")
+    return f"leak {f'in {zone}' if zone else f'on {joint.ref}'}, {leak.wetness.word}{_on_level(job, joint)}"
+
+
+def _revision_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+    revision = job.revisions.get(key)
+    if revision is None:
+        return ""
+    return f"issued for {revision.purpose.value} to {revision.to_whom}, {day_words(revision.at.date())}"
+
+
+def _zone_words(job: Job, zone: Zone) -> str:
+    refs = [job.joints[key].ref for key in _joints_of(zone)]
+    if len(refs) > _MOST_JOINTS:
+        refs = [*refs[:_MOST_JOINTS], f"{len(refs) - _MOST_JOINTS} more"]
+    joints = " and ".join(filter(None, (", ".join(refs[:-1]), *refs[-1:])))
+    return f"repair zone on {joints}, {job.units.with_unit(zone.length_m)}"
+
+
+def _on_level(job: Job, joint: Joint) -> str:
+    return f", {job.sheets[joint.sheet].name}" if len(job.sheets) > 1 else ""
+
+
+def _leaks_of(zone: Zone) -> set[UUID]:
+    return {leak for piece in zone.pieces if piece.why is Why.LEAK for leak in piece.leaks}
+
+
+def _joints_of(zone: Zone) -> tuple[UUID, ...]:
+    return tuple(dict.fromkeys(piece.joint for piece in zone.pieces))
+
+
+def _shown_layers(sheet: Sheet, drawing: Drawing) -> list[bool]:
+    chosen = dict(sheet.shown)
+    return [chosen.get(layer.name, layer.state is LayerState.ON) for layer in drawing.layers]
