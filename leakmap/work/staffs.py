@@ -13,7 +13,9 @@ from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.signs import Staff
+from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job
+from leakmap.model.joint import Joint
 from leakmap.repair.results import Repairs
 from leakmap.work.hits import Hit, Target
 
@@ -28,7 +30,7 @@ _STEPS_M: Final = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0)
 
 
 class Height(NamedTuple):
-    """A place on a vertical joint: metres from its foot."""
+    """A place on a joint by its chainage; on a vertical joint that is metres from its foot."""
 
     joint: UUID
     at_m: float
@@ -72,13 +74,13 @@ def stepped_m(rise_m: float, at_m: float) -> float:
 
 
 def hit_at(job: Job, repairs: Repairs, height: Height, reach_m: float, order: Sequence[Target]) -> Hit | None:
-    """What lies on a vertical joint at a height: the nearest of the first target that has anything within reach.
+    """What lies on a joint at a chainage: the nearest of the first target that has anything within reach.
 
     Args:
         job: The job.
         repairs: Its work-out.
         height: Where the hand is.
-        reach_m: How far from it, metres of height; distances of hits are metres of height too.
+        reach_m: How far from it, metres of chainage; distances of hits are metres of chainage too.
         order: What is found first.
     """
     for target in order:
@@ -90,12 +92,13 @@ def hit_at(job: Job, repairs: Repairs, height: Height, reach_m: float, order: Se
 
 def _near(job: Job, repairs: Repairs, height: Height, target: Target) -> Iterator[Hit]:
     joint, at_m = height
+    along = job.joints[joint]
     if target is Target.JOINT:
         yield Hit(target=target, key=joint, distance_m=0.0)
     elif target is Target.LEAK:
         leaks = [leak for leak in job.leaks.values() if leak.joint == joint]
         for leak in sorted(leaks, key=lambda leak: -leak.wetness):
-            yield Hit(target=target, key=leak.id, distance_m=_off(leak.from_m, leak.to_m, at_m))
+            yield Hit(target=target, key=leak.id, distance_m=_off(along, leak.from_m, leak.to_m, at_m))
     for zone in repairs.zones:
         if target is Target.ZONE:
             spans = [(piece.from_m, piece.to_m) for piece in zone.pieces if piece.joint == joint]
@@ -104,8 +107,13 @@ def _near(job: Job, repairs: Repairs, height: Height, target: Target) -> Iterato
         else:
             return
         for from_m, to_m in spans:
-            yield Hit(target=target, key=zone.number, distance_m=_off(from_m, to_m, at_m))
+            yield Hit(target=target, key=zone.number, distance_m=_off(along, from_m, to_m, at_m))
 
 
-def _off(from_m: float, to_m: float, at_m: float) -> float:
-    return max(from_m - at_m, at_m - to_m, 0.0)
+def _off(joint: Joint, from_m: float, to_m: float, at_m: float) -> float:
+    """How far a place lies from a stretch; on a closed joint the shorter way round."""
+    if in_stretch(joint, from_m, to_m, at_m):
+        return 0.0
+    if not joint.closed:
+        return max(from_m - at_m, at_m - to_m)
+    return min((from_m - at_m) % joint.length_m, (at_m - to_m) % joint.length_m)

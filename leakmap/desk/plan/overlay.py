@@ -34,7 +34,8 @@ def paint_overlay(painter: QPainter, overlay: Overlay, camera: Camera, *, band_h
     for line in sorted(overlay.lines, key=lambda item: _ORDER.index(item.stroke)):
         _line(painter, line, camera)
     for grip in overlay.grips:
-        _grip(painter, grip, camera, band_half_px)
+        if grip.seen:
+            _grip(painter, grip, camera, band_half_px)
 
 
 def _pen(ink: QColor, width: float) -> QPen:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, inf
 from typing import Final, Generic, TypeVar
 
 from leakmap.base.errors import LeakmapError
@@ -20,6 +20,7 @@ from leakmap.model.job import Job
 from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
+from leakmap.work.staffs import Height
 
 HIT_PX: Final = 12.0
 """Half of the square in which a handle is hit."""
@@ -106,6 +107,8 @@ class Handle(Generic[Key]):
         across: Unit vector along which its bar lies.
         beside: Whether it stands beside its place, along ``across``.
         fine: Whether a small move is meant: it lies on a staff, where a pixel stands for centimetres.
+        on: Its place on a joint, by which it is found on the tape; None: it is on the plan alone.
+        seen: Whether it is on the plan; else on the tape alone.
     """
 
     key: Key
@@ -114,12 +117,19 @@ class Handle(Generic[Key]):
     grip: Grip = Grip.END
     beside: bool = False
     fine: bool = False
+    on: Height | None = None
+    seen: bool = True
 
-    def distance_m(self, point: Point, m_per_px: float) -> float:
-        """How far a point is from it, or from its place."""
-        away = BESIDE_PX * m_per_px if self.beside else 0.0
+    def distance_m(self, pointer: Pointer) -> float:
+        """How far the hand is from it, or from its place; on the tape, along its joint."""
+        if pointer.on is not None:
+            same = self.on is not None and self.on.joint == pointer.on.joint
+            return abs(self.on.at_m - pointer.on.at_m) if self.on is not None and same else inf
+        if not self.seen:
+            return inf
+        away = BESIDE_PX * pointer.m_per_px if self.beside else 0.0
         stands = self.at[0] + self.across[0] * away, self.at[1] + self.across[1] * away
-        return min(_apart(self.at, point), _apart(stands, point))
+        return min(_apart(self.at, pointer.raw), _apart(stands, pointer.raw))
 
 
 class ByClicks(Gesture):
@@ -157,7 +167,7 @@ class HandleTool(Gesture, Generic[Key]):
         self.held: Handle[Key] | None = None  # pressed, and the button is still down
         self.dragging = False
         self.pointer: Pointer | None = None
-        self._pressed_at: Point = (0.0, 0.0)
+        self._pressed: Pointer | None = None
 
     # What a tool says of its handles ---------------------------------------------------------------
 
@@ -195,7 +205,7 @@ class HandleTool(Gesture, Generic[Key]):
     def pressed(self, pointer: Pointer) -> None:
         """Take a handle, or click the plan."""
         self.pointer = pointer
-        self.held, self.dragging, self._pressed_at = self._handle_at(pointer), False, pointer.raw
+        self.held, self.dragging, self._pressed = self._handle_at(pointer), False, pointer
         if self.held is None:
             self.clicked(pointer)
 
@@ -204,11 +214,20 @@ class HandleTool(Gesture, Generic[Key]):
         self.pointer = pointer
         if self.held is None:
             return
-        slip_px = FINE_DRAG_PX if self.held.fine else DRAG_PX
-        self.dragging = self.dragging or _apart(pointer.raw, self._pressed_at) > slip_px * pointer.m_per_px
+        slip_px = FINE_DRAG_PX if self.held.fine and pointer.on is None else DRAG_PX
+        self.dragging = self.dragging or self._moved_m(pointer) > slip_px * pointer.m_per_px
         if self.dragging:
             self.show_drag(self.held, pointer)
             self.refresh()
+
+    def _moved_m(self, pointer: Pointer) -> float:
+        """How far the hand is from where it pressed; on the tape, along the joint."""
+        start = self._pressed
+        if start is None:
+            return 0.0
+        if pointer.on is None or start.on is None:
+            return _apart(pointer.raw, start.raw)
+        return inf if pointer.on.joint != start.on.joint else abs(pointer.on.at_m - start.on.at_m)
 
     def show_drag(self, handle: Handle[Key], pointer: Pointer) -> None:
         """Show what letting go here would do; where it would be refused, what was shown before stays."""
@@ -256,13 +275,15 @@ class HandleTool(Gesture, Generic[Key]):
                 across=handle.across,
                 picked=handle.key == picked,
                 beside=handle.beside,
+                on=handle.on,
+                seen=handle.seen,
             )
             for handle in self.handles()
         )
 
     def _handle_at(self, pointer: Pointer) -> Handle[Key] | None:
-        near = [(handle.distance_m(pointer.raw, pointer.m_per_px), handle) for handle in self.handles()]
-        distance, nearest = min(near, key=lambda found: found[0], default=(0.0, None))
+        near = [(handle.distance_m(pointer), handle) for handle in self.handles()]
+        distance, nearest = min(near, key=lambda found: found[0], default=(inf, None))
         return nearest if distance <= HIT_PX * pointer.m_per_px else None
 
 

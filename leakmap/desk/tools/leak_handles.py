@@ -12,8 +12,9 @@ from uuid import UUID
 
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import across_at, along, is_upright, line_of, on_level, point_of, shown_m, tidy_m
+from leakmap.desk.tools.places import across_at, hand_m, is_upright, line_of, on_level, point_of, shown_m, tidy_m
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, Pointer
+from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -22,6 +23,7 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, leak_of, together
 from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, remove_leak, set_wetness, shift_leak
 from leakmap.work.edits.places import stretch_length_m
+from leakmap.work.staffs import Height
 
 
 def wetness_choices(chosen: Wetness | None, take: Callable[[Wetness], None]) -> tuple[Choice, ...]:
@@ -72,7 +74,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
         return tuple(leak for leak in leaks if leak.joint in here)
 
     def handles(self) -> tuple[Handle[LeakEndKey], ...]:
-        """Both ends of each picked leak on a line or a staff."""
+        """Both ends of each picked leak; those on neither a line nor a staff are on the tape alone."""
         assert self.desk.job is not None
         staffs = self.desk.staffs
         return tuple(
@@ -82,9 +84,11 @@ class LeakHandles(HandleTool[LeakEndKey]):
                 across=across_at(joint, at_m, staffs),
                 beside=joint.vertical,
                 fine=joint.vertical,
+                on=Height(joint.id, at_m),
+                seen=line_of(joint, staffs) is not None,
             )
             for leak in self.picked_leaks()
-            if line_of(joint := self.desk.job.joints[leak.joint], staffs) is not None
+            for joint in (self.desk.job.joints[leak.joint],)
             for end, at_m in ((LeakEnd.FROM, leak.from_m), (LeakEnd.TO, leak.to_m))
         )
 
@@ -93,7 +97,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
         key, end = handle.key
         leak = leak_of(self.kept, key)
         joint = self.kept.joints[leak.joint]
-        at_m = tidy_m(joint, along(joint, pointer.at, self.desk.staffs), pointer)
+        at_m = tidy_m(joint, hand_m(joint, pointer, self.desk.staffs), pointer)
         from_m, to_m = (at_m, leak.to_m) if end is LeakEnd.FROM else (leak.from_m, at_m)
         if from_m > to_m and not joint.closed:
             from_m, to_m = to_m, from_m
@@ -251,6 +255,14 @@ def along_by(joint: Joint, at_m: float, across_m: float, up_m: float) -> float:
     x, y = across_at(joint, at_m)
     parts = ((across_m, y), (up_m, -x))
     return sum(part if share > 0 else -part for part, share in parts if abs(share) > _SQUARE)
+
+
+def arrow_along(joint: Joint, at_m: float, by_m: float) -> Point:
+    """The way of arrow keys, across and up, that moves so far along a joint: what ``along_by`` reads back."""
+    if is_upright(joint):
+        return 0.0, by_m
+    x, y = across_at(joint, at_m)
+    return (by_m if y > 0 else -by_m, 0.0) if abs(y) >= abs(x) else (0.0, by_m if x < 0 else -by_m)
 
 
 def nudge_end(job: Job, leak: UUID, end: LeakEnd, by_m: float) -> Edit:

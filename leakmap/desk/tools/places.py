@@ -100,12 +100,19 @@ def shown_m(length_m: float) -> str:
     return f"{length_m:.2f}"
 
 
+def hand_m(joint: Joint, pointer: Pointer, staffs: Staffs = NO_STAFFS) -> float:
+    """The chainage that the hand means on a joint: where it points on the tape, else the place that lies nearest to it."""
+    if pointer.on is not None and pointer.on.joint == joint.id:
+        return min(max(pointer.on.at_m, 0.0), joint.length_m)
+    return along(joint, pointer.at, staffs)
+
+
 def tidy_m(joint: Joint, at_m: float, pointer: Pointer) -> float:
     """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place.
 
     On a vertical joint, of which a staff is much smaller, to a handy step.
     """
-    if joint.rise_m is not None:
+    if joint.rise_m is not None and pointer.on is None:
         return stepped_m(joint.rise_m, at_m)
     exact = pointer.catch is not None and not pointer.catch.words.startswith("on ")
     return at_m if exact else min(round(at_m, 2), joint.length_m)
@@ -121,8 +128,8 @@ def distance_m(joint: Joint, point: Point, staffs: Staffs = NO_STAFFS) -> float:
 
 
 def spot_on_staff(job: Job, staffs: Staffs, pointer: Pointer) -> Spot | None:
-    """The place on a vertical joint that the pointer means on its staff; None where it is on none."""
-    height = height_at(staffs, pointer.raw, REACH_PX * pointer.m_per_px)
+    """The place that the pointer means on the staff of a vertical joint, or on the tape; None where it is on neither."""
+    height = pointer.on or height_at(staffs, pointer.raw, REACH_PX * pointer.m_per_px)
     if height is None or height.joint not in job.joints:
         return None
     joint = job.joints[height.joint]
@@ -192,16 +199,20 @@ def _hit(desk: Desk, pointer: Pointer, target: Target, reach_px: float) -> Hit |
     if desk.job is None or desk.repairs is None or desk.level is None:
         return None
     reach_m = reach_px * pointer.m_per_px
-    height = height_at(desk.staffs, pointer.raw, reach_m)
+    height = pointer.on or height_at(desk.staffs, pointer.raw, reach_m)
     if height is not None:
-        reach_m /= desk.staffs[height.joint].share
+        reach_m /= 1.0 if pointer.on is not None else desk.staffs[height.joint].share
         return hit_at(desk.job, desk.repairs, height, reach_m, (target,))
     return Hits(desk.job, desk.repairs, desk.level).at(pointer.raw, reach_m, (target,))
 
 
 def _upright_at(desk: Desk, pointer: Pointer) -> Joint | None:
     """The vertical joint whose sign the pointer is on."""
-    joints = [] if desk.job is None else [joint for joint in on_level(desk.job, desk.level) if is_upright(joint)]
+    joints = (
+        []
+        if desk.job is None or pointer.on is not None
+        else [joint for joint in on_level(desk.job, desk.level) if is_upright(joint)]
+    )
     near = [(distance_m(joint, pointer.raw), joint) for joint in joints]
     distance, nearest = min(near, key=lambda found: found[0], default=(0.0, None))
     return nearest if distance <= REACH_PX * pointer.m_per_px else None

@@ -10,6 +10,7 @@ from leakmap.desk.tools.tool import Overlay, OverlayLine, Pointer
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.splits import split_joint
+from leakmap.work.staffs import Height
 from leakmap.work.typed import Entry
 
 _FIRST, _SECOND = 0, 1
@@ -48,7 +49,7 @@ class Split(TakesFigures, Gesture):
         half = REACH_PX * self.m_per_px
         bar = OverlayLine(points=((x - dx * half, y - dy * half), (x + dx * half, y + dy * half)))
         field = self.fields.live((x, y), (f"{at_m:.2f}", f"{joint.length_m - at_m:.2f}"))
-        return Overlay(lines=(bar,), field=field)
+        return Overlay(lines=(bar,), field=field, on=(Height(joint.id, at_m),))
 
     def pressed(self, pointer: Pointer) -> None:
         """Mark the place; nothing is split yet."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 from leakmap.geometry.path import Point
 from leakmap.work.catch import ANYTHING, Aim, Catch, Ray
 from leakmap.work.hits import Target
+from leakmap.work.staffs import Height
 
 if TYPE_CHECKING:
     from leakmap.desk.state import Desk, Stage, Thing
@@ -32,6 +33,7 @@ class Pointer:
         shift: Whether Shift is held.
         ctrl: Whether Ctrl is held.
         double: Whether this press is the second of a double click.
+        on: The place on a joint that it points at on the tape; None: it is on the plan.
     """
 
     at: Point
@@ -41,6 +43,7 @@ class Pointer:
     shift: bool = False
     ctrl: bool = False
     double: bool = False
+    on: Height | None = None
 
 
 BESIDE_PX: Final = 12.0
@@ -81,6 +84,8 @@ class OverlayGrip:
     Attributes:
         across: Unit vector along which its bar lies.
         beside: Whether the square of an end handle stands beside the line, ``BESIDE_PX`` along ``across``.
+        on: Its place on a joint, where it has one.
+        seen: Whether it is seen on the plan; else on the tape alone.
     """
 
     at: Point
@@ -88,6 +93,8 @@ class OverlayGrip:
     across: Point = (0.0, 1.0)
     picked: bool = False
     beside: bool = False
+    on: Height | None = None
+    seen: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,11 +118,16 @@ class LiveField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overlay:
-    """What a tool wants seen over the plan."""
+    """What a tool wants seen over the plan.
+
+    Attributes:
+        on: Places on joints that it means, for the tape.
+    """
 
     lines: tuple[OverlayLine, ...] = ()
     grips: tuple[OverlayGrip, ...] = ()
     field: LiveField | None = None
+    on: tuple[Height, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from leakmap.desk.tools.leak_handles import along_by
 from leakmap.desk.tools.places import (
     Spot,
     across_at,
-    along,
+    hand_m,
     line_of,
     on_level,
     point_of,
@@ -32,6 +32,7 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, joint_of, refused, together
 from leakmap.work.edits.ends import EndSide, drag_end, side_of_end
 from leakmap.work.edits.leaks import set_overrun
+from leakmap.work.staffs import Height
 
 _DECIMALS: Final = 2
 """Decimals of a dragged overrun: centimetres."""
@@ -80,7 +81,7 @@ class ZoneHandles(HandleTool[End]):
         return () if zone is None else tuple(end for end in zone.ends if end.owner is not None and end.joint in here)
 
     def handles(self) -> tuple[Handle[End], ...]:
-        """A bar across each end on a line or a staff."""
+        """A bar across each end; those on neither a line nor a staff are on the tape alone."""
         if self.desk.open_job is None:
             return ()
         staffs = self.desk.staffs
@@ -91,9 +92,11 @@ class ZoneHandles(HandleTool[End]):
                 across=across_at(joint, end.at_m, staffs),
                 beside=joint.vertical,
                 fine=joint.vertical,
+                on=Height(joint.id, end.at_m),
+                seen=line_of(joint, staffs) is not None,
             )
             for end in self.ends()
-            if line_of(joint := self.kept.joints[end.joint], staffs) is not None
+            for joint in (self.kept.joints[end.joint],)
         )
 
     def pressed(self, pointer: Pointer) -> None:
@@ -107,7 +110,7 @@ class ZoneHandles(HandleTool[End]):
         here = joint_of(job, end.joint if self._goal is None else self._goal.joint.id)
         spot = spot_at(job, self.desk.level, pointer, here.id, staffs)
         if spot is None or (spot.joint.id == here.id and not here.vertical):
-            spot = Spot(here, along(here, pointer.at, staffs))
+            spot = Spot(here, hand_m(here, pointer, staffs))
         self._goal = spot
         return spot
 
@@ -232,9 +235,12 @@ class ZoneHandles(HandleTool[End]):
                 across=across_at(joint, end.at_m, staffs),
                 beside=joint.vertical,
                 picked=end == in_hand,
+                on=Height(joint.id, end.at_m),
+                seen=line_of(joint, staffs) is not None,
             )
             for end in (zone.ends if zone is not None else ())
-            if end.owner is not None and line_of(joint := self.kept.joints[end.joint], staffs) is not None
+            if end.owner is not None
+            for joint in (self.kept.joints[end.joint],)
         )
 
     def moved_field(self) -> LiveField | None:
