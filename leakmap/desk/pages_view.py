@@ -25,7 +25,7 @@ from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
-from leakmap.desk.pens import CENTRE, frame, painting, write
+from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
@@ -78,9 +78,10 @@ class PageCell(QStyledItemDelegate):
         self._paint_paper(painter, paper, picture)
         words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
         label = f" · {leaf.label}" if leaf.label else ""
-        write(painter, words, f"page {leaf.page + 1}{label}", text(BODY_TYPE, strong=True))
+        ink, quiet = (tokens().on_mark,) * 2 if picked else (tokens().ink, tokens().ink2)
+        write(painter, words, f"page {leaf.page + 1}{label}", text(BODY_TYPE, strong=True), ink=ink)
         more = ", ".join(part for part in (leaf.size, leaf.kind) if part)
-        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=tokens().ink if picked else tokens().ink2)
+        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=quiet)
         if state & QStyle.StateFlag.State_HasFocus:
             frame(painter, room, tokens().focus, 3.0)
         painter.restore()
@@ -93,8 +94,7 @@ class PageCell(QStyledItemDelegate):
         scale = min(room.width() / picture.width(), room.height() / picture.height())
         width, height = picture.width() * scale, picture.height() * scale
         place = QRectF(room.center().x() - width / 2, room.center().y() - height / 2, width, height)
-        painter.fillRect(place, QColor(tokens().sheet))
-        painter.drawImage(place, picture)
+        draw_paper(painter, place, picture)
         frame(painter, place, tokens().edge)
 
 

@@ -15,10 +15,10 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.long_work import LongWork
-from leakmap.desk.pens import CENTRE, frame, painting, write
+from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
 from leakmap.desk.state import Desk, Paper
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, LIGHT
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
 from leakmap.desk.trouble import Trouble
 from leakmap.drawings.pdf_pages import PdfPages
 from leakmap.model.job import Job
@@ -183,9 +183,8 @@ class PapersView(QWidget):
                 self._paint_count(painter, places)
 
     def _paint_page(self, painter: QPainter, page: int, place: QRectF) -> None:
-        painter.fillRect(place, QColor(LIGHT.sheet))
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        painter.drawImage(place, self._picture(page, place.width()))
+        draw_paper(painter, place, self._picture(page, place.width()))
         frame(painter, place, tokens().edge)
 
     def _paint_count(self, painter: QPainter, places: tuple[tuple[int, QRectF], ...]) -> None:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from typing import Final
 
 from PySide6.QtCore import QLineF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QPainter, QPen
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.theme import tokens
@@ -113,6 +113,16 @@ def dashed_frame(painter: QPainter, room: QRectF, ink: str | None = None) -> Non
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(dashed(ink or tokens().ink3, 1.2, DASH_PX))
     painter.drawRect(room.adjusted(0.5, 0.5, -0.5, -0.5))
+
+
+def draw_paper(painter: QPainter, place: QRectF, picture: QImage) -> None:
+    """Draw a picture of a paper, in its own colours, toned down where all about it is dark."""
+    painter.fillRect(place, Qt.GlobalColor.white)
+    painter.drawImage(place, picture)
+    if tokens().dark:
+        painter.setCompositionMode(QPainter.CompositionMode.CompositionMode_Multiply)
+        painter.fillRect(place, QColor(tokens().paper))
+        painter.setCompositionMode(QPainter.CompositionMode.CompositionMode_SourceOver)
 
 
 def dashed(ink: str, px: float, dash_px: tuple[float, ...]) -> QPen:

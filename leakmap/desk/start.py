@@ -50,12 +50,15 @@ class RecentRow(QAbstractButton):
         """Paint name and folder on a ruled row."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            if self.underMouse():
+            marked = self.underMouse()
+            if marked:
                 painter.fillRect(room.adjusted(0, 0, 0, -1), QColor(tokens().mark))
             name = width_of(self.text(), text(BODY_TYPE))
-            write(painter, room.adjusted(8, 0, -8, -1), self.text(), text(BODY_TYPE))
+            ink = tokens().on_mark if marked else tokens().ink
+            write(painter, room.adjusted(8, 0, -8, -1), self.text(), text(BODY_TYPE), ink=ink)
             folder = room.adjusted(min(8 + name + 16, room.width() / 2), 0, -8, -1)
-            write(painter, folder, self.path.parent.name, text(CAPTION_TYPE), ink=tokens().ink2)
+            quiet = tokens().on_mark if marked else tokens().ink2
+            write(painter, folder, self.path.parent.name, text(CAPTION_TYPE), ink=quiet)
             across(painter, room.bottom() - 1, 0, room.width())
             if self.hasFocus():
                 frame(painter, room, tokens().focus, 3.0)

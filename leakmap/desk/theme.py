@@ -8,7 +8,7 @@ changes with them, so that Qt paints every widget anew; what keeps painted thing
 from __future__ import annotations
 
 from functools import cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QPalette
@@ -16,6 +16,9 @@ from PySide6.QtWidgets import QApplication, QToolTip
 
 from leakmap.desk.tokens import BY_NAME, LIGHT, Tokens
 from leakmap.work.settings import Contrast, Theme
+
+if TYPE_CHECKING:
+    from PySide6.QtGui import QAccessibilityHints
 
 _STYLE: Final = "Fusion"
 """The style that takes all its colours from the palette, on every system."""
@@ -42,14 +45,17 @@ class InForce(QObject):
         self.theme, self.contrast = Theme.SYSTEM, Contrast.SYSTEM
         self.tokens: Tokens = LIGHT
         self._app: QApplication | None = None
+        self._access: QAccessibilityHints | None = None
 
     def dress(self, app: QApplication) -> None:
         """Give the application its style and colours, and follow the system from now on."""
         self._app = app
         app.setStyle(_STYLE)
-        hints = app.styleHints()
-        hints.colorSchemeChanged.connect(self._follow)
-        hints.accessibility().contrastPreferenceChanged.connect(self._follow)
+        self._hints = app.styleHints()
+        self._hints.colorSchemeChanged.connect(self._follow)
+        if hasattr(self._hints, "accessibility"):  # from Qt 6.10 on
+            self._access = self._hints.accessibility()  # held: asked for twice, Qt's would be gone
+            self._access.contrastPreferenceChanged.connect(self._follow)
         self._follow()
         self._put_on(self.tokens)
 
@@ -58,7 +64,7 @@ class InForce(QObject):
         self.theme, self.contrast = theme, contrast
         if self._app is not None:
             wish = {Theme.LIGHT: Qt.ColorScheme.Light, Theme.DARK: Qt.ColorScheme.Dark}
-            self._app.styleHints().setColorScheme(wish.get(theme, Qt.ColorScheme.Unknown))
+            self._hints.setColorScheme(wish.get(theme, Qt.ColorScheme.Unknown))
         self._follow()
 
     def _follow(self) -> None:
@@ -72,7 +78,7 @@ class InForce(QObject):
     def _is_dark(self) -> bool:
         if self.theme is not Theme.SYSTEM or self._app is None:
             return self.theme is Theme.DARK
-        scheme = self._app.styleHints().colorScheme()
+        scheme = self._hints.colorScheme()
         if scheme is Qt.ColorScheme.Unknown:  # as where the system has high contrast in colours of its own
             self._app.setPalette(QPalette())
             system = self._app.palette()
@@ -81,9 +87,9 @@ class InForce(QObject):
         return scheme is Qt.ColorScheme.Dark
 
     def _is_high(self) -> bool:
-        if self.contrast is not Contrast.SYSTEM or self._app is None:
+        if self.contrast is not Contrast.SYSTEM or self._access is None:
             return self.contrast is Contrast.HIGH
-        return self._app.styleHints().accessibility().contrastPreference() is Qt.ContrastPreference.HighContrast
+        return self._access.contrastPreference() is Qt.ContrastPreference.HighContrast
 
     def _put_on(self, tokens: Tokens) -> None:
         if self._app is not None:

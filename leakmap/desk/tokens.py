@@ -20,8 +20,13 @@ class Tokens:
         dark: Whether ink is lighter than paper.
         wet: Fill of a leak by wetness 1 to 5; a suspect has none.
         on_mark: Words on the marker where it covers.
-        marked_repair: Repair words of a row under the marker.
-        paper: Sheet of a paper that is shown as it will be printed; all else on it is light.
+        repair_on_mark: Repair words there.
+        repair_in_row: Repair words of a row under the marker.
+        paper: What white becomes on a paper that is shown as it will be printed, or as it was scanned.
+        picked_alpha: Of the marker along what is picked on the plan.
+        pointed_alpha: The same of what is pointed at.
+        row_alpha: Of the marker over a picked row of the ledger.
+        row_pointed_alpha: The same of the row that is pointed at.
     """
 
     dark: bool
@@ -41,7 +46,8 @@ class Tokens:
     repair: str
     mark: str
     on_mark: str
-    marked_repair: str
+    repair_on_mark: str
+    repair_in_row: str
     focus: str
     tape: str
     tape_edge: str
@@ -55,6 +61,7 @@ class Tokens:
     picked_alpha: float
     pointed_alpha: float
     row_alpha: float
+    row_pointed_alpha: float
 
 
 LIGHT: Final = Tokens(
@@ -75,20 +82,22 @@ LIGHT: Final = Tokens(
     repair="#A63A1E",
     mark="#FFD84A",
     on_mark="#1B2327",
-    marked_repair="#A63A1E",
+    repair_on_mark="#A63A1E",
+    repair_in_row="#A63A1E",
     focus="#0A5FB4",
     tape="#F7EFD2",
     tape_edge="#8A7B4A",
     paperline="#A9ADAC",
     papertext="#8A8F8F",
     wallfill="#E9E7E0",
-    paper="#FCFBF7",
+    paper="#FFFFFF",
     band_alpha=0.13,
     wet_part_alpha=0.12,
     hatch_alpha=0.90,
     picked_alpha=0.42,
     pointed_alpha=0.95,
     row_alpha=0.62,
+    row_pointed_alpha=0.95,
 )
 DARK: Final = Tokens(
     dark=True,
@@ -108,7 +117,8 @@ DARK: Final = Tokens(
     repair="#F08A68",
     mark="#E0B93A",
     on_mark="#12171A",
-    marked_repair="#ECEAE3",
+    repair_on_mark="#12171A",
+    repair_in_row="#ECEAE3",
     focus="#7CC0FF",
     tape="#2B2A20",
     tape_edge="#B5A66B",
@@ -122,6 +132,7 @@ DARK: Final = Tokens(
     picked_alpha=0.28,
     pointed_alpha=0.75,
     row_alpha=0.20,
+    row_pointed_alpha=0.34,
 )
 
 
@@ -146,11 +157,12 @@ def _high(tokens: Tokens, ink: str, sheet: str) -> Tokens:
         papertext=ink,
         wallfill=sheet,
         on_mark="#000000",
-        marked_repair=ink,
+        repair_on_mark="#000000",
+        repair_in_row=ink,
     )
 
 
-HIGH_LIGHT: Final = replace(_high(LIGHT, "#000000", "#FFFFFF"), paper="#FFFFFF")
+HIGH_LIGHT: Final = _high(LIGHT, "#000000", "#FFFFFF")
 HIGH_DARK: Final = _high(DARK, "#FFFFFF", "#000000")
 BY_NAME: Final = {
     (False, False): LIGHT,

@@ -173,7 +173,7 @@ class RowLook(QStyledItemDelegate):
 
     def _ink(self, entry: Entry, column: Column) -> str:
         if column.name in entry.line.alarm or (column.form is Form.ZONE and entry.part is Part.LINE):
-            return tokens().repair
+            return tokens().repair_in_row if self._rows.marker(entry) else tokens().repair
         quiet = entry.part is Part.SUM or (entry.line.elsewhere and column.form is not Form.ZONE)
         return tokens().ink2 if quiet else tokens().ink
 

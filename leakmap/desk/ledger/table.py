@@ -112,7 +112,7 @@ class LedgerTable(QTableView):
         if thing is None:
             return 0.0
         if thing == self._desk.pointed:
-            return tokens().pointed_alpha
+            return tokens().row_pointed_alpha
         levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
         on_plan = levels and thing == Thing(Sort.SHEET, self._desk.level or 0)
         return tokens().row_alpha if on_plan or thing in self._desk.picked else 0.0

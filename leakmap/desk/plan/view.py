@@ -52,6 +52,7 @@ from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import WIDE, Sizes, colour
 from leakmap.geometry.path import Box
+from leakmap.issue.marks.primitives import Tone
 from leakmap.model.sheet import Sheet
 
 _JOINT_PICKED_PX: Final = 15.0
@@ -276,6 +277,8 @@ class PlanView(QWidget):
         if label.leader:
             painter.setPen(QPen(ink, _LEADER_PX))
             painter.drawPolyline([QPointF(x + dx, y - dy) for dx, dy in label.leader])
+        if marked:
+            ink = colour(tokens().repair_on_mark if wish.tone is Tone.REPAIR else tokens().on_mark)
         px = type_px(wish)
         lines = wish.words.split("\n")
         for index, words in enumerate(lines):
