@@ -44,9 +44,24 @@ class Units(StrEnum):
         return Units.IMPERIAL if self is Units.METRIC else Units.METRIC
 
     @property
+    def words(self) -> str:
+        """What lengths are read in."""
+        return "metres" if self is Units.METRIC else "feet and inches"
+
+    @property
     def step_m(self) -> Decimal:
         """The finest step that a measured length is shown in: 1 mm, or 1/8 inch."""
         return _MILLIMETRE if self is Units.METRIC else EIGHTH_M
+
+    @property
+    def step_words(self) -> str:
+        """That step in words."""
+        return "1 mm" if self is Units.METRIC else "1/8 inch"
+
+    @property
+    def reading_m(self) -> float:
+        """The length that is taken to say how exact a scan is: 10 m, or 30 ft."""
+        return 10.0 if self is Units.METRIC else 9.144
 
     @property
     def charge_step_m(self) -> Decimal:
@@ -73,6 +88,10 @@ class Units(StrEnum):
         ('31.200', '1\' 11 5/8"')
         """
         return _metres(length_m, _MILLIMETRE) if self is Units.METRIC else feet_inches(length_m)
+
+    def printed(self, length_m: float | Decimal) -> str:
+        """A length as papers print it, with its unit."""
+        return self.after(self.measured(length_m))
 
     def said(self, length_m: float | Decimal) -> str:
         """A length for a sentence: to the millimetre, two decimals at least, or to 1/8 inch.
@@ -106,6 +125,39 @@ class Units(StrEnum):
         """
         return f"m {words}".rstrip(" ") if self is Units.METRIC else words
 
+    def out_by(self, length_m: float) -> str:
+        """By how little places miss each other: whole millimetres or eighths of an inch, one at least.
+
+        >>> Units.METRIC.out_by(0.0132), Units.METRIC.out_by(0), Units.IMPERIAL.out_by(0.0132)
+        ('13 mm', '1 mm', '1/2"')
+        """
+        least = max(rounded(length_m, self.step_m), self.step_m)
+        return f"{least * 1000:.0f} mm" if self is Units.METRIC else feet_inches(least)
+
+    def heading(self, words: str) -> str:
+        """A heading that ends in a metric unit, with the unit in which its figures are shown.
+
+        >>> [Units.IMPERIAL.heading(words) for words in ("From m", "Coat 1 m²", "Slot L", "m", "Depth mm")]
+        ['From', 'Coat 1 sq ft', 'Slot cu ft', 'ft in', 'Depth mm']
+        """
+        if self is Units.METRIC:
+            return words
+        if words.endswith(" m"):
+            return words.removesuffix(" m")  # feet and inches carry their signs
+        before, space, unit = words.rpartition(" ")
+        scale = next((each for each in (AREA, VOLUME, FLOW) if each[Units.METRIC].symbol == unit), None)
+        unit = "ft in" if unit == "m" else unit if scale is None else scale[self].symbol
+        return f"{before}{space}{unit}"
+
+    def figure(self, name: str, value: float | Decimal) -> str:
+        r"""A measured figure as papers print it, by the unit that its name ends in: metres, square metres or litres.
+
+        >>> Units.METRIC.figure("coat1_m2", 1), Units.IMPERIAL.figure("coat1_m2", 1), Units.IMPERIAL.figure("wet_m", 1)
+        ('1.000', '10.76', '3\' 3 3/8"')
+        """
+        scale = {"m2": AREA, "l": VOLUME}.get(name.rpartition("_")[2])
+        return self.measured(value) if scale is None else scale[self].shown(value)
+
     def depth(self, depth_mm: Decimal) -> str:
         """A depth or width of a slot: millimetres as they are worked to, in inches only what that comes near.
 
@@ -116,6 +168,15 @@ class Units(StrEnum):
         """
         exact = f"{depth_mm.normalize():f}"
         return exact if self is Units.METRIC else f"{exact} ({feet_inches(depth_mm / 1000)})"
+
+    def depth_said(self, depth_mm: Decimal) -> str:
+        """A depth or width of a slot for a sentence, with its unit.
+
+        >>> Units.METRIC.depth_said(Decimal("37.0")), Units.IMPERIAL.depth_said(Decimal(37))
+        ('37 mm', '37 mm (1 1/2")')
+        """
+        figure, _, near = self.depth(depth_mm).partition(" ")
+        return f"{figure} mm {near}".rstrip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -45,5 +45,16 @@ def rounded_up(value: float | Decimal, step: Decimal | None) -> Decimal:
     return (exact / step).to_integral_value(rounding=ROUND_CEILING) * step
 
 
+def with_thousandths(value: Decimal) -> Decimal:
+    """Value with three decimals at least; what was rounded to a finer step keeps its own, to the last that counts.
+
+    >>> [str(with_thousandths(Decimal(text))) for text in ("4.8", "0.30480", "0.003175", "0E-10")]
+    ['4.800', '0.3048', '0.003175', '0.000']
+    """
+    exponent = value.normalize().as_tuple().exponent
+    assert isinstance(exponent, int)
+    return value.quantize(Decimal(1).scaleb(min(exponent, -3)))
+
+
 def _exact(value: float | Decimal) -> Decimal:
     return value if isinstance(value, Decimal) else snapped(value)

@@ -1,7 +1,7 @@
 """The repair schedule as JSON, schema 1: a documented interface for other programs.
 
-``resources/texts/schedule.schema.json`` describes every key. Lengths are metres and chainages are
-printed ones (from the joint's ``start_m``). Measured figures carry three decimals; figures that a
+``resources/texts/schedule.schema.json`` describes every key. Lengths are metres in a job of any units and chainages are
+printed ones (from the joint's ``start_m``). Measured figures carry three decimals, or as many as an eighth of an inch or its like takes; figures that a
 person gave (chainages of leaks, heights, points, rules) stand as given. Hidden stretches are counted in
 ``blind_m`` and are no stretches.
 """
@@ -14,7 +14,7 @@ from enum import Enum
 from typing import Final
 
 from leakmap.base.json_text import Json, json_text
-from leakmap.base.rounding import rounded
+from leakmap.base.rounding import rounded, with_thousandths
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
@@ -112,15 +112,15 @@ def _zone(job: Job, zone: Zone) -> dict[str, Json]:
         "ref": zone.ref,
         "sheets": [job.sheets[sheet].name for sheet in zone.sheets],
         "stretches": [_stretch(job, stretch) for stretch in zone.stretches if stretch.why is not Why.BLIND],
-        "length_m": _measured(zone.length_m),
-        "chargeable_m": _measured(zone.chargeable_m),
-        "bridged_m": _measured(zone.bridged_m),
-        "blind_m": _measured(zone.blind_m),
-        "coat1_m2": _measured(zone.coat1_m2),
-        "coat2_m2": _measured(zone.coat2_m2),
-        "slot_l": _measured(zone.slot_l),
-        "plug_l": _measured(zone.plug_l),
-        "drypack_l": _measured(zone.drypack_l),
+        "length_m": with_thousandths(zone.length_m),
+        "chargeable_m": with_thousandths(zone.chargeable_m),
+        "bridged_m": with_thousandths(zone.bridged_m),
+        "blind_m": with_thousandths(zone.blind_m),
+        "coat1_m2": with_thousandths(zone.coat1_m2),
+        "coat2_m2": with_thousandths(zone.coat2_m2),
+        "slot_l": with_thousandths(zone.slot_l),
+        "plug_l": with_thousandths(zone.plug_l),
+        "drypack_l": with_thousandths(zone.drypack_l),
         "relief": [_relief(job, relief) for relief in zone.relief],
         "order": [_step(job, step) for step in zone.order],
         "provisional": zone.provisional,
@@ -131,8 +131,8 @@ def _stretch(job: Job, stretch: Stretch) -> dict[str, Json]:
     joint = job.joints[stretch.joint]
     return {
         "joint": joint.ref,
-        "from_m": _measured(printed_m(joint, stretch.from_m)),
-        "to_m": _measured(printed_m(joint, stretch.to_m)),
+        "from_m": with_thousandths(printed_m(joint, stretch.from_m)),
+        "to_m": with_thousandths(printed_m(joint, stretch.to_m)),
         "depth_mm": _depth(stretch.depth_mm),
         "plugged": stretch.plugged,
         "why": "overrun" if stretch.why is Why.MERGED else stretch.why.value,
@@ -143,7 +143,7 @@ def _stretch(job: Job, stretch: Stretch) -> dict[str, Json]:
 def _relief(job: Job, relief: Relief) -> dict[str, Json]:
     joint = job.joints[relief.joint]
     at_m = printed_m(joint, rounded(relief.at_m, _MILLIMETRE))
-    return {"joint": joint.ref, "at_m": _measured(at_m), "depth_mm": _depth(relief.depth_mm)}
+    return {"joint": joint.ref, "at_m": with_thousandths(at_m), "depth_mm": _depth(relief.depth_mm)}
 
 
 def _step(job: Job, step: FillStep) -> dict[str, Json]:
@@ -151,21 +151,14 @@ def _step(job: Job, step: FillStep) -> dict[str, Json]:
     return {
         "step": step.step,
         "joint": joint.ref,
-        "from_m": _measured(printed_m(joint, step.from_m)),
-        "to_m": _measured(printed_m(joint, step.to_m)),
+        "from_m": with_thousandths(printed_m(joint, step.from_m)),
+        "to_m": with_thousandths(printed_m(joint, step.to_m)),
     }
 
 
 def _totals(totals: Totals) -> dict[str, Json]:
     rest = (item.name for item in fields(totals) if item.name not in _FIRST_TOTALS)
-    return {name: _measured(getattr(totals, name)) for name in (*_FIRST_TOTALS, *rest)}
-
-
-def _measured(value: Decimal) -> Decimal:
-    """With three decimals at least; a finer measuring step keeps its own."""
-    exponent = value.as_tuple().exponent
-    assert isinstance(exponent, int)
-    return value.quantize(_MILLIMETRE) if exponent > -3 else value
+    return {name: with_thousandths(getattr(totals, name)) for name in (*_FIRST_TOTALS, *rest)}
 
 
 def _depth(depth_mm: Decimal) -> Decimal:

@@ -112,7 +112,7 @@ def _joint_faults(job: Job, joint: Joint) -> Iterator[Finding]:
     if joint.kind is Kind.PIPE_COLLAR and not joint.closed:
         yield Finding("open-collar", ref, f"{ref} is a pipe collar but does not return to its start.")
     for blind in joint.blind:
-        yield from _stretch_faults(f"The blind stretch ({blind.what}) of {ref}", joint, blind.from_m, blind.to_m)
+        yield from _stretch_faults(job, f"The blind stretch ({blind.what}) of {ref}", joint, blind.from_m, blind.to_m)
 
 
 def _head_faults(job: Job, joint: Joint, head: UUID) -> Iterator[Finding]:
@@ -125,7 +125,7 @@ def _head_faults(job: Job, joint: Joint, head: UUID) -> Iterator[Finding]:
         yield Finding("head-sheet", ref, f"{ref} is no vertical joint, so it has no head sheet.")
 
 
-def _stretch_faults(what: str, joint: Joint, from_m: float, to_m: float) -> Iterator[Finding]:
+def _stretch_faults(job: Job, what: str, joint: Joint, from_m: float, to_m: float) -> Iterator[Finding]:
     if not (isfinite(from_m) and isfinite(to_m) and min(from_m, to_m) >= 0):
         yield Finding("bad-chainage", joint.ref, f"{what} has a chainage that is negative or no number.")
         return
@@ -133,14 +133,14 @@ def _stretch_faults(what: str, joint: Joint, from_m: float, to_m: float) -> Iter
         yield Finding(
             "past-end",
             joint.ref,
-            f"{what} reaches {printed(joint, max(from_m, to_m))}, past the end of {joint.ref} at"
-            f" {printed(joint, joint.length_m)}.",
+            f"{what} reaches {printed(job, joint, max(from_m, to_m))}, past the end of {joint.ref} at"
+            f" {printed(job, joint, joint.length_m)}.",
         )
     if from_m > to_m and not joint.closed:
         yield Finding(
             "runs-backwards",
             joint.ref,
-            f"{what} runs from {printed(joint, from_m)} back to {printed(joint, to_m)}; on an open joint the smaller"
+            f"{what} runs from {printed(job, joint, from_m)} back to {printed(job, joint, to_m)}; on an open joint the smaller"
             " chainage comes first.",
         )
 
@@ -153,7 +153,7 @@ def _place_faults(job: Job, what: str, key: UUID, at_m: float) -> Iterator[Findi
         yield Finding(
             "past-end",
             joint.ref,
-            f"{what} at {printed(joint, at_m)} lies past the end of {joint.ref} at {printed(joint, joint.length_m)}.",
+            f"{what} at {printed(job, joint, at_m)} lies past the end of {joint.ref} at {printed(job, joint, joint.length_m)}.",
         )
 
 
@@ -167,7 +167,7 @@ def _leak_faults(job: Job, leak: Leak) -> Iterator[Finding]:
     if joint is None:
         yield _on_nothing(leak.ref, leak.ref)
         return
-    yield from _stretch_faults(leak.ref, joint, leak.from_m, leak.to_m)
+    yield from _stretch_faults(job, leak.ref, joint, leak.from_m, leak.to_m)
     if leak.worst_m is not None and not in_stretch(joint, leak.from_m, leak.to_m, leak.worst_m):
         yield Finding("worst-outside", leak.ref, f"The worst point of {leak.ref} lies outside the leak.")
 
@@ -204,7 +204,7 @@ def _issued_faults(job: Job, issued: IssuedStretch) -> Iterator[Finding]:
     if joint is None:
         yield _on_nothing(what, "")
         return
-    yield from _stretch_faults(what, joint, issued.from_m, issued.to_m)
+    yield from _stretch_faults(job, what, joint, issued.from_m, issued.to_m)
     if issued.zone > job.numbers.zone:
         yield Finding("number-behind", what, f"{what} is in use but the job counts zones only to {job.numbers.zone}.")
 

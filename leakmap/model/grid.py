@@ -17,6 +17,8 @@ from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Final
 
 from leakmap.base.errors import BadValue
+from leakmap.base.length_text import metres_of
+from leakmap.base.measures import Units
 from leakmap.base.numbers import finite
 from leakmap.base.rounding import rounded
 from leakmap.geometry.path import Point
@@ -30,7 +32,7 @@ LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 _CENTIMETRE: Final = Decimal("0.01")
 _NAME: Final = re.compile(r"[^\s/+\-−]+")
-_PART: Final = re.compile(r"(?P<name>[^\s/+\-−]+)(?P<past>[+\-−][0-9]+(?:\.[0-9]+)?)?")
+_PART: Final = re.compile(r"(?P<name>[^\s/+\-−]+)(?P<past>[+\-−].+)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -261,34 +263,39 @@ def bays(axes: Axes) -> tuple[Bay, ...]:
     return tuple(Bay(first=first, second=second) for first, second in pairwise(axes.each))
 
 
-def position_words(grid: Grid, point: Point) -> str:
+def position_words(grid: Grid, point: Point, units: Units = Units.METRIC) -> str:
     """A site position as people say it; empty where the grid has no axes.
 
     Each part names the last axis that the position has passed, and how far it lies past it, to the
-    centimetre. Before the first axis the distance is negative.
+    centimetre or 1/8 inch. Before the first axis the distance is negative.
 
     >>> grid = Grid(letters=axes_with_bays("ABC", (6.0, 7.2)), numbers=axes_with_bays("12", (4.2,), towards_deg=90))
     >>> position_words(grid, (7.2, 0.35)), position_words(grid, (5.999, -1.0)), position_words(Grid(), (1.0, 2.0))
     ('B+1.20 / 1+0.35', 'B / 1−1.00', '')
     """
-    parts = (_past(axes, from_origin_m(grid, axes, point)) for axes in (grid.letters, grid.numbers) if axes.each)
+    parts = (_past(axes, from_origin_m(grid, axes, point), units) for axes in (grid.letters, grid.numbers) if axes.each)
     return " / ".join(parts)
 
 
-def point_of_words(grid: Grid, words: str) -> Point | None:
+def point_of_words(grid: Grid, words: str, units: Units = Units.METRIC) -> Point | None:
     """The site position of words such as "C+1.20 / 4+0.35", "C+1.20 4" or "C4"; None where they say none.
 
     >>> grid = Grid(letters=axes_with_bays("ABC", (6.0, 7.2)), numbers=axes_with_bays("12", (4.2,), towards_deg=90))
     >>> [round(value, 6) for value in point_of_words(grid, "b+1.20 / 2-0.5")], point_of_words(grid, "Z 9")
     ([7.2, 3.7], None)
+
+    Args:
+        grid: The axes.
+        words: A stroke with spaces about it parts the two, wherever lengths have strokes or spaces of their own.
+        units: What lengths without a unit are in.
     """
     names = {axis.name: axis for axis in grid.letters.each}, {axis.name: axis for axis in grid.numbers.each}
-    parts = words.replace("/", " ").split()
+    parts = words.split(" / ") if " / " in words else words.replace("/", " ").split()
     if len(parts) == 1:
         parts = next(([a, b] for a in names[0] for b in names[1] if parts[0].casefold() == f"{a}{b}".casefold()), [])
     if len(parts) != 2:
         return None
-    found = [_place(known, part) for known, part in zip(names, parts, strict=True)]
+    found = [_place(known, part.strip(), units) for known, part in zip(names, parts, strict=True)]
     if found[0] is None or found[1] is None:
         return None
     return _point_at(grid, found[0], found[1])
@@ -347,21 +354,25 @@ def _point_at(grid: Grid, letter_m: float, number_m: float) -> Point:
     return grid.origin[0] + x, grid.origin[1] + y
 
 
-def _past(axes: Axes, at_m: float) -> str:
-    half_m = float(_CENTIMETRE) / 2
+def _past(axes: Axes, at_m: float, units: Units) -> str:
+    step_m = _CENTIMETRE if units is Units.METRIC else units.step_m
+    half_m = float(step_m) / 2
     passed = [axis for axis in axes.each if axis.at_m <= at_m + half_m]
     axis = passed[-1] if passed else axes.each[0]
-    past_m = rounded(abs(at_m - axis.at_m), _CENTIMETRE)
+    past_m = rounded(abs(at_m - axis.at_m), step_m)
     sign = "+" if at_m >= axis.at_m else "−"
-    return f"{axis.name}{sign}{past_m:.2f}" if past_m else axis.name
+    return f"{axis.name}{sign}{units.shown(past_m)}" if past_m else axis.name
 
 
-def _place(axes: dict[str, Axis], words: str) -> float | None:
+def _place(axes: dict[str, Axis], words: str, units: Units) -> float | None:
     found = _PART.fullmatch(words)
     axis = next((axis for axis in axes.values() if found and axis.name.casefold() == found["name"].casefold()), None)
     if found is None or axis is None:
         return None
-    return axis.at_m + float((found["past"] or "0").replace("−", "-"))
+    try:
+        return axis.at_m + float(metres_of((found["past"] or "+0").removeprefix("+"), units))
+    except BadValue:
+        return None
 
 
 def _towards_deg(picked: PickedAxes, alone: Point) -> float:

@@ -14,6 +14,7 @@ from typing import Any
 from uuid import UUID
 
 from leakmap.base.errors import BadValue
+from leakmap.base.measures import Units
 from leakmap.base.numbers import finite, not_negative
 from leakmap.model.grid import Grid
 from leakmap.model.joint import Joint
@@ -86,6 +87,7 @@ class Job:
         revisions: By id, oldest first.
         numbers: Highest numbers used.
         grid: Axes by which places are said; None before they are set.
+        units: The system in which people read it; its figures are metric in either.
     """
 
     id: UUID
@@ -103,15 +105,21 @@ class Job:
     numbers: Numbers = Numbers()
     water: WaterLevel | None = None
     grid: Grid | None = None
+    units: Units = Units.METRIC
 
     def __post_init__(self) -> None:
         """Close every mapping against change.
 
         Raises:
-            BadValue: The name is empty.
+            BadValue: The name is empty, or lengths would be rounded to what its units cannot show.
         """
         if not self.name.strip():
             raise BadValue("A job needs a name.")
+        for step_m in (self.rules.measuring_step_m, self.rules.chargeable_step_m):
+            if step_m is not None and step_m % self.units.step_m:
+                raise BadValue(
+                    f"A rounding step must be a multiple of {self.units.step_words}, the least that is shown."
+                )
         for item in fields(self):
             value = getattr(self, item.name)
             if isinstance(value, Mapping) and not isinstance(value, MappingProxyType):

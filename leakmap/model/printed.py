@@ -1,24 +1,23 @@
-"""Lengths and chainages as sentences give them."""
+"""Chainages as papers and sentences print them."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 
 from leakmap.base.rounding import rounded
-from leakmap.model.chainage import printed_m
+from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 
 
-def metres(length_m: float) -> str:
-    """A length for a sentence: to the millimetre, two decimals at least.
+def chainage_m(job: Job, joint: Joint, at_m: float | Decimal) -> Decimal:
+    """The printed chainage of a raw one, in metres: the joint's start value added, each rounded once.
 
-    >>> metres(0.3), metres(0.1254), metres(12)
-    ('0.30 m', '0.125 m', '12.00 m')
+    So two places on a joint are as far apart in print as they were measured.
     """
-    text = f"{rounded(length_m, Decimal('0.001')):.3f}"
-    return f"{text.removesuffix('0')} m"
+    step = job.units.step_m
+    return rounded(at_m, step) + rounded(joint.start_m, step)
 
 
-def printed(joint: Joint, at_m: float) -> str:
-    """A place on a joint as papers print it: its start value added, three decimals."""
-    return f"{rounded(printed_m(joint, at_m), Decimal('0.001')):.3f} m"
+def printed(job: Job, joint: Joint, at_m: float | Decimal) -> str:
+    """A printed chainage with its unit."""
+    return job.units.printed(chainage_m(job, joint, at_m))

@@ -19,6 +19,7 @@ from operator import attrgetter
 from typing import Any, Final
 from uuid import UUID
 
+from leakmap.base.measures import Units
 from leakmap.model.grid import Grid
 from leakmap.model.job import Job, Numbers, OtherItem, WaterLevel
 from leakmap.model.joint import Blind, Joint
@@ -131,6 +132,7 @@ class OwnFields:
     numbers: Numbers
     water: WaterLevel | None
     grid: Grid | None
+    units: Units
     rules: Rules
 
 
@@ -184,7 +186,7 @@ LEAKS: Final = next(table for table in ITEM_TABLES if table.kind is Leak)
 PLAIN_TABLES: Final[Mapping[str, tuple[str, str]]] = {
     "job": (
         "The job's own facts",
-        '"name" TEXT NOT NULL, "id" TEXT NOT NULL, "numbers" TEXT NOT NULL, "water" TEXT, "grid" TEXT',
+        '"name" TEXT NOT NULL, "id" TEXT NOT NULL, "numbers" TEXT NOT NULL, "water" TEXT, "grid" TEXT, "units" TEXT NOT NULL',
     ),
     "rules": ("Rules of the repair as JSON values", '"name" TEXT NOT NULL UNIQUE, "value" TEXT NOT NULL'),
     "blobs": (

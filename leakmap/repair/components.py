@@ -19,9 +19,9 @@ from uuid import UUID
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_um
-from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import Cut
+from leakmap.model.printed import printed
 from leakmap.repair.grouping import Groups
 from leakmap.repair.marks import DELTA_UM
 from leakmap.repair.network import Network
@@ -183,7 +183,7 @@ def _idle(job: Job, network: Network, components: Components, acting: set[UUID])
     for cut in job.cuts.values():
         if why := _why_idle(network, components, cut, acts=cut.id in acting):
             joint = job.joints.get(cut.joint)
-            place = f"{joint.ref} at {printed_m(joint, round(cut.at_m, 6)):.3f} m" if joint else "a missing joint"
+            place = f"{joint.ref} at {printed(job, joint, cut.at_m)}" if joint else "a missing joint"
             text = f"The cut on {place} separates nothing: {why}."
             yield cut.id, Finding("cut-separates-nothing", joint.ref if joint else "", text)
 

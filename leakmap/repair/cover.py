@@ -16,9 +16,9 @@ from uuid import UUID
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_m, to_um
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
-from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
+from leakmap.model.printed import printed
 from leakmap.model.words import Kind
 from leakmap.repair.bridge import bridged
 from leakmap.repair.components import components_of, separated
@@ -211,17 +211,17 @@ def clearance_findings(job: Job, junctions: Junctions, is_covered: Callable[[int
             continue
         if is_covered(junctions.network.number(joint.id), to_um(crossing.at_m)):
             told.add(movement.ref)
-            yield _no_clearance(movement, joint, crossing.at_m)
+            yield _no_clearance(job, movement, joint, crossing.at_m)
 
 
 def _holds(spans: Iterable[Span], at: int) -> bool:
     return any(low <= at <= high for low, high in spans)
 
 
-def _no_clearance(movement: Joint, joint: Joint, at_m: float) -> Finding:
+def _no_clearance(job: Job, movement: Joint, joint: Joint, at_m: float) -> Finding:
     return Finding(
         "no-clearance",
         movement.ref,
-        f"The slot of {joint.ref} meets movement joint {movement.ref} at {printed_m(joint, at_m):.3f} m, and no "
+        f"The slot of {joint.ref} meets movement joint {movement.ref} at {printed(job, joint, at_m)}, and no "
         "clearance is given; it is worked out with none until you give one.",
     )

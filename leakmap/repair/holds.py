@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from uuid import UUID
 
+from leakmap.base.measures import Units
+from leakmap.base.rounding import rounded
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
@@ -16,6 +18,7 @@ from leakmap.repair.relief import deepest_mm
 from leakmap.repair.results import Piece, Relief, Row
 
 _MM_PER_M = 1000
+_TENTH = Decimal("0.1")
 
 
 def holds_of(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> tuple[str, ...]:
@@ -28,7 +31,7 @@ def holds_of(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> tuple[s
     for joint_id, slot_mm in deepest.items():
         joint, relief_mm = job.joints[joint_id], deepest_mm(relief, joint_id)
         what, depth_mm = ("relief point", relief_mm) if relief_mm > slot_mm else ("slot", slot_mm)
-        asked = _over_cover(joint, what, depth_mm), _tendons(joint), _waterstop(job, joint, what, depth_mm)
+        asked = _over_cover(job.units, joint, what, depth_mm), _tendons(joint), _waterstop(job, joint, what, depth_mm)
         sentences += [f"Hold, ask the engineer: {why}." for why in asked if why]
     return tuple(sentences)
 
@@ -38,10 +41,11 @@ def _may_ask(joint: Joint) -> bool:
     return joint.cover_m is not None or bool(joint.tendons) or joint.waterstop is Waterstop.AT_DEPTH
 
 
-def _over_cover(joint: Joint, what: str, depth_mm: Decimal) -> str:
+def _over_cover(units: Units, joint: Joint, what: str, depth_mm: Decimal) -> str:
     if joint.cover_m is None or _metres(depth_mm) <= joint.cover_m + MICRON_M:
         return ""
-    return f"the {what} on {joint.ref} is {depth_mm} mm deep, the cover to steel only {_millimetres(joint.cover_m)} mm"
+    deep, cover = units.depth_said(depth_mm), units.depth_said(_millimetres(joint.cover_m))
+    return f"the {what} on {joint.ref} is {deep} deep, the cover to steel only {cover}"
 
 
 def _tendons(joint: Joint) -> str:
@@ -57,16 +61,16 @@ def _waterstop(job: Job, joint: Joint, what: str, depth_mm: Decimal) -> str:
         return f"the waterstop in {joint.ref} lies at a depth that is not known"
     if _metres(depth_mm) < joint.waterstop_depth_m - job.rules.near_waterstop_m - MICRON_M:
         return ""
-    at_mm = _millimetres(joint.waterstop_depth_m)
-    return f"the {what} on {joint.ref} is {depth_mm} mm deep, near the waterstop at {at_mm} mm"
+    at = job.units.depth_said(_millimetres(joint.waterstop_depth_m))
+    return f"the {what} on {joint.ref} is {job.units.depth_said(depth_mm)} deep, near the waterstop at {at}"
 
 
 def _metres(depth_mm: Decimal) -> float:
     return float(depth_mm) / _MM_PER_M
 
 
-def _millimetres(depth_m: float) -> str:
-    return f"{depth_m * _MM_PER_M:.1f}".removesuffix(".0")
+def _millimetres(depth_m: float) -> Decimal:
+    return rounded(depth_m * _MM_PER_M, _TENTH)
 
 
 def head_kpa(job: Job, pieces: Iterable[Piece]) -> float | None:

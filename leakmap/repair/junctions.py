@@ -22,10 +22,10 @@ from leakmap.geometry.meeting import Meeting, Near, Shared, meetings
 from leakmap.geometry.path import Box
 from leakmap.geometry.pieces import Course
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, within
-from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of, plan_path
 from leakmap.model.leak import Parted
+from leakmap.model.printed import printed
 from leakmap.model.words import Kind
 from leakmap.repair.marks import Nodes, Pairs, nodes_of
 from leakmap.repair.network import Network
@@ -107,9 +107,9 @@ def _junctions(job: Job, met: Met) -> Junctions:
         kept = [place for place in kept if not any(_is_parted(joints, place, item) for item in parted)]
     network, nodes = _network(joints, met.places, kept)
     findings = (
-        *_parted_findings(joints, met.places, parted),
-        *_shared_findings(joints, met.shared),
-        *_near_findings(joints, network, kept, met.near),
+        *_parted_findings(job, joints, met.places, parted),
+        *_shared_findings(job, joints, met.shared),
+        *_near_findings(job, joints, network, kept, met.near),
     )
     movement = tuple(_movement(joints, kept))
     return Junctions(network=network, movement=movement, findings=findings, met=met, nodes=nodes)
@@ -219,7 +219,7 @@ def _movement(joints: Sequence[Joint], kept: Iterable[Meeting]) -> Iterator[Move
 
 
 def _parted_findings(
-    joints: Sequence[Joint], places: Sequence[Meeting], parted: Iterable[_PartedPlace]
+    job: Job, joints: Sequence[Joint], places: Sequence[Meeting], parted: Iterable[_PartedPlace]
 ) -> Iterator[Finding]:
     for item in parted:
         if not any(_is_parted(joints, place, item) for place in places):
@@ -227,12 +227,12 @@ def _parted_findings(
             yield Finding(
                 "parts-nothing",
                 joints[one].ref,
-                f"The junction of {_at(joints[one], at_m)} and {_at(joints[other], other_m)} that was taken apart "
+                f"The junction of {_at(job, joints[one], at_m)} and {_at(job, joints[other], other_m)} that was taken apart "
                 "is none; remove the mark or set it where the joints meet.",
             )
 
 
-def _shared_findings(joints: Sequence[Joint], shared: Iterable[Shared]) -> Iterator[Finding]:
+def _shared_findings(job: Job, joints: Sequence[Joint], shared: Iterable[Shared]) -> Iterator[Finding]:
     for (one, other), group in groupby(sorted(shared), lambda part: (part.one, part.other)):
         parts = list(group)
         from_m, to_m_ = min(part.from_m for part in parts), max(part.to_m for part in parts)
@@ -241,13 +241,13 @@ def _shared_findings(joints: Sequence[Joint], shared: Iterable[Shared]) -> Itera
         yield Finding(
             "drawn-over",
             joints[one].ref,
-            f"{joints[one].ref} is drawn over {name} for {length_m:.3f} m between {_chainage(joints[one], from_m)} "
-            f"and {_chainage(joints[one], to_m_)} m, where its metres count twice; remove one of the two.",
+            f"{joints[one].ref} is drawn over {name} for {job.units.printed(length_m)} between "
+            f"{printed(job, joints[one], from_m)} and {printed(job, joints[one], to_m_)}, where its metres count twice; remove one of the two.",
         )
 
 
 def _near_findings(
-    joints: Sequence[Joint], network: Network, kept: Sequence[Meeting], nears: Iterable[Near]
+    job: Job, joints: Sequence[Joint], network: Network, kept: Sequence[Meeting], nears: Iterable[Near]
 ) -> Iterator[Finding]:
     told: dict[tuple[int, int], list[float]] = {}
     for near in sorted(nears, key=lambda item: (item.gap_m, item)):
@@ -259,8 +259,8 @@ def _near_findings(
         yield Finding(
             "nearly-meet",
             joints[near.one].ref,
-            f"{_at(joints[near.one], near.at_m)} and {_at(joints[near.other], near.other_at_m)} lie "
-            f"{near.gap_m * 1000:.0f} mm apart and are not joined; draw them together if they meet.",
+            f"{_at(job, joints[near.one], near.at_m)} and {_at(job, joints[near.other], near.other_at_m)} lie "
+            f"{job.units.out_by(near.gap_m)} apart and are not joined; draw them together if they meet.",
         )
 
 
@@ -279,9 +279,5 @@ def _joined_nearby(joints: Sequence[Joint], network: Network, kept: Iterable[Mee
     )
 
 
-def _at(joint: Joint, at_m: float) -> str:
-    return f"{joint.ref} at {_chainage(joint, at_m)} m"
-
-
-def _chainage(joint: Joint, at_m: float) -> str:
-    return f"{printed_m(joint, round(at_m, 6)):.3f}"
+def _at(job: Job, joint: Joint, at_m: float) -> str:
+    return f"{joint.ref} at {printed(job, joint, at_m)}"

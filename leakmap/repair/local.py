@@ -89,7 +89,7 @@ def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> Wo
         changed: Rows that differ, as an edit tells them.
     """
     names = {name for name, _ in changed}
-    if "sheets" in names:
+    if "sheets" in names or job.units is not previous.job.units:  # units stand in sentences of the ground
         return work_out(job)
     ground, before = previous.ground, previous
     gone: AbstractSet[int] = _NOBODY
@@ -123,7 +123,7 @@ def _on_ground(job: Job, ground: Ground) -> WorkedOut:
 
 def _nothing_marked(job: Job, ground: Ground) -> WorkedOut:
     bare = replace(job, leaks={}, cuts={}, reliefs={})
-    measure = Measure(job.rules.measuring_step_m)
+    measure = Measure(job)
     sums, length_m = sums_of(measure, ()), joint_m(job, measure)
     return WorkedOut(
         job=bare,

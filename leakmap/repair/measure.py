@@ -12,6 +12,7 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Final
 
+from leakmap.base.measures import AREA, VOLUME
 from leakmap.base.rounding import ZERO, rounded
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
@@ -21,9 +22,6 @@ from leakmap.model.words import Wetness
 from leakmap.repair.chainages import spans_of
 from leakmap.repair.depths import Depths, depth_mm
 from leakmap.repair.results import BlindPart, Piece, Row, Stretch, Why
-
-QUANTITY_STEP: Final = Decimal("0.001")
-"""Litres and square metres are rounded once to this, zone by zone."""
 
 CLEARANCE: Final = "clearance of a movement joint"
 """What hides a blind piece that no blind stretch of the joint explains."""
@@ -43,14 +41,23 @@ class Volumes:
 
 
 class Measure:
-    """Chainages rounded to the measuring step, each worked out once.
+    """The rounding of a job's figures: each once, to a step that its units show exactly.
 
     Attributes:
-        of: Gives a chainage rounded half up to the step.
+        of: Gives a chainage rounded half up to the measuring step; each is worked out once.
     """
 
-    def __init__(self, step_m: Decimal) -> None:
-        self.of: Callable[[float], Decimal] = _Rounded(step_m).__getitem__
+    def __init__(self, job: Job) -> None:
+        self.of: Callable[[float], Decimal] = _Rounded(job.rules.measuring_step_m).__getitem__
+        self._area_step, self._volume_step = AREA[job.units].step, VOLUME[job.units].step
+
+    def area(self, value_m2: float | Decimal) -> Decimal:
+        """Square metres of a zone."""
+        return rounded(value_m2, self._area_step)
+
+    def volume(self, value_l: float | Decimal) -> Decimal:
+        """Litres of a zone."""
+        return rounded(value_l, self._volume_step)
 
 
 class _Rounded(dict[float, Decimal]):
@@ -165,11 +172,6 @@ def exposed_m2(rules: Rules, rows: Iterable[Row]) -> Decimal:
         exposed_mm = row.depth_mm * (1 - share) if row.plugged else row.depth_mm
         total += 2 * exposed_mm * row.length_m / 1000
     return total
-
-
-def quantity(value: float | Decimal) -> Decimal:
-    """Litres or square metres, rounded once."""
-    return rounded(value, QUANTITY_STEP)
 
 
 def sum_m(measure: Measure, stretches: Iterable[Stretch], which: Callable[[Stretch], bool]) -> Decimal:

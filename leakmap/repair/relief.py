@@ -15,9 +15,9 @@ from uuid import UUID
 
 from leakmap.base.findings import Effect, Finding
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
-from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.leak import ReliefPoint
+from leakmap.model.printed import printed
 from leakmap.model.rules import Rules
 from leakmap.model.words import Method, Wetness
 from leakmap.repair.chainages import Span, Spans
@@ -132,15 +132,15 @@ def relief_at(rules: Rules, place: Place, at_m: float, slot_depth_m: float) -> R
 def hidden_finding(job: Job, place: Place) -> Finding:
     """What is said of a relief point that cannot be made because its whole wet stretch is hidden."""
     joint = job.joints[place.joint]
-    at_m = printed_m(joint, place.at_m)
-    text = f"No relief point can be made on {joint.ref}: the wet stretch at {at_m:.3f} m is hidden; ask the engineer."
+    at = printed(job, joint, place.at_m)
+    text = f"No relief point can be made on {joint.ref}: the wet stretch at {at} is hidden; ask the engineer."
     return Finding("relief-hidden", joint.ref, text, Effect.LOOK)
 
 
 def _off_wet(job: Job, point: ReliefPoint) -> Finding:
     joint = job.joints[point.joint]
-    at_m = printed_m(joint, point.at_m)
-    text = f"The relief point on {joint.ref} at {at_m:.3f} m lies on no wet stretch; it is left out, move or remove it."
+    at = printed(job, joint, point.at_m)
+    text = f"The relief point on {joint.ref} at {at} lies on no wet stretch; it is left out, move or remove it."
     return Finding("relief-off-wet", joint.ref, text, Effect.LOST)
 
 

@@ -136,7 +136,7 @@ def _findings_on(job: Job, joint: Joint, leak: Leak) -> Iterator[Finding]:
         yield Finding(
             "leak-past-end",
             leak.ref,
-            f"{leak.ref} lies past the end of {joint.ref}, which is {joint.length_m:.3f} m long; "
+            f"{leak.ref} lies past the end of {joint.ref}, which is {job.units.printed(joint.length_m)} long; "
             "only what lies on the joint is worked out.",
             Effect.FIXED,
         )
@@ -147,12 +147,12 @@ def _findings_on(job: Job, joint: Joint, leak: Leak) -> Iterator[Finding]:
             f"{leak.ref} starts after it stops on {joint.ref}, which is open; its ends were exchanged.",
             Effect.FIXED,
         )
-    least = job.rules.least_overrun_m
+    least, said = job.rules.least_overrun_m, job.units.said
     by_hand = [value for value in (leak.overrun_from_m, leak.overrun_to_m) if value is not None]
     if by_hand and min(by_hand) < least - MICRON_M:
         yield Finding(
             "short-overrun",
             leak.ref,
-            f"An overrun of {leak.ref} is set by hand to {min(by_hand):.3f} m, which is less than {least:.3f} m; "
+            f"An overrun of {leak.ref} is set by hand to {said(min(by_hand))}, which is less than {said(least)}; "
             "check that it goes past the last visible water.",
         )

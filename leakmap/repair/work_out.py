@@ -35,7 +35,7 @@ from leakmap.repair.depths import depths_of
 from leakmap.repair.ground import ground_of, origin_of
 from leakmap.repair.joining import joined_parts
 from leakmap.repair.levels import listing_order
-from leakmap.repair.measure import Measure, quantity
+from leakmap.repair.measure import Measure
 from leakmap.repair.network import Network
 from leakmap.repair.parts import Covered, Part
 from leakmap.repair.references import Cover, zone_numbers
@@ -152,7 +152,7 @@ def grouped(job: Job, cover: Covered, order: Mapping[UUID, tuple[int, int]], ori
             job=job,
             network=network,
             depths=depths_of(job, network, parts, leaks),
-            measure=Measure(job.rules.measuring_step_m),
+            measure=Measure(job),
         ),
         order=order,
         leaks=leaks,
@@ -328,12 +328,11 @@ class Sums(NamedTuple):
 def sums_of(measure: Measure, zones: Sequence[Zone]) -> Sums:
     """Sums over some zones; the figures are rounded, so the sums are exact."""
     none_m = measure.of(0.0)
+    none = {"m": none_m, "m2": measure.area(0), "l": measure.volume(0)}
     return Sums(
         sum((zone.length_m for zone in zones), none_m),
         sum((zone.length_m for zone in zones if zone.provisional), none_m),
-        tuple(
-            sum((getattr(zone, of) for zone in zones), none_m if of.endswith("_m") else quantity(0)) for of in _SUMMED
-        ),
+        tuple(sum((getattr(zone, of) for zone in zones), none[of.rpartition("_")[2]]) for of in _SUMMED),
     )
 
 

@@ -21,7 +21,6 @@ from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job, Numbers
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.leak import Cut, IssuedStretch, Leak, Parted, ReliefPoint
-from leakmap.model.printed import metres
 from leakmap.model.words import Series
 from leakmap.work.edits.edit import Changes
 from leakmap.work.edits.numbering import next_ref
@@ -291,7 +290,7 @@ def _grown(carry: _Carry, leak: Leak, parts: list[Leak]) -> Iterator[str]:
     before = stretch_length_m(carry.job.joints[leak.joint], leak.from_m, leak.to_m)
     after = sum(stretch_length_m(carry.after[part.joint], part.from_m, part.to_m) for part in parts)
     if abs(after - before) >= TIE_M / 2:
-        yield f"{leak.ref} is now {metres(abs(after - before))} {'shorter' if after < before else 'longer'}."
+        yield f"{leak.ref} is now {carry.job.units.said(abs(after - before))} {'shorter' if after < before else 'longer'}."
 
 
 def _points(carry: _Carry) -> tuple[dict[UUID, Cut | ReliefPoint | None], tuple[str, ...]]:

@@ -22,9 +22,9 @@ from leakmap.repair.results import Piece, Why, Zone
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.marks import add_cut, remove_cut
-from leakmap.work.edits.places import to_millimetre
+from leakmap.work.edits.places import to_step
 from leakmap.work.hits import Target
-from leakmap.work.staffs import Height, height_at
+from leakmap.work.staffs import height_at
 
 _BAR_PX = 18.0
 _JOINED = frozenset({Why.MERGED, Why.BRIDGE})
@@ -68,7 +68,7 @@ class KeepApart(Gesture):
         if self._shown is None:
             return "Click the crossed hatch where two zones merged, or a cut to merge them again."
         joint = self.kept.joints[self._shown.joint]
-        place = f"at {printed(joint, self._shown.at_m)} of {joint.ref}"
+        place = f"at {printed(self.kept, joint, self._shown.at_m)} of {joint.ref}"
         if self._shown.cut is not None:
             return f"Click again or press Enter to take the cut {place} away; Esc leaves it."
         return f"Click again or press Enter to keep the zones apart {place}; Esc leaves them merged."
@@ -87,8 +87,7 @@ class KeepApart(Gesture):
         lines = [self._bar(joint, at_m, Stroke.INK) for joint, at_m in cuts]
         if self._shown is not None and self._shown.joint in here:
             lines.append(self._bar(self.kept.joints[self._shown.joint], self._shown.at_m, Stroke.LIVE))
-        meant = () if self._shown is None else (Height(self._shown.joint, self._shown.at_m),)
-        return Overlay(lines=tuple(lines), grips=self._junction(), on=meant)
+        return Overlay(lines=tuple(lines), grips=self._junction())
 
     def points_at(self) -> tuple[Target, ...]:
         """The zone that would be cut."""
@@ -178,10 +177,9 @@ class KeepApart(Gesture):
     def _places(self, pointer: Pointer) -> Iterator[tuple[Joint, float, float]]:
         """Joints under the hand: each with the chainage there, and how far along it the hand may be off."""
         reach_m = REACH_PX * pointer.m_per_px
-        height = pointer.on or height_at(self.desk.staffs, pointer.raw, reach_m)
+        height = height_at(self.desk.staffs, pointer.raw, reach_m)
         if height is not None:
-            share = 1.0 if pointer.on is not None else self.desk.staffs[height.joint].share
-            yield self.kept.joints[height.joint], height.at_m, reach_m / share
+            yield self.kept.joints[height.joint], height.at_m, reach_m / self.desk.staffs[height.joint].share
             return
         for joint in on_level(self.kept, self.desk.level):
             if not is_upright(joint) and distance_m(joint, pointer.raw) <= reach_m:
@@ -203,7 +201,7 @@ class KeepApart(Gesture):
         for zone in self.kept_repairs.zones:
             for low, high in merged_runs([piece for piece in zone.pieces if piece.joint == joint.id]):
                 if low - reach_m <= at_m <= high + reach_m:
-                    return to_millimetre((low + high) / 2)
+                    return to_step(self.kept, (low + high) / 2)
         return None
 
 

@@ -22,7 +22,7 @@ from leakmap.desk.tools.places import (
     REACH_PX,
     Spot,
     across_at,
-    hand_m,
+    along,
     is_upright,
     line_of,
     part_of,
@@ -36,13 +36,12 @@ from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Poi
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.joint import Joint
-from leakmap.model.printed import metres
 from leakmap.model.words import Wetness
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.places import stretch_length_m
 from leakmap.work.hits import Target
-from leakmap.work.staffs import Height, Staffs
+from leakmap.work.staffs import Staffs
 from leakmap.work.typed import Entry, figure, grown
 
 NO_JOINT = "Leaks lie on joints."
@@ -105,8 +104,7 @@ class LeakStretch(LeakHandles):
         if self._begun is None:
             return Overlay(grips=self.grips(), field=self.dragged_field())
         lines = () if line_of(self._begun.joint, self.desk.staffs) is None else self._lines()
-        start = Height(self._begun.joint.id, self._begun.start.at_m)
-        return Overlay(lines=lines, field=self._field(self._begun), on=(start,))
+        return Overlay(lines=lines, field=self._field(self._begun))
 
     def points_at(self) -> tuple[Target, ...]:
         """The vertical joint that a stretch would start on; the ring says enough of one in plan."""
@@ -276,7 +274,9 @@ class LeakStretch(LeakHandles):
         joint = self._begun.joint
         if not joint.closed and not 0 <= from_m <= to_m <= joint.length_m + 0.001:
             room_m = joint.length_m - self._begun.start.at_m if to_m > joint.length_m else self._begun.start.at_m
-            raise refused(f"{joint.ref} has only {metres(room_m)} on that side of the start.", where=joint.ref)
+            raise refused(
+                f"{joint.ref} has only {self.kept.units.said(room_m)} on that side of the start.", where=joint.ref
+            )
         return add_leak(
             self.kept,
             joint=joint.id,
@@ -315,7 +315,7 @@ class LeakStretch(LeakHandles):
         if self._upright:
             return self._heights(self._begun)
         joint, start_m = self._begun.joint, self._begun.start.at_m
-        there_m = start_m if self.pointer is None else tidy_m(joint, hand_m(joint, self.pointer), self.pointer)
+        there_m = start_m if self.pointer is None else tidy_m(joint, along(joint, self.pointer.at), self.pointer)
         typed_m = figure(self._begun.texts[0])
         if joint.closed:
             return self._round(joint, start_m, there_m, typed_m)

@@ -13,7 +13,6 @@ from leakmap.desk.tools.this_level import ThisLevel
 from leakmap.desk.tools.tool import Choice, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.model.printed import metres
 from leakmap.work.catch import NOTHING, Aim
 from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.sheets import add_sheet
@@ -119,4 +118,4 @@ def new_level(job: Job, *, name: str, floor_level_m: float | None) -> Edit:
     at_m, above = min(higher)
     height = round(at_m - floor_level_m, 6)
     edit = add_sheet(job, name=name, floor_level_m=floor_level_m, storey_height_m=height)
-    return replace(edit, said=(*edit.said, f"Its storey is {metres(height)} high, up to the floor of {above}."))
+    return replace(edit, said=(*edit.said, f"Its storey is {job.units.said(height)} high, up to the floor of {above}."))

@@ -14,7 +14,6 @@ from leakmap.desk.tools.ways import KNOWN_LENGTH, scale_ways
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
-from leakmap.model.printed import metres
 from leakmap.model.sheet import (
     AGREE_SHARE,
     KnownLength,
@@ -182,12 +181,12 @@ class SetScale(ByClicks):
         sheet, length, (a, b) = self.sheet, self.fields.figure(0), self.ends
         if sheet is None or sheet.lengths or not length or not self._unit_known(sheet):
             return ""
-        drawn = _apart(a, b)
+        drawn, units = _apart(a, b), self.kept.units
         if abs(drawn / length - 1) <= AGREE_SHARE:
             return ""
         return (
-            f"By the unit of {sheet.source.name if sheet.source else 'the drawing'} this is {metres(drawn)},"
-            f" not {metres(length)}. If the drawing is right, undo and click its ends again."
+            f"By the unit of {sheet.source.name if sheet.source else 'the drawing'} this is {units.said(drawn)},"
+            f" not {units.said(length)}. If the drawing is right, undo and click its ends again."
         )
 
     def _unit_known(self, sheet: Sheet) -> bool:
@@ -206,7 +205,7 @@ class SetScale(ByClicks):
         assert sheet is not None
         length = typed_length(self.fields.texts[0])
         if length is None:
-            raise refused("Type how long it is on site, in metres.")
+            raise refused("Type how long it is on site.")
         start, end = (sheet.placement.to_drawing(point) for point in self.ends)
         return add_known_length(self.kept, sheet=sheet.id, known=KnownLength(start=start, end=end, length_m=length))
 

@@ -1,6 +1,7 @@
 """Attributes of every block: what a job and its work-out say of each thing on one sheet.
 
-Chainages are as printed: they add the start value of the joint.
+Chainages are as printed: they add the start value of the joint. Attributes are for machines: their figures are metric
+in every job, as their names say; what people read is in the units of the job.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from leakmap.issue.marked_dxf.tags import Facts
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint, height_of
 from leakmap.model.leak import Cut, Leak
+from leakmap.model.printed import chainage_m
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Kind
 from leakmap.repair.results import Relief, Repairs, Row, Zone
@@ -67,6 +69,10 @@ class FactBook:
     def chainage(self, joint: UUID, raw_m: float | Decimal) -> str:
         """A chainage as printed: with the start value of its joint, three decimals."""
         return metres(rounded(raw_m, _STEP) + rounded(self.job.joints[joint].start_m, _STEP))
+
+    def place(self, joint: UUID, raw_m: float | Decimal) -> str:
+        """A chainage as people read it on the paper, in the job's units."""
+        return self.job.units.measured(chainage_m(self.job, self.job.joints[joint], raw_m))
 
     def on_sheet(self, joint: UUID) -> bool:
         """Whether a joint is drawn on the sheet."""

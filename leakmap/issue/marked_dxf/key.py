@@ -67,7 +67,7 @@ def _rows() -> Iterator[tuple[Sample, str]]:
         "relief point",
     )
     for way, words in (
-        (Way.UP, "vertical joint, rises; height in metres"),
+        (Way.UP, "vertical joint, rises; with its height"),
         (Way.DOWN, "vertical joint from the level below"),
         (Way.THROUGH, "vertical joint, passes through"),
     ):

@@ -9,11 +9,12 @@ from typing import Final
 
 from ezdxf.enums import MTextEntityAlignment
 
+from leakmap.base.measures import Units
 from leakmap.base.rounding import ZERO
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
-from leakmap.issue.marked_dxf.facts import FactBook, depths, metres
+from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.repair.results import Zone
@@ -71,7 +72,7 @@ def paper_plane(plane: Plane, corner: Point) -> Plane:
     return Plane(placement=placement, scale=1000.0, whole=plane.whole)
 
 
-def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float) -> float:
+def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units: Units) -> float:
     """Set job, revision, purpose, day and people; the height that it took, mm on paper."""
     issued = f"issued to {heading.to_whom} by {heading.by}" if heading.to_whom else ""
     cautions = "Cautions: see the repair schedule of the same revision."
@@ -81,7 +82,7 @@ def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float) -> flo
         (f"Leak repair, level {sheet}", _TITLE_MM),
         (f"Revision {heading.revision}, {heading.purpose_words}, {heading.day}", _TEXT_MM),
         (issued, _TEXT_MM),
-        (f"Marked with leakmap, symbols sized for 1:{scale:g}. Chainages and lengths in metres.", _TEXT_MM),
+        (f"Marked with leakmap, symbols sized for 1:{scale:g}. Chainages and lengths in {units.words}.", _TEXT_MM),
         ("Overrun: extension of the repair past visible water.", _TEXT_MM),
         (f"{cautions} {first}", _TEXT_MM),
     ]
@@ -185,7 +186,8 @@ def write_tables(spot: Spot, book: FactBook) -> float:
 
     A zone's chargeable length stands with its first row, on the sheet of that row.
     """
-    table = Table(spot, ZONE_COLUMNS)
+    units = book.job.units
+    table = Table(spot, _headed(ZONE_COLUMNS, units))
     table.title(f"Repair zones, level {book.sheet.name}")
     zones = [zone for zone in book.repairs.zones if book.sheet.id in zone.sheets]
     for zone in zones:
@@ -196,7 +198,7 @@ def write_tables(spot: Spot, book: FactBook) -> float:
     others = list(_other_rows(book))
     if not others:
         return table.down_mm
-    below = Table(spot, OTHER_COLUMNS, table.down_mm + 2 * _ROW_MM)
+    below = Table(spot, _headed(OTHER_COLUMNS, units), table.down_mm + 2 * _ROW_MM)
     below.title("Needs another method")
     for cells in others:
         below.row(cells)
@@ -204,8 +206,13 @@ def write_tables(spot: Spot, book: FactBook) -> float:
     return below.down_mm
 
 
+def _headed(columns: Iterable[Column], units: Units) -> tuple[Column, ...]:
+    return tuple(replace(column, title=units.heading(column.title)) for column in columns)
+
+
 def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
     """Printed rows of a zone on this sheet; its reference stands with the first."""
+    units = book.job.units
     rows = [row for row in zone.rows if book.on_sheet(row.joint)]
     ref = f"{zone.ref} provisional" if zone.provisional else zone.ref
     for index, row in enumerate(rows):
@@ -213,10 +220,10 @@ def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
         yield (
             ref if first else "",
             book.job.joints[row.joint].ref,
-            book.chainage(row.joint, row.from_m),
-            book.chainage(row.joint, row.to_m),
-            metres(row.length_m),
-            depths([row]),
+            book.place(row.joint, row.from_m),
+            book.place(row.joint, row.to_m),
+            units.measured(row.length_m),
+            units.depth(row.depth_mm),
             _chargeable(zone, book) if first else "",
         )
 
@@ -224,7 +231,7 @@ def _zone_rows(zone: Zone, book: FactBook) -> Iterable[tuple[str, ...]]:
 def _chargeable(zone: Zone, book: FactBook) -> str:
     """The zone's chargeable length, or the sheet whose table says it."""
     if book.on_sheet(zone.rows[0].joint):
-        return f"{zone.chargeable_m:.2f}"
+        return book.job.units.shown(zone.chargeable_m)
     return f"see {book.job.sheet_of(book.job.joints[zone.rows[0].joint]).name}"
 
 
@@ -236,7 +243,7 @@ def _total(table: Table, zones: Iterable[Zone], book: FactBook) -> None:
         table.row(("none", "", "", "", "", "", ""))
         return
     length, charged = sum((row.length_m for row in rows), ZERO), sum(chargeable, ZERO)
-    table.row(("Total", "", "", "", metres(length), "", f"{charged:.2f}"))
+    table.row(("Total", "", "", "", book.job.units.measured(length), "", book.job.units.shown(charged)))
     table.rule()
 
 
@@ -245,7 +252,7 @@ def _other_rows(book: FactBook) -> Iterable[tuple[str, ...]]:
     for other in book.repairs.another_method:
         if book.on_sheet(other.joint):
             leak = book.job.leaks[other.leak]
-            ends = book.chainage(leak.joint, leak.from_m), book.chainage(leak.joint, leak.to_m)
+            ends = book.place(leak.joint, leak.from_m), book.place(leak.joint, leak.to_m)
             yield leak.ref, book.job.joints[leak.joint].ref, *ends, other.why
     for item in book.job.others.values():
         if item.sheet == book.sheet.id:

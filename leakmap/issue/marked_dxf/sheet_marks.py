@@ -130,7 +130,7 @@ class SheetWriter:
         """Put heading, key and tables with their upper left corner at a drawing point; their box, drawing units."""
         paper = paper_plane(self.plane, corner)
         spot = Spot(painter=Painter(space=self.painter.space, plane=paper, discipline=self.painter.discipline))
-        down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale)
+        down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale, self.book.job.units)
         down += _GAP_MM / 2
         down += write_key(spot.moved(0, down))
         down = max(down, write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book))

@@ -330,7 +330,7 @@ def _verticals(board: _Board) -> list[Mark]:
         for joint in (*ups, *downs):
             below = "" if joint in ups else f" from {board.job.sheet_of(joint).name}"
             board.want(2, What.VERTICAL, joint.ref, joint.id, Wanted(
-                words=f"{joint.ref}  {joint.rise_m:.2f}{below}", anchors=(at,), cap_mm=NAME_MM, clear_mm=2.8,
+                words=f"{joint.ref}  {board.job.units.shown(joint.rise_m or 0.0)}{below}", anchors=(at,), cap_mm=NAME_MM, clear_mm=2.8,
                 tone=Tone.INK,
             ))  # fmt: skip
     return found

@@ -9,9 +9,9 @@ from reportlab.platypus import Flowable, Spacer
 from leakmap.base.rounding import rounded
 from leakmap.issue.schedule_pdf.evidence import answers
 from leakmap.issue.schedule_pdf.lettering import MM
-from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting, figure
+from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, wetness_words
+from leakmap.issue.schedule_pdf.words import at, length, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.words import Wetness
@@ -47,13 +47,13 @@ def _another(setting: Setting, job: Job, repairs: Repairs) -> Grid:
             joint.ref,
             job.sheet_of(joint).name,
             *ends,
-            figure(item.length_m),
+            length(job.units, item.length_m),
             wetness_words(leak.wetness),
             item.why,
         )
     if not grid.empty:
-        length = sum((item.length_m for item in repairs.another_method), Decimal(0))
-        grid.total("Another method", "", "", "", "", figure(length))
+        total_m = sum((item.length_m for item in repairs.another_method), Decimal(0))
+        grid.total("Another method", "", "", "", "", length(job.units, total_m))
         grid.spread(0, 4)
     return grid
 
@@ -68,13 +68,20 @@ def _suspects(setting: Setting, job: Job, repairs: Repairs) -> Grid:
         if leak.wetness is Wetness.SUSPECT:
             joint = job.joints[leak.joint]
             ends = at(job, leak.joint, leak.from_m), at(job, leak.joint, leak.to_m)
-            length = figure(_length(job, leak))
             level = job.sheet_of(joint).name
-            grid.row(setting.words(leak.ref, BOLD), joint.ref, level, *ends, length, answered[leak.id], leak.note)
+            grid.row(
+                setting.words(leak.ref, BOLD),
+                joint.ref,
+                level,
+                *ends,
+                length(job.units, _length_m(job, leak)),
+                answered[leak.id],
+                leak.note,
+            )
     return grid
 
 
-def _length(job: Job, leak: Leak) -> Decimal:
+def _length_m(job: Job, leak: Leak) -> Decimal:
     step = job.rules.measuring_step_m
     difference = rounded(leak.to_m, step) - rounded(leak.from_m, step)
     return difference if leak.from_m <= leak.to_m else difference + rounded(job.joints[leak.joint].length_m, step)

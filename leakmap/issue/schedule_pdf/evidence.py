@@ -9,10 +9,11 @@ from uuid import UUID
 
 from reportlab.platypus import Flowable
 
+from leakmap.base.measures import FLOW, Units
 from leakmap.base.rounding import rounded
-from leakmap.issue.schedule_pdf.styles import BOLD, Setting, figure
+from leakmap.issue.schedule_pdf.styles import BOLD, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, date_words, leaks_of, wetness_words
+from leakmap.issue.schedule_pdf.words import at, date_words, leaks_of, length, said, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -71,7 +72,7 @@ def _leaks(setting: Setting, job: Job, repairs: Repairs) -> Grid:
     for leak in job.leaks.values():
         joint = job.joints[leak.joint]
         seen = date_words(leak.seen) if leak.seen else ""
-        flow = "" if leak.flow_l_min is None else figure(leak.flow_l_min, Decimal("0.1"))
+        flow = "" if leak.flow_l_min is None else FLOW[job.units].shown(leak.flow_l_min)
         grid.begin_block()
         grid.row(
             setting.words(leak.ref, BOLD),
@@ -97,7 +98,8 @@ def _overruns(job: Job, leak: Leak, answer: str) -> str:
         return "none"
     rule = job.rules.overrun_m[leak.wetness]
     sides = [(leak.overrun_from_m, rule), (leak.overrun_to_m, rule)]
-    return " / ".join(figure(by_rule) if hand is None else f"*{figure(hand)}" for hand, by_rule in sides)
+    units = job.units
+    return " / ".join(length(units, by_rule) if hand is None else f"*{length(units, hand)}" for hand, by_rule in sides)
 
 
 def _more(job: Job, leak: Leak) -> str:
@@ -117,27 +119,27 @@ def _joints(setting: Setting, job: Job) -> Grid:
     for kind in Kind:
         joints = [joint for joint in job.joints.values() if joint.kind is kind]
         lengths = [rounded(joint.length_m, job.rules.measuring_step_m) for joint in joints]
-        for joint, length in zip(joints, lengths, strict=True):
+        for joint, measured_m in zip(joints, lengths, strict=True):
             grid.row(
                 setting.words(joint.ref, BOLD),
                 job.sheet_of(joint).name,
                 str(joint.kind),
                 "vertical" if joint.vertical else str(joint.face),
-                figure(joint.height_m) if joint.height_m else "",
-                figure(joint.start_m),
-                figure(length),
+                length(job.units, joint.height_m) if joint.height_m else "",
+                length(job.units, joint.start_m),
+                length(job.units, measured_m),
                 known(job, joint),
             )
         if joints:
             grid.total(
                 f"{_capital(kind)} joints" if kind not in _BARE else _capital(kind),
                 *[""] * 5,
-                figure(sum(lengths, Decimal(0))),
+                length(job.units, sum(lengths, Decimal(0))),
                 strong=False,
             )
             grid.spread(0, 5)
             total += sum(lengths, Decimal(0))
-    grid.total("All joints", *[""] * 5, figure(total))
+    grid.total("All joints", *[""] * 5, length(job.units, total))
     grid.spread(0, 5)
     return grid
 
@@ -152,18 +154,19 @@ def _capital(kind: Kind) -> str:
 
 def known(job: Job, joint: Joint) -> str:
     """What is known of a joint that matters for its repair."""
+    units = job.units
     head = job.sheets[joint.head_sheet].name if joint.head_sheet is not None else ""
     parts = [
-        f"diameter {figure(joint.diameter_m)} m" if joint.diameter_m is not None else "",
+        f"diameter {said(units, joint.diameter_m)}" if joint.diameter_m is not None else "",
         f"up to {head}" if head else "",
         f"room on the {joint.room_side}" if joint.room_side is not None else "",
         ("dormant" if joint.dormant else "not confirmed dormant")
         if joint.kind in {Kind.CONTRACTION, Kind.CRACK}
         else "",
-        _movement(joint) if joint.kind is Kind.MOVEMENT else "",
-        f"member {figure(joint.thickness_m)} m" if joint.thickness_m is not None else "",
-        f"cover {figure(joint.cover_m)} m" if joint.cover_m is not None else "",
-        _waterstop(joint),
+        _movement(units, joint) if joint.kind is Kind.MOVEMENT else "",
+        f"member {said(units, joint.thickness_m)}" if joint.thickness_m is not None else "",
+        f"cover {said(units, joint.cover_m)}" if joint.cover_m is not None else "",
+        _waterstop(units, joint),
         "tendons" if joint.tendons else "",
         f"seen from {joint.seen_from}" if joint.seen_from else "",
         f"repaired from {joint.repaired_from}" if joint.repaired_from else "",
@@ -172,19 +175,19 @@ def known(job: Job, joint: Joint) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def _movement(joint: Joint) -> str:
+def _movement(units: Units, joint: Joint) -> str:
     if joint.repair_anyway is not None:
         signed = joint.repair_anyway
         return f"repaired by this method: {signed.reason} ({signed.name}, {signed.on.isoformat()})"
     if joint.clearance_m is None:
         return "clearance not given"
-    return f"slots keep {figure(joint.clearance_m)} m clear"
+    return f"slots keep {said(units, joint.clearance_m)} clear"
 
 
-def _waterstop(joint: Joint) -> str:
+def _waterstop(units: Units, joint: Joint) -> str:
     if joint.waterstop is Waterstop.NONE:
         return "no waterstop"
     if joint.waterstop is Waterstop.AT_DEPTH:
-        depth = f" {figure(joint.waterstop_depth_m)} m deep" if joint.waterstop_depth_m is not None else ""
+        depth = f" {said(units, joint.waterstop_depth_m)} deep" if joint.waterstop_depth_m is not None else ""
         return f"waterstop{depth}"
     return ""

@@ -11,6 +11,7 @@ from uuid import UUID
 from reportlab.lib.colors import Color
 from reportlab.platypus import Flowable, Spacer, Table
 
+from leakmap.base.measures import Units
 from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
@@ -21,7 +22,7 @@ from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.plan_page import PlanPage
 from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, figure, style
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
-from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words
+from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words, length, said
 from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import OURS, Rules
@@ -30,7 +31,6 @@ from leakmap.repair.results import Repairs
 
 _BIG: Final = style(Face.BOLD, 24, leading=28)
 _VALUE: Final = style(Face.BOLD, 10.5, leading=13)
-_READ_M: Final = 10.0
 _BY_ZONE: Final = (
     ("Repair, measured", "m", "length_m"),
     ("of which wet", "m", "wet_m"),
@@ -53,7 +53,7 @@ def front(
     """The first pages of the paper."""
     found: list[Flowable] = [Bookmark("summary", "Summary", 0), setting.words(TITLE, _BIG), Spacer(1, 2 * MM)]
     found += [_identity(setting, heading), Spacer(1, 4 * MM)]
-    found.append(setting.words(_how_to_read(repairs, heading), TEXT))
+    found.append(setting.words(_how_to_read(job.units, repairs, heading), TEXT))
     found += section(setting, "Totals", _totals(setting, repairs))
     found += section(setting, "Levels and scales", _levels(setting, job, pages), after=_accuracy(job))
     found += section(setting, "Rules in force", _rules(setting, job.rules))
@@ -89,13 +89,18 @@ def _identity(setting: Setting, heading: Heading) -> Table:
     return table
 
 
-def _how_to_read(repairs: Repairs, heading: Heading) -> str:
+def _how_to_read(units: Units, repairs: Repairs, heading: Heading) -> str:
     numbers = "Numbers of zones are provisional until they are issued. " if heading.provisional else ""
+    near = (
+        " Slots are cut to their millimetres; inches beside them are what those come near."
+        if units is Units.IMPERIAL
+        else ""
+    )
     apart = " Provisional zones are priced apart and are not for work." if _any_provisional(repairs) else ""
     return (
-        f"{numbers}{OVERRUN_WORDS} Chainages run along a joint from its 0, in metres; the plans print the 0 and an "
+        f"{numbers}{OVERRUN_WORDS} Chainages run along a joint from its 0, in {units.words}; the plans print the 0 and an "
         f"arrow. Measured lengths are net; each printed row is rounded once, and every total is the sum of its rows."
-        f"{apart}"
+        f"{apart}{near}"
     )
 
 
@@ -113,19 +118,19 @@ def _totals(setting: Setting, repairs: Repairs) -> Grid:
         Column("All", 30, right=True),
     ]
     grid = Grid(setting, columns)
-    totals = repairs.totals
+    totals, units = repairs.totals, setting.units
     alone = (
         ("Joints", totals.joint_m),
         ("Wet joints (damp and wetter, whatever the method)", totals.wet_m),
     )
     for words, value in alone:
-        grid.row(words, "m", "", "", figure(value))
+        grid.row(words, units.heading("m"), "", "", length(units, value))
     for words, unit, name in _BY_ZONE:
         strong = name in {"length_m", "chargeable_m"}
-        parts = [figure(total(zones, name)) for zones in (firm, provisional, repairs.zones)]
+        parts = [units.figure(name, total(zones, name)) for zones in (firm, provisional, repairs.zones)]
         indent = 3 * NO_BREAK if words.startswith("of which") else ""
-        grid.row(setting.words(f"{indent}{words}", BOLD if strong else BODY), unit, *parts, bold=strong)
-    grid.row("Saved by merging overruns", "m", "", "", figure(totals.saved_m))
+        grid.row(setting.words(f"{indent}{words}", BOLD if strong else BODY), units.heading(unit), *parts, bold=strong)
+    grid.row("Saved by merging overruns", units.heading("m"), "", "", length(units, totals.saved_m))
     return grid
 
 
@@ -134,11 +139,13 @@ def _levels(setting: Setting, job: Job, pages: Mapping[UUID, PlanPage]) -> Grid:
                Column("How the scale is known", 0)]  # fmt: skip
     grid = Grid(setting, columns)
     for sheet in job.sheets.values():
-        floor = "not given" if sheet.floor_level_m is None else figure(sheet.floor_level_m)
+        floor = "not given" if sheet.floor_level_m is None else length(job.units, sheet.floor_level_m)
         plan = pages[sheet.id].scale_words if sheet.id in pages else "nothing drawn"
         source = sheet.source.name if sheet.source else "blank sheet"
         look = BODY if scale_is_checked(sheet) else LOUD
-        grid.row(setting.words(sheet.name, BOLD), source, plan, floor, setting.words(scale_words(sheet), look))
+        grid.row(
+            setting.words(sheet.name, BOLD), source, plan, floor, setting.words(scale_words(job.units, sheet), look)
+        )
     return grid
 
 
@@ -147,24 +154,27 @@ def _accuracy(job: Job) -> str:
     if job.water is not None:
         day = f", seen {date_words(job.water.seen)}" if job.water.seen else ""
         source = f" ({job.water.source})" if job.water.source else ""
-        water = f" Water outside stands at {figure(job.water.level_m)} m over the datum{day}{source}."
+        water = f" Water outside stands at {said(job.units, job.water.level_m)} over the datum{day}{source}."
     return (
         "A scale is checked when two known lengths across each other agree with the plan within 0.5 %. "
         f"Plans print true to scale: measure the bar before measuring anything else.{water}"
     )
 
 
-def scale_words(sheet: Sheet) -> str:
+def scale_words(units: Units, sheet: Sheet) -> str:
     """How a sheet's scale is known, and how well."""
     if sheet.source is None:
         return "Drawn in metres, no drawing behind it"
     known = _known_words(sheet)
-    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+    pixel, error = pixel_m(sheet), length_error_m(sheet, units.reading_m)
     if pixel is None or error is None:
         return known
-    return (
-        f"{known}; a scan: one pixel is {pixel * 1000:.1f}{NO_BREAK}mm,"
-        f" and {_READ_M:.0f}{NO_BREAK}m can be out by {error * 1000:.0f}{NO_BREAK}mm"
+    out, read = (
+        units.out_by(error),
+        f"{units.reading_m:.0f} m" if units is Units.METRIC else units.said(units.reading_m),
+    )
+    return f"{known}; a scan: one pixel is {pixel * 1000:.1f} mm, and {read} can be out by {out}".replace(
+        " m", f"{NO_BREAK}m"
     )
 
 
@@ -187,26 +197,39 @@ def _rules(setting: Setting, rules: Rules) -> Grid:
     for item in fields(rules):
         words = str(item.metadata["words"])
         value = getattr(rules, item.name)
-        grid.row(words[0].upper() + words[1:], value_words(value, str(item.metadata["unit"])), item.metadata["origin"])
-    grid.row("Drawn points closer than this are one place", value_words(DRAWING_TOLERANCE_M, "m"), OURS)
-    grid.row("Chainages closer than this are a tie", value_words(TIE_M, "m"), OURS)
+        grid.row(
+            words[0].upper() + words[1:],
+            value_words(setting.units, value, str(item.metadata["unit"])),
+            item.metadata["origin"],
+        )
+    grid.row("Drawn points closer than this are one place", value_words(setting.units, DRAWING_TOLERANCE_M, "m"), OURS)
+    grid.row("Chainages closer than this are a tie", value_words(setting.units, TIE_M, "m"), OURS)
     return grid
 
 
-def value_words(value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
+def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
     """A rule's value: lengths below 1 m in mm, shares in per cent, six overruns in a row."""
     if value is None or value == "":
         return "none" if value is None else "not entered"
     if isinstance(value, tuple):
-        return " · ".join(_millimetres(part) for part in value) + " mm"
+        exact = " · ".join(_millimetres(part) for part in value) + " mm"
+        near = " · ".join(map(units.measured, value))
+        return exact if units is Units.METRIC else f"{exact} ({near})"
     if unit == "m":
-        metres = Decimal(repr(float(value)))
-        return f"{_millimetres(value)} mm" if metres < 1 else f"{figure(metres)} m"
+        return _length_words(units, Decimal(repr(float(value))))
     if unit == "days":
         return f"{value} day{'' if value == 1 else 's'}"
     if isinstance(value, float):
         return f"{rounded(value * 100, Decimal('0.1')).normalize():f} %"
     return str(value)
+
+
+def _length_words(units: Units, metres: Decimal) -> str:
+    """A rule's length; one that is no whole number of eighths of an inch stands in millimetres, for it is worked to."""
+    if units is Units.IMPERIAL and metres % units.step_m == 0:
+        return units.measured(metres)
+    exact = f"{_millimetres(metres)} mm" if metres < 1 else f"{figure(metres)} m"
+    return exact if units is Units.METRIC else f"{exact} ({units.measured(metres)})"
 
 
 def _millimetres(metres: float | Decimal) -> str:

@@ -79,7 +79,7 @@ def schedule_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
-    setting = Setting(Lettering())
+    setting = Setting(Lettering(), job.units)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
     paper = _Paper(heading, counts)

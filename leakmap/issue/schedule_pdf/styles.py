@@ -11,6 +11,7 @@ from reportlab.lib.colors import Color
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph
 
+from leakmap.base.measures import Units
 from leakmap.base.rounding import rounded
 from leakmap.issue.schedule_pdf.furniture import A4_MM, LEFT_MM, RIGHT_MM
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
@@ -96,9 +97,11 @@ class Setting:
 
     Attributes:
         lettering: Cuts words into runs of faces.
+        units: The system that figures are printed in.
     """
 
     lettering: Lettering
+    units: Units = Units.METRIC
 
     def words(self, words: str, look: ParagraphStyle = BODY) -> Paragraph:
         """A paragraph of plain words."""

@@ -156,7 +156,10 @@ class Grid:
     def slice(self, start: int, end: int) -> Table:
         """A table of the heading and the rows ``start`` to ``end``, the last left out."""
         looks = [COLUMN_RIGHT if column.right else COLUMN for column in self.columns]
-        heading = [self.setting.words(item.heading, look) for item, look in zip(self.columns, looks, strict=True)]
+        heading = [
+            self.setting.words(self.setting.units.heading(item.heading), look)
+            for item, look in zip(self.columns, looks, strict=True)
+        ]
         table = Table([heading, *self._rows[start:end]], colWidths=self.widths, hAlign="LEFT")
         rows = enumerate(self._looks[start:end], start=1)
         table.setStyle([*self._base(), *(look.at(row) for row, found in rows for look in found)])

@@ -6,15 +6,15 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
+from leakmap.base.measures import PRESSURE, Units
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
-from leakmap.issue.schedule_pdf.styles import figure
-from leakmap.model.chainage import printed_m
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
 from leakmap.model.joint import plan_path
 from leakmap.model.leak import Leak
+from leakmap.model.printed import chainage_m
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Piece, Zone
 
@@ -23,8 +23,18 @@ OVERRUN_WORDS = "Overrun: extension of the repair past visible water, beyond eac
 
 
 def at(job: Job, joint: UUID, raw: Decimal | float) -> str:
-    """A chainage as printed: the joint's start value added, three decimals."""
-    return figure(printed_m(job.joints[joint], raw))
+    """A chainage as printed: the joint's start value added; unbroken, without a unit."""
+    return length(job.units, chainage_m(job, job.joints[joint], raw))
+
+
+def length(units: Units, value: Decimal | float) -> str:
+    """A length as tables print it, unbroken, without the sign of the metre."""
+    return units.measured(value).replace(" ", NO_BREAK)
+
+
+def said(units: Units, value: Decimal | float) -> str:
+    """A length as sentences print it, unbroken, with its unit."""
+    return units.printed(value).replace(" ", NO_BREAK)
 
 
 def stretch(job: Job, joint: UUID, from_m: Decimal | float, to_m: Decimal | float) -> str:
@@ -39,7 +49,7 @@ def from_grid(job: Job, joint: UUID, raw: Decimal | float) -> str:
     marked = job.joints[joint]
     path = plan_path(marked)
     place = marked.point if path is None else path.point_at(float(raw))
-    words = "" if job.grid is None or place is None else position_words(job.grid, place)
+    words = "" if job.grid is None or place is None else position_words(job.grid, place, job.units)
     return words.replace(" ", NO_BREAK)
 
 
@@ -76,10 +86,10 @@ def _lies_on(leak: Leak, piece: Piece) -> bool:
     return after_start and before_end if leak.from_m < leak.to_m else after_start or before_end
 
 
-def head_words(head_kpa: float) -> str:
-    """A head of water: 43.1 kPa (4.40 m)."""
+def head_words(units: Units, head_kpa: float) -> str:
+    """A head of water: 43.1 kPa (4.40 m of water)."""
     metres = head_kpa / KILOPASCAL_PER_METRE_OF_WATER
-    return f"{figure(head_kpa, Decimal('0.1'))} kPa ({figure(metres, Decimal('0.01'))} m of water)"
+    return f"{PRESSURE[units].said(head_kpa)} ({units.with_unit(metres)} of water)"
 
 
 def wetness_words(wetness: Wetness) -> str:
@@ -90,8 +100,3 @@ def wetness_words(wetness: Wetness) -> str:
 def date_words(day: date) -> str:
     """A day, unbroken: 02 Nov 2026."""
     return f"{day:%d}{NO_BREAK}{_MONTHS[day.month - 1]}{NO_BREAK}{day.year}"
-
-
-def depth(depth_mm: Decimal) -> str:
-    """A depth in mm: whole where it is whole."""
-    return f"{depth_mm.normalize():f}"

@@ -14,19 +14,21 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.issue.heading import Heading
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK
-from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, WIDTH_MM, Bookmark, Setting, figure
+from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, WIDTH_MM, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Cell, Column, Grid, section
 from leakmap.issue.schedule_pdf.words import (
     at,
-    depth,
     from_grid,
     head_words,
     leak_words,
     leaks_of,
+    length,
+    said,
     stretch,
     zone_from_grid,
 )
 from leakmap.model.job import Job
+from leakmap.model.printed import printed
 from leakmap.model.words import Purpose
 from leakmap.repair.results import BlindPart, FillStep, Repairs, Zone
 
@@ -41,7 +43,7 @@ _COLUMNS: Final = (
     Column("Filling", 0),
     Column("Chargeable m", 24, right=True),
 )
-_NOMINAL: Final = "Litres are nominal section × length; waste is not in these figures."
+_NOMINAL: Final = "Volumes are nominal section × length; waste is not in these figures."
 _NOTE_WIDTH: Final = (WIDTH_MM - 40) * MM
 _STOPS: Final = {"blind": "blind stretch"}
 _IN_A_ROW: Final = 30
@@ -94,8 +96,8 @@ def _zones(setting: Setting, job: Job, zones: Sequence[Zone], sum_words: str) ->
         grid.begin_block()
         _zone(grid, job, zone)
         grid.end_block()
-    lengths = figure(total(zones, "length_m"))
-    grid.total(sum_words, "", "", "", "", lengths, "", "", figure(total(zones, "chargeable_m")))
+    measured, chargeable = (length(job.units, total(zones, name)) for name in ("length_m", "chargeable_m"))
+    grid.total(sum_words, "", "", "", "", measured, "", "", chargeable)
     grid.spread(0, 4)
     return grid
 
@@ -105,7 +107,9 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
     mark = Bookmark(f"zone-{zone.ref}", zone.ref, 1)
     method = f"{zone.method.value}{', provisional' if zone.provisional else ''}"
     method = method[0].upper() + method[1:]
-    measured, chargeable = (setting.words(figure(value), RIGHT_BOLD) for value in (zone.length_m, zone.chargeable_m))
+    measured, chargeable = (
+        setting.words(length(job.units, value), RIGHT_BOLD) for value in (zone.length_m, zone.chargeable_m)
+    )
     grid.row(
         [mark, setting.words(zone.ref, BOLD)], setting.words(method, BOLD), "", "", "", measured, "", "", chargeable
     )
@@ -120,8 +124,8 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
             joint.ref,
             job.sheet_of(joint).name,
             *ends,
-            figure(row.length_m),
-            depth(row.depth_mm),
+            length(job.units, row.length_m),
+            job.units.depth(row.depth_mm),
             filling,
             rule=False,
         )
@@ -139,10 +143,13 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
     yield from in_rows("Leaks", [leak_words(job, leak) for leak in leaks_of(job, zone)])
     for relief in zone.relief:
         by = ", set by hand" if relief.by_hand else ""
-        where = f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{at(job, relief.joint, relief.at_m)} m"
+        where = (
+            f"{job.joints[relief.joint].ref}{NO_BREAK}at{NO_BREAK}{printed(job, job.joints[relief.joint], relief.at_m)}"
+        )
         grid = from_grid(job, relief.joint, relief.at_m)
         where += f", {grid}" if grid else ""
-        yield "Relief point", f"{where}, {depth(relief.depth_mm)} mm deep ({relief.wetness.word}{by}); closed last"
+        deep = job.units.depth_said(relief.depth_mm)
+        yield "Relief point", f"{where}, {deep} deep ({relief.wetness.word}{by}); closed last"
     for start in range(0, len(zone.order), _IN_A_ROW):
         steps = [(f"{step.step}{NO_BREAK}", step_words(job, step)) for step in zone.order[start : start + _IN_A_ROW]]
         parts = [part for number, words in steps for part in ((number, True), (f"{words}{4 * NO_BREAK} ", False))]
@@ -156,11 +163,11 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
     for hidden in zone.blind:
         where = stretch(job, hidden.joint, hidden.from_m, hidden.to_m)
         yield "Blind", f"{where}: {hidden.what}{clearing(job, hidden)}; not opened, not measured"
-    bridged = f"{figure(zone.bridged_m)} m of sound gap taken in" if zone.bridged_m else ""
+    bridged = f"{said(job.units, zone.bridged_m)} of sound gap taken in" if zone.bridged_m else ""
     if bridged:
         yield "Bridged", bridged
     if zone.head_kpa is not None:
-        yield "Head of water", head_words(zone.head_kpa)
+        yield "Head of water", head_words(job.units, zone.head_kpa)
 
 
 def in_rows(caption: str, items: Sequence[str]) -> Iterator[tuple[str, Cell]]:
@@ -209,8 +216,12 @@ def _quantities(setting: Setting, firm: Sequence[Zone], provisional: Sequence[Zo
 
 
 def _quantity_row(grid: Grid, words: str, zones: Sequence[Zone]) -> None:
-    grid.row(words, *(figure(total(zones, name)) for _, name in _QUANTITIES))
+    grid.row(words, *_sums(grid, zones))
 
 
 def _quantity_total(grid: Grid, words: str, zones: Sequence[Zone], *, strong: bool = True) -> None:
-    grid.total(words, *(figure(total(zones, name)) for _, name in _QUANTITIES), strong=strong)
+    grid.total(words, *_sums(grid, zones), strong=strong)
+
+
+def _sums(grid: Grid, zones: Sequence[Zone]) -> list[str]:
+    return [grid.setting.units.figure(name, total(zones, name)) for _, name in _QUANTITIES]

@@ -23,7 +23,7 @@ def add_blind(job: Job, *, joint: UUID, from_m: float, to_m: float, what: str, c
     old = joint_of(job, joint)
     if not what.strip():
         raise refused(f"Say what hides the stretch of {old.ref}.", where=old.ref)
-    start, stop = placed_stretch(old, from_m, to_m)
+    start, stop = placed_stretch(job, old, from_m, to_m)
     new = Blind(from_m=start, to_m=stop, what=what.strip(), cleared_by=cleared_by.strip())
     for other in old.blind:
         if _overlap(old, new, other):

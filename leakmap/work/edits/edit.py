@@ -22,7 +22,7 @@ from leakmap.model.sheet import Sheet
 
 NOTHING_CHANGED = "Nothing was changed."
 JOB_ROW = "job"
-"""The collection name that stands for the job's own fields: name, rules, numbers, water level, grid."""
+"""The collection name that stands for the job's own fields: name, rules, numbers, water level, grid, units."""
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -87,7 +87,7 @@ def edited(
     said: Iterable[str] = (),
     made: Iterable[UUID] = (),
     numbers: Numbers | None = None,
-    **own: Any,  # noqa: ANN401 - the job's own fields: name, rules, water, grid
+    **own: Any,  # noqa: ANN401 - the job's own fields: name, rules, units, water, grid
 ) -> Edit:
     """The edit that puts changes into a job.
 

@@ -16,7 +16,6 @@ from leakmap.base.micrometres import to_m, to_um
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
-from leakmap.model.printed import metres
 from leakmap.repair.junctions import junctions_of
 from leakmap.repair.network import Network
 from leakmap.repair.results import End
@@ -54,7 +53,7 @@ def drag_end(
             nothing joins the place to it.
     """
     joint, goal = joint_of(job, end.joint), joint_of(job, end.joint if on is None else on)
-    place = placed(goal, to_m)
+    place = placed(job, goal, to_m)
     if end.why == "cut":
         raise refused(f"A cut ends the zone on {joint.ref}; move or remove the cut.", where=joint.ref)
     network = network or junctions_of(job).network
@@ -195,7 +194,7 @@ def _set(job: Job, overruns: list[tuple[Side, int]], step_m: float | None) -> Ed
         new = {f"overrun_{side.end}_m": to_m(overrun_um)}
         leaks[leak.id] = replace(leak, **new)  # type: ignore[arg-type]
         said.append(
-            f"The overrun {'before' if side.end is LeakEnd.FROM else 'after'} {leak.ref} is now {metres(to_m(overrun_um))}."
+            f"The overrun {'before' if side.end is LeakEnd.FROM else 'after'} {leak.ref} is now {job.units.said(to_m(overrun_um))}."
         )
     changes = Changes(leaks={leak.id: leak for leak in leaks.values()})
     words = f"move end of {' and '.join(leak.ref for leak in leaks.values())}"

@@ -237,7 +237,7 @@ def redrawn(job: Job, new: Joint, spans: tuple[Any, ...], words: str, said: tupl
     Raises:
         EditRefused: The joint would be too short.
     """
-    refuse_unfit(new)
+    refuse_unfit(job, new)
     result = carried(job, joints={new.id: new}, spans={new.id: spans}, numbers=job.numbers, new_id=uuid4)
     return edited(
         job, result.changes, words=words, said=(*said, *result.said), numbers=result.numbers, made=result.made
@@ -252,7 +252,7 @@ def start_kept(job: Job, joint: Joint, by_m: float) -> tuple[float, tuple[str, .
     if not job.revisions or by_m == 0:
         return joint.start_m, ()
     moved = replace(joint, start_m=joint.start_m + by_m)
-    return moved.start_m, (f"Issued chainages stay: {joint.ref} now starts at {printed(moved, 0.0)}.",)
+    return moved.start_m, (f"Issued chainages stay: {joint.ref} now starts at {printed(job, moved, 0.0)}.",)
 
 
 def _refuse_thick_cover(ref: str, thickness_m: float | None, cover_m: float | None) -> None:
@@ -269,6 +269,6 @@ def _with(job: Job, joint: UUID, fact: str, said: list[str] | None = None, **fac
 
 def _changed(job: Job, joint: UUID, words: str, said: list[str] | None = None, **facts: Any) -> Edit:  # noqa: ANN401 - a joint's fields
     new = replace(joint_of(job, joint), **facts)
-    refuse_unfit(new)
+    refuse_unfit(job, new)
     joints: Mapping[UUID, Joint | None] = {joint: new}
     return edited(job, Changes(joints=joints), words=words, said=said or ())

@@ -18,7 +18,6 @@ from leakmap.geometry.path import Point, path_of
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, within
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind, Series, Side, Waterstop
 from leakmap.work.carrying import carried
@@ -101,7 +100,7 @@ def draw_joint(
         dormant=dormant,
         waterstop=waterstop,
     )
-    refuse_unfit(joint)
+    refuse_unfit(job, joint)
     said = () if joint.room_side is room_side else (f"{name} is no corner joint, so its room side was left out.",)
     changes = Changes(joints={joint.id: joint})
     return edited(job, changes, words=f"draw {name}", said=said, numbers=numbers, made=(joint.id,))
@@ -159,7 +158,7 @@ def draw_vertical_joint(
         foot = drop - rise
         if foot < -MICRON_M:
             raise refused(
-                f"It would drop past the floor of {home.name}, {metres(drop)} below; draw the rest from there."
+                f"It would drop past the floor of {home.name}, {job.units.said(drop)} below; draw the rest from there."
             )
         foot = max(foot, 0.0)
     else:
@@ -180,7 +179,7 @@ def draw_vertical_joint(
         dormant=dormant,
         waterstop=waterstop,
     )
-    refuse_unfit(joint)
+    refuse_unfit(job, joint)
     said = (f"{name} belongs to {home.name} and has its head on {here.name}.",) if home is not here else ()
     changes = Changes(joints={joint.id: joint})
     return edited(job, changes, words=f"draw {name}", said=said, numbers=numbers, made=(joint.id,))
@@ -254,7 +253,7 @@ def draw_collar(
         start_m=start_m,
         waterstop=waterstop,
     )
-    refuse_unfit(joint)
+    refuse_unfit(job, joint)
     return edited(job, Changes(joints={joint.id: joint}), words=f"draw {name}", numbers=numbers, made=(joint.id,))
 
 
@@ -282,14 +281,14 @@ def rename_joint(job: Job, *, joint: UUID, ref: str) -> Edit:
     return edited(job, Changes(joints={joint: replace(old, ref=name)}), words=f"rename {old.ref}", numbers=numbers)
 
 
-def refuse_unfit(joint: Joint) -> None:
+def refuse_unfit(job: Job, joint: Joint) -> None:
     """Refuse a joint whose facts do not fit each other.
 
     Raises:
         EditRefused: It is as short as the drawing tolerance, or a vertical joint below its sheet's floor.
     """
     if within(joint.length_m, DRAWING_TOLERANCE_M):
-        raise refused(f"{joint.ref} would be {metres(joint.length_m)} long; a joint must be longer than 10 mm.")
+        raise refused(f"{joint.ref} would be {job.units.said(joint.length_m)} long; a joint must be longer than 10 mm.")
     if joint.vertical and joint.height_m < 0:
         raise refused(f"{joint.ref} would lie below its sheet's floor; draw it on the sheet below.", where=joint.ref)
 

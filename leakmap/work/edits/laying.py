@@ -11,10 +11,10 @@ from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.measures import Units
 from leakmap.geometry.fit import Fit, Freedom, Pair, fitted
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet
 from leakmap.work.edits.edit import Edit, deed, refused, sheet_of
 from leakmap.work.edits.scales import place_sheet
@@ -49,7 +49,7 @@ def lay_over(job: Job, *, sheet: UUID, over: UUID, places: Sequence[Place], with
         _refuse_scale(moving, places)
     fit = laid(moving, places, with_scale=with_scale)
     edit = place_sheet(job, sheet=sheet, placement=fit.placement)
-    said = (_moved(moving, fit, places[0][0]), *residual_words(moving.name, staying.name, fit))
+    said = (_moved(job.units, moving, fit, places[0][0]), *residual_words(moving.name, staying.name, fit))
     return replace(edit, words=f"lay {moving.name} over {staying.name}", said=(*edit.said, *said))
 
 
@@ -93,18 +93,18 @@ def _refuse_scale(sheet: Sheet, places: Sequence[Place]) -> None:
         raise refused(f"To give {sheet.name} its scale as well, pick a second place.", where=sheet.name)
 
 
-def _moved(old: Sheet, fit: Fit, place: Point) -> str:
+def _moved(units: Units, old: Sheet, fit: Fit, place: Point) -> str:
     """What the deed did: by how much it moved a place, turned and scaled the level."""
     to = fit.placement.to_site(old.placement.to_drawing(place))
     across, up = to[0] - place[0], to[1] - place[1]
-    parts = [f"moved by {metres(across)} across and {metres(up)} up"]
+    parts = [f"moved by {units.said(across)} across and {units.said(up)} up"]
     turn_deg = (fit.placement.turn_deg - old.placement.turn_deg + 180) % 360 - 180
     if abs(turn_deg) >= _LEAST_TURN_DEG:
         parts.append(f"turned by {turn_deg:.2f}°")
     share = fit.placement.x_m_per_unit / old.placement.x_m_per_unit
     if abs(share - 1) > 1e-6:
         parts.append(f"made {share:.4g} times as large")
-    return f"{old.name} {', '.join(parts).replace('-', '−')}."
+    return f"{old.name} {', '.join(parts)}."
 
 
 def millimetres(value_m: float) -> str:

@@ -73,7 +73,7 @@ def add_leak(
         EditRefused: It lies on nothing, past the end, or runs backwards; or a value is not usable.
     """
     on = joint_of(job, joint)
-    start, stop = placed_stretch(on, from_m, to_m)
+    start, stop = placed_stretch(job, on, from_m, to_m)
     name, numbers = taken_ref(job.numbers, Series.LEAK, ref, job.leaks)
     leak = Leak(
         id=new_id(),
@@ -83,7 +83,7 @@ def add_leak(
         to_m=stop,
         wetness=_wetness(wetness),
         seen=seen,
-        worst_m=None if worst_m is None else placed(on, worst_m),
+        worst_m=None if worst_m is None else placed(job, on, worst_m),
         flow_l_min=flow_l_min,
         overrun_from_m=overrun_from_m,
         overrun_to_m=overrun_to_m,
@@ -130,7 +130,9 @@ def move_leak_ends(job: Job, *, leak: UUID, from_m: float | None = None, to_m: f
     """
     old = leak_of(job, leak)
     joint = joint_of(job, old.joint)
-    start, stop = placed_stretch(joint, old.from_m if from_m is None else from_m, old.to_m if to_m is None else to_m)
+    start, stop = placed_stretch(
+        job, joint, old.from_m if from_m is None else from_m, old.to_m if to_m is None else to_m
+    )
     worst = old.worst_m
     outside = worst is not None and not in_stretch(joint, start, stop, worst)
     said = [f"The worst point of {old.ref} lay outside its new ends and is forgotten."] if outside else []
@@ -160,8 +162,8 @@ def shift_leak(job: Job, *, leak: UUID, by_m: float) -> Edit:
         by_m = min(max(by_m, -old.from_m), joint.length_m - old.to_m)
         if abs(by_m) <= MICRON_M:
             raise refused(f"{old.ref} lies at the end of {joint.ref} already.", where=old.ref)
-    from_m, to_m = placed_stretch(joint, *(_shifted(joint, at_m, by_m) for at_m in (old.from_m, old.to_m)))
-    worst = None if old.worst_m is None else placed(joint, _shifted(joint, old.worst_m, by_m))
+    from_m, to_m = placed_stretch(job, joint, *(_shifted(joint, at_m, by_m) for at_m in (old.from_m, old.to_m)))
+    worst = None if old.worst_m is None else placed(job, joint, _shifted(joint, old.worst_m, by_m))
     return _with(job, leak, f"move {old.ref}", (), from_m=from_m, to_m=to_m, worst_m=worst)
 
 
@@ -181,11 +183,11 @@ def set_worst_point(job: Job, *, leak: UUID, worst_m: float | None) -> Edit:
     old = leak_of(job, leak)
     joint = joint_of(job, old.joint)
     if worst_m is not None:
-        worst_m = placed(joint, worst_m)
+        worst_m = placed(job, joint, worst_m)
         if not in_stretch(joint, old.from_m, old.to_m, worst_m):
             raise refused(
-                f"{printed(joint, worst_m)} lies outside {old.ref}, which runs from {printed(joint, old.from_m)} to"
-                f" {printed(joint, old.to_m)}.",
+                f"{printed(job, joint, worst_m)} lies outside {old.ref}, which runs from {printed(job, joint, old.from_m)} to"
+                f" {printed(job, joint, old.to_m)}.",
                 where=old.ref,
             )
     return _set(job, leak, "worst point", worst_m=worst_m)

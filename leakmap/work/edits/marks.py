@@ -18,27 +18,27 @@ from leakmap.model.words import Wetness
 from leakmap.repair.junctions import junctions_of
 from leakmap.repair.network import Network
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, item_of, joint_of, refused
-from leakmap.work.edits.places import placed, to_millimetre
+from leakmap.work.edits.places import placed, to_step
 
 
 @deed
 def add_cut(job: Job, *, joint: UUID, at_m: float, new_id: Callable[[], UUID] = uuid4) -> Edit:
-    """Keep two zones apart at a place, which is snapped to 1 mm.
+    """Keep two zones apart at a place, which is snapped to 1 mm, or 1/8 inch.
 
     Raises:
         EditRefused: It lies within 10 mm of an end or a junction, or where a cut is already.
     """
     on = joint_of(job, joint)
-    at = to_millimetre(placed(on, at_m))
+    at = to_step(job, placed(job, on, at_m))
     for node in nodes_m(job, on):
         if within(_along(on, node, at), DRAWING_TOLERANCE_M):
             raise refused(
-                f"A cut must lie more than 10 mm from ends and junctions; there is one at {printed(on, node)} of {on.ref}.",
+                f"A cut must lie more than 10 mm from ends and junctions; there is one at {printed(job, on, node)} of {on.ref}.",
                 where=on.ref,
             )
     for cut in job.cuts.values():
         if cut.joint == joint and abs(cut.at_m - at) < TIE_M:
-            raise refused(f"There is a cut at {printed(on, at)} of {on.ref} already.", where=on.ref)
+            raise refused(f"There is a cut at {printed(job, on, at)} of {on.ref} already.", where=on.ref)
     new = Cut(id=new_id(), joint=joint, at_m=at)
     return edited(job, Changes(cuts={new.id: new}), words=f"cut {on.ref}", made=(new.id,))
 
@@ -101,12 +101,14 @@ def part_junction(
         EditRefused: They do not meet there, or are parted already.
     """
     one, two = joint_of(job, joint), joint_of(job, other)
-    at, other_at = placed(one, at_m), placed(two, other_at_m)
+    at, other_at = placed(job, one, at_m), placed(job, two, other_at_m)
     new = Parted(id=new_id(), joint=joint, at_m=at, other=other, other_at_m=other_at)
     if any(_same_meeting(new, old) for old in job.parted.values()):
         raise refused(f"{one.ref} and {two.ref} are parted there already.", where=one.ref)
     if not _meet(job, one, at, two, other_at):
-        raise refused(f"{one.ref} at {printed(one, at)} and {two.ref} at {printed(two, other_at)} do not meet.")
+        raise refused(
+            f"{one.ref} at {printed(job, one, at)} and {two.ref} at {printed(job, two, other_at)} do not meet."
+        )
     return edited(job, Changes(parted={new.id: new}), words=f"part {one.ref} and {two.ref}", made=(new.id,))
 
 
@@ -142,7 +144,7 @@ def _relief(job: Job, joint: UUID, at_m: float, new_id: Callable[[], UUID], *, d
     at = _wet_place(job, on, at_m)
     for old in job.reliefs.values():
         if old.joint == joint and old.dropped == dropped and abs(old.at_m - at) < TIE_M:
-            raise refused(f"This was said of {on.ref} at {printed(on, at)} already.", where=on.ref)
+            raise refused(f"This was said of {on.ref} at {printed(job, on, at)} already.", where=on.ref)
     new = ReliefPoint(id=new_id(), joint=joint, at_m=at, dropped=dropped)
     words = f"{'drop' if dropped else 'set'} relief point of {on.ref}"
     return edited(job, Changes(reliefs={new.id: new}), words=words, made=(new.id,))
@@ -154,11 +156,11 @@ def _wet_place(job: Job, joint: Joint, at_m: float) -> float:
     Raises:
         EditRefused: There is none.
     """
-    at = placed(joint, at_m)
+    at = placed(job, joint, at_m)
     for leak in job.leaks.values():
         if leak.joint == joint.id and leak.wetness > Wetness.SUSPECT and in_stretch(joint, leak.from_m, leak.to_m, at):
             return at
-    raise refused(f"There is no wet leak at {printed(joint, at)} of {joint.ref}; a relief point needs one.")
+    raise refused(f"There is no wet leak at {printed(job, joint, at)} of {joint.ref}; a relief point needs one.")
 
 
 def _same_meeting(one: Parted, two: Parted) -> bool:

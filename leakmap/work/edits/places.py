@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from leakmap.base.numbers import not_negative
 from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import MICRON_M, TIE_M, within
+from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import printed
 from leakmap.work.edits.edit import refused
 
 
-def to_millimetre(at_m: float) -> float:
-    """A chainage snapped to 1 mm, half up."""
-    return float(rounded(at_m, Decimal("0.001")))
+def to_step(job: Job, at_m: float) -> float:
+    """A chainage snapped to the least that the job's units show, half up: 1 mm, or 1/8 inch."""
+    return float(rounded(at_m, job.units.step_m))
 
 
-def placed(joint: Joint, at_m: float) -> float:
+def placed(job: Job, joint: Joint, at_m: float) -> float:
     """A chainage on a joint; up to 1 mm past its end, which rounding makes, is its end.
 
     Raises:
@@ -27,24 +26,24 @@ def placed(joint: Joint, at_m: float) -> float:
     not_negative(at_m, f"chainage on {joint.ref}")
     if not within(at_m - joint.length_m, TIE_M):
         raise refused(
-            f"{printed(joint, at_m)} lies past the end of {joint.ref} at {printed(joint, joint.length_m)}.",
+            f"{printed(job, joint, at_m)} lies past the end of {joint.ref} at {printed(job, joint, joint.length_m)}.",
             where=joint.ref,
         )
     return min(float(at_m), joint.length_m)
 
 
-def placed_stretch(joint: Joint, from_m: float, to_m: float) -> tuple[float, float]:
+def placed_stretch(job: Job, joint: Joint, from_m: float, to_m: float) -> tuple[float, float]:
     """A stretch of a joint in stored form; see `Leak`.
 
     Raises:
         BadValue: A chainage is negative or not finite.
         EditRefused: It lies past the end, or runs backwards on an open joint.
     """
-    start, stop = placed(joint, from_m), placed(joint, to_m)
+    start, stop = placed(job, joint, from_m), placed(job, joint, to_m)
     if start > stop and not joint.closed:
         raise refused(
             f"A stretch of {joint.ref}, which is open, runs from the smaller chainage to the larger:"
-            f" swap {printed(joint, start)} and {printed(joint, stop)}.",
+            f" swap {printed(job, joint, start)} and {printed(job, joint, stop)}.",
             where=joint.ref,
         )
     return stored(joint, start, stop)

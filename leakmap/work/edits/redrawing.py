@@ -15,12 +15,12 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.counted import many
+from leakmap.base.measures import Units
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.printed import metres
 from leakmap.model.sheet import Sheet, Source
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, joint_of, refused, sheet_of
 from leakmap.work.left_behind import joints_left_behind, noted, without
@@ -76,7 +76,7 @@ def redraw(
     behind = _behind(job, (old, before), (new, drawing), progress)
     new = replace(new, left_behind=noted(behind or (), placement))
     said = (
-        *(() if same else _lengths_words(old)),
+        *(() if same else _lengths_words(job.units, old)),
         *_layers_words([name for name, _ in old.shown if name not in there], source),
         *_behind_words(job, new, before, behind),
     )
@@ -128,9 +128,9 @@ def _behind(
     return tuple(joint for joint in joints if joint.id in gone)
 
 
-def _lengths_words(old: Sheet) -> Iterator[str]:
+def _lengths_words(units: Units, old: Sheet) -> Iterator[str]:
     if old.lengths:
-        lengths = _listed([metres(known.length_m) for known in old.lengths])
+        lengths = _listed([units.said(known.length_m) for known in old.lengths])
         was = "length" if len(old.lengths) == 1 else "lengths"
         yield (
             f"The known {was} of {old.name} ({lengths}) went with its old drawing: give two on the new one, one each"

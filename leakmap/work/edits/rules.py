@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from datetime import date
 
+from leakmap.base.measures import Units
 from leakmap.model.job import Job, WaterLevel
 from leakmap.model.rules import Rules
 from leakmap.work.edits.edit import Edit, deed, edited, refused
@@ -35,6 +36,21 @@ def set_rule(job: Job, *, name: str, value: object) -> Edit:
     except TypeError as wrong:
         raise refused(f"{value!r} is no value for the rule: {kinds[name].metadata['words']}.", where=name) from wrong
     return set_rules(job, rules=rules)
+
+
+@deed
+def set_units(job: Job, *, units: Units) -> Edit:
+    """Read the job in other units; lengths are rounded to what those show, and charged by their usual step."""
+    if units is job.units:
+        return edited(job, words="change units")
+    charge_m = None if job.rules.chargeable_step_m is None else units.charge_step_m
+    rules = replace(job.rules, measuring_step_m=units.step_m, chargeable_step_m=charge_m)
+    said = [f"Lengths are now measured to {units.step_words}."]
+    if charge_m is not None:
+        said.append(
+            f"A zone's chargeable length is now rounded up to {units.said(charge_m)}; the rules can change that."
+        )
+    return edited(job, words="change units", said=said, units=units, rules=rules)
 
 
 @deed

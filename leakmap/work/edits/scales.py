@@ -22,12 +22,12 @@ from uuid import UUID, uuid4
 import numpy as np
 
 from leakmap.base.errors import EditRefused
+from leakmap.base.measures import Units
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.grid import Axes, Grid
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.printed import metres
 from leakmap.model.sheet import (
     AGREE_SHARE,
     KnownLength,
@@ -172,7 +172,7 @@ def _placed(job: Job, new: Sheet, words: str) -> Edit:
     result = carried(job, joints=moved, spans=spans, numbers=job.numbers, new_id=uuid4, say_lengths=False)
     changes = replace(result.changes, sheets={new.id: new})
     grid, stays = _grid(job, old, new)
-    return edited(job, changes, words=words, said=(*_disagreements(new), *stays, *result.said), grid=grid)
+    return edited(job, changes, words=words, said=(*_disagreements(job.units, new), *stays, *result.said), grid=grid)
 
 
 def _grid(job: Job, old: Sheet, new: Sheet) -> tuple[Grid | None, tuple[str, ...]]:
@@ -229,13 +229,13 @@ def _spans(old: Joint, new: Joint) -> tuple[Span, ...]:
     return unchanged(old) if old.path is None or new.path is None else piecewise(old.path, new.path, new.id)
 
 
-def _disagreements(sheet: Sheet) -> tuple[str, ...]:
+def _disagreements(units: Units, sheet: Sheet) -> tuple[str, ...]:
     if sheet.source is None or scale_is_checked(sheet):
         return ()
     remedy = "measure it again" if sheet.each_way else "measure it again, or give each way its own scale"
     wrong = tuple(
-        f"A known length of {metres(known.length_m)} on {sheet.name} measures"
-        f" {metres(placed_length_m(sheet, known))}, {abs(disagreement(sheet, known)):.1%}"
+        f"A known length of {units.said(known.length_m)} on {sheet.name} measures"
+        f" {units.said(placed_length_m(sheet, known))}, {abs(disagreement(sheet, known)):.1%}"
         f" {'more' if disagreement(sheet, known) > 0 else 'less'}; {remedy}."
         for known in sheet.lengths
         if abs(disagreement(sheet, known)) > AGREE_SHARE

@@ -13,17 +13,18 @@ from math import hypot
 from typing import Final
 from uuid import UUID, uuid4
 
+from leakmap.base.measures import Units
 from leakmap.base.rounding import snapped
 from leakmap.geometry.path import Path, Point, path_of
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, within
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.printed import metres, printed
+from leakmap.model.printed import printed
 from leakmap.model.words import Series, Side
 from leakmap.work.carrying import Span, carried
 from leakmap.work.edits.edit import Edit, deed, edited, joint_of, refused
 from leakmap.work.edits.numbering import next_ref
-from leakmap.work.edits.places import placed, to_millimetre
+from leakmap.work.edits.places import placed, to_step
 
 LARGEST_GAP_M: Final = 1.0
 """Ends farther apart than this are not combined (our rule)."""
@@ -48,7 +49,7 @@ _FACTS: Final = (
 
 @deed
 def split_joint(job: Job, *, joint: UUID, at_m: float, new_id: Callable[[], UUID] = uuid4) -> Edit:
-    """Split a joint at a chainage, which is snapped to 1 mm.
+    """Split a joint at a chainage, which is snapped to 1 mm, or 1/8 inch.
 
     The second part gets the next reference and a start value that continues the chainages. A leak
     across the place is cut; both halves keep its wetness and both its overruns.
@@ -57,26 +58,26 @@ def split_joint(job: Job, *, joint: UUID, at_m: float, new_id: Callable[[], UUID
         EditRefused: The place lies within 10 mm of an end or a cut, or the joint is a pipe collar.
     """
     old = joint_of(job, joint)
-    at = to_millimetre(placed(old, at_m))
+    at = to_step(job, placed(job, old, at_m))
     if old.diameter_m is not None or old.kind == "pipe collar":
         raise refused(f"{old.ref} is a pipe collar, which is closed; it cannot be split.", where=old.ref)
     if old.closed and (at <= MICRON_M or at >= old.length_m - MICRON_M):
         return _opened(job, old)
     if within(min(at, old.length_m - at), DRAWING_TOLERANCE_M):
         raise refused(
-            f"{printed(old, at)} lies within 10 mm of an end of {old.ref}; split it farther in.", where=old.ref
+            f"{printed(job, old, at)} lies within 10 mm of an end of {old.ref}; split it farther in.", where=old.ref
         )
     for cut in job.cuts.values():
         if cut.joint == joint and within(abs(cut.at_m - at), DRAWING_TOLERANCE_M):
             raise refused(
-                f"There is a cut at {printed(old, cut.at_m)}; split {old.ref} farther from it.", where=old.ref
+                f"There is a cut at {printed(job, old, cut.at_m)}; split {old.ref} farther from it.", where=old.ref
             )
     ref, numbers = next_ref(job.numbers, Series.VERTICAL if old.vertical else Series.JOINT)
     first, second = _halves(old, at, new_id(), ref)
     spans = (Span(0.0, at, first.id, 0.0, at), Span(at, old.length_m, second.id, 0.0, second.length_m))
     joints = {first.id: first, second.id: second}
     result = carried(job, joints=joints, spans={joint: spans}, numbers=numbers, new_id=new_id)
-    said = (f"The part from {printed(old, at)} is now {ref}.", *result.said)
+    said = (f"The part from {printed(job, old, at)} is now {ref}.", *result.said)
     words, made = f"split {old.ref}", (second.id, *result.made)
     return edited(job, result.changes, words=words, said=said, numbers=result.numbers, made=made)
 
@@ -93,10 +94,10 @@ def combine_joints(job: Job, *, first: UUID, second: UUID, new_id: Callable[[], 
     """
     one, two = joint_of(job, first), joint_of(job, second)
     _refuse_unlike(one, two)
-    weld = _upright(one, two) if one.vertical else _in_line(one, two)
+    weld = _upright(job.units, one, two) if one.vertical else _in_line(job.units, one, two)
     new, said = _with_facts(_started(job, weld.joint, one, weld.before_m), one, two, turned=weld.turned)
     if weld.gap_m > SAID_GAP_M:
-        said += (f"A gap of {metres(weld.gap_m)} is now a straight piece of {one.ref}.",)
+        said += (f"A gap of {job.units.said(weld.gap_m)} is now a straight piece of {one.ref}.",)
     if new.closed:
         said += (f"{one.ref} is now closed.",)
     joints = {first: new, second: None}
@@ -160,7 +161,7 @@ def _refuse_unlike(one: Joint, two: Joint) -> None:
         raise refused(f"{one.ref} and {two.ref} lie at different heights; only like joints are combined.")
 
 
-def _in_line(one: Joint, two: Joint) -> _Weld:
+def _in_line(units: Units, one: Joint, two: Joint) -> _Weld:
     """Two lines joined at their nearest ends; on a tie, the first's end and the second's start."""
     assert one.path is not None
     assert two.path is not None
@@ -168,7 +169,7 @@ def _in_line(one: Joint, two: Joint) -> _Weld:
     at_end, turned, here, there = _nearest_ends(one.path, two.path)
     gap = _apart(here, there)
     if gap > LARGEST_GAP_M:
-        raise refused(f"The ends of {one.ref} and {two.ref} lie {metres(gap)} apart; draw the piece between first.")
+        raise refused(f"The ends of {one.ref} and {two.ref} lie {units.said(gap)} apart; draw the piece between first.")
     gap = 0.0 if gap <= MICRON_M else gap
     other = b[::-1] if turned else b
     earlier, later = (a, other) if at_end else (other, a)
@@ -229,7 +230,7 @@ def _straight(a: Point, b: Point, c: Point) -> bool:
     return off <= MICRON_M and 0 < along < length
 
 
-def _upright(one: Joint, two: Joint) -> _Weld:
+def _upright(units: Units, one: Joint, two: Joint) -> _Weld:
     """Two vertical joints, one over the other; chainage from the lower foot."""
     assert one.point is not None
     assert two.point is not None
@@ -238,7 +239,7 @@ def _upright(one: Joint, two: Joint) -> _Weld:
     lower, upper = sorted((one, two), key=lambda joint: joint.height_m)
     gap = upper.height_m - lower.height_m - lower.length_m
     if not -DRAWING_TOLERANCE_M <= gap <= LARGEST_GAP_M:
-        what = "lie beside each other" if gap < 0 else f"lie {metres(gap)} apart"
+        what = "lie beside each other" if gap < 0 else f"lie {units.said(gap)} apart"
         raise refused(f"{one.ref} and {two.ref} {what}; only ends that meet are combined.", where=one.ref)
     rise = upper.height_m + upper.length_m - lower.height_m
     starts = {lower.id: 0.0, upper.id: rise - upper.length_m}

@@ -17,10 +17,10 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "0638cd1faf45e1d8"}
+LAYOUTS = {1: "71b6794d67d667fe"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
-FROZEN = {1: "e7fa6a6e09009921"}
+FROZEN = {1: "193d42188f25bdee"}
 """Start of the SHA-256 of the model, by the schema number of frozen jobs."""
 
 

@@ -137,7 +137,7 @@ def test_joints_drawn_over_each_other_are_told() -> None:
     """2 m that two joints share would count twice."""
     (finding,) = junctions_of(job_of([ALONG, line((1, 0), (3, 0), (3, 2))])).findings
     assert finding.code == "drawn-over"
-    assert finding.text.startswith("J-01 is drawn over J-02 for 2.000 m between 1.000 and 3.000 m,")
+    assert finding.text.startswith("J-01 is drawn over J-02 for 2.000 m between 1.000 m and 3.000 m,")
 
 
 def test_sheets_are_apart() -> None:

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import pytest
 
+from leakmap.base.measures import Units
 from leakmap.issue.schedule_pdf.closing import cautions
 from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
@@ -15,7 +16,6 @@ from leakmap.issue.schedule_pdf.plan_page import bar_length_m
 from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.issue.schedule_pdf.words import (
     date_words,
-    depth,
     from_grid,
     head_words,
     leak_words,
@@ -69,12 +69,12 @@ def test_places_are_said_from_the_grid() -> None:
 
 def test_a_head_of_water_is_given_in_kilopascal_and_metres() -> None:
     """1 m is 9.80665 kPa."""
-    assert head_words(9.80665) == "9.8 kPa (1.00 m of water)"
+    assert head_words(Units.METRIC, 9.80665) == "9.8 kPa (1.00 m of water)"
 
 
 def test_small_words() -> None:
     """A depth has no idle zeros; a day cannot be read the other way round."""
-    assert (depth(Decimal(37)), depth(Decimal("37.50")), depth(Decimal(100))) == ("37", "37.5", "100")
+    assert list(map(Units.METRIC.depth, map(Decimal, ("37", "37.50", "100")))) == ["37", "37.5", "100"]
     assert plain(date_words(date(2026, 3, 2))) == "02 Mar 2026"
 
 
@@ -94,7 +94,7 @@ def test_small_words() -> None:
 )
 def test_rules_are_printed_with_their_units(value: object, unit: str, words: str) -> None:
     """Lengths below a metre in mm, shares in per cent."""
-    assert value_words(value, unit) == words
+    assert value_words(Units.METRIC, value, unit) == words
 
 
 def test_an_unchecked_scale_says_so() -> None:
@@ -103,9 +103,9 @@ def test_an_unchecked_scale_says_so() -> None:
     along = KnownLength(start=(0.0, 0.0), end=(10.0, 0.0), length_m=10.0)
     wrong = KnownLength(start=(0.0, 0.0), end=(0.0, 10.0), length_m=9.0)
     for lengths in ((), (along,), (along, along), (along, wrong)):
-        assert scale_words(replace(sheet, lengths=lengths)).startswith(NOT_CHECKED)
-    assert plain(scale_words(sheet)) == "Checked each way by 2 known lengths, within 0.00 %"
-    assert NOT_CHECKED not in scale_words(JOB.sheets[B1])
+        assert scale_words(Units.METRIC, replace(sheet, lengths=lengths)).startswith(NOT_CHECKED)
+    assert plain(scale_words(Units.METRIC, sheet)) == "Checked each way by 2 known lengths, within 0.00 %"
+    assert NOT_CHECKED not in scale_words(Units.METRIC, JOB.sheets[B1])
 
 
 def test_every_leak_has_an_answer() -> None:
@@ -120,8 +120,8 @@ def test_every_leak_has_an_answer() -> None:
 def test_what_is_known_of_a_joint_is_said() -> None:
     """Waterstop, clearance, dormancy, a decision against the rule."""
     joints = JOB.joints
-    assert known(JOB, joints[made_id("J-02")]) == "waterstop 0.120 m deep"
-    assert known(JOB, joints[made_id("J-04")]) == "slots keep 0.150 m clear"
+    assert plain(known(JOB, joints[made_id("J-02")])) == "waterstop 0.120 m deep"
+    assert plain(known(JOB, joints[made_id("J-04")])) == "slots keep 0.150 m clear"
     assert known(JOB, joints[made_id("J-07")]) == "not confirmed dormant"
     assert known(JOB, joints[made_id("V-01")]) == "up to B1"
     signed = Signed(name="A. Engineer", reason="joint is locked", on=date(2026, 3, 1))

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 from datetime import date
+from decimal import Decimal
 
 import pytest
 
 from leakmap.base.errors import EditRefused
+from leakmap.base.measures import Units
 from leakmap.model.rules import Rules
-from leakmap.work.edits.rules import rename_job, set_rule, set_rules, set_water_level
+from leakmap.work.edits.rules import rename_job, set_rule, set_rules, set_units, set_water_level
 from tests.helpers.small_jobs import one_sheet, rows
 
 
@@ -76,3 +78,30 @@ def test_water_level_is_set() -> None:
     assert set_water_level(edit.job, level_m=None).job == job
     with pytest.raises(EditRefused, match="water level is not a finite number"):
         set_water_level(job, level_m=float("nan"))
+
+
+def test_units_take_their_rounding_along_and_back() -> None:
+    """Feet and inches are measured to 1/8 inch and charged by the foot; metres to 1 mm and by 0.10 m again."""
+    job = one_sheet()[0]
+    edit = set_units(job, units=Units.IMPERIAL)
+    assert (edit.job.units, edit.job.rules.measuring_step_m) == (Units.IMPERIAL, Decimal("0.003175"))
+    assert edit.job.rules.chargeable_step_m == Decimal("0.3048")
+    assert edit.said == (
+        "Lengths are now measured to 1/8 inch.",
+        "A zone's chargeable length is now rounded up to 1' 0\"; the rules can change that.",
+    )
+    assert set_units(edit.job, units=Units.METRIC).job == job
+    assert not set_units(job, units=Units.METRIC).changed
+
+
+def test_no_chargeable_step_stays_none() -> None:
+    """Who charges what was measured does so in any units."""
+    job = set_rule(one_sheet()[0], name="chargeable_step_m", value=None).job
+    assert set_units(job, units=Units.IMPERIAL).job.rules.chargeable_step_m is None
+
+
+def test_a_step_that_is_not_shown_is_refused() -> None:
+    """Rows rounded to a millimetre would not add up in eighths of an inch."""
+    job = set_units(one_sheet()[0], units=Units.IMPERIAL).job
+    with pytest.raises(EditRefused, match=r"A rounding step must be a multiple of 1/8 inch, the least that is shown\."):
+        set_rule(job, name="measuring_step_m", value=Decimal("0.001"))
