@@ -1,7 +1,8 @@
 """What each kind of entity draws in plan.
 
 Lines stay lines; curves become chords within the pen's tolerance; hatches become their outlines;
-solids and faces their edges; lines without ends wait until it is known how far all else reaches;
+solids and faces their edges; wide lines the line in their middle; pictures and covers their frames;
+lines without ends wait until it is known how far all else reaches;
 whatever else ezdxf can take apart into such pieces is taken apart.
 """
 
@@ -19,6 +20,7 @@ from ezdxf.protocols import SupportsVirtualEntities, virtual_entities
 from leakmap.base.findings import Effect
 from leakmap.drawings.dxf.blocks import Reading, draw_block, draw_insert
 from leakmap.drawings.dxf.curves import bulged, spline_points
+from leakmap.drawings.dxf.frames import draw_cover, draw_foreign_part, draw_page, draw_picture
 from leakmap.drawings.dxf.hatches import draw_hatch
 from leakmap.drawings.dxf.ink import INHERIT, Pen, Vector
 from leakmap.drawings.dxf.layers import ZERO
@@ -33,25 +35,18 @@ DrawEntity = Callable[[Any, int, Pen, Reading], None]
 
 _SPLINE_FIT: Final = 4  # POLYLINE flag: vertices were made by spline fitting
 _FRAME_POINT: Final = 16  # VERTEX flag: control point that is not on the curve
-_QUIET: Final = frozenset({"ATTRIB", "SEQEND", "ENDBLK", "BLOCK", "VERTEX"})  # parts of other entities
+_QUIET: Final = frozenset({"SEQEND", "ENDBLK", "BLOCK", "VERTEX"})  # parts of other entities
 _DEFINITION_POINTS: Final = "defpoints"  # where dimensions keep the points that they measure; never printed
 _PLAINLY: Final = {
     "3DSOLID": "3DSOLID (solid body)",
     "BODY": "BODY (solid body)",
     "REGION": "REGION (solid face)",
     "SURFACE": "SURFACE (curved face)",
-    "OLE2FRAME": "OLE2FRAME (part of another program)",
     "OLEFRAME": "OLEFRAME (part of another program)",
     "VIEWPORT": "VIEWPORT (view of the model)",
-    "WIPEOUT": "WIPEOUT (blank cover)",
-    "SHAPE": "SHAPE (sign of a font)",
+    "SHAPE": "SHAPE (sign of a font that is kept outside the drawing)",
+    "TOLERANCE": "TOLERANCE (frame with tolerances)",
     "ACAD_PROXY_ENTITY": "ACAD_PROXY_ENTITY (thing of another program)",
-}
-_ELSEWHERE: Final = {
-    "IMAGE": "Pictures",
-    "PDFUNDERLAY": "Pages of a PDF",
-    "DWFUNDERLAY": "Plots",
-    "DGNUNDERLAY": "Drawings",
 }
 _AT_MOST_NESTED: Final = 16
 
@@ -262,18 +257,6 @@ def _draw_endless(line: Any, layer: int, pen: Pen, _: Reading) -> None:
     pen.endless(line.dxf.start.xyz, line.dxf.unit_vector.xyz, layer, both=line.dxftype() == "XLINE")
 
 
-def _draw_elsewhere(entity: Any, _layer: int, _pen: Pen, reading: Reading) -> None:
-    """A picture or another file behind the drawing: the DXF holds its name only."""
-    definition = entity.image_def if entity.dxftype() == "IMAGE" else entity.get_underlay_def()
-    name = "" if definition is None else str(definition.dxf.get("filename", ""))
-    named = reading.wording.plain(name, what="names of files").replace("{", "(").replace("}", ")") or "without a name"
-    text = (
-        f"{_ELSEWHERE[entity.dxftype()]} kept outside the drawing, {named}, left out: {{n}}; bring that file in as a"
-        " sheet of its own if it is needed."
-    )
-    reading.troubles.note("outside-file", text, where=handle_of(entity))
-
-
 def _draw_dimension(dimension: Any, layer: int, pen: Pen, reading: Reading) -> None:
     """Draw the picture that the file holds of a dimension."""
     name = dimension.dxf.get("geometry", "")
@@ -351,10 +334,13 @@ _DRAW: Final[dict[str, DrawEntity]] = {
     "TEXT": _draw_text,
     "MTEXT": _draw_mtext,
     "ATTDEF": _draw_attdef,
-    "IMAGE": _draw_elsewhere,
-    "PDFUNDERLAY": _draw_elsewhere,
-    "DWFUNDERLAY": _draw_elsewhere,
-    "DGNUNDERLAY": _draw_elsewhere,
+    "ATTRIB": _draw_attribute,
+    "IMAGE": draw_picture,
+    "PDFUNDERLAY": draw_page,
+    "DWFUNDERLAY": draw_page,
+    "DGNUNDERLAY": draw_page,
+    "OLE2FRAME": draw_foreign_part,
+    "WIPEOUT": draw_cover,
     "XLINE": _draw_endless,
     "RAY": _draw_endless,
 }

@@ -34,12 +34,13 @@ _JOIN: Final = 1e-6
 def draw_hatch(hatch: Any, layer: int, pen: Pen, reading: Reading) -> None:  # noqa: ANN401 - ezdxf's attributes are untyped
     """Draw all outlines of a HATCH or MPOLYGON; one that cannot be understood does not stop the others."""
     height, extrusion = Vec3(hatch.dxf.get("elevation", (0, 0, 0))).z, hatch.dxf.extrusion
+    moved = np.array(Vec2(hatch.dxf.get("offset_vector", (0, 0))) if hatch.dxftype() == "MPOLYGON" else (0.0, 0.0))
     for boundary in hatch.paths:
         if boundary.path_type_flags & _TEXT_BOX:
             continue
         try:
             for outline in outlines(boundary, pen.tolerance):
-                pen.array(to_world(outline, height, extrusion), layer)
+                pen.array(to_world(outline + moved, height, extrusion), layer)
         except TROUBLE as trouble:
             reading.troubles.failed("HATCH outline", handle_of(hatch), trouble)
 

@@ -13,8 +13,9 @@ file-warning         look   the library warned while it read, such as of handles
 codepage-guessed     look   an old file with letters beyond ASCII names no code page that can be
 entity-failed        lost   an entity could not be understood
 dimension-drawn      look   dimensions without a picture in the file, drawn from what they measure
-not-drawn            lost   an entity of a kind that has no lines in plan: solids, covers, views
-outside-file         lost   pictures and pages that the drawing only names
+not-drawn            lost   an entity of a kind that has no lines in plan: solids, signs, views
+outside-file         lost   pictures and pages that the drawing only names; of pictures the frame is drawn
+cover                look   blank covers, beneath which the file hides what shows here
 endless-line         any    construction lines without ends: drawn as far as all else, or left out
 points               look   point marks, which carry no line
 invisible            look   entities that the file itself hides
@@ -23,10 +24,11 @@ bad-coordinate       lost   coordinates that are not numbers or beyond all measu
 heights-ignored      look   lines off the level z = 0, drawn as seen from above
 block-missing        lost   inserts of blocks that the file does not hold
 block-loop           lost   blocks that hold themselves
-block-clipped        look   clipped inserts, drawn whole
+block-clipped        look   clipped inserts, of which only what the frame lets show is drawn
 external-reference   lost   inserts of other files
 too-many-layers      look   more layers than a list can show; the others share one
 too-much             lost   inserts that would grow the drawing beyond what can be shown
+too-many-sizes       look   blocks that come in so many sizes that curves of one serve for another
 text-characters      fixed  texts or names with broken characters
 text-cut             lost   texts longer than any on a plan
 text-no-height       lost   texts without a usable height

@@ -177,84 +177,6 @@ def test_a_net_is_its_rows_and_columns() -> None:
     assert lengths == [20] * 4 + [30] * 3
 
 
-def hatch_of(msp: Modelspace) -> Any:  # noqa: ANN401 - ezdxf's own class
-    """An empty hatch."""
-    return msp.add_hatch(color=2)
-
-
-def test_a_hatch_is_its_outline_with_bulges() -> None:
-    """A square of 6 m with one side bulged to a half circle: 18 + 3π m round."""
-
-    def draw(msp: Modelspace) -> None:
-        hatch_of(msp).paths.add_polyline_path([(0, 0), (6, 0, 1), (6, 6), (0, 6)])
-
-    points = only(read(draw))
-    assert points[0].tolist() == points[-1].tolist()
-    assert length(points) == pytest.approx(18 + 3 * pi, rel=1e-3)
-
-
-def test_a_hatch_of_edges_is_one_outline() -> None:
-    """A line, a half circle, a half ellipse turned over and a spline, chained into one line."""
-
-    def draw(msp: Modelspace) -> None:
-        path = hatch_of(msp).paths.add_edge_path()
-        path.add_line((0, 0), (10, 0))
-        path.add_arc((10, 2), 2, start_angle=270, end_angle=90)
-        path.add_ellipse((7.5, 4), (2.5, 0), ratio=0.4, start_angle=0, end_angle=180)
-        path.add_spline(control_points=[(5, 4), (3, 4), (0, 4), (0, 0)], degree=3)
-
-    points = only(read(draw))
-    assert points[0].tolist() == pytest.approx([0, 0])
-    assert points[-1].tolist() == pytest.approx([0, 0])
-    assert points[:, 0].max() == pytest.approx(12, abs=1e-3)
-    assert points[:, 1].max() == pytest.approx(5, abs=1e-3)
-
-
-def test_a_clockwise_arc_edge_is_drawn_where_it_lies() -> None:
-    """From 0° clockwise to 270° about zero: the lower right quarter only."""
-
-    def draw(msp: Modelspace) -> None:
-        hatch_of(msp).paths.add_edge_path().add_arc((0, 0), 8, start_angle=270, end_angle=360, ccw=False)
-
-    points = only(read(draw))
-    assert on_circle(points, 0, 0, 8)
-    assert points[:, 0].min() >= -1e-9
-    assert points[:, 1].max() <= 1e-9
-
-
-def test_a_hatch_pattern_is_never_drawn() -> None:
-    """A pattern with scale 0, over which drawing programs stumble, draws its outline and nothing else."""
-
-    def draw(msp: Modelspace) -> None:
-        hatch = hatch_of(msp)
-        hatch.set_pattern_fill("ANSI31", scale=1)
-        hatch.paths.add_polyline_path([(0, 0), (6, 0), (6, 6)])
-        hatch.dxf.pattern_scale = 0
-
-    drawing = read(draw)
-    assert all_points(drawing) == [[(0.0, 0.0), (6.0, 0.0), (6.0, 6.0), (0.0, 0.0)]]
-
-
-def test_the_frame_of_a_text_in_a_hatch_is_not_drawn() -> None:
-    """An outline marked as a text box only keeps the pattern off a text."""
-
-    def draw(msp: Modelspace) -> None:
-        hatch = hatch_of(msp)
-        hatch.paths.add_polyline_path([(0, 0), (6, 0), (6, 6)])
-        hatch.paths.add_polyline_path([(1, 1), (2, 1), (2, 2)], flags=8)
-
-    assert len(read(draw).strokes) == 1
-
-
-def test_an_mpolygon_is_its_outline() -> None:
-    """Like a hatch."""
-
-    def draw(msp: Modelspace) -> None:
-        msp.add_mpolygon().paths.add_polyline_path([(0, 0), (6, 0), (6, 6)])
-
-    assert all_points(read(draw)) == [[(0.0, 0.0), (6.0, 0.0), (6.0, 6.0), (0.0, 0.0)]]
-
-
 def test_a_dimension_is_the_picture_in_the_file() -> None:
     """A dimension of 8 m draws lines and its words; its definition points are not reported."""
 
@@ -301,36 +223,19 @@ def _with_styles(draw: Any) -> Any:  # noqa: ANN401 - ezdxf's own classes
 
 
 def test_what_has_no_lines_is_counted() -> None:
-    """Points and covers are left out with one finding each; what is drawn beside them stays."""
+    """Points and signs of fonts are left out with one finding each; what is drawn beside them stays."""
 
     def draw(msp: Modelspace) -> None:
         msp.add_line((0, 0), (9, 0))
         for x in range(3):
             msp.add_point((x, 0))
-        msp.add_wipeout([(0, 0), (1, 1)])
+        msp.add_shape("BOX", (1, 1))
 
     drawing = read(draw)
     assert len(drawing.strokes) == 1
     assert finding(drawing, "points").text.endswith(": 3.")
-    assert "WIPEOUT" in finding(drawing, "not-drawn").text
+    assert "SHAPE" in finding(drawing, "not-drawn").text
     assert finding(drawing, "not-drawn").where.startswith("#")
-
-
-def test_pictures_and_pages_outside_are_named() -> None:
-    """The DXF holds only the names of a picture and of a PDF; both are said, with what to do, and each is counted."""
-    made = ezdxf.new("R2018", units=6)
-    msp = made.modelspace()
-    msp.add_line((0, 0), (9, 0))
-    photo = made.add_image_def("photos/north wall.jpg", (640, 360))
-    for x in range(2):
-        msp.add_image(photo, (x, 0), (6.4, 3.6))
-    msp.add_underlay(made.add_underlay_def("old/plan.pdf", fmt="pdf", name="1"), (1, 1))
-    texts = [found.text for found in reread(made).findings if found.code == "outside-file"]
-    what_to_do = "; bring that file in as a sheet of its own if it is needed."
-    assert texts == [
-        f"Pictures kept outside the drawing, photos/north wall.jpg, left out: 2{what_to_do}",
-        f"Pages of a PDF kept outside the drawing, old/plan.pdf, left out: 1{what_to_do}",
-    ]
 
 
 def test_what_the_file_hides_is_left_out() -> None:

@@ -198,7 +198,7 @@ def test_warnings_of_the_library_become_findings(caplog: pytest.LogCaptureFixtur
     [
         (lambda _: None, "holds no lines that can be drawn; export"),
         (lambda msp: msp.add_point((0, 0)), "holds no lines that can be drawn"),
-        (lambda msp: msp.add_wipeout([(0, 0), (1, 1)]), "WIPEOUT"),
+        (lambda msp: msp.add_shape("BOX", (0, 0)), "SHAPE"),
     ],
 )
 def test_a_drawing_without_lines_is_refused_in_one_sentence(build: object, words: str) -> None:
