@@ -6,6 +6,8 @@ Rules:
 * Under an insert on a frozen layer everything goes to that layer, so that it shows or hides with it.
 * A block that holds itself is left out where it would start again.
 * A drawing never grows beyond ``MOST_POINTS``: inserts that would do so are left out and counted.
+* A block is drawn anew for each scale that asks for finer or coarser curves. Where all blocks together have drawn
+  ``MOST_POINTS`` so, one at another fineness serves, and a block that was not drawn yet is left out and counted.
 """
 
 from __future__ import annotations
@@ -40,6 +42,7 @@ TEXT_POINTS: Final = 40
 MOST_COPIES: Final = 250_000
 """Places of one insert in rows and columns (ours)."""
 
+_TOO_LARGE: Final = "Inserts left out, as with them the drawing would grow too large to be shown: {n}."
 _TICK: Final = 256
 _BUCKET_LIMIT: Final = 60
 
@@ -77,6 +80,7 @@ class Reading:
         self._inks: dict[tuple[str, int], Ink] = {}
         self._open: set[str] = set()
         self._left = MOST_POINTS
+        self._left_to_draw = MOST_POINTS
         self._ticks = 0
 
     def tick(self) -> None:
@@ -114,21 +118,40 @@ class Reading:
         bucket = max(min(floor(log2(tolerance)), _BUCKET_LIMIT), -_BUCKET_LIMIT) if tolerance > 0 else 0
         key = (name.casefold(), bucket)
         if key not in self._inks:
+            where = self.wording.plain(name, what="block names")
             if key[0] in self._open:
-                text = "Inserts left out, as the block holds itself: {n}."
-                self.troubles.note("block-loop", text, where=self.wording.plain(name, what="block names"))
+                self.troubles.note("block-loop", "Inserts left out, as the block holds itself: {n}.", where=where)
                 return None
             if len(self._open) >= MOST_DEEP:
                 text = f"Inserts left out, as they lie more than {MOST_DEEP} blocks deep: {{n}}."
-                self.troubles.note("too-much", text, where=self.wording.plain(name, what="block names"))
+                self.troubles.note("too-much", text, where=where)
                 return None
-            self._open.add(key[0])
-            try:
-                pen = Pen(2.0**bucket)
-                self._draw(self._document.blocks.get(name) or (), pen, self)
-                self._inks[key] = pen.ink()
-            finally:
-                self._open.remove(key[0])
+            if self._left_to_draw <= 0:
+                return self._other_ink(key, where)
+            self._inks[key] = self._drawn(name, 2.0**bucket)
+        return self._inks[key]
+
+    def _drawn(self, name: str, tolerance: float) -> Ink:
+        """Draw a block; what that takes is spent."""
+        self._open.add(name.casefold())
+        try:
+            pen = Pen(tolerance)
+            self._draw(self._document.blocks.get(name) or (), pen, self)
+            ink = pen.ink()
+        finally:
+            self._open.remove(name.casefold())
+        self._left_to_draw -= ink.points + TEXT_POINTS * len(ink.letterings)
+        return ink
+
+    def _other_ink(self, key: tuple[str, int], where: str) -> Ink | None:
+        """A block as it was drawn at the fineness that is nearest; None, with a finding, when it never was."""
+        buckets = [bucket for name, bucket in self._inks if name == key[0]]
+        if not buckets:
+            self.troubles.note("too-much", _TOO_LARGE, where=where)
+            return None
+        text = "Blocks whose curves are coarser or finer than elsewhere, as they come in too many sizes: {n}."
+        self.troubles.note("too-many-sizes", text, where=where, effect=Effect.LOOK)
+        self._inks[key] = self._inks[key[0], min(buckets, key=lambda bucket: abs(bucket - key[1]))]
         return self._inks[key]
 
 
@@ -167,8 +190,7 @@ def _place(insert: Any, ink: Ink, layer: int, pen: Pen, reading: Reading) -> Non
     rows = max(dxf.row_count, 1) if dxf.row_spacing else 1
     points = (ink.points + TEXT_POINTS * len(ink.letterings)) * rows * columns
     if rows * columns > MOST_COPIES or not reading.spend(points):
-        text = "Inserts left out, as with them the drawing would grow too large to be shown: {n}."
-        reading.troubles.note("too-much", text, where=handle_of(insert))
+        reading.troubles.note("too-much", _TOO_LARGE, where=handle_of(insert))
         return
     pen.place(ink, (matrix, _steps(insert, rows, columns)), layer, whole=reading.layers.frozen(layer))
 
@@ -186,8 +208,12 @@ def _steps(insert: Any, rows: int, columns: int) -> FloatArray:  # noqa: ANN401 
 def draw_block(name: str, at: Vec3, layer: int, pen: Pen, reading: Reading) -> None:
     """Place a block unturned and unscaled, such as the picture of a dimension."""
     ink = reading.block_ink(name, pen.tolerance)
-    if ink is not None and reading.spend(ink.points):
-        pen.place(ink, (np.eye(4), np.array([at.xyz])), layer, whole=reading.layers.frozen(layer))
+    if ink is None:
+        return
+    if not reading.spend(ink.points):
+        reading.troubles.note("too-much", _TOO_LARGE, where=_shown_name(name, reading))
+        return
+    pen.place(ink, (np.eye(4), np.array([at.xyz])), layer, whole=reading.layers.frozen(layer))
 
 
 def _shown_name(name: str, reading: Reading) -> str:

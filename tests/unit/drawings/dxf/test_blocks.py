@@ -18,6 +18,7 @@ from leakmap.base.findings import Effect
 from leakmap.base.progress import UNWATCHED
 from leakmap.drawings.dxf import blocks, clips
 from leakmap.drawings.dxf.blocks import Reading, draw_insert
+from leakmap.drawings.dxf.entities import draw_entities
 from leakmap.drawings.dxf.fast_load import Bulk
 from leakmap.drawings.dxf.ink import Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
@@ -25,12 +26,23 @@ from leakmap.drawings.dxf.read import read_dxf
 from leakmap.drawings.dxf.texts import Wording
 from leakmap.drawings.dxf.troubles import Troubles
 from tests.helpers.dxf_files import absolute, all_points, as_bytes, codes, document, finding, layer_names, reread, seen
+from tests.unit.drawings.dxf.test_fast import read_both_ways
 
 
 def with_block(name: str = "B", **base: Any) -> tuple[Document, Any]:  # noqa: ANN401 - ezdxf's own classes
     """A document and an empty block in it."""
     made = document()
     return made, made.blocks.new(name, **base)
+
+
+def reading_of(made: Document) -> Reading:
+    """A reading of a document that drew nothing yet."""
+    troubles = Troubles()
+    wording = Wording("utf-8", troubles)
+    layers = LayerNumbers(made, wording, troubles)
+    return Reading(
+        made, layers=layers, wording=wording, troubles=troubles, progress=UNWATCHED, draw=draw_entities, bulk=Bulk()
+    )
 
 
 def test_an_insert_scales_then_turns_then_moves() -> None:
@@ -141,14 +153,9 @@ def test_a_block_that_a_layout_lost_is_a_finding() -> None:
     """Where the audit lets an insert pass, the reader itself says which block is missing."""
     made, block = with_block()
     insert = made.modelspace().add_blockref("GONE", (0, 0))
-    troubles = Troubles()
-    wording = Wording("utf-8", troubles)
-    layers = LayerNumbers(made, wording, troubles)
-    reading = Reading(
-        made, layers=layers, wording=wording, troubles=troubles, progress=UNWATCHED, draw=lambda *_: None, bulk=Bulk()
-    )
+    reading = reading_of(made)
     draw_insert(insert, 0, Pen(0.001), reading)
-    (found,) = troubles.findings()
+    (found,) = reading.troubles.findings()
     assert (found.code, "GONE" in found.text) == ("block-missing", True)
     assert block.name == "B"
 
@@ -185,6 +192,46 @@ def test_a_drawing_does_not_grow_without_bound(monkeypatch: pytest.MonkeyPatch) 
     drawing = reread(made)
     assert len(drawing.strokes) == 2
     assert finding(drawing, "too-much").text.endswith(": 3.")
+
+
+def test_a_block_in_very_many_sizes_is_not_drawn_for_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Twenty circles at 60 tolerances would be a million points; beyond the bound one size serves for another.
+
+    A block that was never drawn before is left out. Both are told.
+    """
+    monkeypatch.setattr(blocks, "MOST_POINTS", 10_000)
+    made, block = with_block()
+    for x in range(20):
+        block.add_circle((x, 0), 1)
+    made.blocks.new("C").add_line((0, 0), (1, 0))
+    reading = reading_of(made)
+    inks = [reading.block_ink("B", 2.0**-power) for power in range(60)]
+    assert None not in inks
+    different = {id(ink): ink.points for ink in inks if ink is not None}
+    assert len(different) > 3
+    assert sum(different.values()) <= 10_000 + max(different.values())
+    assert inks[-1] is inks[len(different)] is inks[len(different) - 1]  # the nearest that there is
+    assert reading.block_ink("C", 1.0) is None
+    sizes, left_out = reading.troubles.findings()
+    assert (sizes.code, sizes.effect, f": {60 - len(different)}." in sizes.text) == (
+        "too-many-sizes",
+        Effect.LOOK,
+        True,
+    )
+    assert (left_out.code, left_out.where) == ("too-much", "C")
+
+
+def test_layers_of_a_block_that_is_never_inserted_do_not_come_up() -> None:
+    """A layer that only such a block names is not in the list, read in bulk or not; one that the file lists is."""
+    made, block = with_block()
+    made.layers.add("LISTED")
+    for x in range(9):
+        block.add_line((x, 0), (x, 9), dxfattribs={"layer": "NOWHERE"})
+        made.modelspace().add_line((x, 0), (x, 9), dxfattribs={"layer": "WALLS"})
+    drawing = read_both_ways(as_bytes(made))
+    assert drawing is not None
+    assert {"WALLS", "LISTED"} < {layer.name for layer in drawing.layers}
+    assert "NOWHERE" not in {layer.name for layer in drawing.layers}
 
 
 def test_blocks_of_blocks_of_blocks_do_not_explode(monkeypatch: pytest.MonkeyPatch) -> None:
