@@ -163,7 +163,7 @@ def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Secti
         return None
     more = {
         Effect.LOST: "missing from the plan",
-        Effect.LOOK: "compare it with the original",
+        Effect.LOOK: "to be looked at",
         Effect.FIXED: "put right",
     }
     elsewhere = UNIT_CODES | (_SCALE_CODES if source.unit is not None else frozenset())
