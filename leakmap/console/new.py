@@ -26,6 +26,7 @@ from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.paper import straighten
 from leakmap.work.here import now, user
 from leakmap.work.job_drawings import NewDrawing
+from leakmap.work.kept_settings import kept_settings
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
 from leakmap.work.offered import refs_words
 from leakmap.work.proposals import Proposal, long_enough, lying_on, proposed_by_layer, too_short
@@ -143,7 +144,7 @@ def _refuse_half_a_call(words: Namespace) -> None:
 
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:
     """The job: the drawing's sheet, joints of the table, those of the layer, then leaks."""
-    made = empty_job(name)
+    made = empty_job(name, settings=kept_settings())
     made, joints = _read(made, words.joints, read_joints)
     made, leaks = _read(made, words.leaks, read_leaks)
     sheet = words.sheet or Path(words.drawing or "").stem

@@ -23,5 +23,6 @@ def chosen_drawing(over: QWidget | None, title: str) -> Path | None:
         over: The window that the chooser lies over.
         title: What it is chosen for.
     """
-    name, _ = QFileDialog.getOpenFileName(over, title, str(recent().folder or Path.home()), FILTER)
+    known = recent()
+    name, _ = QFileDialog.getOpenFileName(over, title, str(known.drawings or known.folder or Path.home()), FILTER)
     return Path(name) if name else None

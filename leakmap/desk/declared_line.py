@@ -110,7 +110,7 @@ class LineRow(QWidget):
         told.addWidget(wrapped_words(line.title, text(BODY_TYPE, strong=True)))
         told.addWidget(wrapped_words(line.words, text(SECOND_TYPE), quiet=True))
         self._across.addLayout(told, 1)
-        self._across.addLayout(self._value())
+        self._across.addLayout(self._value(), 1)
         self.show_line(line)
 
     @property

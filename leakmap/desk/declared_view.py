@@ -10,13 +10,14 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.declared_line import LineRow, wrapped_words
 from leakmap.desk.faces import text
+from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Declared, Desk
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
@@ -50,6 +51,7 @@ class DeclaredView(QWidget):
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._bar = ThinBar(self._scroll)
         self.setAutoFillBackground(True)
         self._lay_out()
         for signal in (desk.declared_changed, desk.settings_changed, desk.changed, desk.opened):
@@ -127,6 +129,11 @@ class DeclaredView(QWidget):
             edit = change_rule(open_job.job, name=name, text=said)
             if edit.changed:
                 self.desk.do(edit)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the scroll bar at the right."""
+        super().resizeEvent(event)
+        QTimer.singleShot(0, self, lambda: self._bar.lie_over(self._scroll.rect()))  # once the column is laid out
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Esc shows the plan again; letters take no tool while it is hidden."""

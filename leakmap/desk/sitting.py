@@ -34,7 +34,7 @@ from leakmap.work.job_drawings import NewDrawing, sheet_added
 from leakmap.work.job_names import free_path, is_job_file, level_in
 from leakmap.work.new_job import empty_job
 from leakmap.work.open_job import Hand, OpenJob, made, opened
-from leakmap.work.recent import remember, with_job, without_job
+from leakmap.work.recent import with_job, without_job
 from leakmap.work.sample_file import make_sample_file
 from leakmap.work.sample_job import SAMPLE_NAME
 
@@ -86,6 +86,8 @@ class Sitting(QObject):
     """Whole files on and off the desk."""
 
     planned = Signal()  # ``plan`` or ``opening`` is another, or none
+    laid = Signal()  # a job was put on the desk that was opened, not made just now
+    leaving = Signal()  # the job is about to be put away
 
     def __init__(self, desk: Desk, hand: Hand | None = None) -> None:
         super().__init__(desk)
@@ -121,6 +123,7 @@ class Sitting(QObject):
         title = "Choose a drawing" if self.desk.open_job is None else "Import drawing"
         path = chosen_drawing(QApplication.activeWindow(), title)
         if path is not None:
+            self.desk.remember(lambda old: replace(old, drawings=path.absolute().parent))
             self.open_file(path)
 
     def start_with(self, drawing: Path) -> None:
@@ -184,6 +187,7 @@ class Sitting(QObject):
         open_job = self.desk.open_job
         if open_job is None:
             return True
+        self.leaving.emit()
         try:
             open_job.close(lose_unsaved=lose_unsaved)
         except LeakmapError as problem:
@@ -215,7 +219,9 @@ class Sitting(QObject):
     def _start(self, wanted: Wanted) -> None:
         file = wanted.file
         level = level_in(file.name) if wanted.of == 1 else ""
-        self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=file.absolute().parent))
+        jobs = self.desk.settings.jobs_folder
+        folder = Path(jobs) if jobs and Path(jobs).is_dir() else file.absolute().parent
+        self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=folder))
         errand = bring_in(self.desk, wanted, self._read, other=self._start_anew, left=self.give_up)
         errand.finished.connect(lambda _new: self._note_asked())
         errand.stopped.connect(self.give_up)
@@ -241,7 +247,7 @@ class Sitting(QObject):
         path, new = free_path(plan.folder, plan.name), plan.new
         if not plan.folder.is_dir():
             raise UnusableFile(f"The folder {plan.folder} is not there; choose another one.")
-        job = sheet_added(empty_job(plan.name).job, new, name=plan.level).job
+        job = sheet_added(empty_job(plan.name, settings=self.desk.settings).job, new, name=plan.level).job
         self._errand = None
 
         def lay(open_job: OpenJob) -> None:
@@ -260,6 +266,8 @@ class Sitting(QObject):
         def lay(open_job: OpenJob) -> None:
             self._note_opening("")
             self._lay(open_job, path, stage)
+            if not sentence:
+                self.laid.emit()
             for words in (sentence, *open_job.held.unreadable):
                 if words:
                     self.desk.said.emit(words)
@@ -270,7 +278,7 @@ class Sitting(QObject):
 
         def leave(problem: LeakmapError) -> None:
             self._note_opening("")
-            remember(lambda old: without_job(old, path))
+            self.desk.remember(lambda old: without_job(old, path))
             self._tell(problem)
 
         self._note_opening(path.name)
@@ -282,7 +290,7 @@ class Sitting(QObject):
         self.planned.emit()
 
     def _lay(self, open_job: OpenJob, path: Path, stage: Stage) -> None:
-        remember(lambda old: with_job(old, path))
+        self.desk.remember(lambda old: with_job(old, path))
         self.desk.take_tool(None)
         self.desk.go_to(stage)
         self.desk.put(open_job)

@@ -27,6 +27,7 @@ from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
+from leakmap.work.recent import Recent, remember
 from leakmap.work.settings import DEFAULTS, Role, Settings, Value
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
@@ -481,6 +482,11 @@ class Desk(QObject):
         if paper is not self._paper:
             self._paper = paper
             self.paper_changed.emit()
+
+    def remember(self, change: Callable[[Recent], Recent]) -> None:
+        """Change what is remembered of recent work, where anything is."""
+        if self._settings.remember:
+            remember(change)
 
     def show_declared(self, which: Declared | None) -> None:
         """Lay settings, or the rules of the job, in the plan's place; None: what was there before."""

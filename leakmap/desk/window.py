@@ -23,6 +23,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.foot import Foot
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
+from leakmap.desk.memory import Memory
 from leakmap.desk.pages_view import PagesView
 from leakmap.desk.panes import Centre, RuleSplitter
 from leakmap.desk.papers_view import PapersView
@@ -39,7 +40,7 @@ from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
 from leakmap.work.kept_settings import kept_settings
 from leakmap.work.open_job import Hand
-from leakmap.work.recent import Recent, recent, remember, with_window
+from leakmap.work.recent import Recent, recent
 
 _FIRST_SIZE: Final = (1600, 1000)
 _MENU_LOOK: Final = (
@@ -59,6 +60,9 @@ class MainWindow(QWidget):
 
     Attributes:
         sitting: Opens, makes and closes jobs.
+        ledger_px: Width that the hand gave the ledger; None: that of the layout.
+        tape_px: Height that the hand gave the tape; None: that of the layout.
+        plan_only: Whether ledger and tape are hidden.
     """
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
@@ -79,11 +83,14 @@ class MainWindow(QWidget):
         self.centre = Centre(desk)
         self.sizes = WIDE
         self._tool: Tool | None = None
-        self._ledger_px: int | None = None
-        self._tape_px: int | None = None
+        self.ledger_px: int | None = None
+        self.tape_px: int | None = None
+        self.plan_only = False
         self._put_together()
         self._listen()
-        self._take_memories(recent() if known is None else known)
+        if known is None:
+            self.desk.take_settings(kept_settings())
+        self.memory = Memory(self, recent() if known is None else known)
         self._show_job()
 
     # Putting together ---------------------------------------------------------------------------
@@ -204,10 +211,10 @@ class MainWindow(QWidget):
 
     def show_plan_only(self) -> None:
         """Hide ledger and tape, or show them again."""
-        hidden = self.ledger.isVisible()
-        self.ledger.setVisible(not hidden)
-        self.tape.setVisible(not hidden)
-        if not hidden:
+        self.plan_only = not self.plan_only
+        self.ledger.setVisible(not self.plan_only)
+        self.tape.setVisible(not self.plan_only)
+        if not self.plan_only:
             self._share()
 
     # Sizes --------------------------------------------------------------------------------------
@@ -224,23 +231,23 @@ class MainWindow(QWidget):
         self._share()
 
     def _share(self) -> None:
-        self._middle.give_second(self._ledger_px or self.sizes.ledger)
-        self._left.give_second(self._tape_px or self.sizes.tape)
+        self._middle.give_second(self.ledger_px or self.sizes.ledger)
+        self._left.give_second(self.tape_px or self.sizes.tape)
 
     def _default_ledger(self) -> None:
-        self._ledger_px = None
+        self.ledger_px = None
         self._share()
 
     def _default_tape(self) -> None:
-        self._tape_px = None
+        self.tape_px = None
         self._share()
 
     def _note_sizes(self) -> None:
         ledger, tape = self._middle.sizes()[1], self._left.sizes()[1]
         if ledger and ledger != self.sizes.ledger:
-            self._ledger_px = ledger
+            self.ledger_px = ledger
         if tape and tape != self.sizes.tape:
-            self._tape_px = tape
+            self.tape_px = tape
 
     # Keys ---------------------------------------------------------------------------------------
 
@@ -333,23 +340,8 @@ class MainWindow(QWidget):
             event.ignore()
             return
         self.sitting.end_work()
-        settings = {"width": self.width(), "height": self.height()}
-        settings |= {"ledger": self._ledger_px or 0, "tape": self._tape_px or 0}
-        remember(lambda old: with_window(old, settings))
+        self.memory.keep()
         event.accept()
-
-    def _take_memories(self, known: Recent) -> None:
-        self.desk.take_settings(kept_settings())
-        kept = {name: value for name, value in known.window.items() if isinstance(value, int)}
-        self._ledger_px = _within(kept.get("ledger", 0), LEDGER_LIMITS)
-        self._tape_px = _within(kept.get("tape", 0), TAPE_LIMITS)
-        if kept.get("width", 0) >= LEAST_WINDOW[0] and kept.get("height", 0) >= LEAST_WINDOW[1]:
-            self.resize(kept["width"], kept["height"])
-
-
-def _within(px: int, limits: tuple[int, int]) -> int | None:
-    """A size that was kept; None where it is outside its limits, as 0 is."""
-    return px if limits[0] <= px <= limits[1] else None
 
 
 def _layout(layout: QHBoxLayout | QVBoxLayout, *widgets: QWidget) -> QHBoxLayout | QVBoxLayout:

@@ -125,7 +125,7 @@ def _overrun_line(rules: Rules, wetness: Wetness, told: Any) -> Line:  # noqa: A
     return Line(
         name=f"{_OVERRUN}.{int(wetness)}",
         group=RULES_HEADING,
-        title=f"Overrun at each end of {wetness.name.lower()}",
+        title=f"Overrun, {wetness.name.lower()}",
         words=f"{_capital(told['origin'])}.",
         text=_text(rules.overrun_m[wetness], told["unit"]),
         usual=_text(_USUAL.overrun_m[wetness], told["unit"]),

@@ -21,6 +21,7 @@ from leakmap.model.chainage import raw_m
 from leakmap.model.drawing import UnitHint
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
+from leakmap.model.rules import Rules
 from leakmap.model.sheet import Source
 from leakmap.model.words import Face, Kind, Side
 from leakmap.records.tables.rows import BlindRow, JointRow, LeakRow
@@ -28,7 +29,9 @@ from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.joints import draw_collar, draw_joint, draw_vertical_joint
 from leakmap.work.edits.leaks import add_leak
+from leakmap.work.edits.rules import set_units
 from leakmap.work.edits.sheets import add_sheet
+from leakmap.work.settings import DEFAULTS, Settings
 
 NEAREST_M: Final = 0.5
 """A leak given by position is taken by the nearest joint within this distance (ours)."""
@@ -48,9 +51,11 @@ class Composed:
         return Composed(job=job, findings=(*self.findings, *findings))
 
 
-def empty_job(name: str, *, new_id: Callable[[], UUID] = uuid4) -> Composed:
-    """A job without sheets."""
-    return Composed(job=Job(id=new_id(), name=name))
+def empty_job(name: str, *, settings: Settings = DEFAULTS, new_id: Callable[[], UUID] = uuid4) -> Composed:
+    """A job without sheets, in the units and for the paper that the settings give a new job."""
+    rules = replace(Rules(), largest_paper=settings.paper)
+    job = Job(id=new_id(), name=name, rules=rules)
+    return Composed(job=set_units(job, units=settings.units).job)
 
 
 def with_drawing(made: Composed, *, sheet: str, source: Source, hint: UnitHint) -> Composed:

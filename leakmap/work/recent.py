@@ -1,4 +1,4 @@
-"""What leakmap remembers between one start and the next: recent jobs, the last folder, the window.
+"""What leakmap remembers between one start and the next: recent jobs and how each was left, last folders, the window.
 
 It is kept in one small file of the user's, apart from every job. Nothing depends on it: a file that is
 missing, damaged or of another version is as good as none, and a damaged one is kept beside as ``.bad``.
@@ -10,6 +10,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from math import isfinite
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
@@ -25,17 +26,38 @@ _VERSION: Final = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """Where the work on a job stood.
+
+    Attributes:
+        stage: Number of the stage.
+        level: Id of the sheet on the plan.
+        centre: Site position in the middle of the plan, metres; None: all of the level was shown.
+        px_per_m: Pixels for one metre, where the middle is known.
+    """
+
+    stage: int
+    level: str
+    centre: tuple[float, float] | None = None
+    px_per_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Recent:
     """What is remembered.
 
     Attributes:
         jobs: Job files, the latest first; they may be gone since.
-        folder: Folder that was last chosen in; None when none was.
+        views: How each of them was left, as far as it is known.
+        folder: Folder of the job that was open last; None when none was.
+        drawings: Folder that a drawing was last chosen in; None when none was.
         window: Settings of the window by name; their meaning is the window's own.
     """
 
     jobs: tuple[Path, ...] = ()
+    views: Mapping[Path, View] = field(default_factory=lambda: MappingProxyType({}))
     folder: Path | None = None
+    drawings: Path | None = None
     window: Mapping[str, str | int] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -90,6 +112,22 @@ def without_job(old: Recent, job: Path) -> Recent:
     return replace(old, jobs=tuple(path for path in old.jobs if path != job.absolute()))
 
 
+def with_view(old: Recent, job: Path, view: View) -> Recent:
+    """With how a job was left; those of jobs that are no longer recent go."""
+    views = {**old.views, job.absolute(): view}
+    return replace(old, views=MappingProxyType({path: view for path, view in views.items() if path in old.jobs}))
+
+
+def forget(path: Path | None = None) -> None:
+    """Remember nothing any more; where the file cannot be taken away, it stays.
+
+    Args:
+        path: The file; the user's own unless said otherwise.
+    """
+    with suppress(OSError):
+        (path or remembered_path()).unlink(missing_ok=True)
+
+
 def with_window(old: Recent, settings: Mapping[str, str | int]) -> Recent:
     """With some settings of the window put in or changed."""
     return replace(old, window=MappingProxyType({**old.window, **settings}))
@@ -99,7 +137,11 @@ def _value_of(known: Recent) -> dict[str, Any]:
     return {
         "version": _VERSION,
         "jobs": [str(path) for path in known.jobs],
+        "views": {
+            str(path): [view.stage, view.level, view.centre, view.px_per_m] for path, view in known.views.items()
+        },
         "folder": None if known.folder is None else str(known.folder),
+        "drawings": None if known.drawings is None else str(known.drawings),
         "window": dict(known.window),
     }
 
@@ -114,12 +156,23 @@ def _of_value(value: Any) -> Recent:  # noqa: ANN401 - whatever a JSON file hold
     """
     if value["version"] != _VERSION:
         raise ValueError("another version")
-    folder = value["folder"]
+    folder, drawings = value["folder"], value.get("drawings")
     return Recent(
         jobs=tuple(Path(_text(path)) for path in value["jobs"])[:MOST],
+        views=MappingProxyType(dict(_views(value.get("views", {})))),
         folder=None if folder is None else Path(_text(folder)),
+        drawings=None if drawings is None else Path(_text(drawings)),
         window=MappingProxyType(dict(_settings(value["window"]))),
     )
+
+
+def _views(views: Any) -> Iterator[tuple[Path, View]]:  # noqa: ANN401 - whatever a JSON file holds
+    for path, (stage, level, centre, px_per_m) in dict(views).items():
+        at = None if centre is None else (float(centre[0]), float(centre[1]))
+        zoom = float(px_per_m)
+        if not isinstance(stage, int) or (at is not None and not (isfinite(at[0]) and isfinite(at[1]) and zoom > 0)):
+            raise TypeError("no view")
+        yield Path(_text(path)), View(stage=stage, level=_text(level), centre=at, px_per_m=zoom)
 
 
 def _settings(window: Any) -> Iterator[tuple[str, str | int]]:  # noqa: ANN401 - whatever a JSON file holds

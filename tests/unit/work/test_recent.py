@@ -10,10 +10,13 @@ import pytest
 from leakmap.work.recent import (
     MOST,
     Recent,
+    View,
+    forget,
     recent,
     remember,
     remembered_path,
     with_job,
+    with_view,
     with_window,
     without_job,
 )
@@ -50,6 +53,20 @@ def test_the_latest_job_comes_first_and_only_once(tmp_path: Path) -> None:
     assert without_job(known, tmp_path / "5.gpkg").jobs[0].stem == str(MOST + 2)
 
 
+def test_how_a_job_was_left_comes_back(path: Path, tmp_path: Path) -> None:
+    """Stage, level and view of each recent job are kept, and go with the job; nothing is left after forgetting."""
+    job, old = tmp_path / "a.gpkg", tmp_path / "old.gpkg"
+    whole, near = View(stage=3, level="B2"), View(stage=4, level="B1", centre=(1.5, -2.0), px_per_m=40.0)
+    remember(lambda known: with_view(with_job(known, old), old, whole), path)
+    remember(lambda known: with_view(with_job(known, job), job, near), path)
+    assert dict(recent(path).views) == {old: whole, job: near}
+    remember(lambda known: with_view(without_job(known, old), job, near), path)
+    assert dict(recent(path).views) == {job: near}
+    forget(path)
+    forget(path)
+    assert recent(path) == Recent()
+
+
 def test_another_window_is_not_forgotten(path: Path, tmp_path: Path) -> None:
     """What a second window remembered meanwhile is kept."""
     remember(lambda old: with_job(old, tmp_path / "a.gpkg"), path)
@@ -70,6 +87,8 @@ def test_another_window_is_not_forgotten(path: Path, tmp_path: Path) -> None:
         b'{"version": 1, "jobs": [], "folder": 1, "window": {}}',
         b'{"version": 1, "jobs": [], "folder": null, "window": {"ledger": [1]}}',
         b'{"version": 1, "jobs": [], "folder": null, "window": 4}',
+        b'{"version": 1, "jobs": [], "folder": null, "window": {}, "views": {"a": [1, "B2", [0, NaN], 3]}}',
+        b'{"version": 1, "jobs": [], "folder": null, "window": {}, "views": {"a": [1, "B2"]}}',
         b"[" * 100_000,
     ],
 )
