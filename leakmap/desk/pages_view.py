@@ -83,7 +83,7 @@ class PageCell(QStyledItemDelegate):
         more = ", ".join(part for part in (leaf.size, leaf.kind) if part)
         write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=quiet)
         if state & QStyle.StateFlag.State_HasFocus:
-            frame(painter, room, tokens().focus, 3.0)
+            frame(painter, room.adjusted(-5.5, -5.5, 5.5, 5.5), tokens().focus, 3.0)  # clear of the marker
         painter.restore()
 
     def _paint_paper(self, painter: QPainter, room: QRectF, picture: QImage | None) -> None:

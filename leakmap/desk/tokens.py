@@ -130,14 +130,14 @@ DARK: Final = Tokens(
     wet_part_alpha=0.12,
     hatch_alpha=0.90,
     picked_alpha=0.28,
-    pointed_alpha=0.75,
+    pointed_alpha=0.60,
     row_alpha=0.20,
-    row_pointed_alpha=0.34,
+    row_pointed_alpha=0.27,
 )
 
 
-def _high(tokens: Tokens, ink: str, sheet: str) -> Tokens:
-    """High contrast: rules, outlines and the drawing are in ink, and nothing is dimmed."""
+def _high(tokens: Tokens, ink: str, sheet: str, off: str) -> Tokens:
+    """High contrast: rules, outlines and the drawing are in ink; nothing is dimmed but controls that are off."""
     return replace(
         tokens,
         board=sheet,
@@ -145,7 +145,7 @@ def _high(tokens: Tokens, ink: str, sheet: str) -> Tokens:
         panel=sheet,
         ink=ink,
         ink2=ink,
-        ink3=ink,
+        ink3=off,
         edge=ink,
         rule=ink,
         rule_strong=ink,
@@ -162,8 +162,8 @@ def _high(tokens: Tokens, ink: str, sheet: str) -> Tokens:
     )
 
 
-HIGH_LIGHT: Final = _high(LIGHT, "#000000", "#FFFFFF")
-HIGH_DARK: Final = _high(DARK, "#FFFFFF", "#000000")
+HIGH_LIGHT: Final = _high(LIGHT, "#000000", "#FFFFFF", "#595959")
+HIGH_DARK: Final = _high(DARK, "#FFFFFF", "#000000", "#A6A6A6")
 BY_NAME: Final = {
     (False, False): LIGHT,
     (True, False): DARK,

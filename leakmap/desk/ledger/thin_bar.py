@@ -54,5 +54,5 @@ class ThinBar(QScrollBar):
         )
         with painting(self) as painter:
             left = (self.width() - _HANDLE) / 2
-            ink = tokens().edge if self.underMouse() or self.isSliderDown() else tokens().rule
+            ink = tokens().ink2 if self.underMouse() or self.isSliderDown() else tokens().edge
             painter.fillRect(QRectF(left, handle.top(), _HANDLE, handle.height()), QColor(ink))
