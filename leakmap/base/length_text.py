@@ -16,7 +16,8 @@ from leakmap.base.measures import FOOT_M, INCH_M, Units
 _SIGNS: Final = str.maketrans(
     {"’": "'", "′": "'", "”": '"', "″": '"', "−": "-", "–": "-", "\u2044": "/", "\u00a0": " "}
 )
-_FRACTIONS: Final = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+FRACTIONS: Final = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+"""Fractions of one character."""
 
 _NUMBER: Final = r"(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)"
 _MIXED: Final = rf"(?:[0-9]+[ -]+)?[0-9]+/[0-9]+|{_NUMBER}"  # 4 3/8, 4-3/8, 3/8, or a plain figure
@@ -71,6 +72,16 @@ def metres_of(words: str, units: Units) -> Fraction:
     raise BadValue(f"“{words}” is no length; {_how(units)}.")
 
 
+def why_no_length(words: str, units: Units) -> str:
+    """Why typed words say no length, as a sentence; empty where they say one, or where there are none."""
+    try:
+        if words:
+            metres_of(words, units)
+    except BadValue as bad:
+        return bad.message
+    return ""
+
+
 def metres_so_far(words: str, units: Units) -> float | None:
     """The metres that a half-typed length says: of as much of it as is one; None while none of it is."""
     for end in range(len(words), 0, -1):
@@ -81,10 +92,19 @@ def metres_so_far(words: str, units: Units) -> float | None:
     return None
 
 
+def plain_signs(words: str) -> str:
+    r"""Words with the plain signs of feet, inches, minus and fractions.
+
+    >>> plain_signs("−6’ 4″")
+    '-6\' 4"'
+    """
+    return words.translate(_SIGNS)
+
+
 def _plain(words: str) -> str:
-    for sign, spelled in _FRACTIONS.items():
+    for sign, spelled in FRACTIONS.items():
         words = words.replace(sign, f" {spelled}")
-    return re.sub(r"\s+", " ", words.translate(_SIGNS).replace("''", '"')).strip().casefold()
+    return re.sub(r"\s+", " ", plain_signs(words).replace("''", '"')).strip().casefold()
 
 
 def _fraction(text: str) -> Fraction:

@@ -68,10 +68,13 @@ class Units(StrEnum):
         """The step that chargeable lengths are rounded up to, where nobody chose another."""
         return Decimal("0.10") if self is Units.METRIC else FOOT_M
 
-    @property
-    def hand_m(self) -> float:
-        """The step that a hand means on a screen: 1 cm, or half an inch."""
-        return 0.01 if self is Units.METRIC else 0.0127
+    def tidy_m(self, length_m: float) -> float:
+        """A length as a hand means it on a screen: to 1 cm, or half an inch.
+
+        >>> Units.METRIC.tidy_m(1.234), Units.IMPERIAL.tidy_m(1.234)
+        (1.23, 1.2319)
+        """
+        return round(length_m, 2) if self is Units.METRIC else float(rounded(length_m, INCH_M / 2))
 
     def shown(self, length_m: float | Decimal) -> str:
         r"""A length on a screen, without its unit where something near says it.

@@ -15,6 +15,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
+from leakmap.base.measures import Units
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
@@ -27,7 +28,6 @@ from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
-from leakmap.work.recent import Recent, remember
 from leakmap.work.settings import DEFAULTS, Role, Settings, Value
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
@@ -154,6 +154,11 @@ class Desk(QObject):
         self._caught: Pointer | None = None
 
     # What is shown ------------------------------------------------------------------------------
+
+    @property
+    def units(self) -> Units:
+        """In what lengths are shown and typed."""
+        return Units.METRIC if self.job is None else self.job.units
 
     @property
     def job(self) -> Job | None:
@@ -482,11 +487,6 @@ class Desk(QObject):
         if paper is not self._paper:
             self._paper = paper
             self.paper_changed.emit()
-
-    def remember(self, change: Callable[[Recent], Recent]) -> None:
-        """Change what is remembered of recent work, where anything is."""
-        if self._settings.remember:
-            remember(change)
 
     def show_declared(self, which: Declared | None) -> None:
         """Lay settings, or the rules of the job, in the plan's place; None: what was there before."""

@@ -216,6 +216,7 @@ class Hand:
             radius_m = SNAP_PX * camera.m_per_px if cross is None else CROSS_REACH_M
             catch = self._catching.catch(raw, radius_m, tool, shift=shift)
         return Pointer(
+            units=self.desk.units,
             at=catch.at if catch is not None else raw,
             raw=raw,
             catch=catch,

@@ -15,6 +15,7 @@ from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Tool
+from leakmap.desk.trouble import Trouble
 
 if TYPE_CHECKING:
     from leakmap.desk.plan.hand import Hand
@@ -62,7 +63,9 @@ class Keys:
         return event.key() == Qt.Key.Key_Tab and tool is not None and tool.tabbed()
 
     def pressed(self, event: QKeyEvent) -> bool:
-        """Give a key to the tool, or move the paper; whether it was used."""
+        """Give a key to the tool, or move the paper; whether it was used. With Alt it is a letter of the strip."""
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            return False
         key = Qt.Key(event.key())
         if key is Qt.Key.Key_Control or key is Qt.Key.Key_Shift:
             if key is Qt.Key.Key_Control:
@@ -115,7 +118,7 @@ class Keys:
     def _worked(self, tool: Tool, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Give a key to the tool."""
         if key in _ENTER:
-            return tool.entered(both=ctrl)
+            return self._says_no(tool) or tool.entered(both=ctrl)
         if key is Qt.Key.Key_Escape:
             if not tool.escaped():
                 self.desk.take_tool(None)
@@ -129,6 +132,13 @@ class Keys:
         if not ctrl and len(text) == 1 and text.isprintable() and tool.typed(text):
             return True
         return key is Qt.Key.Key_Space and self._put_point(tool, again=event.isAutoRepeat())
+
+    def _says_no(self, tool: Tool) -> bool:
+        """Whether what is typed cannot be read, which the band then says."""
+        sentence = tool.misread()
+        if sentence:
+            self.desk.troubled.emit(Trouble(sentence=sentence, grave=False))
+        return bool(sentence)
 
     def _put_point(self, tool: Tool, *, again: bool) -> bool:
         """Space clicks where a cross stands, which goes on from the place that it was caught on; whether there is one."""

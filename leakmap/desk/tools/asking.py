@@ -26,8 +26,8 @@ class Held(Fields):
         fresh: Whether the part in hand was not touched yet.
     """
 
-    def __init__(self, *parts: Part, texts: tuple[str, ...]) -> None:
-        super().__init__(*parts)
+    def __init__(self, desk: Desk, *parts: Part, texts: tuple[str, ...]) -> None:
+        super().__init__(desk, *parts)
         self.texts = list(texts)
         self.fresh = True
 

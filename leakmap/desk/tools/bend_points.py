@@ -32,7 +32,7 @@ class BendPoints(TakesFigures, HandleTool[int]):
         super().__init__(desk)
         self.bend: int | None = None  # the bend picked
         self.touched = False  # whether a click of this tool has picked the joint
-        self.fields = Fields(Part(Entry.SIGNED, "x m"), Part(Entry.SIGNED, "y m"))
+        self.fields = Fields(desk, Part(Entry.LEVEL, "x"), Part(Entry.LEVEL, "y"))
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -84,7 +84,7 @@ class BendPoints(TakesFigures, HandleTool[int]):
         if key is None or key >= len(corners):
             return None
         x, y = corners[key]
-        return self.fields.live((x, y), (f"{x:.2f}", f"{y:.2f}"))
+        return self.fields.live((x, y), (self.desk.units.shown(x), self.desk.units.shown(y)))
 
     # What the hand does ----------------------------------------------------------------------------
 

@@ -263,15 +263,17 @@ class DrawJoint(Gesture):
 
     def _fresh(self) -> Fields:
         if self.next.collar:
-            return Fields(Part(Entry.LENGTH, "m across"))
-        third = {Face.WALL: (Part(Entry.SIGNED, "m high"),), Face.CORNER: (Part(Entry.AXIS),)}.get(self.next.face, ())
-        return Fields(Part(Entry.LENGTH, "m"), Part(Entry.SIGNED, "°"), *third)
+            return Fields(self.desk, Part(Entry.LENGTH, "across"))
+        third = {Face.WALL: (Part(Entry.LEVEL, "high"),), Face.CORNER: (Part(Entry.AXIS),)}.get(self.next.face, ())
+        return Fields(self.desk, Part(Entry.LENGTH), Part(Entry.SIGNED, "°"), *third)
 
     def _bend(self) -> None:
         """Take what lies ahead; a point on the last is no point, and a way is no longer than it is."""
         way, typed = self.following.way, self.fields.figure(_LENGTH)
         if way is not None and typed is not None and typed > Path(way).length_m + MICRON_M:
-            self.hint(f"The way along the lines is only {Path(way).length_m:.2f} m long; point farther along them.")
+            self.hint(
+                f"The way along the lines is only {self.desk.units.with_unit(Path(way).length_m)} long; point farther along them."
+            )
             return
         ahead = self.ahead()
         if len(ahead) > 1 or apart_m(ahead[-1], self.points[-1]) > DRAWING_TOLERANCE_M:
@@ -345,11 +347,11 @@ class DrawJoint(Gesture):
     def _field(self, ahead: tuple[Point, ...]) -> LiveField:
         target = ahead[-1]
         if self.next.collar:
-            return self.fields.live(target, (f"{self._diameter_m() or 0.0:.2f}",))
+            return self.fields.live(target, (self.desk.units.shown(self._diameter_m() or 0.0),))
         last = self.points[-1]
         angle = "–" if len(ahead) > 1 else f"{turn_deg(last, target) % 360 if target != last else 0.0:.0f}"
-        third = room_words(self.next.side) if self.next.corner else "0.00"
-        measures = (f"{length_of((last, *ahead)):.2f}", angle, third)
+        third = room_words(self.next.side) if self.next.corner else self.desk.units.shown(0)
+        measures = (self.desk.units.shown(length_of((last, *ahead))), angle, third)
         return self.fields.live(target, measures[: len(self.fields.parts)])
 
     def _room_ticks(self, points: tuple[Point, ...]) -> tuple[OverlayLine, ...]:

@@ -74,7 +74,7 @@ class EditGrid(TakesFigures, Gesture):
     def __init__(self, desk: Desk, anew: ToolMaker | None = None) -> None:
         super().__init__(desk)
         self._anew = anew
-        self.fields = Fields(Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "m bay"))
+        self.fields = Fields(desk, Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "bay"))
         self.picked: str | None = None
         self.next: Next | None = None
         self.pointer: Pointer | None = None
@@ -120,7 +120,7 @@ class EditGrid(TakesFigures, Gesture):
             at_m = self._next_m(self.next)
             axes = self._axes(self.next.family)
             new = Axis(name="?", at_m=at_m)
-            bay = f"{abs(at_m - self.next.last.at_m):.2f}"
+            bay = self.desk.units.shown(abs(at_m - self.next.last.at_m))
             field = self.fields.live(self._foot(axes, new), (self.next.name or "name", bay))
             return Overlay(lines=(OverlayLine(points=self._ends(axes, new)),), field=field)
         return Overlay(lines=lines, field=self._field() if self.picked is not None else None)
@@ -312,10 +312,10 @@ class EditGrid(TakesFigures, Gesture):
         other = before or after
         shown = self.desk.job.grid if self.desk.job is not None and self.desk.job.grid is not None else self.grid
         places = {axis.name: axis.at_m for axis in shown.axes}
-        bay = f"{abs(places[name] - places[other.name]):.2f}" if other is not None else "—"
-        unit = "m" if other is None else f"m from {other.name}" if before is not None else f"m to {other.name}"
+        bay = self.desk.units.shown(abs(places[name] - places[other.name])) if other is not None else "—"
+        way = "" if other is None else f"from {other.name}" if before is not None else f"to {other.name}"
         live = self.fields.live(self._foot(self._axes(self._family(name)), self._axis(name)), (name, bay))
-        return replace(live, units=("axis", unit))
+        return replace(live, units=("axis", self.desk.units.before(way)))
 
     def _next_m(self, new: Next) -> float:
         bay = self.fields.figure(_BAY)
@@ -330,7 +330,7 @@ class EditGrid(TakesFigures, Gesture):
         name = self.fields.texts[_NAME] or new.name
         if not name:
             raise refused(f"No name comes before {new.last.name}; type the name of the new axis.")
-        typed_length(self.fields.texts[_BAY])  # refuses a bay of nothing
+        typed_length(self.fields.texts[_BAY], self.desk.units)  # refuses a bay of nothing
         if family_of(self.grid, name) is not None:
             raise refused(f"There is an axis {name} already; type another name.", where=name)
         return set_axis(self.kept, family=new.family, name=name, at_m=self._next_m(new))
@@ -339,7 +339,7 @@ class EditGrid(TakesFigures, Gesture):
         """What was typed of an axis: its bay, then its name."""
         edits: list[Edit] = []
         job = self.kept
-        bay, to = typed_length(self.fields.texts[_BAY]), self.fields.texts[_NAME]
+        bay, to = typed_length(self.fields.texts[_BAY], self.desk.units), self.fields.texts[_NAME]
         if bay is not None:
             before = self._neighbours(name)[0]
             edits.append(set_bay(job, after=name if before is None else before.name, length_m=bay))

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.measures import FLOW, Units
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.asking import Asking, Held
 from leakmap.desk.tools.fields import Part
@@ -26,6 +28,7 @@ from leakmap.work.ledger_rows import day_words
 from leakmap.work.typed import Entry, day_of
 
 _SEEN, _FLOW, _NOTE = 0, 1, 2
+_FLOWS: Final = {Units.METRIC: "litres", Units.IMPERIAL: "gallons"}
 _NOTHING_PICKED: Final = "Pick a leak or a joint first; F2 then opens what can be written about it."
 _NO_NAME: Final = "Zones get their names by themselves; nothing of them is written by hand here."
 
@@ -34,19 +37,22 @@ class LeakFacts(Asking):
     """What was seen of a leak: its date, its flow, its note."""
 
     def __init__(self, desk: Desk, leak: Leak) -> None:
-        flow = "" if leak.flow_l_min is None else f"{leak.flow_l_min:g}"
+        flow = "" if leak.flow_l_min is None else f"{FLOW[desk.units].figure(leak.flow_l_min).normalize():f}"
         texts = ("" if leak.seen is None else day_words(leak.seen), flow, leak.note)
-        parts = (Part(Entry.DAY, "seen"), Part(Entry.LENGTH, "l/min"), Part(Entry.WORDS, "note"))
+        parts = (Part(Entry.DAY, "seen"), Part(Entry.FIGURE, FLOW[desk.units].symbol), Part(Entry.WORDS, "note"))
         assert desk.job is not None
         super().__init__(
-            desk, Held(*parts, texts=texts), empty=("no date", "not measured", "no note"), at=_middle(desk.job, leak)
+            desk,
+            Held(desk, *parts, texts=texts),
+            empty=("no date", "not measured", "no note"),
+            at=_middle(desk.job, leak),
         )
         self._leak = leak.id
         self._ref = leak.ref
 
     def sentence(self) -> str:
         """What the next key does."""
-        what = ("day on which it was seen", "flow in litres a minute", "note")[self.fields.active]
+        what = ("day on which it was seen", f"flow in {_FLOWS[self.desk.units]} a minute", "note")[self.fields.active]
         return f"{self._ref}: type the {what}; Tab goes on, Delete empties it, Enter takes all three."
 
     def take(self) -> bool:
@@ -56,7 +62,15 @@ class LeakFacts(Asking):
     def _deed(self) -> Edit:
         day, note = self.fields.texts[_SEEN].strip(), self.fields.texts[_NOTE].strip()
         seen = day_of(day) if day else None
-        return describe_leak(self.kept, leak=self._leak, seen=seen, flow_l_min=self.fields.figure(_FLOW), note=note)
+        return describe_leak(self.kept, leak=self._leak, seen=seen, flow_l_min=self._flow_l_min(), note=note)
+
+    def _flow_l_min(self) -> float | None:
+        """What was typed; the flow as it was where that is only what was shown of it."""
+        typed, was = self.fields.figure(_FLOW), self.kept.leaks[self._leak].flow_l_min
+        scale = FLOW[self.desk.units]
+        if typed is not None and was is not None and Decimal(str(typed)) == scale.figure(was):
+            return was
+        return None if typed is None else scale.kept(Decimal(str(typed)))
 
 
 class Rename(Asking):
@@ -79,7 +93,7 @@ class Rename(Asking):
         at: Point | None = None,
         entry: Entry = Entry.NAME,
     ) -> None:
-        super().__init__(desk, Held(Part(entry), texts=(name,)), empty=("name",), at=at)
+        super().__init__(desk, Held(desk, Part(entry), texts=(name,)), empty=("name",), at=at)
         self._name, self._deed = name, deed
 
     def sentence(self) -> str:

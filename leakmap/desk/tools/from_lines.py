@@ -365,8 +365,8 @@ class FromLines(Gesture):
         self._offer()
 
     def _fresh(self) -> Fields:
-        high = (Part(Entry.SIGNED, "m high"),) if self.next.face is Face.WALL else ()
-        return Fields(Part(Entry.LENGTH, "m"), Part(Entry.LENGTH, "m least"), *high)
+        high = (Part(Entry.LEVEL, "high"),) if self.next.face is Face.WALL else ()
+        return Fields(self.desk, Part(Entry.LENGTH), Part(Entry.LENGTH, "least"), *high)
 
     def _field(self, offered: Offered) -> LiveField:
         """The length of what is pointed at or of all, the least length, and on a wall the height."""

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.handles import Handle, HandleTool
-from leakmap.desk.tools.places import across_at, hand_m, is_upright, line_of, on_level, point_of, shown_m, tidy_m
+from leakmap.desk.tools.places import across_at, hand_m, is_upright, line_of, on_level, point_of, tidy_m
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, Pointer
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
@@ -117,7 +117,11 @@ class LeakHandles(HandleTool[LeakEndKey]):
         if leak is None:
             return None
         length_m = stretch_length_m(job.joints[leak.joint], leak.from_m, leak.to_m)
-        return LiveField(at=self.pointer.at, texts=(shown_m(length_m),), units=(f"m {leak.wetness.word}",))
+        return LiveField(
+            at=self.pointer.at,
+            texts=(self.desk.units.shown(length_m),),
+            units=(self.desk.units.before(leak.wetness.word),),
+        )
 
     def deleted(self) -> bool:
         """Remove the picked leaks, as one step."""

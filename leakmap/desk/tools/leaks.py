@@ -15,6 +15,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QTimer
 
+from leakmap.base.length_text import metres_so_far, why_no_length
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.handles import Handle
 from leakmap.desk.tools.leak_handles import LeakEndKey, LeakHandles, wetness_choices, wetness_of
@@ -27,7 +28,6 @@ from leakmap.desk.tools.places import (
     line_of,
     part_of,
     point_of,
-    shown_m,
     spot_at,
     spot_on_staff,
     tidy_m,
@@ -42,7 +42,7 @@ from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.places import stretch_length_m
 from leakmap.work.hits import Target
 from leakmap.work.staffs import Staffs
-from leakmap.work.typed import Entry, figure, grown
+from leakmap.work.typed import Entry, grown
 
 NO_JOINT = "Leaks lie on joints."
 _BRACKET_PX = 10.0
@@ -122,9 +122,10 @@ class LeakStretch(LeakHandles):
         return (course, *ends) if from_m != to_m else ends
 
     def _field(self, begun: _Begun) -> LiveField:
-        measures = [shown_m(value) for value in self._measures()]
+        measures = [self.desk.units.shown(value) for value in self._measures()]
         texts = [typed or measure for typed, measure in zip(begun.texts, measures, strict=True)]
-        units = ("m to", "m up", "") if self._upright else ("m", "")
+        unit = self.desk.units.before
+        units = (unit("to"), unit("up"), "") if self._upright else (unit(""), "")
         on_staff = self._upright and self._pointed_m() is not None
         at = self.pointer.at if self.pointer is not None and (on_staff or not self._upright) else self._start_point()
         typed = begun.active < len(begun.texts) and bool(begun.texts[begun.active])
@@ -189,12 +190,17 @@ class LeakStretch(LeakHandles):
             if wetness is not None:
                 self._choose(wetness)
             return wetness is not None or (begun is not None and text.isdigit())
-        now = grown(Entry.LENGTH, begun.texts[begun.active], text)
+        now = grown(Entry.LENGTH, begun.texts[begun.active], text, self.desk.units)
         if now is None:
             return False
         begun.texts[begun.active] = now
         self._show()
         return True
+
+    def misread(self) -> str:
+        """Why what is typed says no length."""
+        texts = self._begun.texts if self._begun is not None else ()
+        return next(filter(None, (why_no_length(text, self.desk.units) for text in texts)), "")
 
     def erased(self) -> bool:
         """Take back the last character typed."""
@@ -316,7 +322,7 @@ class LeakStretch(LeakHandles):
             return self._heights(self._begun)
         joint, start_m = self._begun.joint, self._begun.start.at_m
         there_m = start_m if self.pointer is None else tidy_m(joint, along(joint, self.pointer.at), self.pointer)
-        typed_m = figure(self._begun.texts[0])
+        typed_m = metres_so_far(self._begun.texts[0], self.desk.units)
         if joint.closed:
             return self._round(joint, start_m, there_m, typed_m)
         if typed_m is None:
@@ -325,7 +331,7 @@ class LeakStretch(LeakHandles):
         return (start_m - typed_m, start_m) if back else (start_m, start_m + typed_m)
 
     def _heights(self, begun: _Begun) -> tuple[float, float]:
-        from_m, to_m = (figure(text) for text in begun.texts)
+        from_m, to_m = (metres_so_far(text, self.desk.units) for text in begun.texts)
         if from_m is None:
             from_m = begun.start.at_m
         if to_m is None:

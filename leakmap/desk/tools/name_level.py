@@ -37,7 +37,7 @@ class NameLevel(Asking):
         give: Callable[[str], object],
         instead: Callable[[UUID], object] | None = None,
     ) -> None:
-        super().__init__(desk, Held(Part(Entry.NAME, "level"), texts=(proposal,)), empty=("name",))
+        super().__init__(desk, Held(desk, Part(Entry.NAME, "level"), texts=(proposal,)), empty=("name",))
         self._file, self._give, self._instead = file, give, instead
         self._job_file = desk.open_job
         self._given = False

@@ -29,7 +29,7 @@ class NewLevel(TakesFigures, Gesture):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.fields = Fields(Part(Entry.NAME), Part(Entry.SIGNED, "m, level of the slab"))
+        self.fields = Fields(desk, Part(Entry.NAME), Part(Entry.LEVEL, "level of the slab"))
         self.at: Point = (0.0, 0.0)
 
     def taken(self) -> None:
@@ -47,7 +47,7 @@ class NewLevel(TakesFigures, Gesture):
         if not self.fields.texts[_NAME]:
             return "Type the name of the level, such as B2."
         if self.fields.active == _NAME:
-            return "Press Tab and type the level of its slab in metres, such as -7.80; or Enter, if it is not known."
+            return f"Press Tab and type the level of its slab, such as {self.desk.units.shown(-7.8)}; or Enter, if it is not known."
         return f"Press Enter: {self.fields.texts[_NAME]} is a blank sheet over the same site plane as the other levels."
 
     def choices(self) -> tuple[Choice, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Handle
-from leakmap.desk.tools.places import shown_m, zone_at
+from leakmap.desk.tools.places import zone_at
 from leakmap.desk.tools.tool import LiveField, Overlay, Pointer
 from leakmap.desk.tools.zone_handles import ZoneHandles
 from leakmap.repair.results import End
@@ -24,7 +24,7 @@ class Overrun(TakesFigures, ZoneHandles):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.fields = Fields(Part(Entry.LENGTH))
+        self.fields = Fields(desk, Part(Entry.LENGTH))
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -43,8 +43,8 @@ class Overrun(TakesFigures, ZoneHandles):
         side = self.side_at(self.end) if self.end is not None else None
         if self.end is None or side is None:
             return None
-        unit = f"m past {self.kept.leaks[side.leak].ref}"
-        return self.fields.live(self.place_of(self.end), (shown_m(side.overrun_m),), (unit,))
+        unit = self.desk.units.before(f"past {self.kept.leaks[side.leak].ref}")
+        return self.fields.live(self.place_of(self.end), (self.desk.units.shown(side.overrun_m),), (unit,))
 
     def points_at(self) -> tuple[Target, ...]:
         """The zone that would be picked."""

@@ -91,15 +91,6 @@ def along(joint: Joint, point: Point, staffs: Staffs = NO_STAFFS) -> float:
     return min(line.path.nearest(point)[0] / line.share, joint.length_m) if line is not None else 0.0
 
 
-def shown_m(length_m: float) -> str:
-    """A length for a live field, two decimals.
-
-    >>> shown_m(2.4)
-    '2.40'
-    """
-    return f"{length_m:.2f}"
-
-
 def hand_m(joint: Joint, pointer: Pointer, staffs: Staffs = NO_STAFFS) -> float:
     """The chainage that the hand means on a joint: where it points on the tape, else the place that lies nearest to it."""
     if pointer.on is not None and pointer.on.joint == joint.id:
@@ -108,14 +99,14 @@ def hand_m(joint: Joint, pointer: Pointer, staffs: Staffs = NO_STAFFS) -> float:
 
 
 def tidy_m(joint: Joint, at_m: float, pointer: Pointer) -> float:
-    """A chainage as a hand means it: to the centimetre, unless the pointer is caught on an exact place.
+    """A chainage as a hand means it: to a handy step, unless the pointer is caught on an exact place.
 
     On a vertical joint, of which a staff is much smaller, to a handy step.
     """
     if joint.rise_m is not None and pointer.on is None:
         return stepped_m(joint.rise_m, at_m)
     exact = pointer.catch is not None and not pointer.catch.words.startswith("on ")
-    return at_m if exact else min(round(at_m, 2), joint.length_m)
+    return at_m if exact else min(pointer.units.tidy_m(at_m), joint.length_m)
 
 
 def distance_m(joint: Joint, point: Point, staffs: Staffs = NO_STAFFS) -> float:

@@ -93,7 +93,7 @@ class SetGrid(ByClicks):
         self.letters, self.numbers = Picks("A"), Picks("1")
         self.on_numbers = False
         self.waiting: Point | None = None  # the next axis, clicked but not yet taken
-        self.fields = Fields(Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "m bay"))
+        self.fields = Fields(desk, Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "bay"))
 
     def taken(self) -> None:
         """Offer the grid that the drawing shows."""
@@ -152,7 +152,7 @@ class SetGrid(ByClicks):
             live = self.fields.live(picks.ends[1], (picks.first_name, "—"))
             return Overlay(lines=(OverlayLine(points=(picks.ends[0], picks.ends[1])),), field=live)
         point = self._next_point(self.waiting or at)
-        measures = (next_name(picks.last_name), f"{abs(picks.off_m(point)):.2f}")
+        measures = (next_name(picks.last_name), self.desk.units.shown(abs(picks.off_m(point))))
         return Overlay(lines=(self._axis_through(point),), field=self.fields.live(point, measures))
 
     def aim(self) -> Aim:

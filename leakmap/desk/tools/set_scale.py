@@ -39,7 +39,7 @@ class SetScale(ByClicks):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.ends: list[Point] = []
-        self.fields = Fields(Part(Entry.LENGTH, "m on site"))
+        self.fields = Fields(desk, Part(Entry.LENGTH, "on site"))
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -91,7 +91,9 @@ class SetScale(ByClicks):
             OverlayLine(points=((x - across[0], y - across[1]), (x + across[0], y + across[1]))) for x, y in points
         )
         middle = (x0 + x1) / 2, (y0 + y1) / 2
-        return Overlay(lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (f"{length:.2f}",)))
+        return Overlay(
+            lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (self.desk.units.shown(length),))
+        )
 
     def aim(self) -> Aim:
         """Lengths are read off the drawing."""
@@ -203,7 +205,7 @@ class SetScale(ByClicks):
     def _deed(self) -> Edit:
         sheet = self.sheet
         assert sheet is not None
-        length = typed_length(self.fields.texts[0])
+        length = typed_length(self.fields.texts[0], self.desk.units)
         if length is None:
             raise refused("Type how long it is on site.")
         start, end = (sheet.placement.to_drawing(point) for point in self.ends)

@@ -27,7 +27,7 @@ class Split(TakesFigures, Gesture):
         super().__init__(desk)
         self.spot: Spot | None = None
         self.m_per_px = 0.01
-        self.fields = Fields(Part(Entry.LENGTH, "m"), Part(Entry.LENGTH, "m"))
+        self.fields = Fields(desk, Part(Entry.LENGTH), Part(Entry.LENGTH))
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -48,7 +48,7 @@ class Split(TakesFigures, Gesture):
         (x, y), (dx, dy) = point_of(joint, at_m, staffs), across_at(joint, at_m, staffs)
         half = REACH_PX * self.m_per_px
         bar = OverlayLine(points=((x - dx * half, y - dy * half), (x + dx * half, y + dy * half)))
-        field = self.fields.live((x, y), (f"{at_m:.2f}", f"{joint.length_m - at_m:.2f}"))
+        field = self.fields.live((x, y), (self.desk.units.shown(at_m), self.desk.units.shown(joint.length_m - at_m)))
         return Overlay(lines=(bar,), field=field, on=(Height(joint.id, at_m),))
 
     def pressed(self, pointer: Pointer) -> None:

@@ -25,7 +25,7 @@ class ThisLevel(TakesFigures, Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.fields = Fields(
-            Part(Entry.NAME), Part(Entry.SIGNED, "m, level of the slab"), Part(Entry.LENGTH, "m, slab to soffit")
+            desk, Part(Entry.NAME), Part(Entry.LEVEL, "level of the slab"), Part(Entry.LENGTH, "slab to soffit")
         )
         self.fields.active = _LEVEL
         self.at: Point = (0.0, 0.0)
@@ -57,8 +57,10 @@ class ThisLevel(TakesFigures, Gesture):
         sheet = self.sheet
         if sheet is None:
             return Overlay()
-        level = "not known" if sheet.floor_level_m is None else f"{sheet.floor_level_m:.2f}"
-        return Overlay(field=self.fields.live(self.at, (sheet.name, level, f"{sheet.storey_height_m:.2f}")))
+        level = "not known" if sheet.floor_level_m is None else self.desk.units.shown(sheet.floor_level_m)
+        return Overlay(
+            field=self.fields.live(self.at, (sheet.name, level, self.desk.units.shown(sheet.storey_height_m)))
+        )
 
     def pressed(self, pointer: Pointer) -> None:
         """Bring the field to the hand."""
@@ -105,7 +107,7 @@ class ThisLevel(TakesFigures, Gesture):
         edits = []
         job = self.kept
         name, level = self.fields.texts[_NAME], self.fields.figure(_LEVEL)
-        storey = typed_length(self.fields.texts[_STOREY])
+        storey = typed_length(self.fields.texts[_STOREY], self.desk.units)
         if name:
             edits.append(rename_sheet(job, sheet=sheet.id, name=name))
             job = edits[-1].job

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
+from leakmap.base.measures import Units
 from leakmap.geometry.path import Point
 from leakmap.work.catch import ANYTHING, Aim, Catch, Ray
 from leakmap.work.hits import Target
@@ -33,6 +34,7 @@ class Pointer:
         shift: Whether Shift is held.
         ctrl: Whether Ctrl is held.
         double: Whether this press is the second of a double click.
+        units: In what the job is read: what a hand means is a handy step in them.
         on: The place on a joint that it points at on the tape; None: it is on the plan.
     """
 
@@ -43,6 +45,7 @@ class Pointer:
     shift: bool = False
     ctrl: bool = False
     double: bool = False
+    units: Units = Units.METRIC
     on: Height | None = None
 
 
@@ -239,6 +242,10 @@ class Tool:
     def typed(self, text: str) -> bool:  # noqa: ARG002 - for tools to use
         """A digit, sign, point or letter was typed on the plan; True when it was used."""
         return False
+
+    def misread(self) -> str:
+        """Why Enter cannot take what is typed, as a sentence; empty where it can."""
+        return ""
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - for tools to use
         """Enter (with Ctrl: ``both``); True when it was used."""

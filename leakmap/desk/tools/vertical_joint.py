@@ -43,7 +43,7 @@ class VerticalJoint(TakesFigures, Gesture):
         super().__init__(desk)
         self.point: Point | None = None
         self.way = Way.UP
-        self.fields = Fields(Part(Entry.LENGTH, "m"), Part(Entry.AXIS))
+        self.fields = Fields(desk, Part(Entry.LENGTH), Part(Entry.AXIS))
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -74,7 +74,7 @@ class VerticalJoint(TakesFigures, Gesture):
         if self.point is None:
             return Overlay()
         usual = self.kept.sheets[self.desk.level].storey_height_m if self.desk.level is not None else 0.0
-        field = self.fields.live(self.point, (f"{usual:.2f}", self.way.value))
+        field = self.fields.live(self.point, (self.desk.units.shown(usual), self.way.value))
         return Overlay(grips=(OverlayGrip(at=self.point, grip=Grip.JUNCTION),), field=field)
 
     # What the hand does ----------------------------------------------------------------------------
@@ -158,7 +158,7 @@ class VerticalJoint(TakesFigures, Gesture):
     def _deed(self) -> Edit:
         assert self.point is not None
         assert self.desk.level is not None
-        job, level, rise = self.kept, self.desk.level, typed_length(self.fields.texts[_HEIGHT])
+        job, level, rise = self.kept, self.desk.level, typed_length(self.fields.texts[_HEIGHT], self.desk.units)
         if self.way is Way.DOWN:
             return draw_vertical_joint(
                 job, sheet=level, kind=self._kind, point=self.point, rise_m=rise, direction=Direction.DOWN

@@ -7,7 +7,7 @@ from uuid import UUID
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import along, is_upright, leak_at, line_of, point_of, shown_m, spot_on_staff, tidy_m
+from leakmap.desk.tools.places import along, is_upright, leak_at, line_of, point_of, spot_on_staff, tidy_m
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
@@ -31,7 +31,7 @@ class WorstPoint(TakesFigures, Gesture):
         super().__init__(desk)
         self._leak: UUID | None = None
         self._at_m = 0.0
-        self.fields = Fields(Part(Entry.LENGTH))
+        self.fields = Fields(desk, Part(Entry.LENGTH))
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -49,8 +49,8 @@ class WorstPoint(TakesFigures, Gesture):
             return Overlay()
         joint = self.kept.joints[leak.joint]
         at = point_of(joint, self._at_m, self.desk.staffs)
-        unit = "m up" if joint.vertical else f"m along {joint.ref}"
-        field = self.fields.live(at, (shown_m(self._at_m),), (unit,))
+        unit = self.desk.units.before("up" if joint.vertical else f"along {joint.ref}")
+        field = self.fields.live(at, (self.desk.units.shown(self._at_m),), (unit,))
         return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF),), field=field)
 
     def aim(self) -> Aim:

@@ -20,7 +20,6 @@ from leakmap.desk.tools.places import (
     line_of,
     on_level,
     point_of,
-    shown_m,
     spot_at,
 )
 from leakmap.desk.tools.tool import Grip, LiveField, Overlay, OverlayGrip, Pointer
@@ -253,7 +252,9 @@ class ZoneHandles(HandleTool[End]):
         shown = leak.overrun_from_m if side.end == "from" else leak.overrun_to_m
         overrun_m = side.overrun_m if shown is None else shown
         at = self.pointer.at if self.dragging and self.pointer is not None else self.place_of(end)
-        return LiveField(at=at, texts=(shown_m(overrun_m),), units=(f"m past {leak.ref}",))
+        return LiveField(
+            at=at, texts=(self.desk.units.shown(overrun_m),), units=(self.desk.units.before(f"past {leak.ref}"),)
+        )
 
     def place_of(self, end: End) -> Point:
         """Where an end lies on the plan."""
