@@ -1,6 +1,6 @@
-"""The stage line at the top: the job, the six stages with their true shares, undo and redo.
+"""The stage line at the top: the job, the six stages with their true shares, undo and redo, and the find box.
 
-Every stage can be clicked at any time; nothing is locked. The room right of redo stays free for the find box.
+Every stage can be clicked at any time; nothing is locked.
 """
 
 from __future__ import annotations
@@ -181,10 +181,17 @@ class StageLine(QWidget):
         self.cells = [StageCell(stage, lambda stage=stage: desk.go_to(stage), self) for stage in Stage]  # type: ignore[misc] # the default binds each
         self.undo = TurnButton(lambda: desk.attempt(desk.undo), self, back=True)
         self.redo = TurnButton(lambda: desk.attempt(desk.redo), self, back=False)
+        self.finder: QWidget | None = None
         for signal in (desk.opened, desk.changed, desk.stage_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)
         self.refresh()
+
+    def give_place(self, finder: QWidget) -> None:
+        """Give the find box its place behind redo."""
+        self.finder = finder
+        finder.setParent(self)
+        self._lay_out()
 
     def set_sizes(self, sizes: Sizes) -> None:
         """Lay the line out for wide or compact."""
@@ -230,3 +237,7 @@ class StageLine(QWidget):
         turns = self.width() - self.sizes.find_room + (14 if wide else 10)
         for number, button in enumerate((self.undo, self.redo)):
             button.move(turns + number * (BUTTON + UNIT), (height - 1 - BUTTON) // 2)
+        if self.finder is not None:
+            left = turns + 2 * (BUTTON + UNIT) + (4 if wide else 0)
+            right = self.width() - (MARGIN if wide else 10)
+            self.finder.setGeometry(left, (height - 1 - BUTTON) // 2, right - left, BUTTON)

@@ -15,10 +15,11 @@ from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.base.measures import Units
 from leakmap.base.errors import LeakmapError, UnusableFile
+from leakmap.base.measures import Units
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
+from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Purpose, Wetness
@@ -28,6 +29,7 @@ from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
+from leakmap.work.recent import Recent, remember
 from leakmap.work.settings import DEFAULTS, Role, Settings, Value
 from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
@@ -118,12 +120,13 @@ class Desk(QObject):
     paper_changed = Signal()  # a paper lies in the plan's place, or the plan again
     declared_changed = Signal()  # settings or rules lie in the plan's place, or the plan again
     look_at = Signal(object)  # Thing: bring it into view on the plan
+    spot_marked = Signal()  # a mere spot of the level is marked and to be brought into view, or is no longer marked
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
     pages_offered = Signal()  # pages of a file lie in the plan's place to choose from, or no longer do
     reading_asked = Signal(object, object, bool)  # UUID of a level, model.sheet.Reading: its file is to be read in that
     # way, for that level, or (True) for another one
-    working = Signal(object)  # leakmap.desk.long_work.Errand: long work that the band shows and Esc stops
+    working = Signal(object)  # leakmap.desk.watched.Watched: long work that the band shows and Esc stops
     saved_changed = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -148,10 +151,12 @@ class Desk(QObject):
         self.linework: Lines | None = None  # of the drawing on the plan; None: no drawing, or not yet gathered
         self._offered: Offered | None = None
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
+        self.on_tape: UUID | None = None  # the joint that is laid out on the tape
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self.at_rest: Tool | None = None  # what works in the stage without a tool; see leakmap.desk.tools.at_rest
         self._caught: Pointer | None = None
+        self._spot: Point | None = None
 
     # What is shown ------------------------------------------------------------------------------
 
@@ -208,6 +213,11 @@ class Desk(QObject):
     def caught(self) -> Pointer | None:
         """Where the pointer is on the plan, and what it is caught on; None when it is elsewhere."""
         return self._caught
+
+    @property
+    def spot(self) -> Point | None:
+        """A spot that was looked for and is marked until something else is picked, metres of the site plane."""
+        return self._spot
 
     @property
     def role(self) -> Role:
@@ -280,6 +290,7 @@ class Desk(QObject):
         self._preview = None
         self.at_rest = None
         self._picked, self._pointed = (), None
+        self._spot = None
         self._faint = {}
         self._paper, self._mending = None, False
         self.linework = None
@@ -354,6 +365,7 @@ class Desk(QObject):
         """Put another level on the plan."""
         if sheet != self._level:
             self._level, self.linework = sheet, None
+            self.mark_spot(None)
             self.level_changed.emit()
 
     def pick(self, *things: Thing, add: bool = False) -> None:
@@ -361,9 +373,16 @@ class Desk(QObject):
         kept = self._picked if add else ()
         again = {thing for thing in things if thing in kept}
         picked = (*(thing for thing in kept if thing not in again), *(thing for thing in things if thing not in again))
+        self.mark_spot(None)
         if picked != self._picked:
             self._picked = picked
             self.picked_changed.emit()
+
+    def mark_spot(self, at: Point | None) -> None:
+        """Mark a spot of the level on the plan and bring it into view; None: no more."""
+        if at is not None or self._spot is not None:
+            self._spot = at
+            self.spot_marked.emit()
 
     def point_at(self, thing: Thing | None) -> None:
         """Point at something, or at nothing."""
@@ -487,6 +506,11 @@ class Desk(QObject):
         if paper is not self._paper:
             self._paper = paper
             self.paper_changed.emit()
+
+    def remember(self, change: Callable[[Recent], Recent]) -> None:
+        """Change what is remembered of recent work, where anything is."""
+        if self._settings.remember:
+            remember(change)
 
     def show_declared(self, which: Declared | None) -> None:
         """Lay settings, or the rules of the job, in the plan's place; None: what was there before."""

@@ -110,7 +110,7 @@ class Strip(QWidget):
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
-        for signal in (desk.level_changed, desk.draft_changed):
+        for signal in (desk.level_changed, desk.draft_changed, desk.settings_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)
         self.refresh()
@@ -130,6 +130,7 @@ class Strip(QWidget):
             button.full = in_hand(self.desk, action)
             button.setEnabled(waits is None)
             button.waits = waits or ""
+            button.key = action.key if self.desk.settings.letter_keys else f"Alt {action.key}"
             button.update()
         self.back.setVisible(self.desk.mending)
         self._show_choices()
@@ -175,12 +176,12 @@ class Strip(QWidget):
         """Why an action waits; without a job only the first drawing can be brought in."""
         if self.desk.open_job is not None:
             return action.ready(self.desk)
-        return None if _brings_first_drawing(action) else "Start with a drawing"
+        return None if brings_first_drawing(action) else "Start with a drawing"
 
     def _press(self, action: Action) -> None:
         if self.desk.open_job is not None:
             take(self.desk, action)
-        elif _brings_first_drawing(action):
+        elif brings_first_drawing(action):
             self.first_drawing.emit()
 
     def _back_to_check(self) -> None:
@@ -286,7 +287,8 @@ def _two_lines(words: str) -> list[tuple[str, str]]:
     return [(words, "")] + [(" ".join(parts[:at]), " ".join(parts[at:])) for at in range(1, len(parts))]
 
 
-def _brings_first_drawing(action: Action) -> bool:
+def brings_first_drawing(action: Action) -> bool:
+    """Whether an action can be done before a job is open."""
     return action.stage is Stage.DRAWING and action.key == "I"
 
 

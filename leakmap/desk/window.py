@@ -19,7 +19,9 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
 
 from leakmap.desk.declared_view import DeclaredView
+from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
+from leakmap.desk.find.box import FindBox
 from leakmap.desk.foot import Foot
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
@@ -31,8 +33,8 @@ from leakmap.desk.plan.view import PlanView
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
-from leakmap.desk.state import Declared, Desk, Stage
-from leakmap.desk.strip import Strip, take
+from leakmap.desk.state import Declared, Desk
+from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.tape_room import TapeRoom
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, sizes_at
@@ -42,6 +44,7 @@ from leakmap.work.kept_settings import kept_settings
 from leakmap.work.open_job import Hand
 from leakmap.work.recent import Recent, recent
 
+_LAST_LATIN: Final = 0x80
 _FIRST_SIZE: Final = (1600, 1000)
 _MENU_LOOK: Final = (
     "QMenu {{ background: {0.sheet}; color: {0.ink}; border: 1px solid {0.edge}; }}"
@@ -60,10 +63,18 @@ class MainWindow(QWidget):
 
     Attributes:
         sitting: Opens, makes and closes jobs.
+        finder: The find box.
         ledger_px: Width that the hand gave the ledger; None: that of the layout.
         tape_px: Height that the hand gave the tape; None: that of the layout.
         plan_only: Whether ledger and tape are hidden.
     """
+
+    desk: Desk
+    sitting: Sitting
+    stage_line: StageLine
+    plan: PlanView
+    start: StartSheet
+    finder: FindBox
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
         super().__init__()
@@ -81,6 +92,8 @@ class MainWindow(QWidget):
         self.ledger = LedgerPane(desk)
         self.foot = Foot(desk, self)
         self.centre = Centre(desk)
+        self.finder = FindBox(self)
+        self.stage_line.give_place(self.finder)
         self.sizes = WIDE
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
@@ -139,16 +152,9 @@ class MainWindow(QWidget):
         self._add_keys()
 
     def _add_keys(self) -> None:
-        desk = self.desk
-        for stage in Stage:
-            self._on(f"Ctrl+{stage.value}", lambda stage=stage: desk.go_to(stage))  # type: ignore[misc] # the default binds each
-        self._on("Ctrl+Z", lambda: desk.attempt(desk.undo))
-        self._on("Ctrl+Shift+Z", lambda: desk.attempt(desk.redo))
-        self._on("F1", self.centre.band.explain)
-        self._on("F6", lambda: self._next_pane(1))
-        self._on("Shift+F6", lambda: self._next_pane(-1))
-        self._on("F11", self.show_plan_only)
-        self._on("Ctrl+,", lambda: self._turn(Declared.SETTINGS))
+        for doing in EVERYWHERE:
+            if doing.key and doing.bound:
+                self._on(doing.key, lambda doing=doing: doing.do(self))  # type: ignore[misc] # the default binds each
         self.centre.band.work_changed.connect(self._listen_for_stop)
         self.centre.band.covers.connect(self.plan.keep_clear)
 
@@ -205,7 +211,7 @@ class MainWindow(QWidget):
             return self.start
         return self.plan if self.desk.paper is None else self.papers
 
-    def _turn(self, which: Declared) -> None:
+    def turn(self, which: Declared) -> None:
         """Show what is declared in the plan's place, or what was there before."""
         self.desk.show_declared(None if self.desk.declared is which else which)
 
@@ -253,13 +259,18 @@ class MainWindow(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Do what a key does that no pane used."""
-        if event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier):
+        alt = bool(event.modifiers() & Qt.KeyboardModifier.AltModifier)
+        letters = self.desk.settings.letter_keys
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier or (alt and letters):
             super().keyPressEvent(event)
+        elif alt:
+            if not self._take_letter(chr(event.key()) if event.key() < _LAST_LATIN else ""):
+                super().keyPressEvent(event)
         elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
-            self._change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
+            self.change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
         elif event.key() == Qt.Key.Key_Escape:
             self._step_back()
-        elif not self._take_letter(event.text()):
+        elif not letters or not self._take_letter(event.text()):
             super().keyPressEvent(event)
 
     def _take_letter(self, letter: str) -> bool:
@@ -268,11 +279,12 @@ class MainWindow(QWidget):
             return False
         if self.desk.open_job is not None:
             take(self.desk, action)
-        elif action.key == "I":
+        elif brings_first_drawing(action):
             self.sitting.choose_drawing()
         return True
 
-    def _change_level(self, steps: int) -> None:
+    def change_level(self, steps: int) -> None:
+        """Put the level so many above (below zero) or below on the plan, where there is one."""
         job = self.desk.job
         level = neighbour(job, self.desk.level, steps) if job is not None else None
         if level is not None:
@@ -287,7 +299,16 @@ class MainWindow(QWidget):
         elif not self.centre.band.stop():
             self.desk.pick()
 
-    def _next_pane(self, step: int) -> None:
+    def explain(self) -> None:
+        """Say more of the tool in hand, or of the stage."""
+        self.centre.band.explain()
+
+    def give_keyboard_back(self) -> None:
+        """Give the keyboard to what lies in the middle."""
+        self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def next_pane(self, step: int) -> None:
+        """Give the keyboard to the next pane, or with -1 to the one before."""
         panes = [pane for pane in self._panes() if pane.isVisible()]
         focus = QApplication.focusWidget()
         here = next((k for k, pane in enumerate(panes) if focus is pane or (focus and pane.isAncestorOf(focus))), -1)

@@ -46,6 +46,10 @@ class HeldDrawings:
             found = self._held[source] = as_read(self._file, source, progress=progress)
         return found
 
+    def at_hand(self, source: Source) -> Drawing | None:
+        """A drawing that is in memory; None where it would have to be fetched or read first."""
+        return self._held.get(source)
+
     def content_apart(self, source: Source) -> bytes:
         """The file of a drawing, by a connection of its own: to be called in any thread.
 

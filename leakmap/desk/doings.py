@@ -1,0 +1,217 @@
+"""Everything that can be done wherever the user is, as data: its words, its key, what it does.
+
+The window makes its keys from this table and the find box lists it, together with the buttons of every stage
+(``leakmap.desk.tools.table``). Something new that can be done is one line here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from leakmap.desk.ledger.answers import take
+from leakmap.desk.state import Declared, Stage
+from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.tools.table import ACTIONS
+from leakmap.desk.tools.tool import Action
+from leakmap.work.settings import Contrast, Role, Theme
+
+if TYPE_CHECKING:
+    from leakmap.desk.window import MainWindow
+
+Deed = Callable[["MainWindow"], object]
+Asked = Callable[["MainWindow"], bool]
+
+
+def _always(_window: MainWindow) -> bool:
+    return True
+
+
+def with_job(window: MainWindow) -> bool:
+    """Whether a job is open."""
+    return window.desk.open_job is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doing:
+    """Something that can be done.
+
+    Attributes:
+        words: What it is called: "Undo".
+        key: Its key as Qt writes it, such as "Ctrl+Z"; empty for none.
+        also: Other words that it is found by.
+        do: Does it.
+        when: Whether it can be done now; where not, it is not listed.
+        bound: Whether the window binds the key; else a pane does, or it is said for the reader alone.
+    """
+
+    words: str
+    do: Deed
+    key: str = ""
+    also: str = ""
+    when: Asked = _always
+    bound: bool = True
+
+
+def _setting(name: str, value: bool | str, words: str, also: str = "") -> Doing:  # noqa: FBT001 - a value of a setting
+    """A setting that is not as the words say it."""
+    return Doing(
+        words=words,
+        also=f"settings {also}",
+        do=lambda window: window.desk.change_setting(name, value),
+        when=lambda window: getattr(window.desk.settings, name) != value,
+    )
+
+
+def _stage(stage: Stage) -> Doing:
+    return Doing(
+        words=f"Go to {stage.title}",
+        key=f"Ctrl+{stage.value}",
+        also="stage",
+        do=lambda window: window.desk.go_to(stage),
+    )
+
+
+EVERYWHERE: Final[tuple[Doing, ...]] = (
+    Doing(
+        words="Undo",
+        key="Ctrl+Z",
+        also="take back step",
+        do=lambda window: window.desk.attempt(window.desk.undo),
+        when=lambda window: window.stage_line.undo.isEnabled(),
+    ),
+    Doing(
+        words="Redo",
+        key="Ctrl+Shift+Z",
+        also="do again step",
+        do=lambda window: window.desk.attempt(window.desk.redo),
+        when=lambda window: window.stage_line.redo.isEnabled(),
+    ),
+    *map(_stage, Stage),
+    Doing(words="Find or do", key="Ctrl+K", also="search look for", do=lambda window: window.finder.take_keyboard()),
+    Doing(words="Say more of this", key="F1", also="help explain tool stage how", do=lambda window: window.explain()),
+    Doing(
+        words="Plan only",
+        key="F11",
+        also="full screen tablet hide show ledger tape",
+        do=lambda window: window.show_plan_only(),
+        when=with_job,
+    ),
+    Doing(words="Next pane", key="F6", also="keyboard focus", do=lambda window: window.next_pane(1)),
+    Doing(words="Previous pane", key="Shift+F6", also="keyboard focus", do=lambda window: window.next_pane(-1)),
+    Doing(
+        words="All of the plan",
+        key="Home",
+        also="fit zoom whole",
+        do=lambda window: window.plan.fit(),
+        when=with_job,
+        bound=False,
+    ),
+    Doing(
+        words="Level above",
+        key="PgUp",
+        also="up floor",
+        do=lambda window: window.change_level(-1),
+        when=with_job,
+        bound=False,
+    ),
+    Doing(
+        words="Level below",
+        key="PgDown",
+        also="down floor",
+        do=lambda window: window.change_level(1),
+        when=with_job,
+        bound=False,
+    ),
+    Doing(
+        words="Count the whole job",
+        also="totals sum",
+        do=lambda window: window.desk.count_whole_job(True),
+        when=lambda window: with_job(window) and not window.desk.whole_job,
+    ),
+    Doing(
+        words="Count this level",
+        also="totals sum",
+        do=lambda window: window.desk.count_whole_job(False),
+        when=lambda window: with_job(window) and window.desk.whole_job,
+    ),
+    Doing(words="New job", also="close start", do=lambda window: window.sitting.close(), when=with_job),
+    Doing(words="Open a job", also="file", do=lambda window: window.start.choose_job()),
+    Doing(words="Look round a sample job", also="demo example", do=lambda window: window.sitting.look_round()),
+    Doing(
+        words="Settings",
+        key="Ctrl+,",
+        also="preferences",
+        do=lambda window: window.turn(Declared.SETTINGS),
+    ),
+    Doing(
+        words="Rules of this job",
+        also="overrun bridge slot depth settings",
+        do=lambda window: window.turn(Declared.RULES),
+        when=with_job,
+    ),
+    *(_setting("role", role, f"Columns for {role.value}", "role ledger") for role in Role),
+    _setting("theme", Theme.DARK, "Dark theme", "colours night"),
+    _setting("theme", Theme.LIGHT, "Light theme", "colours day"),
+    _setting("theme", Theme.SYSTEM, "Theme as the system", "colours"),
+    _setting("contrast", Contrast.HIGH, "High contrast", "colours eyes"),
+    _setting("contrast", Contrast.NORMAL, "Normal contrast", "colours eyes"),
+    _setting("glove_mode", True, "Glove mode on", "touch tablet fingers large"),
+    _setting("glove_mode", False, "Glove mode off", "touch tablet fingers large"),
+    _setting("letter_keys", False, "Letter keys off", "single alt shortcuts keyboard"),
+    _setting("letter_keys", True, "Letter keys on", "single alt shortcuts keyboard"),
+)
+"""What can be done in every stage, in the order in which it is listed."""
+
+
+_ALSO: Final = {
+    (Stage.DRAWING, "I"): "file dxf dwg pdf scan photo floor plan",
+    (Stage.DRAWING, "S"): "known length true size metres feet straighten lay flat photo",
+    (Stage.DRAWING, "G"): "axes axis bubbles bays",
+    (Stage.DRAWING, "N"): "floor storey slab lay over",
+    (Stage.DRAWING, "L"): "hide show faint crop letters",
+    (Stage.JOINTS, "J"): "line kind face",
+    (Stage.JOINTS, "F"): "trace layer outline",
+    (Stage.JOINTS, "V"): "upright rise riser",
+    (Stage.JOINTS, "B"): "corner move joint",
+    (Stage.JOINTS, "S"): "cut divide joint two",
+    (Stage.JOINTS, "C"): "join merge one joint",
+    (Stage.LEAKS, "L"): "mark wet water damp seep drip run jet suspect",
+    (Stage.LEAKS, "W"): "flow highest relief",
+    (Stage.REPAIR, "O"): "extension past end zone",
+    (Stage.REPAIR, "M"): "slot plug relief depth zone",
+    (Stage.REPAIR, "K"): "part divide cut zone merge",
+    (Stage.REPAIR, "R"): "pipe drain water zone",
+    (Stage.ISSUE, "C"): "list look scale provisional",
+    (Stage.ISSUE, "R"): "begin price work",
+    (Stage.ISSUE, "D"): "dxf preview plan paper",
+    (Stage.ISSUE, "S"): "pdf preview paper",
+    (Stage.ISSUE, "I"): "seal send papers price work",
+}
+"""Words besides its label by which a button is found."""
+
+
+def _of_stage(action: Action) -> Doing:
+    """A button of a stage, taken from wherever the user is."""
+
+    def do(window: MainWindow) -> None:
+        if window.desk.open_job is not None:
+            take(window.desk, action.stage, action.key)
+        elif brings_first_drawing(action):
+            window.sitting.choose_drawing()
+
+    return Doing(
+        words=action.label,
+        key=f"Ctrl+{action.stage.value}, {action.key}",
+        also=f"{action.stage.title} {_ALSO.get((action.stage, action.key), '')}",
+        do=do,
+        when=lambda window: window.desk.open_job is not None or brings_first_drawing(action),
+        bound=False,
+    )
+
+
+def all_doings() -> Iterator[Doing]:
+    """Everything that can be done: the buttons of every stage, then what belongs to none."""
+    yield from map(_of_stage, ACTIONS)
+    yield from EVERYWHERE

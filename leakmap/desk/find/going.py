@@ -1,0 +1,35 @@
+"""Going to what was found: its level, into view, picked, so that the tape lays it out; a mere spot is marked."""
+
+from __future__ import annotations
+
+from leakmap.desk.ledger.answers import look_at, show_level_of, take
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.work.find.places import Place
+
+
+def go_to(desk: Desk, place: Place) -> None:
+    """Bring a place into view: a thing is picked, a level shown, a spot marked."""
+    desk.show_declared(None)
+    if desk.paper is not None:
+        desk.take_tool(None)  # the tool laid the paper over the plan
+    thing = Thing(Sort(place.where.sort), place.where.key) if place.where is not None else None
+    if thing is not None and thing.sort is Sort.SHEET:
+        show_level_of(desk, thing)
+        desk.pick(thing)
+    elif thing is not None and thing.sort is Sort.REVISION:
+        desk.go_to(Stage.ISSUE)
+        desk.pick(thing)
+    elif thing is not None and place.at is None:
+        look_at(desk, thing)
+    elif place.at is not None:
+        if place.sheet is not None:
+            desk.show_level(place.sheet)
+        desk.pick(*((thing,) if thing is not None else ()))
+        desk.mark_spot(place.at)
+
+
+def take_with(desk: Desk, thing: Thing, stage: Stage, key: str) -> None:
+    """Pick a thing, bring it into view, and take the action of a letter in a stage."""
+    desk.go_to(stage)
+    look_at(desk, thing)
+    take(desk, stage, key)
