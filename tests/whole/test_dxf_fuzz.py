@@ -28,7 +28,7 @@ TRIES = int(os.environ.get("LEAKMAP_FUZZ", "200"))
 
 
 def busy(version: str, *, binary: bool = False) -> bytes:
-    """A small file with something of most kinds: lines, curves, blocks, texts, a hatch, a dimension."""
+    """A small file with something of most kinds: lines, curves, blocks, texts, hatches, a dimension, frames."""
     made = document(version=version)
     msp = made.modelspace()
     block = made.blocks.new("B")
@@ -46,6 +46,10 @@ def busy(version: str, *, binary: bool = False) -> bytes:
         msp.add_ellipse((0, 0), (5, 0), ratio=0.5)
         msp.add_mtext("wet\\Pwell")
         msp.add_linear_dim((0, 2), (0, 0), (8, 0)).render()
+        msp.add_image(made.add_image_def("north wall.jpg", (640, 360)), (1, 2), (6.4, 3.6))
+        msp.add_underlay(made.add_underlay_def("plan.pdf", fmt="pdf", name="1"), (1, 1))
+        msp.add_wipeout([(1, 1), (5, 1), (3, 4)])
+        msp.add_mpolygon(color=2, fill_color=3).paths.add_polyline_path([(0, 0), (6, 0), (6, 6)])
     return as_bytes(made, binary=binary)
 
 
