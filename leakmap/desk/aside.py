@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
@@ -36,9 +37,13 @@ class Aside(QObject):
         self._ended.connect(self.settle, Qt.ConnectionType.QueuedConnection)
         threads = ThreadPoolExecutor(max_workers=1, thread_name_prefix="leakmap-aside")
         self._work: Future[object] | None = threads.submit(work)
-        self._work.add_done_callback(lambda _: self._ended.emit())
+        self._work.add_done_callback(self._end)
         threads.shutdown(wait=False)
         self._threads = threads
+
+    def _end(self, _work: Future[object]) -> None:
+        with suppress(RuntimeError):  # Qt has deleted it: its owner went, as when reading is stopped, and nobody waits
+            self._ended.emit()
 
     def settle(self) -> None:
         """Wait for the end, if need be, and tell what came out; a mistake is raised here."""
