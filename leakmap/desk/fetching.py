@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.one_aside import OneAside
@@ -12,6 +13,8 @@ from leakmap.desk.trouble import trouble_of
 from leakmap.model.sheet import Source
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.open_job import OpenJob
+
+_WHY: Final = "This version of leakmap reads {name} anew."
 
 
 class Fetching:
@@ -59,7 +62,8 @@ class Fetching:
             open_job.held.give_up(source, sentence)
             go_on()
 
-        read_again(self._desk, open_job, source, source.reading, take, failed=failed, left=leave)
+        why = _WHY.format(name=source.name)
+        read_again(self._desk, open_job, source, source.reading, take, failed=failed, left=leave, why=why)
 
     def _keep_again(self, open_job: OpenJob, new: NewDrawing, then: Callable[[], object]) -> None:
         def kept(_outcome: object) -> None:

@@ -18,7 +18,9 @@ from leakmap.desk.strip import take
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
+from leakmap.geometry.path import Point
 from leakmap.model.grid import position_words
+from leakmap.model.job import Job
 from leakmap.model.sheet import (
     AGREE_SHARE,
     Sheet,
@@ -27,6 +29,7 @@ from leakmap.model.sheet import (
     pixel_m,
     scale_is_checked,
     third_length_needed,
+    unscaled_unit,
 )
 from leakmap.work.open_job import OpenJob
 
@@ -174,8 +177,16 @@ class Foot(QWidget):
             return
         grid = position_words(job.grid, pointer.at) if job.grid is not None else ""
         self.from_grid.show_known(Known(grid or "no grid set"))
-        self.position.show_known(Known(f"{pointer.at[0]:.2f}, {pointer.at[1]:.2f}".replace("-", "−")))
+        self.position.show_known(self._position(job, pointer.at))
         self.caught.show_known(Known(pointer.catch.words if pointer.catch is not None else _NONE))
+
+    def _position(self, job: Job, at: Point) -> Known:
+        """Where the hand is: in metres, or in what stands for them while nothing says how large the drawing is."""
+        sheet = job.sheets.get(self.desk.level) if self.desk.level is not None else None
+        unscaled = unscaled_unit(sheet) if sheet is not None else None
+        self.position.caption = "Position m" if unscaled is None else f"Position {unscaled[1]}"
+        of_m, decimals = (1.0, 2) if unscaled is None else (unscaled[0], 0)
+        return Known(", ".join(f"{value / of_m:.{decimals}f}" for value in at).replace("-", "−"))
 
     def _show_saved(self) -> None:
         open_job = self.desk.open_job

@@ -209,7 +209,7 @@ class PagesIn(QObject):
 
 
 def password_asked(
-    name: str, enter: Callable[[str], object], *, left: Callable[[], object], wrong: str = ""
+    name: str, enter: Callable[[str], object], *, left: Callable[[], object], why: str = "", wrong: str = ""
 ) -> Trouble:
     """The question for the password of a file.
 
@@ -217,10 +217,11 @@ def password_asked(
         name: Name of the file.
         enter: Is given the password.
         left: What follows when it is left without an answer.
+        why: Why it is asked for, as a sentence; empty where that is plain.
         wrong: What was wrong with the one before, as a sentence; empty when none was given.
     """
     typing = Typing(name="Password", enter=enter, button="Open it", secret=True)
-    sentence = wrong or f"Type the password of {name}. It is kept nowhere."
+    sentence = wrong or f"{why} Type the password of {name}. It is kept nowhere.".lstrip()
     return Trouble(sentence=sentence, grave=bool(wrong), left=left, typing=typing)
 
 

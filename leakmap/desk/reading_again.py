@@ -22,6 +22,7 @@ def read_again(
     *,
     failed: Callable[[str], object],
     left: Callable[[], object],
+    why: str = "",
     password: str | None = None,
 ) -> None:
     """Read a file that a job keeps; where it is locked, its password is asked for until it is right.
@@ -34,17 +35,18 @@ def read_again(
         take: Is given what was read, inside ``Desk.attempt``.
         failed: Is given the sentence that says why it could not be read.
         left: What follows when the work was stopped, or no password was given.
+        why: Why it is read again, as a sentence before the question for the password; empty where that is plain.
         password: What opens the file; None for none.
     """
     reading = Reading(desk)
 
     def open_with(typed: str) -> None:
-        read_again(desk, open_job, source, how, take, failed=failed, left=left, password=typed)
+        read_again(desk, open_job, source, how, take, failed=failed, left=left, why=why, password=typed)
 
     def fail(sentence: str) -> None:
         if reading.locked:
             wrong = sentence if password is not None else ""
-            desk.troubled.emit(password_asked(source.name, open_with, left=left, wrong=wrong))
+            desk.troubled.emit(password_asked(source.name, open_with, left=left, why=why, wrong=wrong))
         else:
             failed(sentence)
 

@@ -12,8 +12,9 @@ import numpy as np
 import shapely
 
 from leakmap.base.errors import UnusableDrawing
+from leakmap.drawings.shown import stroke_boxes
 from leakmap.geometry.path import Box
-from leakmap.model.drawing import Drawing, FloatArray, IntArray, Picture, Strokes
+from leakmap.model.drawing import Drawing, FloatArray, IntArray, LayerState, Picture, Strokes
 
 
 def cropped(drawing: Drawing, crop: Box, *, name: str = "") -> Drawing:
@@ -36,11 +37,21 @@ def cropped(drawing: Drawing, crop: Box, *, name: str = "") -> Drawing:
         raise UnusableDrawing(
             f"Nothing of {name or 'the drawing'} lies inside the rectangle; draw it round the plan.", where=name
         )
-    shown = drawing.shown
-    if shown is not None:
-        shown = (*np.maximum(shown[:2], box[:2]).tolist(), *np.minimum(shown[2:], box[2:]).tolist())
-        shown = shown if shown[0] <= shown[2] and shown[1] <= shown[3] else box
-    return replace(drawing, strokes=strokes, texts=texts, pictures=pictures, shown=shown)
+    kept = replace(drawing, strokes=strokes, texts=texts, pictures=pictures)
+    return replace(kept, shown=_shown(kept, box))
+
+
+def _shown(part: Drawing, box: Box) -> Box:
+    """The box round what shows of a part, within the rectangle; the rectangle itself where nothing shows."""
+    on = np.array([layer.state is LayerState.ON for layer in part.layers], dtype=np.bool_)
+    boxes = [stroke_boxes(part.strokes)[on[part.strokes.layer]]]
+    boxes += [np.array([[*text.at, *text.at]]) for text in part.texts if on[text.layer]]
+    boxes += [np.array([picture.box]) for picture in part.pictures if on[picture.layer]]
+    kept = np.vstack(boxes)
+    if not len(kept):
+        return box
+    (left, bottom), (right, top) = kept[:, :2].min(axis=0).tolist(), kept[:, 2:].max(axis=0).tolist()
+    return max(left, box[0]), max(bottom, box[1]), min(right, box[2]), min(top, box[3])
 
 
 def _cut(strokes: Strokes, box: Box) -> Strokes:

@@ -206,6 +206,25 @@ def scale_is_checked(sheet: Sheet) -> bool:
     return lie_across(sheet.lengths) and lengths_agree(sheet) and not third_length_needed(sheet)
 
 
+def unscaled_unit(sheet: Sheet) -> tuple[float, str] | None:
+    """What stands in the stead of metres on a sheet of which nothing says how large its drawing is.
+
+    Returns:
+        Metres that are taken for one unit meanwhile, and its symbol: a pixel of a scan, or a millimetre of a page. None
+        where a unit, a printed scale or a known length says more.
+
+    >>> picture = Source(name="b2.tif", sha256="0" * 64, pixel=1.0)
+    >>> unscaled_unit(Sheet(id=UUID(int=1), name="B2", placement=Placement(x_m_per_unit=0.01), source=picture))
+    (0.01, 'px')
+    """
+    source = sheet.source
+    if source is None or source.unit is not None or sheet.lengths:
+        return None
+    if source.on_paper:
+        return sheet.placement.x_m_per_unit, "mm"
+    return None if source.pixel is None else (sheet.placement.x_m_per_unit * source.pixel, "px")
+
+
 def pixel_m(sheet: Sheet) -> float | None:
     """Metres of one pixel of a scan, along its coarser way; None where the drawing is no picture."""
     if sheet.source is None or sheet.source.pixel is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Self, overload
+from typing import Final, Self, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +12,8 @@ import numpy.typing as npt
 from leakmap.model.drawing import FloatArray, IntArray, Text
 
 ByteArray = npt.NDArray[np.uint8]
+
+_LAST_OF_ASCII: Final = 127
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +48,16 @@ class Texts(Sequence[Text]):
             words=np.frombuffer(b"".join(words), dtype=np.uint8),
             ends=np.cumsum([len(one) for one in words], dtype=np.int64).astype(np.int32),
         )
+
+    @property
+    def beyond_ascii(self) -> bool:
+        """Whether any letter of them lies beyond ASCII.
+
+        >>> from leakmap.model.drawing import Text
+        >>> Texts.of([Text((0, 0), 1, 0, 1, 0, "Gänge", 0)]).beyond_ascii, Texts.of([]).beyond_ascii
+        (True, False)
+        """
+        return bool((self.words > _LAST_OF_ASCII).any())
 
     def __len__(self) -> int:
         """Number of texts."""

@@ -75,6 +75,17 @@ def test_rails_name_axes_and_bays() -> None:
     assert [(round(tick.at_px, 6), tick.words) for tick in side] == [(200, "1"), (284, "2"), (242, "4.2")]
 
 
+def test_rails_show_no_metres_of_an_unknown_scale() -> None:
+    """A pixel is taken for 1 cm until a length is known, so 100 px a metre show ticks 100 pixels of the scan apart, said as px."""
+    camera = Camera(px_per_m=100.0, field=(26.0, 26.0, 626.0, 426.0))
+    shown = ticks(None, camera, top=True, unscaled=(0.01, "px"))
+    assert all(tick.words.endswith(" px") for tick in shown)
+    values = [float(tick.words.removesuffix(" px").replace("−", "-")) for tick in shown]
+    assert {b - a for a, b in pairwise(values)} == {100.0}
+    at = [camera.to_screen((value * 0.01, 0.0))[0] for value in values]
+    assert [tick.at_px for tick in shown] == pytest.approx(at)
+
+
 @pytest.mark.parametrize("px_per_m", [0.5, 1.0, 2.0, 3.0, 5.0, 9.0])
 def test_bubbles_never_lie_over_each_other(px_per_m: float) -> None:
     """Axes A to Z six metres apart: at every zoom first and last are named as long as there is room for two."""

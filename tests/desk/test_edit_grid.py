@@ -303,6 +303,22 @@ def test_the_grid_of_the_drawing_is_offered_and_never_taken_by_itself(drawn: Des
     assert job_of(drawn) == before
 
 
+def test_enter_takes_the_grid_that_is_offered(drawn: Desk) -> None:
+    """While it is offered the strip says so and Enter keeps it; once it is put away Enter keeps nothing."""
+    told: list[Trouble] = []
+    drawn.troubled.connect(told.append)
+    hand = hand_with(drawn)
+    assert "Press Enter to use the axes found" in hand.tool.sentence()
+    answer(told[0], "Set by hand")
+    assert "Enter" not in hand.tool.sentence()
+    assert not hand.tool.entered()
+    assert job_of(drawn).grid is None
+    next(choice for choice in hand.tool.choices() if choice.words == "from drawing").take()
+    assert hand.tool.entered()
+    assert job_of(drawn).grid is not None
+    assert isinstance(drawn.tool, EditGrid)
+
+
 def test_an_offer_that_is_not_answered_leaves_with_the_tool(drawn: Desk) -> None:
     """Esc out of the tool, and a first click by hand, both take the axes shown away; the job has no grid."""
     hand = hand_with(drawn)

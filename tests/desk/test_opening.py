@@ -98,13 +98,15 @@ def test_a_drawing_that_cannot_be_read_any_more_keeps_nobody_out(
 
 
 def test_a_locked_drawing_asks_for_its_password(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    """What was read of a locked PDF is gone: its password is asked for, and the job opens with the drawing."""
+    """What was read of a locked PDF is gone: its password is asked for with the reason, and the job opens with the drawing."""
     content = locked(pdf(lambda canvas: canvas.line(9, 9, 99, 9)), PASSWORD)
     path, source = job_file(tmp_path, "b2.pdf", content)
     window.sitting.open_job(path)
     band = window.centre.band
     qtbot.waitUntil(lambda: band.field is not None, timeout=LONG_MS)
-    assert band.sentence == "Type the password of b2.pdf. It is kept nowhere."
+    assert (
+        band.sentence == "This version of leakmap reads b2.pdf anew. Type the password of b2.pdf. It is kept nowhere."
+    )
     assert band.field is not None
     qtbot.keyClicks(band.field, PASSWORD)
     qtbot.keyClick(band.field, Qt.Key.Key_Return)

@@ -9,10 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
+from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.desk.state import Stage
+from leakmap.model.words import Wetness
+from leakmap.work.ledger_rows import Value, day_words
 from leakmap.work.settings import Role
 
 
@@ -24,7 +29,9 @@ class Form(Enum):
     ZONE = auto()  # a reference in the colour of repairs
     KIND = auto()  # a sample of the line before the word
     WETNESS = auto()  # strokes before the word
-    FIGURE = auto()  # two decimals, the third on pointing
+    LENGTH = auto()  # two decimals, the third on pointing; or feet and inches
+    AREA = auto()
+    VOLUME = auto()
     DAY = auto()
 
 
@@ -36,6 +43,9 @@ class Column:
         name: The value that it shows, as rows call it.
         px: Its width; 0 takes what is left.
         narrow: Its width in the narrow layout; 0 is the same.
+        feet: Its widths, wide and narrow, where lengths are in feet and inches; 0 is the same.
+        other: Its heading in imperial units, where it is more than another sign behind it.
+        units: What its figures are shown in.
     """
 
     name: str
@@ -43,28 +53,56 @@ class Column:
     form: Form = Form.WORDS
     px: int = 0
     narrow: int = 0
+    feet: tuple[int, int] = (0, 0)
+    other: str = ""
+    units: Units = Units.METRIC
 
     @property
     def right(self) -> bool:
         """Whether it is set to the right, as numbers are."""
-        return self.form is Form.FIGURE
+        return self.form in _FIGURES
 
     def words(self, *, compact: bool) -> str:
         """Its heading; the narrow layout leaves the unit out."""
-        return self.heading.removesuffix(" m") if compact else self.heading
+        return self.title.removesuffix(" m") if compact else self.title
+
+    @property
+    def title(self) -> str:
+        """Its heading with the unit in force."""
+        return self.other if self.other and self.units is Units.IMPERIAL else self.units.heading(self.heading)
+
+    def cell(self, value: Value | None, *, closely: bool = False) -> str:
+        """A value as its cell shows it; figures with a decimal more where one looks closely.
+
+        >>> _LENGTH.cell(Decimal("6.305")), _LENGTH.cell(Decimal("6.305"), closely=True), _LENGTH.cell(None)
+        ('6.31', '6.305', '')
+        """
+        if value is None:
+            return ""
+        if isinstance(value, Wetness):
+            return value.word
+        if isinstance(value, Decimal):
+            scale = {Form.AREA: AREA, Form.VOLUME: VOLUME}.get(self.form)
+            if scale is None:
+                return self.units.measured(value) if closely else self.units.shown(value)
+            return scale[self.units].shown(value, scale[self.units].places - (not closely))
+        return day_words(value) if isinstance(value, date) else value
+
+
+_FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME)
 
 
 _REF = Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78, narrow=62)
 _KIND = Column(name="kind", heading="Kind", form=Form.KIND)
-_LENGTH = Column(name="length", heading="Length m", form=Form.FIGURE, px=104, narrow=74)
+_LENGTH = Column(name="length", heading="Length m", form=Form.LENGTH, px=104, narrow=74, feet=(104, 96))
 _ON = Column(name="on", heading="On", form=Form.REFERENCE, px=70)
-_FROM = Column(name="from", heading="From", form=Form.FIGURE, px=66)
-_TO = Column(name="to", heading="To", form=Form.FIGURE, px=72)
+_FROM = Column(name="from", heading="From", form=Form.LENGTH, px=66, feet=(92, 84))
+_TO = Column(name="to", heading="To", form=Form.LENGTH, px=72, feet=(92, 84))
 _WETNESS = Column(name="wetness", heading="Wetness", form=Form.WETNESS)
 _SHEET = (
     Column(name="level", heading="Level", form=Form.REFERENCE, px=62, narrow=56),
     Column(name="file", heading="File"),
-    Column(name="scale", heading="Scale", px=114, narrow=108),
+    Column(name="scale", heading="Scale", px=132, narrow=130),
     Column(name="ready", heading="Ready", px=66, narrow=58),
 )
 _CHECKSUM = Column(name="checksum", heading="Checksum", px=112)
@@ -85,8 +123,8 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (
             Column(name="ref", heading="Ref", form=Form.REFERENCE, px=62),
             _KIND,
-            Column(name="from_grid", heading="From grid", px=106, narrow=116),
-            Column(name="to_grid", heading="To grid", px=110),
+            Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(136, 150)),
+            Column(name="to_grid", heading="To grid", px=110, feet=(136, 0)),
         ),
         Role.ARCHIVIST: (_REF, _KIND, _LENGTH),
     },
@@ -99,22 +137,24 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ESTIMATOR: (
             _ZONE,
             _METHOD,
-            Column(name="measured", heading="Measured m", form=Form.FIGURE, px=78, narrow=64),
-            Column(name="chargeable", heading="Chargeable m", form=Form.FIGURE, px=88, narrow=74),
-            Column(name="area", heading="m²", form=Form.FIGURE, px=46),
-            Column(name="litres", heading="Litres", form=Form.FIGURE, px=54, narrow=52),
+            Column(name="measured", heading="Measured m", form=Form.LENGTH, px=78, narrow=64, feet=(84, 84)),
+            Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(88, 74)),
+            Column(name="area", heading="m²", form=Form.AREA, px=46, feet=(50, 50)),
+            Column(name="litres", heading="Litres", form=Form.VOLUME, px=54, narrow=52, feet=(58, 58), other="cu ft"),
         ),
         Role.ENGINEER: (
             _ZONE,
             _METHOD,
-            Column(name="from", heading="From", px=80),
-            Column(name="to", heading="To", px=80, narrow=92),
-            Column(name="grid", heading="Grid", px=110),
+            Column(name="from", heading="From", px=80, feet=(118, 112)),
+            Column(name="to", heading="To", px=80, narrow=92, feet=(118, 112)),
+            Column(name="grid", heading="Grid", px=110, feet=(0, 0)),
         ),
         Role.ARCHIVIST: (
             _ZONE,
             _METHOD,
-            Column(name="measured", heading="Metres", form=Form.FIGURE, px=84, narrow=70),
+            Column(
+                name="measured", heading="Metres", form=Form.LENGTH, px=84, narrow=70, feet=(92, 84), other="Measured"
+            ),
             Column(name="rule", heading="Rule", px=140, narrow=114),
         ),
     },
@@ -137,13 +177,16 @@ _DROPPED: Final = {
 _LEAST: Final = 84
 
 
-def columns_of(stage: Stage, role: Role, *, compact: bool) -> tuple[Column, ...]:
+def columns_of(stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC) -> tuple[Column, ...]:
     """The columns of a stage for a role; none where nothing can be listed yet."""
-    every = _COLUMNS[stage][role]
-    if not compact:
-        return every
-    kept = (column for column in every if column.name not in _DROPPED.get(stage, ()))
-    return tuple(replace(column, px=column.narrow or column.px) for column in kept)
+    dropped = _DROPPED.get(stage, ()) if compact else ()
+    every = (column for column in _COLUMNS[stage][role] if column.name not in dropped)
+    return tuple(replace(column, px=_px(column, units, compact=compact), units=units) for column in every)
+
+
+def _px(column: Column, units: Units, *, compact: bool) -> int:
+    px = (compact and column.narrow) or column.px
+    return (units is Units.IMPERIAL and column.feet[compact]) or px
 
 
 def widths_of(columns: Sequence[Column], room: int) -> tuple[int, ...]:

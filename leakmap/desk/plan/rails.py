@@ -1,6 +1,6 @@
 """The rails on the plan's top and left: letters and numbers of the grid, bay lengths, and where the pointer is.
 
-Without a grid the rails show metres. The axes themselves are drawn as narrow long-dash-dot lines.
+Without a grid the rails show metres; where nothing says how large the drawing is, its pixels or millimetres. The axes themselves are drawn as narrow long-dash-dot lines.
 """
 
 from __future__ import annotations
@@ -66,8 +66,15 @@ def axis_at(grid: Grid, camera: Camera, pixel: Point) -> str | None:
     return None
 
 
-def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
-    """What stands on a rail: axes and bay lengths, or metres where no grid is set."""
+def ticks(grid: Grid | None, camera: Camera, *, top: bool, unscaled: tuple[float, str] | None = None) -> list[Tick]:
+    """What stands on a rail: axes and bay lengths, or metres where no grid is set.
+
+    Args:
+        grid: The grid; None for none.
+        camera: What is seen.
+        top: Whether it is the rail at the top.
+        unscaled: What stands in the stead of metres: how many are taken for one, and its symbol.
+    """
     if grid is not None and grid.axes:
         bays = {axis.name: axis.at_m for axis in grid.axes}
         axes = [*crossing_of(grid.letters, grid, camera, top=top), *crossing_of(grid.numbers, grid, camera, top=top)]
@@ -78,7 +85,7 @@ def ticks(grid: Grid | None, camera: Camera, *, top: bool) -> list[Tick]:
                 words = f"{abs(bays[other] - bays[one]):.1f}"
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
-    return list(_metres(camera, top=top))
+    return list(_metres(camera, *(unscaled or (1.0, "")), top=top))
 
 
 def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -103,14 +110,15 @@ def _seen(a: float, b: float, camera: Camera, *, top: bool) -> tuple[float, floa
     return max(a, low), min(b, high)
 
 
-def _metres(camera: Camera, *, top: bool) -> Iterator[Tick]:
+def _metres(camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[Tick]:
+    """Metres, or something of so many metres with its symbol."""
     x0, y0, x1, y1 = camera.shown
     low, high = (x0, x1) if top else (y0, y1)
-    step = _step_m(_TICKS_APART_PX / camera.px_per_m)
-    for index in range(ceil(low / step), floor(high / step) + 1):
+    step = _step_m(_TICKS_APART_PX / camera.px_per_m / of_m)
+    for index in range(ceil(low / of_m / step), floor(high / of_m / step) + 1):
         value = index * step
-        x, y = camera.to_screen((value, value))
-        words = f"{value:.{max(0, -floor(log10(step)))}f}".replace("-", "−")
+        x, y = camera.to_screen((value * of_m, value * of_m))
+        words = f"{value:.{max(0, -floor(log10(step)))}f} {symbol}".rstrip().replace("-", "−")
         yield Tick(at_px=x if top else y, words=words, bubble=False)
 
 
@@ -156,8 +164,16 @@ def _ends(grid: Grid, axes: Axes, axis: Axis, others: Axes) -> tuple[Point, Poin
     return (x + min(places) * dx, y + min(places) * dy), (x + max(places) * dx, y + max(places) * dy)
 
 
-def paint_rails(painter: QPainter, camera: Camera, grid: Grid | None, rail: float, pointer: Point | None) -> None:
-    """Both rails over the plan's edges; ``pointer`` in pixels, None when it is not on the plan."""
+def paint_rails(
+    painter: QPainter,
+    camera: Camera,
+    grid: Grid | None,
+    rail: float,
+    pointer: Point | None,
+    *,
+    unscaled: tuple[float, str] | None = None,
+) -> None:
+    """Both rails over the plan's edges; ``pointer`` in pixels, None when it is not on the plan; else as for ``ticks``."""
     left, top, right, bottom = camera.field
     panel, strong = colour(tokens().panel), colour(tokens().rule_strong)
     painter.fillRect(QRectF(left - rail, top - rail, right - left + rail, rail), panel)
@@ -168,7 +184,7 @@ def paint_rails(painter: QPainter, camera: Camera, grid: Grid | None, rail: floa
     for is_top in (True, False):
         low, high = (left, right) if is_top else (top, bottom)
         hand = None if pointer is None else pointer[0 if is_top else 1]
-        for tick in ticks(grid, camera, top=is_top):
+        for tick in ticks(grid, camera, top=is_top, unscaled=unscaled):
             if low + 8 <= tick.at_px <= high - 8:
                 _paint_tick(painter, tick, camera, rail, hand, top=is_top)
         if hand is not None and low <= hand <= high:

@@ -53,7 +53,7 @@ from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import WIDE, Sizes, colour
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Tone
-from leakmap.model.sheet import Sheet
+from leakmap.model.sheet import Sheet, unscaled_unit
 
 _JOINT_PICKED_PX: Final = 15.0
 _POINTED_PX: Final = 20.0
@@ -249,7 +249,10 @@ class PlanView(QWidget):
         self._paint_marked_labels(painter)
         self._paint_hand(painter, room)
         painter.setClipping(False)
-        paint_rails(painter, self.camera, job.grid if job else None, self.sizes.rail, self.hand.on_plan)
+        sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
+        unscaled = unscaled_unit(sheet) if sheet is not None else None
+        grid = job.grid if job else None
+        paint_rails(painter, self.camera, grid, self.sizes.rail, self.hand.on_plan, unscaled=unscaled)
         painter.end()
 
     def _paint_marks(self, painter: QPainter, camera: Camera, box: Box) -> Iterator[None]:

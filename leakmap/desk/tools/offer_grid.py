@@ -22,22 +22,36 @@ AT_ONCE: Final = 20_000
 """Points that are looked through between two frames; more of them aside, where Esc stops it (ours)."""
 
 
-def offer_by_itself(desk: Desk, *, then: Callable[[], None]) -> None:
-    """Offer the grid of the drawing on the plan where no grid is set yet and the drawing is not very large."""
+def offer_by_itself(desk: Desk, *, then: Callable[[], None], offered: Callable[[Callable[[], None]], object]) -> None:
+    """Offer the grid of the drawing on the plan where no grid is set yet and the drawing is not very large.
+
+    Args:
+        desk: The desk.
+        then: What follows once the grid is kept.
+        offered: Is given what keeps the grid, while it is offered.
+    """
     assert desk.open_job is not None
     sheet, drawing = _on_plan(desk)
     if desk.open_job.job.grid is not None or sheet is None or drawing is None:
         return
     if len(drawing.strokes.xy) <= MOST_POINTS:
-        _look(desk, sheet, drawing, lambda found: _offer(desk, sheet, found, then) if found is not None else None)
+        _look(
+            desk, sheet, drawing, lambda found: offered(_offer(desk, sheet, found, then)) if found is not None else None
+        )
 
 
-def offer(desk: Desk, *, then: Callable[[], None]) -> None:
+def offer(
+    desk: Desk,
+    *,
+    then: Callable[[], None],
+    offered: Callable[[Callable[[], None]], object] = lambda _use: None,
+) -> None:
     """Offer the grid of the drawing on the plan, or say that it shows none.
 
     Args:
         desk: The desk.
         then: What follows once the grid is kept.
+        offered: Is given what keeps the grid, while it is offered.
     """
     sheet, drawing = _on_plan(desk)
     if sheet is None or drawing is None:
@@ -45,7 +59,7 @@ def offer(desk: Desk, *, then: Callable[[], None]) -> None:
 
     def take(found: GridFound | None) -> None:
         if found is not None:
-            _offer(desk, sheet, found, then)
+            offered(_offer(desk, sheet, found, then))
             return
         sentence = (
             f"{sheet.name} shows no grid: no parallel lines that end at circles with one letter or number each."
@@ -93,7 +107,8 @@ def _on_plan(desk: Desk) -> tuple[Sheet | None, Drawing | None]:
         return None, None  # the plan says so where it shows the drawing
 
 
-def _offer(desk: Desk, sheet: Sheet, found: GridFound, then: Callable[[], None]) -> None:
+def _offer(desk: Desk, sheet: Sheet, found: GridFound, then: Callable[[], None]) -> Callable[[], None]:
+    """Show a grid and offer it; gives what keeps it."""
     assert desk.open_job is not None
     job = desk.open_job.job
 
@@ -109,4 +124,5 @@ def _offer(desk: Desk, sheet: Sheet, found: GridFound, then: Callable[[], None])
         more += f" The scale of {sheet.name} is not checked yet, so its bays may be wrong."
     desk.show(set_grid(job, grid=found.grid))
     answers = (Answer(words="Use them", give=use), Answer(words="Set by hand", give=lambda: desk.show(None)))
-    desk.troubled.emit(Trouble(sentence=found.words + more, answers=answers, grave=False))
+    desk.troubled.emit(Trouble(sentence=found.words + more, answers=answers, grave=False, waits=False))
+    return use

@@ -5,6 +5,7 @@ Where the drawing shows its grid, that is offered first. Once there is a grid, i
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import Enum
 from math import dist, hypot
@@ -93,12 +94,13 @@ class SetGrid(ByClicks):
         self.letters, self.numbers = Picks("A"), Picks("1")
         self.on_numbers = False
         self.waiting: Point | None = None  # the next axis, clicked but not yet taken
+        self._use: Callable[[], None] | None = None  # keeps the grid that the drawing shows
         self.fields = Fields(desk, Part(Entry.AXIS, "axis"), Part(Entry.LENGTH, "bay"))
 
     def taken(self) -> None:
         """Offer the grid that the drawing shows."""
         super().taken()
-        offer_by_itself(self.desk, then=self._edit)
+        offer_by_itself(self.desk, then=self._edit, offered=self._offered)
 
     # What is said and seen -------------------------------------------------------------------------
 
@@ -106,6 +108,11 @@ class SetGrid(ByClicks):
     def picks(self) -> Picks:
         """The family in hand."""
         return self.numbers if self.on_numbers else self.letters
+
+    @property
+    def uses(self) -> Callable[[], None] | None:
+        """What Enter keeps while a grid that was found is shown; None where none is."""
+        return self._use if self.desk.dragging and not self.letters.ends else None
 
     @property
     def step(self) -> Step:
@@ -120,6 +127,8 @@ class SetGrid(ByClicks):
         """What the next click does."""
         axis = "a number axis" if self.on_numbers else "a letter axis"
         after = "ends" if self.on_numbers else "goes on to the numbers"
+        if self.uses is not None:
+            return "Press Enter to use the axes found; or click one point of the first of the axes with letters."
         if self.step is Step.FIRST:
             return f"Click one point of the first of the axes with {'numbers' if self.on_numbers else 'letters'}."
         if self.step is Step.SECOND:
@@ -136,7 +145,7 @@ class SetGrid(ByClicks):
             return ()
         rows = [Choice(key="", words="axis by axis", take=self._edit)] if self.kept.grid is not None else []
         if can_offer(self.desk):
-            rows.append(Choice(key="", words="from drawing", take=lambda: offer(self.desk, then=self._edit)))
+            rows.append(Choice(key="", words="from drawing", take=self._look_at_drawing))
         return tuple(rows)
 
     def overlay(self) -> Overlay:
@@ -208,7 +217,9 @@ class SetGrid(ByClicks):
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Take the axis in hand; with none in hand go on to the numbers, then keep the grid."""
-        if self.step is Step.NAME:
+        if self.uses is not None:
+            self.uses()
+        elif self.step is Step.NAME:
             self._name_first()
         elif self.step is not Step.MORE:
             return self.step is Step.SECOND
@@ -251,6 +262,13 @@ class SetGrid(ByClicks):
         super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
+
+    def _look_at_drawing(self) -> None:
+        offer(self.desk, then=self._edit, offered=self._offered)
+
+    def _offered(self, use: Callable[[], None]) -> None:
+        self._use = use
+        self.refresh()
 
     def _edit(self) -> None:
         """Go on axis by axis."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import Choice, Tool
 from leakmap.model.sheet import Sheet
+from leakmap.model.texts import Texts
 
 if TYPE_CHECKING:
     from leakmap.desk.tools.tool import ToolMaker
@@ -52,8 +54,24 @@ def layer_ways(desk: Desk, chosen: str) -> tuple[Choice, ...]:
     if sheet is None or sheet.source is None:
         return ()
     ways: dict[str, ToolMaker] = {LAYERS: Layers, CROP: Crop}
-    lettered = sheet.source.pixel is None and not sheet.source.on_paper
-    return _choices(desk, ways | ({LETTERS: Letters} if lettered else {}), chosen)
+    return _choices(desk, ways | ({LETTERS: Letters} if _lettered(desk, sheet) else {}), chosen)
+
+
+def _lettered(desk: Desk, sheet: Sheet) -> bool:
+    """Whether the texts of a level's drawing could be read in another way: those of a DXF, with letters beyond ASCII."""
+    assert desk.open_job is not None
+    assert sheet.source is not None
+    if sheet.source.reading.codepage:
+        return True
+    try:
+        drawing = desk.open_job.drawing(sheet.id)
+    except LeakmapError:
+        return False
+    if drawing is None or sheet.source.on_paper or sheet.source.pixel is not None:
+        return False
+    is_dwg = any(found.code == "dwg-read" for found in drawing.findings)
+    texts = drawing.texts if isinstance(drawing.texts, Texts) else Texts.of(drawing.texts)
+    return not is_dwg and texts.beyond_ascii
 
 
 def _choices(desk: Desk, ways: Mapping[str, Callable[[Desk], Tool]], chosen: str) -> tuple[Choice, ...]:

@@ -34,7 +34,7 @@ def courses(found: Drawing) -> list[list[list[float]]]:
 
 
 def test_lines_are_cut_at_the_rectangle() -> None:
-    """Inside stays, outside goes, what crosses is cut, in one piece or more, and keeps its layer."""
+    """Inside stays, outside goes, what crosses is cut, in pieces too, and keeps its layer; what is kept is what shows."""
     found = cropped(
         drawing([(1, 1), (9, 1)], [(20, 1), (30, 1)], [(-5, 5), (15, 5)], [(2, 9), (2, 12), (4, 12), (4, 9)]), CROP
     )
@@ -45,7 +45,7 @@ def test_lines_are_cut_at_the_rectangle() -> None:
         [[4, 10], [4, 9]],
     ]
     assert found.strokes.layer.tolist() == [0, 2, 3, 3]
-    assert found.shown == (0, 0, 10, 10)
+    assert found.shown == (0, 1, 10, 10)
 
 
 def test_texts_stay_whose_point_lies_inside() -> None:
