@@ -11,7 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QColor, QPalette, QStyleHints
 from PySide6.QtWidgets import QApplication, QToolTip
 
 from leakmap.desk.tokens import BY_NAME, LIGHT, Tokens
@@ -47,11 +47,16 @@ class InForce(QObject):
         self._app: QApplication | None = None
         self._access: QAccessibilityHints | None = None
 
-    def dress(self, app: QApplication) -> None:
-        """Give the application its style and colours, and follow the system from now on."""
+    def dress(self, app: QApplication, hints: QStyleHints | None = None) -> None:
+        """Give the application its style and colours, and follow the system from now on.
+
+        Args:
+            app: The application.
+            hints: What the system asks for; of the application unless said otherwise.
+        """
         self._app = app
         app.setStyle(_STYLE)
-        self._hints = app.styleHints()
+        self._hints = hints or app.styleHints()
         self._hints.colorSchemeChanged.connect(self._follow)
         if hasattr(self._hints, "accessibility"):  # from Qt 6.10 on
             self._access = self._hints.accessibility()  # held: asked for twice, Qt's would be gone
