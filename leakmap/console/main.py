@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "schedule": "show zones, lengths and quantities",
     "issue": "issue the next revision with its papers",
     "check": "prove a job file whole",
+    "register": "list the jobs and zones in folders of job files",
     "settings": "show or set what the person who works here prefers",
 }
 _HELP: Final = """\

@@ -48,7 +48,7 @@ def connected(path: Path, *, look_only: bool = False) -> sqlite3.Connection:
     Raises:
         UnusableJobFile: It is not there, no database, or cannot be opened.
     """
-    _refuse_others(path)
+    refuse_others(path)
     with speaking_of(path):
         connection = sqlite3.connect(
             f"{path.absolute().as_uri()}?mode=rw", uri=True, timeout=_WAIT_S, check_same_thread=False
@@ -132,7 +132,12 @@ def _prepare(connection: sqlite3.Connection) -> None:
         connection.execute(f"PRAGMA {pragma}")
 
 
-def _refuse_others(path: Path) -> None:
+def refuse_others(path: Path) -> None:
+    """Refuse what is no database, before it is opened.
+
+    Raises:
+        UnusableJobFile: It is not there, cannot be read, or is something else.
+    """
     where = str(path)
     try:
         with path.open("rb") as file:
