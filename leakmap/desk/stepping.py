@@ -33,7 +33,8 @@ def step_by_key(desk: Desk, text: str) -> bool:
 def _next(desk: Desk, sort: Sort, step: int) -> Thing | None:
     assert desk.job is not None
     assert desk.repairs is not None
-    present = next((thing.key for thing in reversed(desk.picked) if thing.sort is sort), None)
+    laid = desk.on_tape if sort is Sort.JOINT else None
+    present = next((thing.key for thing in reversed(desk.picked) if thing.sort is sort), laid)
     key = stepped(_order(desk.job, desk.repairs, sort), present, step)
     return None if key is None else Thing(sort, key)
 

@@ -35,7 +35,7 @@ from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Declared, Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
-from leakmap.desk.tape_room import TapeRoom
+from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, sizes_at
 from leakmap.desk.tools.table import action_for
@@ -88,7 +88,7 @@ class MainWindow(QWidget):
         self.declared = DeclaredView(desk)
         self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
-        self.tape = TapeRoom(self)
+        self.tape = TapePane(desk, self)
         self.ledger = LedgerPane(desk)
         self.foot = Foot(desk, self)
         self.centre = Centre(desk)
@@ -318,7 +318,7 @@ class MainWindow(QWidget):
             target.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _panes(self) -> list[QWidget]:
-        return [self.stage_line, self.strip, self.levels, self._pane(), self.ledger, self.foot]
+        return [self.stage_line, self.strip, self.levels, self._pane(), self.tape.view, self.ledger, self.foot]
 
     # Files --------------------------------------------------------------------------------------
 

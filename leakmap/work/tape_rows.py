@@ -19,12 +19,14 @@ class Wish:
         end: Where it stops; may equal ``start``.
         words_px: Width of its words, with what parts them from it.
         inside: Whether the words may stand within it.
+        left_first: Whether its words rather stand to its left.
     """
 
     start: float
     end: float
     words_px: float
     inside: bool = False
+    left_first: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,8 +104,9 @@ def _place(wish: Wish, taken: list[list[tuple[float, float]]], limits: tuple[flo
 
 
 def _sides(wish: Wish) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Where words stand to the right of a thing, and to its left."""
-    return (wish.end, wish.end + wish.words_px), (wish.start - wish.words_px, wish.start)
+    """Where words stand to the right of a thing, and to its left; the better side first."""
+    right, left = (wish.end, wish.end + wish.words_px), (wish.start - wish.words_px, wish.start)
+    return (left, right) if wish.left_first else (right, left)
 
 
 def _inside(low: float, high: float, limits: tuple[float, float] | None) -> bool:

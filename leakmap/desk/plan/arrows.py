@@ -20,7 +20,7 @@ ARROWS: Final = {
     Qt.Key.Key_Up: (0, 1),
     Qt.Key.Key_Down: (0, -1),
 }
-_NUDGE_M: Final = (0.01, 0.10)  # plain, with Shift
+NUDGE_M: Final = (0.01, 0.10)  # plain, with Shift
 _CROSS_M: Final = (0.10, 1.00)
 _FINE_M: Final = 0.01  # of the cross, with Ctrl
 CROSS_REACH_M: Final = 0.075
@@ -47,7 +47,10 @@ class Arrows:
 
     def nudged(self, tool: Tool, key: Qt.Key, *, shift: bool) -> bool:
         """Nudge what a tool has picked; whether it has anything."""
-        across, up = _steps(key, _NUDGE_M[shift])
+        return self.nudged_by(tool, *_steps(key, NUDGE_M[shift]))
+
+    def nudged_by(self, tool: Tool, across: float, up: float) -> bool:
+        """Nudge what a tool has picked by metres; whether it has anything."""
         total = _moved(self._total if self._nudging is tool else (0.0, 0.0), (across, up))
         if tool.nudging(*total):
             self._nudging, self._total = tool, total

@@ -24,7 +24,7 @@ from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.marks import add_cut, remove_cut
 from leakmap.work.edits.places import to_step
 from leakmap.work.hits import Target
-from leakmap.work.staffs import height_at
+from leakmap.work.staffs import Height, height_at
 
 _BAR_PX = 18.0
 _JOINED = frozenset({Why.MERGED, Why.BRIDGE})
@@ -87,7 +87,8 @@ class KeepApart(Gesture):
         lines = [self._bar(joint, at_m, Stroke.INK) for joint, at_m in cuts]
         if self._shown is not None and self._shown.joint in here:
             lines.append(self._bar(self.kept.joints[self._shown.joint], self._shown.at_m, Stroke.LIVE))
-        return Overlay(lines=tuple(lines), grips=self._junction())
+        meant = () if self._shown is None else (Height(self._shown.joint, self._shown.at_m),)
+        return Overlay(lines=tuple(lines), grips=self._junction(), on=meant)
 
     def points_at(self) -> tuple[Target, ...]:
         """The zone that would be cut."""
@@ -177,9 +178,10 @@ class KeepApart(Gesture):
     def _places(self, pointer: Pointer) -> Iterator[tuple[Joint, float, float]]:
         """Joints under the hand: each with the chainage there, and how far along it the hand may be off."""
         reach_m = REACH_PX * pointer.m_per_px
-        height = height_at(self.desk.staffs, pointer.raw, reach_m)
+        height = pointer.on or height_at(self.desk.staffs, pointer.raw, reach_m)
         if height is not None:
-            yield self.kept.joints[height.joint], height.at_m, reach_m / self.desk.staffs[height.joint].share
+            share = 1.0 if pointer.on is not None else self.desk.staffs[height.joint].share
+            yield self.kept.joints[height.joint], height.at_m, reach_m / share
             return
         for joint in on_level(self.kept, self.desk.level):
             if not is_upright(joint) and distance_m(joint, pointer.raw) <= reach_m:

@@ -23,7 +23,7 @@ from leakmap.desk.tools.places import (
     REACH_PX,
     Spot,
     across_at,
-    along,
+    hand_m,
     is_upright,
     line_of,
     part_of,
@@ -41,7 +41,7 @@ from leakmap.work.edits.edit import Edit, refused
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.places import stretch_length_m
 from leakmap.work.hits import Target
-from leakmap.work.staffs import Staffs
+from leakmap.work.staffs import Height, Staffs
 from leakmap.work.typed import Entry, grown
 
 NO_JOINT = "Leaks lie on joints."
@@ -104,7 +104,8 @@ class LeakStretch(LeakHandles):
         if self._begun is None:
             return Overlay(grips=self.grips(), field=self.dragged_field())
         lines = () if line_of(self._begun.joint, self.desk.staffs) is None else self._lines()
-        return Overlay(lines=lines, field=self._field(self._begun))
+        start = Height(self._begun.joint.id, self._begun.start.at_m)
+        return Overlay(lines=lines, field=self._field(self._begun), on=(start,))
 
     def points_at(self) -> tuple[Target, ...]:
         """The vertical joint that a stretch would start on; the ring says enough of one in plan."""
@@ -321,7 +322,7 @@ class LeakStretch(LeakHandles):
         if self._upright:
             return self._heights(self._begun)
         joint, start_m = self._begun.joint, self._begun.start.at_m
-        there_m = start_m if self.pointer is None else tidy_m(joint, along(joint, self.pointer.at), self.pointer)
+        there_m = start_m if self.pointer is None else tidy_m(joint, hand_m(joint, self.pointer), self.pointer)
         typed_m = metres_so_far(self._begun.texts[0], self.desk.units)
         if joint.closed:
             return self._round(joint, start_m, there_m, typed_m)

@@ -14,7 +14,7 @@ from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.places import (
     REACH_PX,
     Spot,
-    along,
+    hand_m,
     is_upright,
     leak_at,
     line_of,
@@ -34,6 +34,7 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, joint_of, refused
 from leakmap.work.edits.marks import drop_relief_point, give_relief_back, move_relief_point, set_relief_point
 from leakmap.work.hits import Target
+from leakmap.work.staffs import Height
 
 
 class ReliefTool(HandleTool[Relief]):
@@ -70,17 +71,19 @@ class ReliefTool(HandleTool[Relief]):
         return self._ring if self._ring in [handle.key for handle in self.handles()] else None
 
     def handles(self) -> tuple[Handle[Relief], ...]:
-        """A ring at each relief point on this level that lies on a line or a staff."""
+        """A ring at each relief point on this level; those on neither a line nor a staff are on the tape alone."""
         if self.desk.open_job is None:
             return ()
         staffs = self.desk.staffs
-        here = {joint.id for joint in on_level(self.kept, self.desk.level) if line_of(joint, staffs) is not None}
+        here = {joint.id for joint in on_level(self.kept, self.desk.level)}
         return tuple(
             Handle(
                 key=relief,
                 at=point_of(self.kept.joints[relief.joint], relief.at_m, staffs),
                 grip=Grip.RELIEF,
                 fine=relief.joint in staffs,
+                on=Height(relief.joint, relief.at_m),
+                seen=line_of(self.kept.joints[relief.joint], staffs) is not None,
             )
             for zone in self.kept_repairs.zones
             for relief in zone.relief
@@ -106,7 +109,9 @@ class ReliefTool(HandleTool[Relief]):
         units = self.kept.units
         place = units.measured(chainage_m(self.kept, spot.joint, spot.at_m))
         field = LiveField(at=at, texts=(place,), units=(units.before(f"of {spot.joint.ref}"),))
-        return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF, picked=True),), field=field)
+        return Overlay(
+            grips=(OverlayGrip(at=at, grip=Grip.RELIEF, picked=True, on=Height(spot.joint.id, spot.at_m)),), field=field
+        )
 
     def dragged_to(self, handle: Handle[Relief], pointer: Pointer) -> Edit:
         """Move a relief point; one that the rules made is set by hand from now on."""
@@ -179,7 +184,7 @@ class ReliefTool(HandleTool[Relief]):
 
     def _place(self, relief: Relief, pointer: Pointer) -> float:
         joint = joint_of(self.kept, relief.joint)
-        return tidy_m(joint, along(joint, pointer.at, self.desk.staffs), pointer)
+        return tidy_m(joint, hand_m(joint, pointer, self.desk.staffs), pointer)
 
     def _wet_spot(self, pointer: Pointer) -> Spot | None:
         leak = leak_at(self.desk, pointer)
@@ -189,13 +194,13 @@ class ReliefTool(HandleTool[Relief]):
         on_staff = spot_on_staff(self.kept, self.desk.staffs, pointer)
         if is_upright(joint) and on_staff is None:
             return Spot(joint, leak.from_m)
-        at_m = tidy_m(joint, along(joint, pointer.at), pointer) if on_staff is None else on_staff.at_m
+        at_m = tidy_m(joint, hand_m(joint, pointer), pointer) if on_staff is None else on_staff.at_m
         if not in_stretch(joint, leak.from_m, leak.to_m, at_m):
             at_m = min((leak.from_m, leak.to_m), key=lambda end: abs(end - at_m))
         return Spot(joint, at_m)
 
     def _same(self, spot: Spot, other: Spot, pointer: Pointer) -> bool:
-        staff = self.desk.staffs.get(spot.joint.id)
+        staff = self.desk.staffs.get(spot.joint.id) if pointer.on is None else None
         reach_m = REACH_PX * pointer.m_per_px / (staff.share if staff is not None else 1.0)
         return spot.joint.id == other.joint.id and abs(spot.at_m - other.at_m) <= reach_m
 

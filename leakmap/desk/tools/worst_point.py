@@ -7,7 +7,7 @@ from uuid import UUID
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
-from leakmap.desk.tools.places import along, is_upright, leak_at, line_of, point_of, spot_on_staff, tidy_m
+from leakmap.desk.tools.places import hand_m, is_upright, leak_at, line_of, point_of, spot_on_staff, tidy_m
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, Pointer
 from leakmap.model.faults import in_stretch
 from leakmap.model.joint import Joint
@@ -17,6 +17,7 @@ from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import set_worst_point
 from leakmap.work.hits import Target
+from leakmap.work.staffs import Height
 from leakmap.work.typed import Entry
 
 
@@ -51,7 +52,7 @@ class WorstPoint(TakesFigures, Gesture):
         at = point_of(joint, self._at_m, self.desk.staffs)
         unit = self.desk.units.before("up" if joint.vertical else f"along {joint.ref}")
         field = self.fields.live(at, (self.desk.units.shown(self._at_m),), (unit,))
-        return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF),), field=field)
+        return Overlay(grips=(OverlayGrip(at=at, grip=Grip.RELIEF, on=Height(joint.id, self._at_m)),), field=field)
 
     def aim(self) -> Aim:
         """Leaks lie on joints."""
@@ -147,7 +148,7 @@ class WorstPoint(TakesFigures, Gesture):
             if spot is None or spot.joint.id != joint.id:
                 return leak.from_m if leak.worst_m is None else leak.worst_m
             return _nearest(joint, leak, spot.at_m)
-        return _nearest(joint, leak, tidy_m(joint, along(joint, pointer.at), pointer))
+        return _nearest(joint, leak, tidy_m(joint, hand_m(joint, pointer), pointer))
 
     def _deed(self) -> Edit:
         assert self._leak is not None

@@ -1,0 +1,132 @@
+"""The head of the tape: which joint lies there, and buttons to the one before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.pens import LEFT, RIGHT, down, frame, painting, when_pressed, write
+from leakmap.desk.state import Desk
+from leakmap.desk.stepping import step_by_key
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, WIDE, Sizes
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.printed import chainage_m
+from leakmap.model.words import Kind
+
+_NAME_TYPE: Final = 26.0
+_LOW: Final = 148
+"""Below this height the length stands beside the name."""
+
+
+class StepButton(QAbstractButton):
+    """An arrow to the joint before or after."""
+
+    def __init__(self, press: Callable[[], object], parent: QWidget, *, back: bool) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self._back = back
+        words, key = ("Previous joint", "[") if back else ("Next joint", "]")
+        self.setAccessibleName(words)
+        self.setToolTip(f"{words}  {key}")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.resize(BUTTON, BUTTON)
+        when_pressed(self, press)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the cell and its arrow."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            painter.fillRect(room, QColor(tokens().sheet))
+            lit = self.underMouse() and self.isEnabled()
+            frame(painter, room, tokens().ink if lit else tokens().edge)
+            pen = QPen(QColor(tokens().ink if self.isEnabled() else tokens().ink3), 2.2)
+            pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+            painter.setPen(pen)
+            x, y, out = room.center().x(), room.center().y(), 4.0 if self._back else -4.0
+            painter.drawPolyline(QPolygonF([QPointF(x + out, y - 7), QPointF(x - out, y), QPointF(x + out, y + 7)]))
+            if self.hasFocus():
+                frame(painter, room, tokens().focus, 3.0)
+
+
+class TapeHead(QWidget):
+    """Name, kind and length of the joint on the tape."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.sizes = WIDE
+        self.before = StepButton(lambda: step_by_key(desk, "["), self, back=True)
+        self.after = StepButton(lambda: step_by_key(desk, "]"), self, back=False)
+        self.refresh()
+
+    def set_sizes(self, sizes: Sizes) -> None:
+        """Take the measures of a layout."""
+        self.sizes = sizes
+        self.setFixedWidth(sizes.tape_head)
+        self._place()
+
+    def refresh(self) -> None:
+        """Show the joint that lies there now."""
+        job = self.desk.job
+        for button in (self.before, self.after):
+            button.setEnabled(job is not None and bool(job.joints))
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the buttons at the foot."""
+        super().resizeEvent(event)
+        self._place()
+
+    def _place(self) -> None:
+        top = self.height() - BUTTON - 10
+        self.before.move(MARGIN, top)
+        self.after.move(MARGIN + BUTTON + 8, top)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the words."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            down(painter, self.width() - 1, 0, self.height())
+            job, key = self.desk.job, self.desk.on_tape
+            joint = job.joints.get(key) if job is not None and key is not None else None
+            if job is None or joint is None:
+                room = QRectF(MARGIN, 12, self.width() - MARGIN, 22)
+                write(painter, room, "Tape", text(SECOND_TYPE), ink=tokens().ink2)
+            else:
+                self._paint_joint(painter, job, joint)
+
+    def _paint_joint(self, painter: QPainter, job: Job, joint: Joint) -> None:
+        wide, low = self.width() - MARGIN - 8, self.height() < _LOW
+        length = job.units.with_unit(joint.length_m)
+        write(painter, QRectF(MARGIN, 8 if low else 13, wide, 30), joint.ref, text(_NAME_TYPE, strong=True))
+        kind = QRectF(MARGIN, 38 if low else 48, wide, 20)
+        write(painter, kind, kind_words(joint), text(SECOND_TYPE), ink=tokens().ink2)
+        room = QRectF(MARGIN, 12, wide - 6, 26) if low else QRectF(MARGIN, 68, wide, 20)
+        write(painter, room, length, text(self.sizes.foot_type, strong=True), align=RIGHT if low else LEFT)
+        if joint.start_m and not low:
+            words = f"from {job.units.shown(chainage_m(job, joint, 0.0))}"
+            write(painter, QRectF(MARGIN, 88, wide, 18), words, text(CAPTION_TYPE), ink=tokens().ink2)
+
+
+def kind_words(joint: Joint) -> str:
+    """What sort of joint it is, in a few words.
+
+    >>> from leakmap.model.words import Face
+    >>> from uuid import UUID
+    >>> facts = dict(id=UUID(int=1), ref="V-01", sheet=UUID(int=2), face=Face.WALL, point=(0.0, 0.0))
+    >>> kind_words(Joint(kind=Kind.CONSTRUCTION, rise_m=3.0, **facts))
+    'Vertical, construction'
+    >>> kind_words(Joint(kind=Kind.PIPE_COLLAR, diameter_m=0.3, **facts))
+    'Pipe collar'
+    """
+    if joint.vertical:
+        return f"Vertical, {joint.kind}"
+    words = joint.kind.capitalize()
+    return words if joint.kind in {Kind.CRACK, Kind.PIPE_COLLAR} else f"{words} joint"

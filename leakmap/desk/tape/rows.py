@@ -1,0 +1,159 @@
+"""Painting the lanes of a joint laid out: its leaks, its zones, its branches, and their names."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QLineF, QPointF, QRectF
+from PySide6.QtGui import QPainter, QPen
+
+from leakmap.desk.faces import text
+from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.tape.ink import paint_by_hand, paint_cut, paint_relief, paint_run, paint_wet, say, width
+from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Shown, Words, leak_words
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
+from leakmap.model.words import Wetness
+from leakmap.work.tape_ticks import Rank, ticks
+
+_DOT_PX: Final = 4.0
+_BRANCH_TICKS: Final = {Rank.FINE: 0.0, Rank.HALF: 3.0, Rank.WHOLE: 5.5}
+
+
+def paint_leaks(painter: QPainter, shown: Shown) -> None:
+    """The joint as a line, with its leaks."""
+    reel = shown.reel
+    line = max(reel.x(0.0), reel.left - 24.0), min(reel.x(reel.length_m), reel.right + 24.0)
+    paint_wet(painter, _wets(shown), shown.lanes.leak, line)
+
+
+def _wets(shown: Shown) -> list[tuple[float, float, Wetness]]:
+    if not shown.has_leaks:
+        return []
+    return [
+        (low, high, wet.leak.wetness)
+        for wet in shown.layout.row.leaks
+        for low, high in shown.spans_of_leak(wet)
+        if shown.seen(low, high)
+    ]
+
+
+def paint_zones(painter: QPainter, shown: Shown, seen: tuple[float, float]) -> None:
+    """Bands of the zones with their relief points, cuts, and ends set by hand."""
+    if not shown.has_zones:
+        return
+    row, band, x_of = shown.layout.row, shown.lanes.zone, shown.reel.x
+    for run in row.runs:
+        if shown.seen(*shown.span_of_run(run)):
+            paint_run(painter, run, x_of, band, seen)
+    for _, relief in row.reliefs:
+        paint_relief(painter, x_of(relief.at_m), band)
+    for at_m in row.cuts:
+        paint_cut(painter, x_of(at_m), band)
+    for mark in row.by_hand:
+        paint_by_hand(painter, mark, shown.job.units.shown(mark.overrun_m), x_of(mark.end.at_m), band)
+
+
+def paint_branches(painter: QPainter, shown: Shown, seen: tuple[float, float], sizes: Sizes) -> None:
+    """Junctions with their branches: a dot, a stem, the branch's own part of the zone, its ticks and its name."""
+    for branch in shown.branches:
+        _paint_branch(painter, shown, branch, seen)
+        if branch.words is not None:
+            paint_words(painter, branch.words, sizes, tokens().ink)
+
+
+def _paint_branch(painter: QPainter, shown: Shown, branch: BranchShown, seen: tuple[float, float]) -> None:
+    x, (left, top, right, bottom), reel = branch.x, branch.box, shown.reel
+    middle, ink = (top + bottom) / 2, colour(tokens().ink)
+    row = branch.branch.row
+    if right > left:
+        for run in row.runs:
+            paint_run(painter, run, lambda at_m: branch.x_of(at_m, reel), (top, bottom), seen)
+    painter.setPen(QPen(ink, 1.8))
+    painter.drawLine(QLineF(x, shown.lanes.body[1], x, middle))
+    line = _line_of(branch)
+    if right > left:
+        wets = [
+            (branch.x_of(a, reel), branch.x_of(b, reel), wet.leak.wetness) for wet in row.leaks for a, b in wet.spans
+        ]
+        paint_wet(painter, wets, middle, line)
+        _paint_ticks(painter, shown, branch)
+        for _, relief in row.reliefs:
+            paint_relief(painter, branch.x_of(relief.at_m, reel), (top, bottom))
+    elif line[1] > line[0]:
+        painter.drawLine(QLineF(line[0], middle, line[1], middle))
+    painter.setPen(QPen(ink, 0.0))
+    painter.setBrush(ink)
+    painter.drawEllipse(QPointF(x, shown.lanes.body[1]), _DOT_PX, _DOT_PX)
+
+
+def _line_of(branch: BranchShown) -> tuple[float, float]:
+    """Where the line of a branch starts and stops: from its stem through its own part to its name."""
+    left, _, right, _ = branch.box
+    low, high = min(left, branch.x), max(right, branch.x)
+    if branch.words is None:
+        return low, high
+    return (low, high + LEADER_PX) if branch.words.x >= high else (low - LEADER_PX, high)
+
+
+def _paint_ticks(painter: QPainter, shown: Shown, branch: BranchShown) -> None:
+    """Ticks of a branch under its own part, at its own chainages."""
+    joint, (low, high) = branch.branch.joint, branch.branch.part
+    painter.setPen(QPen(colour(tokens().ink), 1.0))
+    for tick in ticks(joint, low, high, shown.reel.px_per_m, shown.job.units):
+        long, x = _BRANCH_TICKS[tick.rank], round(branch.x_of(tick.at_m, shown.reel)) + 0.5
+        if long:
+            painter.drawLine(QLineF(x, branch.box[3] + 1.0, x, branch.box[3] + 1.0 + long))
+
+
+def paint_names(painter: QPainter, shown: Shown, sizes: Sizes) -> None:
+    """Names of leaks or zones, or lengths between bends."""
+    token = tokens().repair if shown.has_zones else tokens().water if shown.stage is Stage.LEAKS else tokens().ink2
+    for words in shown.names:
+        paint_words(painter, words, sizes, token)
+
+
+def paint_marked_name(painter: QPainter, shown: Shown, thing: Thing, sizes: Sizes, *, pointed: bool) -> None:
+    """The name of a picked or pointed-at thing on the marker, above others; one that had no room too."""
+    words = next((words for words in shown.names if words.thing == thing), None) or _squeezed(shown, thing)
+    if words is None:
+        return
+    under = QRectF(words.x - 3.0, words.y - 10.0, words.wide + 6.0, 36.0 if words.below else 20.0)
+    painter.fillRect(under, colour(tokens().panel))
+    painter.fillRect(under, colour(tokens().mark, tokens().pointed_alpha if pointed else tokens().picked_alpha))
+    paint_words(painter, words, sizes, tokens().on_mark if pointed else tokens().ink)
+
+
+def _squeezed(shown: Shown, thing: Thing) -> Words | None:
+    """A name that found no room, under or after its thing all the same."""
+    spans = [span for span in shown.spans_of(thing) if shown.seen(*span)]
+    if not spans:
+        return None
+    low, high = spans[0]
+    reel, lanes = shown.reel, shown.lanes
+    if thing.sort is Sort.LEAK and shown.stage is Stage.LEAKS:
+        leak = next(wet.leak for wet in shown.layout.row.leaks if wet.leak.id == thing.key)
+        below = leak_words(shown.job, leak)
+        wide = max(shown.measure(leak.ref, True), shown.measure(below, False))
+        x = min(max((low + high - wide) / 2, reel.left - 14.0), reel.right + 14.0 - wide)
+        return Words(strong=leak.ref, x=x, y=lanes.name - 5, wide=wide, below=below, thing=thing)
+    if thing.sort is Sort.ZONE:
+        run = next(run for run in shown.layout.row.runs if run.zone.number == thing.key)
+        plain = f"  {shown.job.units.with_unit(run.length_m)}"
+        wide = shown.measure(run.zone.ref, True) + shown.measure(plain, False)
+        x = min(max(high + 8.0, reel.left - 14.0), reel.right + 14.0 - wide)
+        return Words(strong=run.zone.ref, plain=plain, x=x, y=sum(lanes.zone) / 2, wide=wide, thing=thing)
+    return None
+
+
+def paint_words(painter: QPainter, words: Words, sizes: Sizes, token: str) -> None:
+    """Words, the strong part first, a second line below its middle."""
+    ink, strong = colour(token), text(sizes.tape_type, strong=True)
+    if words.below:
+        below = text(CAPTION_TYPE)
+        for line, font, y in ((words.strong, strong, words.y), (words.below, below, words.y + 17.0)):
+            say(painter, line, QPointF(words.x + (words.wide - width(line, font)) / 2, y), font, ink)
+        return
+    say(painter, words.strong, QPointF(words.x, words.y), strong, ink)
+    after = words.x + (width(words.strong, strong) if words.strong else 0.0)
+    say(painter, words.plain, QPointF(after, words.y), text(sizes.tape_type), ink)

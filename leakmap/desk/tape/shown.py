@@ -1,0 +1,358 @@
+"""Where everything on the tape stands, px: one value for painting and for pointing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Final, TypeAlias
+from uuid import UUID
+
+from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.tape.lanes import Lanes
+from leakmap.desk.tape.reel import Reel
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.printed import chainage_m
+from leakmap.repair.chainages import Span
+from leakmap.work.staffs import Height
+from leakmap.work.tape_layout import Branch, Run, TapeLayout, Wet
+from leakmap.work.tape_rows import Place, Wish, placed, words_beside
+
+Measure: TypeAlias = Callable[[str, bool], float]
+"""Width of words, px; strong or not."""
+
+REACH_PX: Final = 4.0
+LEADER_PX: Final = 18.0
+_GAP_PX: Final = 8.0
+_SPOT_PX: Final = 4.5
+_STEM_PX: Final = 5.0
+_MOST_WORDS: Final = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """Words at a place: the strong part first.
+
+    Attributes:
+        x: Left end.
+        y: Middle.
+        below: A second line, under the middle of the first.
+        wide: Width.
+        thing: What they name.
+    """
+
+    strong: str
+    plain: str = ""
+    x: float
+    y: float
+    wide: float
+    below: str = ""
+    thing: Thing | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BranchShown:
+    """A branch on its row.
+
+    Attributes:
+        x: Where its stem stands.
+        box: Left, top, right and bottom of its own part; without width where it has none.
+        words: Its name; None where that has no room.
+    """
+
+    branch: Branch
+    x: float
+    box: tuple[float, float, float, float]
+    words: Words | None
+
+    def x_of(self, own_m: float, reel: Reel) -> float:
+        """The pixel of a chainage of the branch."""
+        return self.x + (own_m - self.branch.own_m) * reel.px_per_m
+
+    def own_at(self, x: float, reel: Reel) -> float:
+        """The chainage of the branch at a pixel; outside of it its nearer end."""
+        own_m = self.branch.own_m + (x - self.x) / reel.px_per_m
+        return min(max(own_m, 0.0), self.branch.joint.length_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A joint laid out on a pane.
+
+    Attributes:
+        names: Names of leaks in stage Leaks, of runs from stage Repair on, lengths between bends before.
+    """
+
+    job: Job
+    layout: TapeLayout
+    reel: Reel
+    lanes: Lanes
+    stage: Stage
+    measure: Measure
+    branches: tuple[BranchShown, ...] = ()
+    names: tuple[Words, ...] = ()
+    _limits: Span = field(default=(0.0, 0.0))
+
+    @property
+    def has_zones(self) -> bool:
+        """Whether zones are shown: from stage Repair on."""
+        return self.stage >= Stage.REPAIR
+
+    @property
+    def has_leaks(self) -> bool:
+        """Whether leaks are: from stage Leaks on."""
+        return self.stage >= Stage.LEAKS
+
+    def seen(self, low: float, high: float) -> bool:
+        """Whether anything between two pixels is on the pane."""
+        return high >= self._limits[0] and low <= self._limits[1]
+
+    # Places of things ---------------------------------------------------------------------------
+
+    def spans_of_leak(self, wet: Wet) -> Iterator[Span]:
+        """Pixels of a leak; a spot is widened to its sleeve."""
+        for low, high in wet.spans:
+            a, b = self.reel.x(low), self.reel.x(high)
+            yield (a - _SPOT_PX, b + _SPOT_PX) if b - a < 2 * _SPOT_PX else (a, b)
+
+    def span_of_run(self, run: Run) -> Span:
+        """Pixels of a run."""
+        return self.reel.x(run.from_m), self.reel.x(run.to_m)
+
+    def spans_of(self, thing: Thing) -> list[Span]:
+        """Pixels of a leak or zone on the joint laid out."""
+        if thing.sort is Sort.LEAK and self.has_leaks:
+            return [
+                span for wet in self.layout.row.leaks if wet.leak.id == thing.key for span in self.spans_of_leak(wet)
+            ]
+        if thing.sort is Sort.ZONE and self.has_zones:
+            return [self.span_of_run(run) for run in self.layout.row.runs if run.zone.number == thing.key]
+        return []
+
+    def boxes_of(self, thing: Thing) -> Iterator[tuple[float, float, float, float]]:
+        """Boxes of a zone's own parts on branches, of a leak there, or of a branch that is a thing itself."""
+        for shown in self.branches:
+            top, bottom = shown.box[1], shown.box[3]
+            if thing.sort is Sort.ZONE and self.has_zones:
+                for run in shown.branch.row.runs:
+                    if run.zone.number == thing.key:
+                        yield shown.x_of(run.from_m, self.reel), top, shown.x_of(run.to_m, self.reel), bottom
+            elif thing.sort is Sort.LEAK and self.has_zones:
+                for wet in shown.branch.row.leaks:
+                    if wet.leak.id == thing.key:
+                        for low, high in wet.spans:
+                            yield shown.x_of(low, self.reel) - 2, top, shown.x_of(high, self.reel) + 2, bottom
+
+    # What is pointed at -------------------------------------------------------------------------
+
+    def thing_at(self, x: float, y: float) -> Thing | None:
+        """The leak or zone at a pixel; the lanes say which of them is meant first."""
+        branch = self.branch_at(x, y)
+        if branch is not None:
+            return self._on_branch(branch, x)
+        for words in self.names:
+            if words.thing is not None and _within(words, x, y):
+                return words.thing
+        if y >= self.lanes.branch:
+            return None
+        leak, zone = self._leak_at(x), self._zone_at(x)
+        zones_first = self.has_zones and y > self.lanes.leak + 12
+        return (zone or leak) if zones_first else (leak or (zone if y > self.lanes.body[0] else None))
+
+    def branch_named_at(self, x: float, y: float) -> Branch | None:
+        """The branch whose name is at a pixel."""
+        named = (shown for shown in self.branches if shown.words is not None and _within(shown.words, x, y))
+        return next((shown.branch for shown in named), None)
+
+    def branch_at(self, x: float, y: float) -> BranchShown | None:
+        """The branch whose own part is at a pixel."""
+        for shown in self.branches:
+            low, top, high, bottom = shown.box
+            if high > low and low - REACH_PX <= x <= high + REACH_PX and top - REACH_PX <= y <= bottom + REACH_PX:
+                return shown
+        return None
+
+    def place_at(self, x: float, y: float) -> Height:
+        """The place on the joint, or on a branch, that a pixel stands for."""
+        branch = self.branch_at(x, y)
+        if branch is not None:
+            return Height(branch.branch.joint.id, branch.own_at(x, self.reel))
+        return Height(self.layout.joint.id, self.reel.at(x))
+
+    def place_on(self, joint: UUID, x: float, y: float) -> Height:
+        """The same while a place on a joint is in hand: beside every branch it stays on that."""
+        if self.branch_at(x, y) is None and y >= self.lanes.branch - REACH_PX:
+            for shown in self.branches:
+                if shown.branch.joint.id == joint:
+                    return Height(joint, shown.own_at(x, self.reel))
+        return self.place_at(x, y)
+
+    def pixel_of(self, place: Height) -> tuple[float, float] | None:
+        """The pixel of a place, in the middle of the lane that it belongs to; None where it is not on the tape."""
+        if place.joint == self.layout.joint.id:
+            lane = sum(self.lanes.zone) / 2 if self.has_zones else self.lanes.leak
+            return self.reel.x(place.at_m), lane
+        for shown in self.branches:
+            if shown.branch.joint.id == place.joint and shown.box[2] > shown.box[0]:
+                return shown.x_of(place.at_m, self.reel), (shown.box[1] + shown.box[3]) / 2
+        return None
+
+    def _on_branch(self, shown: BranchShown, x: float) -> Thing | None:
+        own_m = shown.own_at(x, self.reel)
+        runs = [run for run in shown.branch.row.runs if run.from_m - 0.01 <= own_m <= run.to_m + 0.01]
+        return Thing(Sort.ZONE, runs[0].zone.number) if runs else None
+
+    def _leak_at(self, x: float) -> Thing | None:
+        if not self.has_leaks:
+            return None
+        found = [
+            (-wet.leak.wetness, wet.leak)
+            for wet in self.layout.row.leaks
+            for low, high in self.spans_of_leak(wet)
+            if low - REACH_PX <= x <= high + REACH_PX
+        ]
+        return Thing(Sort.LEAK, min(found, key=lambda each: each[0])[1].id) if found else None
+
+    def _zone_at(self, x: float) -> Thing | None:
+        if not self.has_zones:
+            return None
+        near = [
+            (max(low - x, x - high, 0.0), run.zone.number)
+            for run in self.layout.row.runs
+            for low, high in (self.span_of_run(run),)
+        ]
+        off, number = min(near, default=(REACH_PX + 1, 0))
+        return Thing(Sort.ZONE, number) if off <= REACH_PX else None
+
+
+def show(job: Job, layout: TapeLayout, reel: Reel, lanes: Lanes, *, stage: Stage, measure: Measure) -> Shown:
+    """Find everything its place."""
+    limits = (reel.left - 18.0, reel.right + 18.0)
+    bare = Shown(job=job, layout=layout, reel=reel, lanes=lanes, stage=stage, measure=measure, _limits=limits)
+    branches = tuple(_branches(bare, limits))
+    stems = [shown.x for shown in branches if shown.box[3] > lanes.zone[1]]
+    names = _leak_names if stage is Stage.LEAKS else _run_names if bare.has_zones else _lengths
+    return Shown(
+        job=job, layout=layout, reel=reel, lanes=lanes, stage=stage, measure=measure, branches=branches,
+        names=tuple(names(bare, limits, stems)), _limits=limits,
+    )  # fmt: skip
+
+
+def from_to(job: Job, joint: Joint, from_m: float, to_m: float) -> str:
+    """Two printed chainages as the screen shows them."""
+    low, high = (job.units.shown(chainage_m(job, joint, at)) for at in (from_m, to_m))
+    return low if low == high else f"{low}–{high}"
+
+
+def leak_words(job: Job, leak: Leak) -> str:
+    """Where a leak starts and stops."""
+    return from_to(job, job.joints[leak.joint], leak.from_m, leak.to_m)
+
+
+def _within(words: Words, x: float, y: float) -> bool:
+    high = 26.0 if words.below else 9.0
+    return words.x - 2 <= x <= words.x + words.wide + 2 and words.y - 9.0 <= y <= words.y + high
+
+
+def _branches(bare: Shown, limits: Span) -> Iterator[BranchShown]:
+    found = [one for one in bare.layout.branches if bare.seen(*_reach(bare, one))]
+    wishes, texts = [], []
+    for one in found:
+        low, high = _reach(bare, one) if bare.has_zones else (bare.reel.x(one.at_m),) * 2
+        strong = one.joint.ref
+        plain = f"  {from_to(bare.job, one.joint, *one.part)}" if high > low else ""
+        wide = bare.measure(strong, True) + bare.measure(plain, False)
+        texts.append((strong, plain, wide))
+        back = one.own_m >= one.joint.length_m - 1e-6 and not one.joint.closed  # it ends here: it came from the left
+        wishes.append(Wish(start=low, end=high, words_px=LEADER_PX + wide + _GAP_PX, left_first=back))
+    first = [index for index, wish in enumerate(wishes) if wish.end > wish.start]
+    for one, wish, text, place in zip(
+        found, wishes, texts, placed(wishes, bare.lanes.rows, first, limits), strict=True
+    ):
+        yield _branch(bare, one, wish, text, place)
+
+
+def _branch(bare: Shown, one: Branch, wish: Wish, text: tuple[str, str, float], place: Place) -> BranchShown:
+    x = bare.reel.x(one.at_m)
+    if place.row is None:
+        bottom = bare.lanes.body[1] + 6.0
+        return BranchShown(branch=one, x=x, box=(x, bottom, x, bottom), words=None)
+    top, bottom = bare.lanes.row(place.row)
+    strong, plain, wide = text
+    words = None
+    if place.words_at is not None:
+        left = place.words_at + (LEADER_PX + _GAP_PX / 2 if place.words_at >= wish.end else _GAP_PX / 2)
+        words = Words(
+            strong=strong, plain=plain, x=left, y=(top + bottom) / 2, wide=wide, thing=Thing(Sort.JOINT, one.joint.id)
+        )
+    return BranchShown(branch=one, x=x, box=(wish.start, top, wish.end, bottom), words=words)
+
+
+def _reach(bare: Shown, one: Branch) -> Span:
+    x, ppm = bare.reel.x(one.at_m), bare.reel.px_per_m
+    low, high = one.part
+    return x + (low - one.own_m) * ppm, x + (high - one.own_m) * ppm
+
+
+def _run_names(bare: Shown, limits: Span, _stems: list[float]) -> Iterator[Words]:
+    """The name and metres of each run; where both have no room, the name alone."""
+    runs = [run for run in bare.layout.row.runs if bare.seen(*bare.span_of_run(run))][:_MOST_WORDS]
+    plains = [f"  {bare.job.units.with_unit(run.length_m)}" for run in runs]
+    found = words_beside([_wish(bare, run, plain) for run, plain in zip(runs, plains, strict=True)], limits=limits)
+    shorts = [plain if at is not None else "" for plain, at in zip(plains, found, strict=True)]
+    wishes = [_wish(bare, run, plain) for run, plain in zip(runs, shorts, strict=True)]
+    first = [index for index, at in enumerate(found) if at is not None]
+    for run, plain, wish, at in zip(runs, shorts, wishes, words_beside(wishes, first, limits), strict=True):
+        if at is not None:
+            x = at + (_GAP_PX if at >= wish.end else 0.0 if at < wish.start else _GAP_PX / 2)
+            thing, y = Thing(Sort.ZONE, run.zone.number), sum(bare.lanes.zone) / 2
+            yield Words(strong=run.zone.ref, plain=plain, x=x, y=y, wide=wish.words_px - _GAP_PX, thing=thing)
+
+
+def _wish(bare: Shown, run: Run, plain: str) -> Wish:
+    low, high = bare.span_of_run(run)
+    wide = bare.measure(run.zone.ref, True) + bare.measure(plain, False)
+    return Wish(start=low, end=high, words_px=wide + _GAP_PX, inside=True)
+
+
+def _leak_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words]:
+    taken: list[Span] = []
+    spans = [(wet.leak, *span) for wet in bare.layout.row.leaks for span in list(bare.spans_of_leak(wet))[:1]]
+    for leak, low, high in [each for each in spans if bare.seen(*each[1:])][:_MOST_WORDS]:
+        below = leak_words(bare.job, leak)
+        wide = max(bare.measure(leak.ref, True), bare.measure(below, False))
+        left = _free_left((low, high), wide, stems, taken, limits)
+        if left is not None:
+            taken.append((left, left + wide))
+            yield Words(
+                strong=leak.ref, x=left, y=bare.lanes.name - 5, wide=wide, below=below, thing=Thing(Sort.LEAK, leak.id)
+            )
+
+
+def _free_left(span: Span, wide: float, stems: list[float], taken: list[Span], limits: Span) -> float | None:
+    """Where words stand under something: in its middle, else from its start or up to its end, else beside a stem there.
+
+    Returns:
+        Their left end; None: they have no room.
+    """
+    low, high = span
+    beside = [left for x in stems if low - wide < x < high + wide for left in (x + _STEM_PX, x - _STEM_PX - wide)]
+    middle = (low + high - wide) / 2
+    for left in (middle, low, high - wide, *sorted(beside, key=lambda left: abs(left - middle))):
+        if left < limits[0] or left + wide > limits[1] or any(left - 2.0 < x < left + wide + 2.0 for x in stems):
+            continue
+        if not any(left < b + _GAP_PX and a < left + wide + _GAP_PX for a, b in taken):
+            return left
+    return None
+
+
+def _lengths(bare: Shown, _limits: Span, stems: list[float]) -> Iterator[Words]:
+    """Lengths between bends, where there are any."""
+    for low, high in bare.layout.lengths if bare.layout.bends else ():
+        words = bare.job.units.shown(high - low)
+        wide, a, b = bare.measure(words, False), bare.reel.x(low), bare.reel.x(high)
+        x = (max(a, bare.reel.left) + min(b, bare.reel.right) - wide) / 2
+        clear = not any(x - 4 < stem < x + wide + 4 for stem in stems)
+        if wide + 2 * _GAP_PX <= b - a and bare.seen(a, b) and clear:
+            yield Words(strong="", plain=words, x=x, y=sum(bare.lanes.zone) / 2, wide=wide)

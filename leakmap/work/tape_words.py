@@ -1,0 +1,59 @@
+"""A joint laid out straight, in words: what the tape says to those who cannot see it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.printed import chainage_m
+from leakmap.work.tape_layout import Row, TapeLayout
+
+
+def described(job: Job, layout: TapeLayout) -> str:
+    """What lies on a joint, one sentence for each sort of thing.
+
+    Args:
+        job: The job.
+        layout: The joint laid out.
+    """
+    joint, row = layout.joint, layout.row
+    sorts = (
+        ("Leaks", _leaks(job, row)),
+        ("Zones", _zones(job, row)),
+        ("Relief points", (_at(job, joint, one.at_m) for _, one in row.reliefs)),
+        ("Kept apart", (_at(job, joint, at_m) for at_m in row.cuts)),
+        ("Set by hand", (f"the end at {_shown(job, joint, one.end.at_m)}" for one in row.by_hand)),
+        ("Hidden", (f"{blind.what} {_from_to(job, joint, blind.from_m, blind.to_m)}" for blind in row.blind)),
+        ("Joints that meet it", (f"{one.joint.ref} {_at(job, joint, one.at_m)}" for one in layout.branches)),
+        ("Bends", (_at(job, joint, at_m) for at_m in layout.bends)),
+        ("Axes", (f"{one.name} {_at(job, joint, one.at_m)}" for one in layout.bubbles)),
+    )
+    start = f"{joint.ref}, {joint.kind}, {job.units.with_unit(joint.length_m)}"
+    told = [(name, ", ".join(words)) for name, words in sorts]
+    return ". ".join([start, *(f"{name}: {words}" for name, words in told if words)]) + "."
+
+
+def _leaks(job: Job, row: Row) -> Iterator[str]:
+    for wet in row.leaks:
+        leak = wet.leak
+        yield f"{leak.ref} {leak.wetness.word} {_from_to(job, row.joint, leak.from_m, leak.to_m)}"
+
+
+def _zones(job: Job, row: Row) -> Iterator[str]:
+    for run in row.runs:
+        length = job.units.with_unit(run.length_m)
+        yield f"{run.zone.ref} {_from_to(job, row.joint, run.from_m, run.to_m)}, {length}"
+
+
+def _from_to(job: Job, joint: Joint, from_m: float, to_m: float) -> str:
+    return f"from {_shown(job, joint, from_m)} to {_shown(job, joint, to_m)}"
+
+
+def _at(job: Job, joint: Joint, at_m: float) -> str:
+    return f"at {_shown(job, joint, at_m)}"
+
+
+def _shown(job: Job, joint: Joint, at_m: float | Decimal) -> str:
+    return job.units.shown(chainage_m(job, joint, at_m))

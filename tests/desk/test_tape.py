@@ -1,0 +1,365 @@
+"""The tape: what lies on it, and what the hand does there, checked on the job with real events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tape.view import NOTHING
+from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.keep_apart import KeepApart
+from leakmap.desk.tools.leak_handles import along_by, arrow_along
+from leakmap.desk.tools.leaks import LeakStretch
+from leakmap.desk.tools.overrun import Overrun
+from leakmap.desk.tools.places import point_of
+from leakmap.desk.tools.relief import ReliefTool
+from leakmap.desk.tools.split import Split
+from leakmap.desk.tools.tool import Pointer
+from leakmap.desk.tools.worst_point import WorstPoint
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.words import Face, Kind, Wetness
+from leakmap.repair.results import Zone
+from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
+from tests.helpers.desks import desk_with
+from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
+from tests.helpers.tape_hand import TapeHand
+
+LEAK_Y, BODY_Y, ZONE_Y, BRANCH_Y = 50.0, 83.0, 126.0, 160.0
+
+
+def made_job() -> Job:
+    """J-01 7 m, bend at 4 m, with L-01 seep 1.0 to 2.0, L-02 run 2.4 to 3.0; J-02 starts on it at 5 m; a wall collar.
+
+    Their zones: Z-01 from 0.7 over the merged 2.0 to 2.4 to 3.45 m.
+    """
+    job, joint = one_line(((0, 0), (4, 0), (4, 3)))
+    job, _ = with_line(job, ((4, 1), (8, 1)))
+    job, _ = with_leak(job, joint, 1.0, 2.0)
+    job, _ = with_leak(job, joint, 2.4, 3.0, Wetness.RUN)
+    sheet = next(iter(job.sheets))
+    job = draw_vertical_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, point=(0, 0), rise_m=3.0).job
+    return draw_collar(job, sheet=sheet, point=(20.0, 0.0), diameter_m=0.5, face=Face.WALL).job
+
+
+@pytest.fixture
+def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[TapeHand]:
+    """A hand on a tape of 100 px a metre, on which J-01 lies, in stage Leaks."""
+    with desk_with(made_job(), tmp_path, Stage.LEAKS) as desk:
+        pick(desk, "J-01")
+        yield TapeHand(qtbot, desk, 7.0)
+
+
+def pick(desk: Desk, ref: str) -> None:
+    """Pick a joint."""
+    desk.pick(Thing(Sort.JOINT, joint(desk, ref).id))
+
+
+def kept(desk: Desk) -> Job:
+    """The job as kept."""
+    assert desk.open_job is not None
+    return desk.open_job.job
+
+
+def joint(desk: Desk, ref: str) -> Joint:
+    """A joint of the kept job."""
+    return joint_named(kept(desk), ref)
+
+
+def leak(desk: Desk, ref: str) -> Leak:
+    """A leak of the kept job."""
+    return leak_named(kept(desk), ref)
+
+
+def undo_words(desk: Desk) -> str | None:
+    """What undo would take back."""
+    assert desk.open_job is not None
+    return desk.open_job.undo_words
+
+
+def zone(desk: Desk, number: int = 1) -> Zone:
+    """A zone of the job as shown."""
+    assert desk.repairs is not None
+    return next(one for one in desk.repairs.zones if one.number == number)
+
+
+def ends_of(desk: Desk) -> list[float]:
+    """Where Z-01 stops."""
+    return sorted(round(end.at_m, 6) for end in zone(desk).ends)
+
+
+# Which joint lies there -------------------------------------------------------------------------------
+
+
+def test_the_last_picked_thing_lays_its_joint_out(hand: TapeHand) -> None:
+    """A leak lays out its joint, of several the last; a zone stays on the joint that lies there; nothing says so."""
+    desk = hand.desk
+    assert hand.view.laying.joint == desk.on_tape == joint(desk, "J-01").id
+    assert "L-01 seep from 1.00 to 2.00" in hand.view.accessibleDescription()
+    pick(desk, "J-02")
+    desk.pick(Thing(Sort.LEAK, leak(desk, "L-01").id), add=True)
+    assert desk.on_tape == joint(desk, "J-01").id
+    desk.pick(Thing(Sort.ZONE, 1))
+    assert desk.on_tape == joint(desk, "J-01").id
+    desk.pick()
+    assert (desk.on_tape, hand.view.shown, hand.view.accessibleDescription()) == (None, None, NOTHING)
+    hand.view.repaint()
+
+
+def test_a_branch_lays_itself_out_and_backspace_returns(hand: TapeHand) -> None:
+    """A click on the name of J-02 lays it out, picked; Backspace brings back J-01 with what was picked there."""
+    desk = hand.desk
+    picked = Thing(Sort.LEAK, leak(desk, "L-01").id)
+    desk.pick(picked)
+    name = next(one.words for one in hand.shown.branches if one.branch.joint.ref == "J-02")
+    assert name is not None
+    hand.bot.mouseClick(hand.view, Qt.MouseButton.LeftButton, pos=hand.pixel(hand.shown.reel.at(name.x + 4), name.y))
+    assert desk.on_tape == joint(desk, "J-02").id
+    assert desk.picked == (Thing(Sort.JOINT, joint(desk, "J-02").id),)
+    hand.key(Qt.Key.Key_Backspace)
+    assert (desk.on_tape, desk.picked) == (joint(desk, "J-01").id, (picked,))
+
+
+def test_brackets_and_buttons_step_from_joint_to_joint(hand: TapeHand) -> None:
+    """From J-01 ] goes to J-02 and the button back; with a leak picked they step from its joint; . goes on to L-01."""
+    desk = hand.desk
+    desk.pick(Thing(Sort.LEAK, leak(desk, "L-01").id))
+    hand.type("]")
+    assert desk.on_tape == joint(desk, "J-02").id
+    hand.bot.mouseClick(hand.pane.head.before, Qt.MouseButton.LeftButton)
+    assert desk.on_tape == joint(desk, "J-01").id
+    hand.type(".")
+    assert desk.picked == (Thing(Sort.LEAK, leak(desk, "L-01").id),)
+    hand.type(".")
+    assert desk.picked == (Thing(Sort.LEAK, leak(desk, "L-02").id),)
+
+
+def test_a_joint_that_is_drawn_grows_on_the_tape(hand: TapeHand) -> None:
+    """After the first click the joint up to the hand lies there, whole, and grows as the hand moves on."""
+    desk = hand.desk
+    desk.go_to(Stage.JOINTS)
+    desk.take_tool(DrawJoint(desk))
+    assert desk.tool is not None
+    for at in ((10.0, 10.0), (12.0, 10.0)):
+        desk.tool.moved(Pointer(at=at, raw=at, catch=None, m_per_px=0.01))
+        if at[0] == 10.0:
+            desk.tool.pressed(Pointer(at=at, raw=at, catch=None, m_per_px=0.01))
+    assert hand.shown.layout.joint.length_m == 2.0
+    desk.tool.moved(Pointer(at=(15.0, 10.0), raw=(15.0, 10.0), catch=None, m_per_px=0.01))
+    assert (hand.shown.layout.joint.length_m, hand.shown.reel.fits) == (5.0, True)
+    assert hand.view.accessibleName() == "Tape of J-04"
+
+
+# Looking ----------------------------------------------------------------------------------------------
+
+
+def test_wheel_zooms_about_the_pointer_drag_pans_double_click_fits(hand: TapeHand) -> None:
+    """Four notches double 100 px a metre about 2 m; 100 px to the left show half a metre more; a double click, all."""
+    hand.wheel(2.0, 4)
+    reel = hand.shown.reel
+    assert (round(reel.px_per_m, 6), round(reel.x(2.0), 6)) == (200.0, 224.0)
+    start = hand.pixel(5.0, 20.0)
+    hand.bot.mousePress(hand.view, Qt.MouseButton.LeftButton, pos=start)
+    hand.bot.mouseMove(hand.view, start - QPoint(100, 0))
+    hand.bot.mouseRelease(hand.view, Qt.MouseButton.LeftButton, pos=start - QPoint(100, 0))
+    assert hand.shown.reel.from_m == pytest.approx(reel.from_m + 0.5)
+    assert hand.desk.picked == (Thing(Sort.JOINT, joint(hand.desk, "J-01").id),)
+    hand.bot.mouseDClick(hand.view, Qt.MouseButton.LeftButton, pos=hand.pixel(4.8, 20.0))
+    assert hand.shown.reel.fits
+
+
+def test_pointing_marks_the_same_thing_everywhere(hand: TapeHand) -> None:
+    """On the leaks' lane the leak is pointed at, on the zones' lane the zone, beside them nothing; the foot has the place."""
+    desk = hand.desk
+    hand.move(1.5, LEAK_Y)
+    assert desk.pointed == Thing(Sort.LEAK, leak(desk, "L-01").id)
+    assert desk.caught is not None
+    assert desk.caught.at == pytest.approx((1.5, 0.0))
+    desk.go_to(Stage.REPAIR)
+    hand.move(0.8, ZONE_Y)
+    assert desk.pointed == Thing(Sort.ZONE, 1)
+    hand.move(6.5, ZONE_Y)
+    assert desk.pointed is None
+    assert hand.shown.spans_of(Thing(Sort.ZONE, 1)) == [pytest.approx((24 + 70, 24 + 345))]
+
+
+def test_clicks_pick_what_they_mean(hand: TapeHand) -> None:
+    """A leak on its lane, its name below, else the joint itself; with Shift one more."""
+    desk = hand.desk
+    hand.click(1.5, LEAK_Y)
+    assert desk.picked == (Thing(Sort.LEAK, leak(desk, "L-01").id),)
+    name = hand.shown.names[1]
+    assert (name.strong, name.below) == ("L-02", "2.40–3.00")
+    hand.click(hand.shown.reel.at(name.x + 5), name.y)
+    assert desk.picked == (Thing(Sort.LEAK, leak(desk, "L-02").id),)
+    hand.click(6.0, LEAK_Y)
+    assert desk.picked == (Thing(Sort.JOINT, joint(desk, "J-01").id),)
+
+
+# Ends -------------------------------------------------------------------------------------------------
+
+
+def test_an_end_of_a_leak_drags_as_one_step(hand: TapeHand) -> None:
+    """The end of L-01 at 2.0 m drawn to 2.2 m: shown while dragged with chainage and new length, then kept once."""
+    desk = hand.desk
+    hand.click(1.5, LEAK_Y)
+    hand.press(2.0, LEAK_Y)
+    hand.move(2.1, LEAK_Y)
+    hand.move(2.2, LEAK_Y)
+    assert leak(desk, "L-01").to_m == 2.0
+    assert desk.job is not None
+    assert leak_named(desk.job, "L-01").to_m == 2.2
+    hand.view.repaint()
+    hand.release(2.2, LEAK_Y)
+    assert leak(desk, "L-01").to_m == 2.2
+    assert undo_words(desk) == "move end of L-01"
+    desk.undo()
+    assert leak(desk, "L-01").to_m == 2.0
+
+
+def test_an_end_is_caught_on_a_bend_and_drags_on_past_it(hand: TapeHand) -> None:
+    """L-02 drawn to within 7 px of the bend ends exactly at 4 m, where the plan has a corner; beyond, to the centimetre."""
+    desk = hand.desk
+    hand.click(2.7, LEAK_Y)
+    hand.drag(3.0, 4.04, LEAK_Y)
+    assert leak(desk, "L-02").to_m == 4.0
+    hand.drag(4.0, 4.2, LEAK_Y)
+    assert leak(desk, "L-02").to_m == 4.2
+
+
+def test_an_end_of_a_zone_drags_by_its_overrun(hand: TapeHand) -> None:
+    """Z-01 ends 0.45 m past the run at 3.0 m; drawn to 3.75 m its overrun is 0.75 m, by hand, in one step."""
+    desk = hand.desk
+    desk.go_to(Stage.REPAIR)
+    hand.click(0.8, ZONE_Y)
+    assert ends_of(desk) == [0.7, 3.45]
+    hand.drag(3.45, 3.75, ZONE_Y)
+    assert leak(desk, "L-02").overrun_to_m == 0.75
+    assert ends_of(desk) == [0.7, 3.75]
+    assert undo_words(desk) == "move end of Z-01"
+    assert [round(one.overrun_m, 6) for one in hand.shown.layout.row.by_hand] == [0.75]
+    hand.view.repaint()
+
+
+def test_an_end_on_a_branch_drags_on_its_own_row(hand: TapeHand) -> None:
+    """Z-01 drawn over the junction at 5 m reaches 0.25 m into J-02; its end there, drawn to 0.5 m, carries both arms on."""
+    desk = hand.desk
+    desk.go_to(Stage.REPAIR)
+    hand.click(0.8, ZONE_Y)
+    hand.drag(3.45, 5.25, ZONE_Y)
+    (branch,) = [one for one in hand.shown.branches if one.branch.joint.ref == "J-02"]
+    assert branch.branch.part == (0.0, pytest.approx(0.25))
+    hand.drag(5.25, 5.5, BRANCH_Y)
+    assert leak(desk, "L-02").overrun_to_m == 2.5
+    (branch,) = [one for one in hand.shown.branches if one.branch.joint.ref == "J-02"]
+    assert branch.branch.part == (0.0, pytest.approx(0.5))
+
+
+def test_arrows_nudge_the_end_that_tab_came_to(hand: TapeHand) -> None:
+    """Tab goes to the first end of L-01, then to its second; two presses of Right move that by 2 cm, each a step."""
+    desk = hand.desk
+    hand.click(1.5, LEAK_Y)
+    hand.key(Qt.Key.Key_Tab)
+    hand.key(Qt.Key.Key_Tab)
+    hand.key(Qt.Key.Key_Right)
+    hand.key(Qt.Key.Key_Right)
+    assert (leak(desk, "L-01").from_m, leak(desk, "L-01").to_m) == (1.0, 2.02)
+    hand.key(Qt.Key.Key_Left, shift=True)
+    assert leak(desk, "L-01").to_m == pytest.approx(1.92)
+    hand.key(Qt.Key.Key_Delete)
+    assert [one.ref for one in kept(desk).leaks.values()] == ["L-02"]
+
+
+@pytest.mark.parametrize("at_m", [2.0, 5.0, 6.5])
+def test_arrows_along_a_joint_are_read_back(hand: TapeHand, at_m: float) -> None:
+    """What an arrow on the tape sends moves exactly as far along the joint, whichever way it runs; a rise goes up."""
+    for ref in ("J-01", "V-01"):
+        one = joint(hand.desk, ref)
+        for by_m in (0.01, -0.1):
+            assert along_by(one, min(at_m, 3.0), *arrow_along(one, min(at_m, 3.0), by_m)) == pytest.approx(by_m)
+
+
+# Tools ------------------------------------------------------------------------------------------------
+
+
+def test_leaks_are_marked_by_clicks_on_the_tape(hand: TapeHand) -> None:
+    """L, then clicks at 5.2 and 6.4 m, round the plan's corner or not, mark that stretch; typed lengths go on too."""
+    desk = hand.desk
+    desk.take_tool(LeakStretch(desk))
+    hand.type("3")
+    hand.click(5.2, BODY_Y)
+    hand.move(6.4, BODY_Y)
+    hand.view.repaint()
+    hand.click(6.4, BODY_Y)
+    found = leak(desk, "L-03")
+    assert (found.from_m, found.to_m, found.wetness) == (5.2, 6.4, Wetness.DRIP)
+    hand.click(3.5, LEAK_Y)
+    hand.move(4.6, LEAK_Y)
+    hand.type("0.35")
+    hand.key(Qt.Key.Key_Return)
+    assert (leak(desk, "L-04").from_m, leak(desk, "L-04").to_m) == (3.5, 3.85)
+
+
+def test_a_worst_point_is_clicked_on_the_tape(hand: TapeHand) -> None:
+    """W, a click on L-02, then its place at 2.5 m."""
+    desk = hand.desk
+    desk.take_tool(WorstPoint(desk))
+    hand.click(2.7, LEAK_Y)
+    hand.view.repaint()
+    hand.click(2.5, LEAK_Y)
+    assert leak(desk, "L-02").worst_m == 2.5
+
+
+def test_tools_of_stage_repair_work_on_the_tape(hand: TapeHand) -> None:
+    """O picks Z-01; K keeps a cut in the middle of what merged; R drags the ring to 2.6 m.
+
+    Overruns of 0.30 m after 2.0 m and 0.45 m before 2.4 m lie over each other from 2.0 to 2.3 m: the middle is 2.15 m.
+    """
+    desk = hand.desk
+    desk.go_to(Stage.REPAIR)
+    desk.take_tool(Overrun(desk))
+    hand.click(1.5, ZONE_Y)
+    assert desk.picked == (Thing(Sort.ZONE, 1),)
+    desk.take_tool(KeepApart(desk))
+    hand.click(2.2, ZONE_Y)
+    hand.view.repaint()
+    hand.click(2.15, ZONE_Y)
+    assert [cut.at_m for cut in kept(desk).cuts.values()] == [2.15]
+    desk.take_tool(ReliefTool(desk))
+    hand.drag(2.7, 2.6, ZONE_Y)
+    assert [relief.at_m for relief in kept(desk).reliefs.values()] == [2.6]
+
+
+def test_a_joint_is_split_on_the_tape(hand: TapeHand) -> None:
+    """S, a click at 6 m, Enter: J-01 is 6 m long, and the rest is another joint."""
+    desk = hand.desk
+    desk.go_to(Stage.JOINTS)
+    desk.take_tool(Split(desk))
+    hand.click(6.0, BODY_Y)
+    hand.view.repaint()
+    hand.key(Qt.Key.Key_Return)
+    assert joint(desk, "J-01").length_m == 6.0
+
+
+@pytest.mark.parametrize("ref", ["V-01", "J-03"], ids=["vertical joint", "collar in a wall"])
+def test_what_is_a_point_in_plan_is_worked_on_by_its_own_chainage(hand: TapeHand, ref: str) -> None:
+    """A leak is clicked and its end dragged to the centimetre on a rise of 3 m, and round a collar that has no staff."""
+    desk = hand.desk
+    pick(desk, ref)
+    one = joint(desk, ref)
+    desk.take_tool(LeakStretch(desk))
+    share = one.length_m / 3.0
+    hand.click(0.3 * share, LEAK_Y)
+    hand.click(0.9 * share, LEAK_Y)
+    desk.take_tool(None)
+    found = leak(desk, "L-03")
+    assert (found.joint, found.from_m, found.to_m) == (one.id, round(0.3 * share, 2), round(0.9 * share, 2))
+    hand.drag(found.to_m, 1.5 * share, LEAK_Y)
+    assert leak(desk, "L-03").to_m == pytest.approx(1.5 * share, abs=0.011)
+    assert point_of(one, 0.0) == one.point
