@@ -64,6 +64,11 @@ class Units(StrEnum):
         return 10.0 if self is Units.METRIC else 9.144
 
     @property
+    def reading_words(self) -> str:
+        """That length in words."""
+        return "10 m" if self is Units.METRIC else "30 ft"
+
+    @property
     def charge_step_m(self) -> Decimal:
         """The step that chargeable lengths are rounded up to, where nobody chose another."""
         return Decimal("0.10") if self is Units.METRIC else FOOT_M
@@ -104,6 +109,19 @@ class Units(StrEnum):
         """
         return f"{self.measured(length_m).removesuffix('0')} m" if self is Units.METRIC else feet_inches(length_m)
 
+    def level(self, level_m: float) -> str:
+        r"""A level as drawings write it, with its sign.
+
+        >>> Units.METRIC.level(-3.6), Units.METRIC.level(0.0), Units.IMPERIAL.level(2.5)
+        ('−3.60', '+0.00', '+8\' 2 3/8"')
+        """
+        shown = self.shown(level_m)
+        return shown if shown.startswith(MINUS) else f"+{shown}"
+
+    def place(self, x_m: float, y_m: float) -> str:
+        """A position in the site plane."""
+        return f"{self.shown(x_m)}, {self.shown(y_m)}"
+
     def with_unit(self, length_m: float | Decimal) -> str:
         r"""A length on a screen with its unit.
 
@@ -134,8 +152,15 @@ class Units(StrEnum):
         >>> Units.METRIC.out_by(0.0132), Units.METRIC.out_by(0), Units.IMPERIAL.out_by(0.0132)
         ('13 mm', '1 mm', '1/2"')
         """
-        least = max(rounded(length_m, self.step_m), self.step_m)
-        return f"{least * 1000:.0f} mm" if self is Units.METRIC else feet_inches(least)
+        return self.small(max(rounded(length_m, self.step_m), self.step_m))
+
+    def small(self, length_m: float | Decimal) -> str:
+        """A small length with its unit: whole millimetres, or to 1/8 inch.
+
+        >>> Units.METRIC.small(0.0004), Units.IMPERIAL.small(0.0132)
+        ('0 mm', '1/2"')
+        """
+        return f"{rounded(length_m, _MILLIMETRE) * 1000:.0f} mm" if self is Units.METRIC else feet_inches(length_m)
 
     def heading(self, words: str) -> str:
         """A heading that ends in a metric unit, with the unit in which its figures are shown.
@@ -202,21 +227,21 @@ class Scale:
         whole = self.size / 10**self.places
         return Decimal(whole.numerator) / Decimal(whole.denominator)
 
-    def figure(self, value: float | Decimal) -> Decimal:
-        """What is shown of a kept figure: rounded half up."""
+    def figure(self, value: float | Decimal, places: int | None = None) -> Decimal:
+        """What is shown of a kept figure: rounded half up, to its own places or to others."""
         exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
         share = Fraction(exact) / self.size
         return (Decimal(share.numerator) / Decimal(share.denominator)).quantize(
-            Decimal(1).scaleb(-self.places), rounding=ROUND_HALF_UP
+            Decimal(1).scaleb(-(self.places if places is None else places)), rounding=ROUND_HALF_UP
         )
 
     def kept(self, figure: float | Decimal) -> float:
         """The kept figure of one that was typed."""
         return float(Fraction(figure) * self.size)
 
-    def shown(self, value: float | Decimal) -> str:
+    def shown(self, value: float | Decimal, places: int | None = None) -> str:
         """A kept figure without its unit, with a true minus."""
-        return signed(self.figure(value))
+        return signed(self.figure(value, places))
 
     def said(self, value: float | Decimal) -> str:
         """A kept figure with its unit."""

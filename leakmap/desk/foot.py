@@ -11,6 +11,7 @@ from PySide6.QtCore import QRectF, Qt, QUrl
 from PySide6.QtGui import QColor, QDesktopServices, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from leakmap.base.measures import Units
 from leakmap.desk.faces import text
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
 from leakmap.desk.state import Desk, Stage
@@ -31,9 +32,11 @@ from leakmap.model.sheet import (
     third_length_needed,
     unscaled_unit,
 )
+from leakmap.work.edits.rules import set_units
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
+_UNITS: Final = {Units.METRIC: "metric", Units.IMPERIAL: "feet, inches"}
 _SHARES: Final = (285, 229, 190, 400, 133, 363)
 """Widths of the cells of a window of 1600 px."""
 
@@ -129,7 +132,7 @@ class Foot(QWidget):
         self.position = FootCell("Position m", None, self)
         self.scale = FootCell("Scale", self._ask_scale, self)
         self.caught = FootCell("Caught on", None, self)
-        self.units = FootCell("Units", None, self)
+        self.units = FootCell("Units", self._switch_units, self)
         self.saved = FootCell("Saved", self._open_folder, self)
         self.cells = (self.from_grid, self.position, self.scale, self.caught, self.units, self.saved)
         desk.caught_changed.connect(self._show_hand)
@@ -152,7 +155,7 @@ class Foot(QWidget):
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
         scale = Known(_NONE) if sheet is None else replace(scale_known(sheet), beside=pixel_words(sheet))
         self.scale.show_known(scale)
-        self.units.show_known(Known("metric"))
+        self.units.show_known(Known(_NONE if job is None else _UNITS[job.units]))
         self._show_hand()
         self._show_saved()
 
@@ -175,7 +178,7 @@ class Foot(QWidget):
             for cell in (self.from_grid, self.position, self.caught):
                 cell.show_known(Known(_NONE))
             return
-        grid = position_words(job.grid, pointer.at) if job.grid is not None else ""
+        grid = position_words(job.grid, pointer.at, job.units) if job.grid is not None else ""
         self.from_grid.show_known(Known(grid or "no grid set"))
         self.position.show_known(self._position(job, pointer.at))
         self.caught.show_known(Known(pointer.catch.words if pointer.catch is not None else _NONE))
@@ -184,9 +187,10 @@ class Foot(QWidget):
         """Where the hand is: in metres, or in what stands for them while nothing says how large the drawing is."""
         sheet = job.sheets.get(self.desk.level) if self.desk.level is not None else None
         unscaled = unscaled_unit(sheet) if sheet is not None else None
-        self.position.caption = "Position m" if unscaled is None else f"Position {unscaled[1]}"
-        of_m, decimals = (1.0, 2) if unscaled is None else (unscaled[0], 0)
-        return Known(", ".join(f"{value / of_m:.{decimals}f}" for value in at).replace("-", "−"))
+        self.position.caption = job.units.after("Position") if unscaled is None else f"Position {unscaled[1]}"
+        if unscaled is None:
+            return Known(job.units.place(*at))
+        return Known(", ".join(f"{value / unscaled[0]:.0f}" for value in at).replace("-", "−"))
 
     def _show_saved(self) -> None:
         open_job = self.desk.open_job
@@ -198,6 +202,12 @@ class Foot(QWidget):
             action = action_for(Stage.DRAWING, "S")
             if action is not None:
                 take(self.desk, action)
+
+    def _switch_units(self) -> None:
+        """Read the job in the other units: a deed, for its papers print in them."""
+        job = self.desk.job
+        if job is not None and self.desk.may_change():
+            self.desk.attempt(lambda: self.desk.do(set_units(job, units=job.units.other)))
 
     def _open_folder(self) -> None:
         if self.desk.open_job is not None:

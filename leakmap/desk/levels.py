@@ -62,15 +62,6 @@ def neighbour(job: Job, level: UUID | None, steps: int) -> UUID | None:
     return order[place] if 0 <= place < len(order) else None
 
 
-def signed(level_m: float) -> str:
-    """A level as drawings write it.
-
-    >>> signed(-3.6), signed(0.0), signed(2.5)
-    ('−3.60', '+0.00', '+2.50')
-    """
-    return f"{level_m:+.2f}".replace("-", "−")
-
-
 class Levels(QWidget):
     """The cut through the building; a click changes the level."""
 
@@ -187,7 +178,7 @@ class Levels(QWidget):
             water = self._y_of(job, boxes, job.water.level_m)
             if water is not None:
                 self._paint_water(painter, water, next(iter(boxes.values())).right())
-            bottom = self._paint_water_words(painter, bottom, signed(job.water.level_m))
+            bottom = self._paint_water_words(painter, bottom, job.units.level(job.water.level_m))
         if self.height() >= _KEY_ROOM:
             self._paint_key(painter, bottom + 2 * UNIT)
 
@@ -212,12 +203,14 @@ class Levels(QWidget):
         write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
         if sheet.floor_level_m is not None:
             level = QRectF(box.left(), box.bottom() - (17 if small else 24), box.width(), 16)
-            write(painter, level, signed(sheet.floor_level_m), drafting(LEVEL_TYPE), ink=ink, align=CENTRE)
+            write(
+                painter, level, self.desk.units.level(sheet.floor_level_m), drafting(LEVEL_TYPE), ink=ink, align=CENTRE
+            )
 
     def _paint_ground(self, painter: QPainter, y: float) -> None:
         right = self.width() - 5
         words = QRectF(0, y - 19, self.width() - 1, 16)
-        write(painter, words, "GL +0.00", drafting(LEVEL_TYPE), align=CENTRE)
+        write(painter, words, f"GL {self.desk.units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
         across(painter, round(y), 4, right, tokens().ink, px=1.4)
         pen = QPen(QColor(tokens().ink), 1.0)
         for x in range(10, right, 8):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 from leakmap.base.rounding import rounded
 from leakmap.model.job import Job
@@ -16,6 +17,11 @@ def chainage_m(job: Job, joint: Joint, at_m: float | Decimal) -> Decimal:
     """
     step = job.units.step_m
     return rounded(at_m, step) + rounded(joint.start_m, step)
+
+
+def raw_m(job: Job, joint: Joint, printed_m: Fraction) -> float:
+    """The raw chainage that a printed one, as people type it, stands for."""
+    return float(printed_m - Fraction(rounded(joint.start_m, job.units.step_m)))
 
 
 def printed(job: Job, joint: Joint, at_m: float | Decimal) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 from uuid import UUID
 
 from leakmap.base.findings import Effect, Finding
-from leakmap.base.rounding import rounded, snapped
+from leakmap.base.measures import Units
+from leakmap.base.rounding import snapped
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Layer, LayerState
@@ -41,7 +41,6 @@ from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Check, Where, suspect_words
 from leakmap.work.left_behind import joints_left_behind
 
-_CENTIMETRE: Final = Decimal("0.01")
 UNIT_CODES: Final = frozenset({"unit-guessed", "unit-contradicted"})
 """Findings on the unit or scale of a drawing: they stand with its known lengths."""
 
@@ -49,7 +48,6 @@ _SCALE_CODES: Final = frozenset({"page-scale"})
 """Findings that a scale answers which the user gave after the drawing was read."""
 
 _LEAST_M: Final = 0.0005
-_READ_M: Final = 10.0
 """A zone that differs by less from what was issued has not changed."""
 
 
@@ -111,9 +109,9 @@ def scale_section(job: Job, sheet: Sheet, findings: Sequence[Finding] = ()) -> S
         read_m = snapped(placed_length_m(sheet, known))
         agrees = abs(disagreement(sheet, known)) <= AGREE_SHARE
         ends = _ends(job, sheet.placement, known.start, known.end)
-        more = f"read {_metres(read_m)}, off by {abs(off_mm):.0f} mm"
+        more = f"read {job.units.shown(read_m)}, off by {job.units.small(abs(off_mm) / 1000)}"
         sign = Sign.DONE if agrees else Sign.LOOK
-        notes.append(Note(words=f"{ends}{_metres(snapped(known.length_m))} m", more=more, sign=sign))
+        notes.append(Note(words=f"{ends}{job.units.with_unit(known.length_m)}", more=more, sign=sign))
     if not scale_is_checked(sheet) and all(note.sign is Sign.DONE for note in notes):
         words = "The other way is not yet checked" if notes else "No length is checked yet"
         if third_length_needed(sheet):
@@ -125,10 +123,10 @@ def scale_section(job: Job, sheet: Sheet, findings: Sequence[Finding] = ()) -> S
         notes.append(Note(words="Give each way its own scale", more=more, each_way=True))
     hints = (found for found in findings if found.code in UNIT_CODES and not scale_is_checked(sheet))
     notes += [Note(words=found.text, more="a hint only", sign=Sign.LOOK) for found in hints]
-    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+    pixel, error = pixel_m(sheet), length_error_m(sheet, job.units.reading_m)
     if pixel is not None and error is not None:
         words = f"A scan: one pixel is {pixel * 1000:.1f} mm"
-        more = f"{_READ_M:.0f} m read off it can be out by {error * 1000:.0f} mm"
+        more = f"{job.units.reading_words} read off it can be out by {job.units.out_by(error)}"
         notes.append(Note(words=words, more=more, sign=Sign.DONE))
     return Section(heading="Scale check", notes=tuple(notes))
 
@@ -208,7 +206,7 @@ def apart_section(job: Job, repairs: Repairs, sheet: UUID | None) -> Section | N
     for item in repairs.another_method:
         leak, joint = job.leaks[item.leak], job.joints[item.joint]
         if sheet in (None, joint.sheet):
-            words = f"{leak.ref} on {joint.ref}, {_metres(item.length_m)} m, {leak.wetness.word}"
+            words = f"{leak.ref} on {joint.ref}, {job.units.with_unit(item.length_m)}, {leak.wetness.word}"
             notes.append(Note(words=words, more=item.why, where=Where("leak", leak.id)))
     return Section(heading="Needs another method", notes=tuple(notes)) if notes else None
 
@@ -257,12 +255,8 @@ def _ends(job: Job, placement: Placement, start: Point, end: Point) -> str:
     """The ends of a known length by the grid, to be followed by its metres; empty without a grid."""
     if job.grid is None:
         return ""
-    places = [position_words(job.grid, placement.to_site(point)) for point in (start, end)]
+    places = [position_words(job.grid, placement.to_site(point), job.units) for point in (start, end)]
     return f"{places[0]} to {places[1]}: " if all(places) else ""
-
-
-def _metres(value: Decimal) -> str:
-    return f"{rounded(value, _CENTIMETRE):.2f}"
 
 
 def _on(job: Job, leak: Leak) -> str:
@@ -277,8 +271,8 @@ def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
         where = Where("zone", zone.number)
         old, new = before.get(zone.number), now[zone.number]
         if old is None:
-            yield Note(words=f"{zone.ref} new, {_metres(zone.length_m)} m", where=where, shows=True)
-        elif words := _difference(old, new):
+            yield Note(words=f"{zone.ref} new, {job.units.with_unit(zone.length_m)}", where=where, shows=True)
+        elif words := _difference(job.units, old, new):
             yield Note(words=f"{zone.ref} {words}", where=where, shows=True)
     for number, old in before.items():
         if number not in now:
@@ -309,13 +303,13 @@ def _common_m(one: Cover, other: Cover) -> float:
     return sum(shared_m(spans, other.get(joint, ())) for joint, spans in one.items())
 
 
-def _difference(old: Cover, new: Cover) -> str:
+def _difference(units: Units, old: Cover, new: Cover) -> str:
     """What became of a zone, in words; empty when it is as issued."""
     longer_m = _length_m(new) - _length_m(old)
     if abs(longer_m) > _LEAST_M:
-        return f"{'longer' if longer_m > 0 else 'shorter'} by {_metres(snapped(abs(longer_m)))} m"
+        return f"{'longer' if longer_m > 0 else 'shorter'} by {units.with_unit(abs(longer_m))}"
     moved_m = _length_m(old) - _common_m(old, new)
-    return f"moved by {_metres(snapped(moved_m))} m" if moved_m > _LEAST_M else ""
+    return f"moved by {units.with_unit(moved_m)}" if moved_m > _LEAST_M else ""
 
 
 def _fate(old: Cover, now: dict[int, Cover]) -> str:

@@ -19,11 +19,11 @@ from uuid import UUID
 
 from leakmap.base.rounding import ZERO, rounded
 from leakmap.geometry.path import Point
-from leakmap.model.chainage import printed_m
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Leak
+from leakmap.model.printed import chainage_m
 from leakmap.model.revision import Revision
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.model.words import Kind, Method, Purpose, Wetness
@@ -46,7 +46,6 @@ METHOD_WORDS: Final = {
 """Methods in a narrow column; the whole words are those of ``Method``."""
 
 _FIGURES: Final = ("measured", "chargeable", "area", "litres")
-_CENTIMETRE: Final = Decimal("0.01")
 SPOT: Final = "spot"
 """What stands for the length of a leak that has none."""
 
@@ -116,7 +115,8 @@ def joint_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table
     kept = kept or Kept()
     joints = [joint for joint in _in_order(job) if sheet in (None, joint.sheet)]
     lines = tuple(
-        kept.of(("joint", joint.id), (joint, job.rules, job.grid), partial(_joint_line, job, joint)) for joint in joints
+        kept.of(("joint", joint.id), (joint, job.rules, job.units, job.grid), partial(_joint_line, job, joint))
+        for joint in joints
     )
     if not lines:
         return Table(lines=())
@@ -140,7 +140,7 @@ def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     leaks = [leak for leak in job.leaks.values() if sheet in (None, job.joints[leak.joint].sheet)]
     leaks.sort(key=lambda leak: (order[leak.joint], leak.from_m, leak.to_m))
     lines = tuple(
-        kept.of(("leak", leak.id), (leak, job.joints[leak.joint], job.rules), partial(_leak_line, job, leak))
+        kept.of(("leak", leak.id), (leak, job.joints[leak.joint], job.rules, job.units), partial(_leak_line, job, leak))
         for leak in leaks
     )
     total = Line(values={"ref": "Total", "wetness": _many(len(lines), "leak"), "length": _sum(lines, "length")})
@@ -236,9 +236,9 @@ def scale_words(sheet: Sheet) -> str:
 
 
 def place_words(job: Job, point: Point) -> str:
-    """A place from the grid; where no grid is set, its metres."""
-    words = position_words(job.grid, point) if job.grid is not None else ""
-    return words or f"{rounded(point[0], _CENTIMETRE):.2f}, {rounded(point[1], _CENTIMETRE):.2f}"
+    """A place from the grid; where no grid is set, its position in the site plane."""
+    words = position_words(job.grid, point, job.units) if job.grid is not None else ""
+    return words or job.units.place(*point)
 
 
 def day_words(day: date) -> str:
@@ -342,8 +342,8 @@ def _leak_line(job: Job, leak: Leak) -> Line:
     values: dict[str, Value] = {
         "ref": leak.ref,
         "on": joint.ref,
-        "from": printed_m(joint, rounded(leak.from_m, step)),
-        "to": printed_m(joint, rounded(leak.to_m, step)),
+        "from": chainage_m(job, joint, rounded(leak.from_m, step)),
+        "to": chainage_m(job, joint, rounded(leak.to_m, step)),
         "length": SPOT if leak.from_m == leak.to_m else _measured(spans_of(joint, leak.from_m, leak.to_m), step),
         "wetness": leak.wetness,
     }
@@ -362,7 +362,14 @@ def _zone_values(job: Job, zone: Zone, kept: Kept) -> tuple[object, ...]:
     """All that a zone's line is made from."""
     leaks = kept.of(("leaks of", zone.number), (zone,), partial(_leaks_of, zone))
     ends = (zone.rows[0].joint, zone.rows[-1].joint) if zone.rows else ()
-    return (zone, job.sheets[home_of(zone)], job.grid, *map(job.joints.get, ends), *map(job.leaks.get, leaks))
+    return (
+        zone,
+        job.sheets[home_of(zone)],
+        job.units,
+        job.grid,
+        *map(job.joints.get, ends),
+        *map(job.leaks.get, leaks),
+    )
 
 
 def _leaks_of(zone: Zone) -> tuple[UUID, ...]:
@@ -398,15 +405,11 @@ def _zone_places(job: Job, zone: Zone) -> dict[str, Value]:
     joint, end = job.joints[first.joint], job.joints[last.joint]
     hand = _zone_hand(job, zone)
     return {
-        "from": f"{joint.ref} {_centimetres(printed_m(joint, first.from_m))}",
-        "to": f"{end.ref} {_centimetres(printed_m(end, last.to_m))}",
+        "from": f"{joint.ref} {job.units.shown(chainage_m(job, joint, first.from_m))}",
+        "to": f"{end.ref} {job.units.shown(chainage_m(job, end, last.to_m))}",
         "grid": place_words(job, _point_on(joint, float(first.from_m))),
         "rule": f"{hand} by hand" if hand else "by rule",
     }
-
-
-def _centimetres(value: Decimal) -> str:
-    return f"{rounded(value, _CENTIMETRE):.2f}"
 
 
 def _point_on(joint: Joint, at_m: float) -> Point:
@@ -467,17 +470,7 @@ def _wet_on(job: Job, joint: Joint, leaks: Sequence[Leak]) -> Decimal:
     return _measured(merged(spans), job.rules.measuring_step_m)
 
 
-def copied(headings: Sequence[str], columns: Sequence[str], lines: Iterable[Line]) -> str:
-    """Rows with their headings as tab-separated text; measured figures with all their decimals."""
-    rows = [headings, *([_text(line.values.get(name)) for name in columns] for line in lines)]
-    return "".join("\t".join(row) + "\n" for row in rows)
-
-
-def _text(value: Value | None) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, Wetness):
-        return value.word
-    if isinstance(value, Decimal):
-        return f"{value:.3f}"
-    return value.isoformat() if isinstance(value, date) else " ".join(value.split())
+def copied(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Rows with their headings as tab-separated text; what would part a cell is a space."""
+    cells = ([" ".join(cell.split()) for cell in row] for row in (headings, *rows))
+    return "".join("\t".join(row) + "\n" for row in cells)

@@ -52,14 +52,14 @@ def report(made: Issue, found: Repairs, paths: tuple[Path, ...]) -> Iterator[str
         found: The work-out of its job.
         paths: Where its papers are.
     """
-    revision, totals = made.revision, found.totals
+    revision, totals, printed = made.revision, found.totals, made.job.units.printed
     yield f"{made.job.name} {revision.name} is issued for {revision.purpose.value} to {revision.to_whom}."
     yield (
-        f"{many(len(found.zones), 'zone')}, {totals.repair_m:.3f} m measured, {totals.chargeable_m:.3f} m chargeable,"
-        f" {totals.wet_m:.3f} m wet."
+        f"{many(len(found.zones), 'zone')}, {printed(totals.repair_m)} measured, {printed(totals.chargeable_m)} chargeable,"
+        f" {printed(totals.wet_m)} wet."
     )
     yield from (f"  {path}" for path in paths)
     apart = [zone.ref for zone in found.zones if zone.provisional]
     if apart:
         what = "not for work" if revision.purpose is Purpose.WORK else "for price only"
-        yield f"Provisional, {what}: {', '.join(apart)} ({totals.provisional_m:.3f} m)."
+        yield f"Provisional, {what}: {', '.join(apart)} ({printed(totals.provisional_m)})."

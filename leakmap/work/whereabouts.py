@@ -20,7 +20,7 @@ def at_words(job: Job, repairs: Repairs, where: tuple[str, UUID | int]) -> str:
         where: Its sort and its key, as in ``leakmap.work.check_list.Where``.
     """
     start = _start(job, repairs, *where)
-    return "" if job.grid is None or start is None else position_words(job.grid, start)
+    return "" if job.grid is None or start is None else position_words(job.grid, start, job.units)
 
 
 def _start(job: Job, repairs: Repairs, sort: str, key: UUID | int) -> Point | None:

@@ -145,9 +145,9 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (
             _ZONE,
             _METHOD,
-            Column(name="from", heading="From", px=80, feet=(118, 112)),
-            Column(name="to", heading="To", px=80, narrow=92, feet=(118, 112)),
-            Column(name="grid", heading="Grid", px=110, feet=(0, 0)),
+            Column(name="from", heading="From", px=80, feet=(118, 106)),
+            Column(name="to", heading="To", px=80, narrow=92, feet=(118, 106)),
+            Column(name="grid", heading="Grid", px=110),
         ),
         Role.ARCHIVIST: (
             _ZONE,
@@ -174,12 +174,17 @@ _DROPPED: Final = {
 }
 """What the narrow layout leaves out."""
 
+_NO_ROOM: Final = {False: {Stage.REPAIR: ("grid",)}, True: {Stage.REPAIR: ("litres",)}}
+"""What feet and inches leave no room for besides, in the wide layout and in the narrow one."""
+
 _LEAST: Final = 84
 
 
 def columns_of(stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC) -> tuple[Column, ...]:
     """The columns of a stage for a role; none where nothing can be listed yet."""
-    dropped = _DROPPED.get(stage, ()) if compact else ()
+    dropped = set(_DROPPED.get(stage, ()) if compact else ())
+    if units is Units.IMPERIAL:
+        dropped |= set(_NO_ROOM[compact].get(stage, ()))
     every = (column for column in _COLUMNS[stage][role] if column.name not in dropped)
     return tuple(replace(column, px=_px(column, units, compact=compact), units=units) for column in every)
 

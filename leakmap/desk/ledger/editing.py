@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import Decimal, InvalidOperation
 from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import EditRefused
-from leakmap.model.chainage import raw_m
+from leakmap.base.length_text import metres_of
 from leakmap.model.job import Job
+from leakmap.model.printed import raw_m
 from leakmap.model.words import Wetness
 from leakmap.work.check_list import Where
 from leakmap.work.edits.edit import Edit, refused
@@ -69,24 +69,6 @@ def edit_of(job: Job, where: Where, column: str, words: str) -> Edit:
     return _EDITS[where.sort, column](job, where.key, words.strip())
 
 
-def metres_of(words: str) -> Decimal:
-    """Metres as typed, with a point or a comma.
-
-    >>> metres_of("6,305"), metres_of("2 m")
-    (Decimal('6.305'), Decimal('2'))
-
-    Raises:
-        EditRefused: They are no number.
-    """
-    try:
-        value = Decimal(words.removesuffix("m").strip().replace(",", "."))
-    except InvalidOperation:
-        value = Decimal("NaN")
-    if not value.is_finite():
-        raise refused(f"“{words}” is no length; type metres, such as 6.30.")
-    return value
-
-
 def wetness_of(words: str) -> Wetness:
     """A wetness as typed: its digit or its word.
 
@@ -107,4 +89,4 @@ def _raw_m(job: Job, leak: UUID, words: str) -> float:
     found = job.leaks.get(leak)
     if found is None:
         raise EditRefused("This leak is not in the job any more.")
-    return raw_m(job.joints[found.joint], metres_of(words))
+    return raw_m(job, job.joints[found.joint], metres_of(words, job.units))

@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, QTimer, Signal
 
-from leakmap.base.rounding import rounded
 from leakmap.desk.ledger.columns import Column
 from leakmap.desk.ledger.editing import can_edit
 from leakmap.desk.state import Sort, Thing
-from leakmap.model.words import Wetness
 from leakmap.work.check_list import Where
 from leakmap.work.ledger_notes import Note, Section
-from leakmap.work.ledger_rows import Line, Table, Value, copied, day_words, in_order_of
+from leakmap.work.ledger_rows import Line, Table, copied, in_order_of
 
 Index = QModelIndex | QPersistentModelIndex
 Align = Qt.AlignmentFlag
 ENTRY: Final = Qt.ItemDataRole.UserRole
-_STEPS: Final = {2: Decimal("0.01"), 3: Decimal("0.001")}
 _NOWHERE: Final = QModelIndex()
 
 
@@ -87,19 +83,10 @@ def _noted(sections: Sequence[Section]) -> Iterator[Entry]:
         yield from (Entry(Part.NOTE, note=note) for note in section.notes)
 
 
-def words_of(value: Value | None, decimals: int = 2) -> str:
-    """A value as a cell shows it.
-
-    >>> words_of(Decimal("6.305")), words_of(Decimal("6.305"), 3), words_of(None)
-    ('6.31', '6.305', '')
-    """
-    if value is None:
-        return ""
-    if isinstance(value, Wetness):
-        return value.word
-    if isinstance(value, Decimal):
-        return f"{rounded(value, _STEPS[decimals]):.{decimals}f}"
-    return day_words(value) if isinstance(value, date) else value
+def _copied(column: Column, line: Line) -> str:
+    """A cell as it is copied: figures with all their decimals, days as machines write them."""
+    value = line.values.get(column.name)
+    return value.isoformat() if isinstance(value, date) else column.cell(value, closely=True)
 
 
 class LedgerModel(QAbstractTableModel):
@@ -173,8 +160,8 @@ class LedgerModel(QAbstractTableModel):
         """Rows with their headings as tab-separated text; all rows where none is given."""
         entries = [self.entries[row] for row in rows] if rows else self.entries
         lines = [entry.line for entry in entries if not entry.wide]
-        names = [column.name for column in self.columns]
-        return copied([column.heading for column in self.columns], names, lines) if lines else ""
+        cells = ([_copied(column, line) for column in self.columns] for line in lines)
+        return copied([column.title for column in self.columns], cells) if lines else ""
 
     def rowCount(self, parent: Index = _NOWHERE) -> int:  # noqa: N802 - Qt's name
         """Number of rows."""
@@ -199,16 +186,17 @@ class LedgerModel(QAbstractTableModel):
         if role == ENTRY:
             return entry
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
-            return self._words(entry, index.column(), 3 if role == Qt.ItemDataRole.EditRole else 2)
+            return self._words(entry, index.column(), closely=role == Qt.ItemDataRole.EditRole)
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._tip(entry) or None
         return self._said(entry) if role == Qt.ItemDataRole.AccessibleTextRole else None
 
-    def _words(self, entry: Entry, section: int, decimals: int) -> str:
+    def _words(self, entry: Entry, section: int, *, closely: bool) -> str:
         """What a cell says."""
         if entry.wide:
             return entry.note.words
-        return words_of(entry.line.values.get(self.columns[section].name), decimals)
+        column = self.columns[section]
+        return column.cell(entry.line.values.get(column.name), closely=closely)
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Rows that stand for something can be picked."""
@@ -242,5 +230,5 @@ class LedgerModel(QAbstractTableModel):
     def _said(self, entry: Entry) -> str:
         if entry.wide:
             return ", ".join(part for part in (entry.note.words, entry.note.more) if part)
-        cells = (words_of(entry.line.values.get(column.name)) for column in self.columns)
+        cells = (column.cell(entry.line.values.get(column.name)) for column in self.columns)
         return ", ".join(cell for cell in cells if cell)

@@ -163,9 +163,9 @@ class LedgerPane(QWidget):
         self.table.setVisible(not listing.empty)
         self.nothing.setVisible(bool(listing.empty))
         self.nothing.say(listing.empty, listing.answers)
-        columns = columns_of(self._desk.stage, self._desk.role, compact=self.compact)
+        columns = columns_of(self._desk.stage, self._desk.role, compact=self.compact, units=self._desk.units)
         table = listing.table
-        if not any(column.form is Form.FIGURE for column in columns):  # a subtotal without a figure says nothing
+        if not any(column.form is Form.LENGTH for column in columns):  # a subtotal without a figure says nothing
             table = replace(table, sums=table.sums[-1:])
         if self.model.show(columns, table, listing.sections, compact=self.compact, above=listing.above):
             self.table.shape()

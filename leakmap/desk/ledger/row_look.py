@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.ledger.columns import Column, Form
-from leakmap.desk.ledger.models import ENTRY, Entry, Part, words_of
+from leakmap.desk.ledger.models import ENTRY, Entry, Part
 from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
 from leakmap.desk.signs import SCALE, draw_sign, paint
 from leakmap.desk.theme import tokens
@@ -111,7 +111,7 @@ class RowLook(QStyledItemDelegate):
     ) -> QWidget:
         """A field in the cell."""
         column = self._rows.column_at(index.column())
-        field = Field(column.heading, parent)
+        field = Field(column.title, parent)
         field.setTextMargins(MARGIN - 2 if index.column() == 0 else 4, 0, 4, 0)
         field.setAlignment(RIGHT if column.right else LEFT)
         return field
@@ -157,8 +157,7 @@ class RowLook(QStyledItemDelegate):
         across(painter, room.bottom() - 1, room.left(), room.right())
         inner = room.adjusted(MARGIN if section == 0 else 0, 0, -(MARGIN if last else PAD), 0)
         value = entry.line.values.get(column.name)
-        decimals = 3 if column.form is Form.FIGURE and self._rows.shown_closely(entry) else 2
-        words = words_of(value, decimals)
+        words = column.cell(value, closely=column.right and self._rows.shown_closely(entry))
         font = text(BODY_TYPE, strong=self._strong(entry, column))
         inner = self._sign(painter, inner, entry, column)
         if column.form is Form.KIND and entry.line.upright and width_of(words, font) > inner.width():

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QButtonGroup, QWidget
 from leakmap.desk.faces import text
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.ledger.listing import sheet_listed
-from leakmap.desk.ledger.models import words_of
 from leakmap.desk.pens import across, down, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
@@ -53,7 +52,7 @@ class TotalsFoot(QWidget):
     @property
     def figures(self) -> tuple[str, ...]:
         """The four figures as shown, in the order of ``NAMES``; dashes where no job is open."""
-        return tuple(NOTHING if value is None else words_of(value, self._decimals()) for value in self._values())
+        return tuple(NOTHING if value is None else self._shown(value) for value in self._values())
 
     def refresh(self) -> None:
         """Work the figures out anew."""
@@ -65,7 +64,10 @@ class TotalsFoot(QWidget):
             word.setVisible(found is not None)
             word.setChecked(whole is self._desk.whole_job)
         self._totals = found
-        spoken = (f"{name} {figure} metres" for name, figure in zip(NAMES, self.figures, strict=True))
+        spoken = (
+            f"{name} {figure} {self._desk.units.before('') and 'metres'}".rstrip()
+            for name, figure in zip(NAMES, self.figures, strict=True)
+        )
         self.setAccessibleName(", ".join(spoken))
         self.update()
 
@@ -91,8 +93,9 @@ class TotalsFoot(QWidget):
         """Top of captions and switch in a cell: the lower a cell, the nearer they stand to its upper edge."""
         return 8 if self._sizes is WIDE else 4
 
-    def _decimals(self) -> int:
-        return 3 if self.underMouse() else 2
+    def _shown(self, value: Decimal) -> str:
+        units = self._desk.units
+        return units.measured(value) if self.underMouse() else units.shown(value)
 
     def _values(self) -> tuple[Decimal | None, ...]:
         found = self._totals
@@ -118,7 +121,7 @@ class TotalsFoot(QWidget):
                 write(painter, line, figure, number)
                 if figure != NOTHING:
                     beside = line.adjusted(width_of(figure, number) + 7, 2, 0, 2)
-                    write(painter, beside, "m", unit, ink=tokens().ink2)
+                    write(painter, beside, self._desk.units.before(""), unit, ink=tokens().ink2)
             across(painter, 0, 0, room.right(), tokens().rule_strong, px=_RULE)
 
     def _caption(self, name: str) -> str:

@@ -14,6 +14,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 
+from leakmap.base.measures import FOOT_M, Units
 from leakmap.desk.faces import text
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.theme import tokens
@@ -28,7 +29,11 @@ _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
 _AXIS_PAST_PX: Final = 36.0
 _ALONE_M: Final = 50.0
-_BAY_LEAST_PX: Final = 44.0
+_BAY_LEAST: Final = {Units.METRIC: 44.0, Units.IMPERIAL: 84.0}
+"""Pixels that a bay must have on a rail for its length to stand there."""
+
+_ONE: Final = {Units.METRIC: (1.0, ""), Units.IMPERIAL: (float(FOOT_M), "'")}
+"""What stands on rails without a grid: how many metres it has, and its sign."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,13 +71,21 @@ def axis_at(grid: Grid, camera: Camera, pixel: Point) -> str | None:
     return None
 
 
-def ticks(grid: Grid | None, camera: Camera, *, top: bool, unscaled: tuple[float, str] | None = None) -> list[Tick]:
+def ticks(
+    grid: Grid | None,
+    camera: Camera,
+    *,
+    top: bool,
+    units: Units = Units.METRIC,
+    unscaled: tuple[float, str] | None = None,
+) -> list[Tick]:
     """What stands on a rail: axes and bay lengths, or metres where no grid is set.
 
     Args:
         grid: The grid; None for none.
         camera: What is seen.
         top: Whether it is the rail at the top.
+        units: In what lengths are shown.
         unscaled: What stands in the stead of metres: how many are taken for one, and its symbol.
     """
     if grid is not None and grid.axes:
@@ -81,11 +94,16 @@ def ticks(grid: Grid | None, camera: Camera, *, top: bool, unscaled: tuple[float
         found = [Tick(at_px=at, words=name, bubble=True) for name, at in _apart(axes)]
         for (one, a), (other, b) in pairwise(axes):
             low, high = _seen(a, b, camera, top=top)
-            if high - low >= _BAY_LEAST_PX:
-                words = f"{abs(bays[other] - bays[one]):.1f}"
+            if high - low >= _BAY_LEAST[units]:
+                words = _bay_words(units, abs(bays[other] - bays[one]))
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
-    return list(_metres(camera, *(unscaled or (1.0, "")), top=top))
+    return list(_metres(camera, *(unscaled or _ONE[units]), top=top))
+
+
+def _bay_words(units: Units, bay_m: float) -> str:
+    """A bay as a rail says it, in little room: to the decimetre, or to 1/8 inch."""
+    return f"{bay_m:.1f}" if units is Units.METRIC else units.shown(bay_m)
 
 
 def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -118,7 +136,7 @@ def _metres(camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[
     for index in range(ceil(low / of_m / step), floor(high / of_m / step) + 1):
         value = index * step
         x, y = camera.to_screen((value * of_m, value * of_m))
-        words = f"{value:.{max(0, -floor(log10(step)))}f} {symbol}".rstrip().replace("-", "−")
+        words = f"{value:.{max(0, -floor(log10(step)))}f} {symbol}".rstrip().replace(" '", "'").replace("-", "−")
         yield Tick(at_px=x if top else y, words=words, bubble=False)
 
 
@@ -171,6 +189,7 @@ def paint_rails(
     rail: float,
     pointer: Point | None,
     *,
+    units: Units = Units.METRIC,
     unscaled: tuple[float, str] | None = None,
 ) -> None:
     """Both rails over the plan's edges; ``pointer`` in pixels, None when it is not on the plan; else as for ``ticks``."""
@@ -184,7 +203,7 @@ def paint_rails(
     for is_top in (True, False):
         low, high = (left, right) if is_top else (top, bottom)
         hand = None if pointer is None else pointer[0 if is_top else 1]
-        for tick in ticks(grid, camera, top=is_top, unscaled=unscaled):
+        for tick in ticks(grid, camera, top=is_top, units=units, unscaled=unscaled):
             if low + 8 <= tick.at_px <= high - 8:
                 _paint_tick(painter, tick, camera, rail, hand, top=is_top)
         if hand is not None and low <= hand <= high:

@@ -252,7 +252,9 @@ class PlanView(QWidget):
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
         unscaled = unscaled_unit(sheet) if sheet is not None else None
         grid = job.grid if job else None
-        paint_rails(painter, self.camera, grid, self.sizes.rail, self.hand.on_plan, unscaled=unscaled)
+        paint_rails(
+            painter, self.camera, grid, self.sizes.rail, self.hand.on_plan, units=self.desk.units, unscaled=unscaled
+        )
         painter.end()
 
     def _paint_marks(self, painter: QPainter, camera: Camera, box: Box) -> Iterator[None]:

@@ -1,0 +1,86 @@
+"""Cells of the ledger, metric and imperial."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from leakmap.base.measures import Units
+from leakmap.desk.ledger.columns import columns_of
+from leakmap.desk.ledger.editing import edit_of
+from leakmap.desk.ledger.models import LedgerModel
+from leakmap.desk.state import Stage
+from leakmap.model.words import Wetness
+from leakmap.work.check_list import Where
+from leakmap.work.edits.leaks import add_leak
+from leakmap.work.edits.rules import set_units
+from leakmap.work.ledger_rows import Line, Table, leak_table
+from leakmap.work.settings import Role
+from tests.helpers.small_jobs import one_line
+
+MEASURED = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR)
+ROOM_PX = {False: 436, True: 352}
+
+
+@pytest.mark.parametrize(
+    ("units", "cells"),
+    [
+        (Units.METRIC, ["L-01", "J-01", "31.20", "drip"]),
+        (Units.IMPERIAL, ["L-01", "J-01", "102' 4 3/8\"", "drip"]),
+    ],
+)
+def test_a_cell_says_its_length_in_the_units_of_the_job(units: Units, cells: list[str]) -> None:
+    """31.20 m are 102' 4 3/8"; the heading names the metre, feet and inches carry their signs."""
+    values = {"ref": "L-01", "on": "J-01", "length": Decimal("31.2"), "wetness": Wetness.DRIP}
+    columns = columns_of(Stage.LEAKS, Role.ESTIMATOR, compact=False, units=units)
+    assert [column.cell(values[column.name]) for column in columns] == cells
+    assert columns[2].title == ("Length m" if units is Units.METRIC else "Length")
+
+
+def test_areas_and_volumes_are_square_and_cubic_feet() -> None:
+    """1 m² is 10.76 sq ft, 1 L 0.0353 cu ft; one decimal less is shown until one looks closely."""
+    columns = columns_of(Stage.REPAIR, Role.ESTIMATOR, compact=False, units=Units.IMPERIAL)
+    area, volume = (column for column in columns if column.name in {"area", "litres"})
+    assert (area.title, area.cell(Decimal(1)), area.cell(Decimal(1), closely=True)) == ("sq ft", "10.8", "10.76")
+    assert (volume.title, volume.cell(Decimal(1)), volume.cell(Decimal(1), closely=True)) == (
+        "cu ft",
+        "0.035",
+        "0.0353",
+    )
+
+
+@pytest.mark.parametrize("compact", [False, True])
+@pytest.mark.parametrize("units", Units)
+def test_columns_leave_room_for_words(units: Units, *, compact: bool) -> None:
+    """Whatever the role and the units, 76 pixels at least are left for the column that holds words."""
+    for stage in MEASURED:
+        for role in Role:
+            columns = columns_of(stage, role, compact=compact, units=units)
+            assert ROOM_PX[compact] - sum(column.px for column in columns) >= 76, (stage, role)
+
+
+@pytest.mark.parametrize(("units", "copied"), [(Units.METRIC, "1.235"), (Units.IMPERIAL, "4' 0 5/8\"")])
+def test_copied_figures_have_all_their_decimals(units: Units, copied: str) -> None:
+    """Copied rows say what papers print, and days as machines write them."""
+    model = LedgerModel()
+    values = {"ref": "L-01", "length": Decimal("1.2345"), "wetness": Wetness.SEEP, "seen": date(2026, 11, 2)}
+    table = Table(lines=(Line(values=values),))
+    model.show(columns_of(Stage.LEAKS, Role.ESTIMATOR, compact=False, units=units), table, (), compact=False)
+    assert model.text_of([0]).splitlines()[1] == f"L-01\t\t{copied}\tseep"
+    model.show(columns_of(Stage.LEAKS, Role.ARCHIVIST, compact=False, units=units), table, (), compact=False)
+    assert model.text_of([0]).splitlines()[1] == "L-01\t\t2026-11-02\tseep"
+
+
+@pytest.mark.parametrize("typed", ["1' 11 5/8\"", "60 cm", "0,60 m", "600mm"])
+def test_a_chainage_is_typed_in_either_system(typed: str) -> None:
+    """What is typed in a cell is read with its unit, whatever the job is read in; 1' 11 5/8" are 0.600 m to 1/8 inch."""
+    job, joint = one_line()
+    marked = add_leak(set_units(job, units=Units.IMPERIAL).job, joint=joint, from_m=1.0, to_m=2.0, wetness=Wetness.SEEP)
+    job, key = marked.job, marked.made[0]
+    edit = edit_of(job, Where("leak", key), "from", typed)
+    assert edit.job.leaks[key].from_m == pytest.approx(0.6, abs=0.0016)
+    (line,) = leak_table(edit.job, None).lines
+    assert isinstance(line.values["from"], Decimal)
+    assert edit.job.units.shown(line.values["from"]) == "1' 11 5/8\""
