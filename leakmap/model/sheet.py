@@ -13,6 +13,12 @@ from leakmap.base.numbers import finite, positive
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 
+TAKEN_PAGE_M: Final = 0.1
+"""Metres that a millimetre of a page is taken for until something says more: 1:100, as many plans are printed (ours)."""
+
+TAKEN_PIXEL_M: Final = 0.0127
+"""The same for a pixel: that of a plan at 1:100 that was scanned with 200 dots per inch (ours)."""
+
 AGREE_SHARE: Final = 0.005
 """Known lengths that differ from the placed drawing by more than this disagree (ours)."""
 
@@ -211,18 +217,21 @@ def unscaled_unit(sheet: Sheet) -> tuple[float, str] | None:
 
     Returns:
         Metres that are taken for one unit meanwhile, and its symbol: a pixel of a scan, or a millimetre of a page. None
-        where a unit, a printed scale or a known length says more.
+        where a unit, a printed scale, a known length or places that lay the drawing say more.
 
     >>> picture = Source(name="b2.tif", sha256="0" * 64, pixel=1.0)
-    >>> unscaled_unit(Sheet(id=UUID(int=1), name="B2", placement=Placement(x_m_per_unit=0.01), source=picture))
-    (0.01, 'px')
+    >>> for taken in (TAKEN_PIXEL_M, 0.014):
+    ...     placement = Placement(x_m_per_unit=taken, y_m_per_unit=taken)
+    ...     unscaled_unit(Sheet(id=UUID(int=1), name="B2", placement=placement, source=picture))
+    (0.0127, 'px')
     """
-    source = sheet.source
+    source, scale = sheet.source, sheet.placement.x_m_per_unit
     if source is None or source.unit is not None or sheet.lengths:
         return None
     if source.on_paper:
-        return sheet.placement.x_m_per_unit, "mm"
-    return None if source.pixel is None else (sheet.placement.x_m_per_unit * source.pixel, "px")
+        return (scale, "mm") if scale in {TAKEN_PAGE_M, 1.0} else None
+    known = source.pixel is None or scale not in {TAKEN_PIXEL_M, 1.0}
+    return None if known or source.pixel is None else (scale * source.pixel, "px")
 
 
 def pixel_m(sheet: Sheet) -> float | None:

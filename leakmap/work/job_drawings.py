@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import PurePath
-from typing import Final
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import UNWATCHED, Progress
@@ -16,17 +15,11 @@ from leakmap.drawings.packed import packed, unpacked
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.sheet import Reading, Source
+from leakmap.model.sheet import TAKEN_PAGE_M, TAKEN_PIXEL_M, Reading, Source
 from leakmap.records.blobs import ParsedKey
 from leakmap.records.job_file import JobFile
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.sheets import add_sheet
-
-_PAGE_M: Final = 0.1
-"""A millimetre of a page at 1:100, as many plans are printed (ours)."""
-
-_PIXEL_M: Final = 0.0127
-"""A pixel of a plan at 1:100 that was scanned with 200 dots per inch (ours)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,7 +210,7 @@ def sheet_added(job: Job, new: NewDrawing, *, name: str, floor_level_m: float | 
 def _taken(source: Source) -> tuple[float, str]:
     """Metres that one unit of a drawing is taken for where nobody says, and the words for that."""
     if source.on_paper:
-        return _PAGE_M, "The scale of {name} is not known; 1:100 is taken"
+        return TAKEN_PAGE_M, "The scale of {name} is not known; 1:100 is taken"
     if source.pixel is not None:
-        return _PIXEL_M, "The scale of {name} is not known; one pixel is taken for 13 mm"
+        return TAKEN_PIXEL_M, "The scale of {name} is not known; one pixel is taken for 13 mm"
     return 1.0, "The unit of {name} is not known; 1 unit is taken for 1 m"
