@@ -193,14 +193,18 @@ def test_the_layout_follows_the_width(window: MainWindow, qtbot: QtBot) -> None:
 
 
 def test_f6_goes_from_pane_to_pane(window: MainWindow, qtbot: QtBot) -> None:
-    """F6 from the plan enters the ledger, Shift F6 from there comes back."""
+    """F6 from the plan enters the tape, then the ledger; Shift F6 from there comes back the same way."""
     window.activateWindow()
     window.plan.setFocus()
     qtbot.keyClick(window.plan, Qt.Key.Key_F6)
+    assert window.focusWidget() is window.tape.view
+    qtbot.keyClick(window.tape.view, Qt.Key.Key_F6)
     focus = window.focusWidget()
     assert focus is not None
     assert window.ledger.isAncestorOf(focus)
     qtbot.keyClick(focus, Qt.Key.Key_F6, SHIFT)
+    assert window.focusWidget() is window.tape.view
+    qtbot.keyClick(window.tape.view, Qt.Key.Key_F6, SHIFT)
     assert window.focusWidget() is window.plan
 
 

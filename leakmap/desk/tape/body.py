@@ -71,7 +71,7 @@ def _paint_ends(painter: QPainter, shown: Shown) -> None:
 def paint_body(painter: QPainter, shown: Shown, sizes: Sizes, picked: tuple[Thing, ...], pointed: Thing | None) -> None:
     """The tape with its ticks, numbered metres and bends; the marker shines through."""
     reel, (top, bottom) = shown.reel, shown.lanes.body
-    left, right = max(reel.x(0.0), reel.left - 20.0), min(reel.x(reel.length_m), reel.right + 20.0)
+    left, right = reel.ends
     box = QRectF(left, top, right - left, bottom - top)
     painter.fillRect(box, colour(tokens().tape))
     painter.save()

@@ -8,6 +8,8 @@ from typing import Final
 MOST_PX_PER_M: Final = 400.0
 """Nearer than this a tape is never zoomed, unless all of the joint needs less room."""
 
+_BEYOND_PX: Final = 60.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reel:
@@ -39,6 +41,11 @@ class Reel:
     def fits(self) -> bool:
         """Whether all of the joint is shown."""
         return self.px_per_m * self.length_m <= self.right - self.left + 1e-6
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Pixels of both ends of the joint, or of places well outside of the pane that it goes on beyond."""
+        return max(self.x(0.0), self.left - _BEYOND_PX), min(self.x(self.length_m), self.right + _BEYOND_PX)
 
     @property
     def to_m(self) -> float:

@@ -22,9 +22,7 @@ _BRANCH_TICKS: Final = {Rank.FINE: 0.0, Rank.HALF: 3.0, Rank.WHOLE: 5.5}
 
 def paint_leaks(painter: QPainter, shown: Shown) -> None:
     """The joint as a line, with its leaks."""
-    reel = shown.reel
-    line = max(reel.x(0.0), reel.left - 24.0), min(reel.x(reel.length_m), reel.right + 24.0)
-    paint_wet(painter, _wets(shown), shown.lanes.leak, line)
+    paint_wet(painter, _wets(shown), shown.lanes.leak, shown.reel.ends)
 
 
 def _wets(shown: Shown) -> list[tuple[float, float, Wetness]]:
