@@ -16,10 +16,11 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.larger import control_px
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BAND, BODY_TYPE, BUTTON, CAPTION_TYPE, MARGIN, UNIT
+from leakmap.desk.tokens import BAND, BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT
 from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
@@ -356,7 +357,7 @@ class Band(QWidget):
         for button in reversed(self.buttons):
             width = button.sizeHint().width()
             x -= width
-            button.setGeometry(x, (BAND - BUTTON) // 2, width, BUTTON)
+            button.setGeometry(x, (self.height() - control_px()) // 2, width, control_px())
             x -= UNIT
         if self.field is not None:
-            self.field.move(x - self.field.width(), (BAND - BUTTON) // 2)
+            self.field.move(x - self.field.width(), (self.height() - control_px()) // 2)

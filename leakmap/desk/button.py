@@ -10,9 +10,10 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import control_px, scaled
 from leakmap.desk.pens import CENTRE, frame, painting, when_pressed, width_of, write
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
 
 _KEY_BOX: Final = (26, 25)
 _PAD: Final = 16
@@ -51,10 +52,10 @@ class Button(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its words in 600, so that nothing moves when it is taken."""
         if self.short:
-            return QSize(int(2 * _KEY_PAD + self._key_width()), BUTTON)
+            return QSize(int(2 * _KEY_PAD + self._key_width()), control_px())
         words = width_of(self.text(), text(BODY_TYPE, strong=True))
         pad = 2 * _PAD if not self.key else _KEY_PAD + self._key_width() + 12 + _PAD
-        return QSize(max(int(words + pad + 1), self.wide), BUTTON)
+        return QSize(max(int(words + pad + 1), self.wide), control_px())
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the cell."""
@@ -81,11 +82,12 @@ class Button(QAbstractButton):
         if not self.key:
             write(painter, room, self.text(), font, ink=ink, align=CENTRE)
             return
-        box = QRectF(_KEY_PAD, (room.height() - _KEY_BOX[1]) / 2, self._key_width(), _KEY_BOX[1])
+        high = scaled(_KEY_BOX[1])
+        box = QRectF(_KEY_PAD, (room.height() - high) / 2, self._key_width(), high)
         frame(painter, box, ink)
         write(painter, box, self.key, text(CAPTION_TYPE, strong=True), ink=ink, align=CENTRE)
         if not self.short:
             write(painter, room.adjusted(box.right() + 12, 0, 0, 0), self.text(), font, ink=ink)
 
     def _key_width(self) -> float:
-        return max(_KEY_BOX[0], width_of(self.key, text(CAPTION_TYPE, strong=True)) + 12)
+        return max(scaled(_KEY_BOX[0]), width_of(self.key, text(CAPTION_TYPE, strong=True)) + 12)

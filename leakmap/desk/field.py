@@ -7,9 +7,10 @@ from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import control_px
 from leakmap.desk.pens import frame, painting
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, BUTTON
+from leakmap.desk.tokens import BODY_TYPE
 
 
 class Field(QLineEdit):
@@ -20,7 +21,7 @@ class Field(QLineEdit):
         self.setAccessibleName(name)
         self.setFont(text(BODY_TYPE))
         self.setFrame(False)
-        self.setFixedHeight(BUTTON)
+        self.setFixedHeight(control_px())
         self.setTextMargins(12, 0, 12, 0)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name

@@ -95,7 +95,7 @@ class Levels(QWidget):
         if job is None:
             return {}
         order = top_down(job)
-        width = 64.0 if self.sizes is WIDE else 50.0
+        width = 64.0 if self.sizes.wide else 50.0
         left, y = (self.width() - 1 - width) / 2, self._first() - self._scrolled
         found = {}
         for sheet in order:

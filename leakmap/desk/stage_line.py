@@ -13,11 +13,12 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QRe
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import control_px
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -42,7 +43,7 @@ class StageCell(QAbstractButton):
         self.state, self.current = state, current
         self.setText(self.stage.title)
         self.setAccessibleName(f"{self.stage.title}. {state.sentence}")
-        self.setToolTip(state.sentence if self.sizes is not WIDE else "")
+        self.setToolTip(state.sentence if not self.sizes.wide else "")
         self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
@@ -59,7 +60,7 @@ class StageCell(QAbstractButton):
                 frame(painter, room.adjusted(2, 2, -2, -2), tokens().focus, 3.0)
 
     def _paint_words(self, painter: QPainter, room: QRectF) -> None:
-        wide = self.sizes is WIDE
+        wide = self.sizes.wide
         ink = tokens().inv_ink if self.current else tokens().ink
         second = tokens().inv_ink if self.current else tokens().ink2
         name = QRectF(_PAD, 8 if wide else 6, room.width() - _PAD, 24)
@@ -92,7 +93,7 @@ class TurnButton(QAbstractButton):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self._back = back
-        self.resize(BUTTON, BUTTON)
+        self.resize(control_px(), control_px())
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, press)
         self.show_words(None)
@@ -124,7 +125,7 @@ class TurnButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """A square."""
-        return QSize(BUTTON, BUTTON)
+        return QSize(control_px(), control_px())
 
 
 def _bent_arrow() -> QPainterPath:
@@ -227,7 +228,7 @@ class StageLine(QWidget):
             across(painter, bottom, 0, self.width(), tokens().rule_strong)
 
     def _lay_out(self) -> None:
-        height, wide = self.height(), self.sizes is WIDE
+        height, wide = self.height(), self.sizes.wide
         self.job_cell.setGeometry(0, 0, self.sizes.job_cell - 1, height - 1)
         left = self.sizes.job_cell + (24 if wide else 16)
         room = self.width() - self.sizes.find_room - (14 if wide else 4) - left
@@ -236,8 +237,10 @@ class StageLine(QWidget):
             cell.setGeometry(start, 0, end - start, height)
         turns = self.width() - self.sizes.find_room + (14 if wide else 10)
         for number, button in enumerate((self.undo, self.redo)):
-            button.move(turns + number * (BUTTON + UNIT), (height - 1 - BUTTON) // 2)
+            button.resize(button.sizeHint())
+            button.move(turns + number * (button.width() + UNIT), (height - 1 - button.height()) // 2)
         if self.finder is not None:
-            left = turns + 2 * (BUTTON + UNIT) + (4 if wide else 0)
+            high = control_px()
+            left = turns + 2 * (high + UNIT) + (4 if wide else 0)
             right = self.width() - (MARGIN if wide else 10)
-            self.finder.setGeometry(left, (height - 1 - BUTTON) // 2, right - left, BUTTON)
+            self.finder.setGeometry(left, (height - 1 - high) // 2, right - left, high)

@@ -230,7 +230,7 @@ class StartSheet(QWidget):
         return str(recent().folder or Path.home())
 
     def _sheet(self) -> QRectF:
-        side = 44 if self.sizes is WIDE else 30
+        side = 44 if self.sizes.wide else 30
         return QRectF(self.rect()).adjusted(side, side, -side, -side)
 
     def _top(self) -> float:

@@ -15,17 +15,18 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.larger import control_px, grown, scaled
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_fitting, write_lines
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
 
-_CELL: Final = (64, 40)
+_CELL: Final = 64
 _SIGN: Final = (44, 20)
 _PAD: Final = 8
 _FIELD: Final = 220
@@ -69,9 +70,9 @@ class ChoiceCell(QAbstractButton):
         """64 × 40, or wider where the words are; words without a sign stand in two lines."""
         font = text(CAPTION_TYPE, strong=True)
         if self.choice.sign:
-            return QSize(max(_CELL[0], ceil(width_of(self.choice.words, font)) + 12), _CELL[1])
+            return QSize(max(grown(_CELL), ceil(width_of(self.choice.words, font)) + 12), control_px())
         widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.choice.words))
-        return QSize(max(_CELL[0], ceil(widest) + 2 * _PAD), _CELL[1])
+        return QSize(max(grown(_CELL), ceil(widest) + 2 * _PAD), control_px())
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint sign and words."""
@@ -83,8 +84,16 @@ class ChoiceCell(QAbstractButton):
                 frame(painter, room.adjusted(1, 1, -1, -1), tokens().ink, 2.4)
             font = text(CAPTION_TYPE, strong=self.choice.chosen)
             if self.choice.sign:
-                write(painter, QRectF(2, 22, room.width() - 4, 16), self.choice.words, font, align=CENTRE)
-                draw_sign(painter, QRectF((room.width() - _SIGN[0]) / 2, 3, *_SIGN), self.choice.sign)
+                write(
+                    painter,
+                    QRectF(2, room.height() - scaled(18), room.width() - 4, scaled(16)),
+                    self.choice.words,
+                    font,
+                    align=CENTRE,
+                )
+                draw_sign(
+                    painter, QRectF((room.width() - _SIGN[0]) / 2, room.height() / 2 - 17, *_SIGN), self.choice.sign
+                )
             else:
                 write_lines(painter, room.adjusted(4, 0, -4, 0), self.choice.words, font)
             if self.hasFocus():
@@ -113,6 +122,13 @@ class Strip(QWidget):
         for signal in (desk.level_changed, desk.draft_changed, desk.settings_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)
+        self.refresh()
+
+    def grow(self) -> None:
+        """Make the buttons anew: controls or letters are of another size."""
+        self._make_buttons(self._actions)
+        self._shown_choices = ()
+        self.back.resize(self.back.sizeHint())
         self.refresh()
 
     def set_sizes(self, sizes: Sizes) -> None:
@@ -220,7 +236,7 @@ class Strip(QWidget):
     def _field(self, ask: Ask) -> Field:
         field = Field(ask.name, self)
         field.setPlaceholderText(ask.name)
-        field.setFixedWidth(_FIELD)
+        field.setFixedWidth(grown(_FIELD))
         field.setText(ask.words)
         field.textEdited.connect(self._words_typed)
         field.returnPressed.connect(self._words_entered)
@@ -249,14 +265,14 @@ class Strip(QWidget):
 
     def _set_out(self) -> None:
         """Set each cell; a tool's choices stand behind its button, or behind all where it has none."""
-        top, x = (self.height() - 1 - BUTTON) // 2, MARGIN
+        top, x = (self.height() - 1 - control_px()) // 2, MARGIN
         self.back.move(self.width() - MARGIN - self.back.width(), top)
         for button in self.buttons:
-            button.setGeometry(x, top, button.sizeHint().width(), BUTTON)
+            button.setGeometry(x, top, button.sizeHint().width(), control_px())
             x += button.width() + UNIT
             if button.full and self.field is not None:
                 self.field.move(x, top)
-                x += _FIELD + UNIT
+                x += grown(_FIELD) + UNIT
             if button.full and self.choices:
                 x = self._lay_choices(x, top)
         if self.choices and not any(button.full for button in self.buttons):
@@ -264,7 +280,7 @@ class Strip(QWidget):
 
     def _lay_choices(self, x: int, top: int) -> int:
         for cell in self.choices:
-            cell.setGeometry(x, top, cell.sizeHint().width(), _CELL[1])
+            cell.setGeometry(x, top, cell.sizeHint().width(), control_px())
             x += cell.width() - 1  # neighbours share a rule
         return x + 1 + UNIT
 

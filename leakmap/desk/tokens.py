@@ -191,6 +191,7 @@ class Sizes:
     foot: int
     job_cell: int
     find_room: int
+    wide: bool  # the layout from WIDE_FROM on
     sign: float  # k of the symbols at 17 to 40 px a metre
     empty_type: float
     totals_type: float
@@ -215,6 +216,7 @@ WIDE: Final = Sizes(
     foot=46,
     job_cell=212,
     find_room=310,
+    wide=True,
     sign=1.0,
     empty_type=27,
     totals_type=23,
@@ -238,6 +240,7 @@ COMPACT: Final = Sizes(
     foot=42,
     job_cell=176,
     find_room=246,
+    wide=False,
     sign=0.9,
     empty_type=23,
     totals_type=21,

@@ -23,6 +23,8 @@ from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
 from leakmap.desk.find.box import FindBox
 from leakmap.desk.foot import Foot
+from leakmap.desk.glove_row import GloveRow
+from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
 from leakmap.desk.memory import Memory
@@ -37,12 +39,13 @@ from leakmap.desk.state import Declared, Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme, tokens
-from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, sizes_at
+from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
+from leakmap.desk.trouble import Answer, Trouble
 from leakmap.work.kept_settings import kept_settings
 from leakmap.work.open_job import Hand
-from leakmap.work.recent import Recent, recent
+from leakmap.work.recent import Recent, recent, with_window
 
 _LAST_LATIN: Final = 0x80
 _FIRST_SIZE: Final = (1600, 1000)
@@ -94,15 +97,18 @@ class MainWindow(QWidget):
         self.centre = Centre(desk)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
+        self.glove_row = GloveRow(self._pane, self.show_plan_only, self)
         self.sizes = WIDE
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
         self.tape_px: int | None = None
         self.plan_only = False
+        self._gloves_offered = False
         self._put_together()
         self._listen()
         if known is None:
             self.desk.take_settings(kept_settings())
+        self._follow_settings()
         self.memory = Memory(self, recent() if known is None else known)
         self._show_job()
 
@@ -114,7 +120,9 @@ class MainWindow(QWidget):
         self.setAcceptDrops(True)
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
-        across = _layout(QHBoxLayout(upper), self.levels, self.centre)
+        beside = QWidget()
+        _layout(QVBoxLayout(beside), self.centre, self.glove_row)
+        across = _layout(QHBoxLayout(upper), self.levels, beside)
         across.setStretch(1, 1)
         self._left = RuleSplitter(Qt.Orientation.Vertical)
         self._left.addWidget(upper)
@@ -149,6 +157,9 @@ class MainWindow(QWidget):
         self._left.default_asked.connect(self._default_tape)
         self._middle.splitterMoved.connect(lambda *_: self._note_sizes())
         self._left.splitterMoved.connect(lambda *_: self._note_sizes())
+        desk.settings_changed.connect(self._follow_settings)
+        larger().changed.connect(self._grow)
+        self.plan.touched.connect(self._offer_gloves)
         self._add_keys()
 
     def _add_keys(self) -> None:
@@ -223,12 +234,44 @@ class MainWindow(QWidget):
         if not self.plan_only:
             self._share()
 
+    def _follow_settings(self) -> None:
+        larger().follow(self.desk.settings)
+        self.glove_row.setVisible(self.desk.settings.glove_mode)
+
+    def _grow(self) -> None:
+        """Lay everything out anew: controls or letters are of another size."""
+        self.setFont(text(BODY_TYPE))
+        self.glove_row.lay_out()
+        self._take_sizes()
+        self.strip.grow()
+        self.ledger.take_sizes()
+        for pane in self.findChildren(QWidget):
+            pane.updateGeometry()
+            pane.update()
+
+    def _offer_gloves(self) -> None:
+        """Offer glove mode at the first touch, once."""
+        if self._gloves_offered or self.desk.settings.glove_mode:
+            return
+        self._gloves_offered = True
+        known = recent().window.get("gloves_offered")
+        if known:
+            return
+        self.desk.remember(lambda old: with_window(old, {"gloves_offered": 1}))
+        on = Answer(words="Glove mode", give=lambda: self.desk.change_setting("glove_mode", True))
+        words = "Fingers need more room: glove mode makes controls larger and adds buttons for keys."
+        self.desk.troubled.emit(Trouble(sentence=words, answers=(on,), grave=False, waits=False))
+
     # Sizes --------------------------------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Take the layout for this width."""
         super().resizeEvent(event)
-        sizes = sizes_at(self.width())
+        self._take_sizes()
+
+    def _take_sizes(self) -> None:
+        """Take the layout for this width, as large as is in force."""
+        sizes = sizes_for(self.width())
         if sizes is not self.sizes:
             self.sizes = sizes
             for pane in (self.stage_line, self.strip, self.levels, self.plan, self.start, self.tape, self.foot):

@@ -9,6 +9,7 @@ from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
+from leakmap.desk.larger import sizes_for
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.editing import edit_of
@@ -22,7 +23,7 @@ from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes, sizes_at
+from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes
 from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -104,7 +105,11 @@ class LedgerPane(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Take the sizes of the window's layout, and drop columns where it is narrow."""
         super().resizeEvent(event)
-        sizes = sizes_at(self.window().width()) if self.window() is not self else WIDE
+        self.take_sizes()
+
+    def take_sizes(self) -> None:
+        """Take the sizes that are in force."""
+        sizes = sizes_for(self.window().width()) if self.window() is not self else WIDE
         if sizes is not self._sizes or self.compact is not self.model.compact:
             self._sizes = sizes
             for part in (self.head, self.table, self.totals):

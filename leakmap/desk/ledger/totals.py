@@ -91,7 +91,7 @@ class TotalsFoot(QWidget):
 
     def _up(self) -> int:
         """Top of captions and switch in a cell: the lower a cell, the nearer they stand to its upper edge."""
-        return 8 if self._sizes is WIDE else 4
+        return 8 if self._sizes.wide else 4
 
     def _shown(self, value: Decimal) -> str:
         units = self._desk.units

@@ -15,7 +15,6 @@ from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.work.snap import Catch, DrawingPlaces, SnapPlaces, drawing_places, snap, snap_on_ray, snap_places
 
-SNAP_PX: Final = 14.0
 AT_ONCE: Final = 20_000
 """Points of a drawing whose places are gathered between two frames."""
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QMouseEvent, QWheelEvent
 
+from leakmap.desk.larger import Reach, reach_of
 from leakmap.desk.plan.arrows import CROSS_REACH_M, Arrows
-from leakmap.desk.plan.catching import SNAP_PX, Catching
+from leakmap.desk.plan.catching import Catching
 from leakmap.desk.plan.keys import Keys
 from leakmap.desk.plan.raising import Raising
 from leakmap.desk.state import Sort, Thing
@@ -21,7 +22,6 @@ from leakmap.work.hits import Target
 if TYPE_CHECKING:
     from leakmap.desk.plan.view import PlanView
 
-PICK_PX: Final = 10.0
 _STEP: Final = 2**0.25
 _NOTCH: Final = 120
 _SLIP_PX: Final = 4.0
@@ -67,6 +67,11 @@ class Hand:
             self.arrows.cross, self.on_plan = None, None
             self.desk.catch(None)
 
+    @property
+    def reach(self) -> Reach:
+        """How near it must come to something."""
+        return reach_of(self.desk.settings)
+
     # Pointer ------------------------------------------------------------------------------------
 
     def pressed(self, event: QMouseEvent, *, double: bool) -> None:
@@ -106,7 +111,7 @@ class Hand:
         self.desk.catch(pointer)
         tool = self.desk.tool or (self.at_rest if self._working else None)
         if tool is None:
-            self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px))
+            self.desk.point_at(self.view.scene.at(pointer.raw, self.reach.pick_px * pointer.m_per_px))
         elif self._working:
             tool.dragged(pointer)
         else:
@@ -126,7 +131,9 @@ class Hand:
         if order == (Target.JOINT,) and caught is not None:
             self.desk.point_at(Thing(Sort.JOINT, caught))
         else:
-            self.desk.point_at(self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px, order) if order else None)
+            self.desk.point_at(
+                self.view.scene.at(pointer.raw, self.reach.pick_px * pointer.m_per_px, order) if order else None
+            )
 
     def _raise(self) -> None:
         """Let vertical joints that the hand may mean show their staffs."""
@@ -134,6 +141,48 @@ class Hand:
         at = camera.to_site(self.on_plan) if self.on_plan is not None else None
         if self._raising.look(tool, at, camera.m_per_px):
             self.view.renew()
+
+    def put_on(self, at: Point, *, shift: bool = False) -> None:
+        """Put the pointer on a pixel, as a finger does that has no buttons."""
+        self.on_plan, self.arrows.cross = at, None
+        self.keys.shift, self.keys.ctrl = shift, False
+        self.look_again()
+
+    def press(self) -> None:
+        """Work the tool, or what is held at rest, where the pointer is."""
+        tool = self.desk.tool
+        if tool is not None:
+            self._working = True
+            tool.pressed(self.pointer())
+        elif self.at_rest is not None and self.at_rest.holds(self.pointer()):
+            self._working = True
+            self.at_rest.pressed(self.pointer())
+
+    @property
+    def working(self) -> bool:
+        """Whether something is being pressed or dragged."""
+        return self._working
+
+    def let_go(self) -> None:
+        """End what ``press`` began."""
+        tool = self.desk.tool or self.at_rest
+        if self._working and tool is not None:
+            tool.released(self.pointer())
+        self._working = False
+
+    def drop(self) -> None:
+        """Give up what ``press`` began; it goes back to where it was."""
+        tool = self.desk.tool or self.at_rest
+        if self._working and tool is not None:
+            tool.escaped()
+        self._working = False
+
+    def pick_here(self) -> None:
+        """Pick what the pointer is on, or nothing."""
+        if self.desk.job is not None:
+            pointer = self.pointer()
+            thing = self.view.scene.at(pointer.raw, self.reach.pick_px * pointer.m_per_px)
+            self.desk.pick(*((thing,) if thing is not None else ()))
 
     def released(self, event: QMouseEvent) -> None:
         """Let go of the paper or of what is dragged."""
@@ -175,7 +224,7 @@ class Hand:
         if self.desk.job is None:
             return
         pointer = self.pointer()
-        thing = self.view.scene.at(pointer.raw, PICK_PX * pointer.m_per_px)
+        thing = self.view.scene.at(pointer.raw, self.reach.pick_px * pointer.m_per_px)
         if thing is None:
             self._clicks_nothing = True
             self._hold_paper(event.position())
@@ -213,7 +262,7 @@ class Hand:
         free = self.arrows.fine if cross is not None else self.keys.ctrl
         catch = None
         if tool is not None and not free:
-            radius_m = SNAP_PX * camera.m_per_px if cross is None else CROSS_REACH_M
+            radius_m = self.reach.catch_px * camera.m_per_px if cross is None else CROSS_REACH_M
             catch = self._catching.catch(raw, radius_m, tool, shift=shift)
         return Pointer(
             units=self.desk.units,

@@ -160,7 +160,8 @@ class Recipes:
         for at, ups, downs in meeting_points(job, self._sheet):
             first = (ups or downs)[0]
             lines = tuple(
-                f"{joint.ref}  {job.units.shown(joint.rise_m or 0.0)}" + ("" if joint in ups else f" from {job.sheet_of(joint).name}")
+                f"{joint.ref}  {job.units.shown(joint.rise_m or 0.0)}"
+                + ("" if joint in ups else f" from {job.sheet_of(joint).name}")
                 for joint in (*ups, *downs)
             )
             staff, place = self._beside(first.id)

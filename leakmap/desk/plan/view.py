@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -21,6 +21,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QResizeEvent,
+    QTouchEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
@@ -48,6 +49,7 @@ from leakmap.desk.plan.rails import extent_of as grid_extent
 from leakmap.desk.plan.rails import paint_axes, paint_rails
 from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, shows, type_px
 from leakmap.desk.plan.scene import Scene
+from leakmap.desk.plan.touch import Touch
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import WIDE, Sizes, colour
@@ -75,6 +77,8 @@ class PlanView(QWidget):
         covered_px: How much of its foot the band lies over.
     """
 
+    touched = Signal()  # by a finger
+
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
@@ -84,6 +88,8 @@ class PlanView(QWidget):
         self._paper = Paper(desk, self)
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
+        self.touch = Touch(self.hand)
+        self.setAttribute(Qt.WidgetAttribute.WA_AcceptTouchEvents)
         self._fitted: UUID | None = None
         self._sheet: Sheet | None = None  # the level on the plan, to tell what a deed did to its drawing
         self._marks = Film(self._paint_marks, self)
@@ -371,6 +377,10 @@ class PlanView(QWidget):
             and self.hand.keys.wants(event)
         ):
             event.accept()
+            return True
+        if isinstance(event, QTouchEvent):
+            self.touched.emit()
+            self.touch.take(event)
             return True
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.keys.tabbed(event):
             return True

@@ -10,9 +10,10 @@ from math import dist
 from typing import Final
 
 from leakmap.base.errors import LeakmapError
+from leakmap.desk.larger import reach_of
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
-from leakmap.desk.tools.handles import DRAG_PX, HIT_PX, Gesture
+from leakmap.desk.tools.handles import DRAG_PX, Gesture
 from leakmap.desk.tools.offer_grid import can_offer, offer
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, OverlayLine, Pointer, Stroke, ToolMaker
 from leakmap.geometry.path import Point
@@ -269,8 +270,12 @@ class EditGrid(TakesFigures, Gesture):
         """The axis under the hand, of the grid as kept."""
         if self.pointer is None:
             return None
-        near = nearest_axis(self.grid, self.pointer.raw)
-        return near[1].name if near is not None and near[0] <= HIT_PX * self.pointer.m_per_px else None
+        near, within_m = nearest_axis(self.grid, self.pointer.raw), self._hit_px * self.pointer.m_per_px
+        return near[1].name if near is not None and near[0] <= within_m else None
+
+    @property
+    def _hit_px(self) -> float:
+        return reach_of(self.desk.settings).handle_px
 
     def _beside(self, pointer: Pointer) -> Next | None:
         """The axis that would stand where the hand is; None between axes."""

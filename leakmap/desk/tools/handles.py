@@ -12,6 +12,7 @@ from math import hypot, inf
 from typing import Final, Generic, TypeVar
 
 from leakmap.base.errors import LeakmapError
+from leakmap.desk.larger import reach_of
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import BESIDE_PX, Grip, OverlayGrip, Pointer, Tool
 from leakmap.desk.trouble import Trouble
@@ -21,9 +22,6 @@ from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.staffs import Height
-
-HIT_PX: Final = 12.0
-"""Half of the square in which a handle is hit."""
 
 DRAG_PX: Final = 4.0
 """How far the hand moves before a press is a drag."""
@@ -284,7 +282,7 @@ class HandleTool(Gesture, Generic[Key]):
     def _handle_at(self, pointer: Pointer) -> Handle[Key] | None:
         near = [(handle.distance_m(pointer), handle) for handle in self.handles()]
         distance, nearest = min(near, key=lambda found: found[0], default=(inf, None))
-        return nearest if distance <= HIT_PX * pointer.m_per_px else None
+        return nearest if distance <= reach_of(self.desk.settings).handle_px * pointer.m_per_px else None
 
 
 def _apart(a: Point, b: Point) -> float:

@@ -1,0 +1,90 @@
+"""Buttons for what keys do, under the plan in glove mode: a hand in a glove has no keyboard.
+
+Each presses its key where the keyboard is, so that it means whatever the key means there. Type brings digits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.larger import control_px
+from leakmap.desk.pens import across, painting
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import MARGIN, UNIT
+
+_Key = Qt.Key
+DIGITS: Final = "1234567890.-"
+"""What Type brings; with feet and inches also their signs."""
+
+_KEYS: Final = {
+    "Done": _Key.Key_Return,
+    "Back": _Key.Key_Escape,
+    "Delete": _Key.Key_Delete,
+}
+
+
+class GloveRow(QWidget):
+    """Done, Back, Delete, Type and Plan only; while Type is on, digits instead of what they hide.
+
+    Args:
+        where: Gives the pane that a key goes to where no field has the keyboard.
+        plan_only: Hides ledger and tape, or shows them again.
+    """
+
+    def __init__(self, where: Callable[[], QWidget], plan_only: Callable[[], object], parent: QWidget) -> None:
+        super().__init__(parent)
+        self._where = where
+        self.typing = False
+        self.buttons = {name: self._button(name, key) for name, key in _KEYS.items()}
+        self.buttons["Type"] = Button("Type", self._turn, self)
+        self.buttons["Plan only"] = Button("Plan only", plan_only, self)
+        self.digits = {sign: self._button(sign, _Key(ord(sign))) for sign in DIGITS}
+        self.digits["⌫"] = self._button("⌫", _Key.Key_Backspace)
+        self.digits["⌫"].setAccessibleName("Backspace")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(MARGIN, UNIT, MARGIN, UNIT)
+        row.setSpacing(UNIT)
+        for button in (*self.buttons.values(), *self.digits.values()):
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard stays where the key goes
+            row.addWidget(button)
+        row.addStretch(1)
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Take the height of the controls, and show digits or what they hide."""
+        self.setFixedHeight(control_px() + 2 * UNIT + 1)
+        self.buttons["Type"].full = self.typing
+        for name in ("Delete", "Plan only"):
+            self.buttons[name].setVisible(not self.typing)
+        for button in self.digits.values():
+            button.setVisible(self.typing)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint ground and rule."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            across(painter, 0, 0, self.width(), tokens().rule_strong)
+
+    def _turn(self) -> None:
+        self.typing = not self.typing
+        self.lay_out()
+
+    def _button(self, name: str, key: Qt.Key) -> Button:
+        typed = name if len(name) == 1 and name.isascii() else "\r" if key is _Key.Key_Return else ""
+
+        def press() -> None:
+            field = QApplication.focusWidget()
+            target = (
+                field if field is not None and field.testAttribute(Qt.WidgetAttribute.WA_InputMethodEnabled) else None
+            )
+            for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+                event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, typed)
+                QApplication.sendEvent(target or self._where(), event)
+
+        return Button(name, press, self)

@@ -1,0 +1,127 @@
+"""How much larger than usual everything is: the text size that a person chose, and glove mode.
+
+Whatever is painted asks for it while it paints, as for the tokens in force. ``larger().changed`` is emitted when
+it is another; the window then lays itself out anew.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from typing import Final
+
+from PySide6.QtCore import QObject, Signal
+
+from leakmap.desk.tokens import BUTTON, LEDGER_LIMITS, UNIT, Sizes, sizes_at
+from leakmap.work.settings import Settings
+
+GLOVE_PX: Final = 48
+"""Height of a control and of a row in glove mode."""
+
+RING_ABOVE_PX: Final = 60.0
+"""How far above a finger the ring sits, so that the finger does not hide it."""
+
+_PICK_PX: Final = 10.0
+_HANDLE_PX: Final = 12.0
+_GLOVE_HANDLE_PX: Final = 22.0
+_LEDGER_SHARE: Final = 0.45  # of the window, at most
+_AS_THEY_ARE: Final = frozenset({"sign", "wide"})  # symbols are true to the paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How near the hand must come to something, px.
+
+    Attributes:
+        catch_px: To a place that the pointer is caught on.
+        pick_px: To a thing that is pointed at or picked.
+        handle_px: To the middle of a handle: half the width of the room that it is hit in.
+    """
+
+    catch_px: float
+    pick_px: float
+    handle_px: float
+
+
+def reach_of(settings: Settings) -> Reach:
+    """The reach of a hand with these settings; a glove reaches twice as far.
+
+    >>> reach_of(Settings()), reach_of(Settings(glove_mode=True)).catch_px
+    (Reach(catch_px=14.0, pick_px=10.0, handle_px=12.0), 28.0)
+    """
+    if settings.glove_mode:
+        return Reach(catch_px=2.0 * settings.snap_px, pick_px=_GLOVE_HANDLE_PX, handle_px=_GLOVE_HANDLE_PX)
+    return Reach(catch_px=float(settings.snap_px), pick_px=_PICK_PX, handle_px=_HANDLE_PX)
+
+
+class Larger(QObject):
+    """What is in force.
+
+    Signals: ``changed`` when it is another.
+
+    Attributes:
+        share: Text size as a share of the usual one, 1 to 2.
+        glove: Whether controls are large enough for a glove.
+    """
+
+    changed = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.share, self.glove = 1.0, False
+
+    def follow(self, settings: Settings) -> None:
+        """Bring what settings ask for into force."""
+        wanted = settings.text_percent / 100, settings.glove_mode
+        if wanted != (self.share, self.glove):
+            self.share, self.glove = wanted
+            self.changed.emit()
+
+
+@cache
+def larger() -> Larger:
+    """The one that is in force in the program."""
+    return Larger()
+
+
+def scaled(px: float) -> float:
+    """A length that goes with the text size."""
+    return px * larger().share
+
+
+def grown(px: float) -> int:
+    """The same in whole pixels."""
+    return round(px * larger().share)
+
+
+def control_px() -> int:
+    """Height of a button, a field or a choice."""
+    return max(grown(BUTTON), GLOVE_PX if larger().glove else 0)
+
+
+def sizes_for(width: int) -> Sizes:
+    """The layout of a window of this width, as large as is in force; the ledger never takes half of it."""
+    base, share = sizes_at(width), larger().share
+    if share == 1.0 and not larger().glove:
+        return base
+    most = max(min(LEDGER_LIMITS[1], round(width * _LEDGER_SHARE)), LEDGER_LIMITS[0])
+    return _sizes(base, share, larger().glove, most)
+
+
+@cache
+def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  # noqa: FBT001 - a key of the cache
+    """Sizes with every px times the share, and in glove mode rows and strip for controls of a glove."""
+    grown_sizes = {
+        item.name: type(getattr(base, item.name))(getattr(base, item.name) * share)
+        for item in fields(base)
+        if item.name not in _AS_THEY_ARE
+    }
+    new = replace(base, **grown_sizes)
+    new = replace(new, ledger=min(new.ledger, most_ledger))
+    if not glove:
+        return new
+    bar = GLOVE_PX + 2 * UNIT
+    return replace(
+        new, row=max(new.row, GLOVE_PX), strip=max(new.strip, bar), foot=max(new.foot, GLOVE_PX),
+        stage_line=max(new.stage_line, bar),
+    )  # fmt: skip

@@ -1,0 +1,193 @@
+"""Fingers on the plan, and glove mode."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QInputDevice, QPointingDevice
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, reach_of
+from leakmap.desk.state import Sort, Stage
+from leakmap.desk.strip import take
+from leakmap.desk.tools.table import action_for
+from leakmap.desk.window import MainWindow
+from leakmap.geometry.path import Point
+from leakmap.model.words import Wetness
+from leakmap.work.settings import Settings
+from tests.helpers.small_jobs import one_line
+from tests.helpers.windows import window_with
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+@pytest.fixture(scope="module")
+def screen() -> QPointingDevice:
+    """A touch screen."""
+    return QTest.createTouchDevice(QInputDevice.DeviceType.TouchScreen)
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window in glove mode on a job with one straight joint of 10 m."""
+    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
+        qtbot.waitExposed(window)
+        window.desk.change_setting("glove_mode", True)
+        yield window
+
+
+class Finger:
+    """Fingers on the plan of a window; places are of the site, metres."""
+
+    def __init__(self, window: MainWindow, screen: QPointingDevice) -> None:
+        self.plan, self.screen = window.plan, screen
+
+    def pixel(self, at: Point) -> QPoint:
+        """Where a place is on the plan."""
+        x, y = self.plan.camera.to_screen(at)
+        return QPoint(round(x), round(y))
+
+    def tap(self, at: QPoint) -> None:
+        """Tap a pixel."""
+        QTest.touchEvent(self.plan, self.screen).press(1, at, self.plan).commit()
+        QTest.touchEvent(self.plan, self.screen).release(1, at, self.plan).commit()
+
+    def put(self, at: Point) -> None:
+        """Point at a place with the ring and pick it with a second tap."""
+        under = self.pixel(at) + QPoint(0, int(RING_ABOVE_PX))
+        self.tap(under)
+        self.tap(under)
+
+    def slide(self, ways: dict[int, tuple[QPoint, QPoint]], *, steps: int = 4) -> None:
+        """Slide fingers from and to pixels together."""
+        down = QTest.touchEvent(self.plan, self.screen)
+        for finger, (start, _) in ways.items():
+            down.press(finger, start, self.plan)
+        down.commit()
+        for step in range(1, steps + 1):
+            moved = QTest.touchEvent(self.plan, self.screen)
+            for finger, (start, end) in ways.items():
+                moved.move(finger, start + (end - start) * step / steps, self.plan)
+            moved.commit()
+        up = QTest.touchEvent(self.plan, self.screen)
+        for finger, (_, end) in ways.items():
+            up.release(finger, end, self.plan)
+        up.commit()
+
+
+def tool(window: MainWindow, stage: Stage, key: str) -> None:
+    """Take a tool as a click on its button does."""
+    window.desk.go_to(stage)
+    action = action_for(stage, key)
+    assert action is not None
+    take(window.desk, action)
+
+
+def test_a_joint_and_a_leak_are_made_by_touch_alone(window: MainWindow, screen: QPointingDevice) -> None:
+    """Taps draw a joint of the length that was pointed at and mark a leak on it; a first tap alone changes nothing."""
+    finger, desk = Finger(window, screen), window.desk
+    assert desk.open_job is not None
+    before = set(desk.open_job.job.joints)
+    x0, y0, x1, y1 = window.plan.camera.shown
+    start, end = (x0 + 0.4 * (x1 - x0), y0 + 0.6 * (y1 - y0)), (x0 + 0.7 * (x1 - x0), y0 + 0.6 * (y1 - y0))
+    tool(window, Stage.JOINTS, "J")
+    finger.put(start)
+    finger.tap(finger.pixel(end) + QPoint(0, int(RING_ABOVE_PX)))
+    assert set(desk.open_job.job.joints) == before
+    finger.tap(finger.pixel(end) + QPoint(0, int(RING_ABOVE_PX)))
+    QTest.mouseClick(window.glove_row.buttons["Done"], LEFT)
+    (made,) = set(desk.open_job.job.joints) - before
+    joint = desk.open_job.job.joints[made]
+    assert joint.path is not None
+    pixel_m = window.plan.camera.m_per_px
+    assert joint.path.length_m == pytest.approx(end[0] - start[0], abs=2 * pixel_m)
+    tool(window, Stage.LEAKS, "L")
+    a, b = joint.path.point_at(0.25 * joint.path.length_m), joint.path.point_at(0.75 * joint.path.length_m)
+    finger.put(a)
+    finger.put(b)
+    (leak,) = desk.open_job.job.leaks.values()
+    assert (leak.joint, leak.wetness) == (made, Wetness.SEEP)
+    assert leak.to_m - leak.from_m == pytest.approx(joint.path.length_m / 2, abs=4 * pixel_m)
+
+
+def test_two_fingers_move_and_zoom(window: MainWindow, screen: QPointingDevice) -> None:
+    """Fingers that part by a factor bring the plan nearer by it, and together they move it; nothing is picked or drawn."""
+    finger, plan = Finger(window, screen), window.plan
+    tool(window, Stage.JOINTS, "J")
+    before = plan.camera
+    a, b = QPoint(300, 250), QPoint(500, 250)
+    finger.slide({1: (a, a - QPoint(100, 0)), 2: (b, b + QPoint(100, 0))})
+    assert plan.camera.px_per_m == pytest.approx(2 * before.px_per_m)
+    middle = plan.camera
+    finger.slide({1: (a, a + QPoint(60, 30)), 2: (b, b + QPoint(60, 30))})
+    assert plan.camera.px_per_m == pytest.approx(middle.px_per_m)
+    moved = (plan.camera.centre[0] - middle.centre[0], plan.camera.centre[1] - middle.centre[1])
+    assert moved == pytest.approx((-60 * middle.m_per_px, 30 * middle.m_per_px))
+    assert window.desk.open_job is not None
+    assert not window.desk.open_job.undo_words
+
+
+def test_without_a_tool_one_tap_points_and_a_second_picks(window: MainWindow, screen: QPointingDevice) -> None:
+    """A tap on a joint marks it, a second picks it, one finger that slides moves the paper."""
+    finger, desk = Finger(window, screen), window.desk
+    desk.go_to(Stage.JOINTS)
+    assert desk.open_job is not None
+    ((key, joint),) = desk.open_job.job.joints.items()
+    assert joint.path is not None
+    at = finger.pixel(joint.path.point_at(joint.path.length_m / 2))
+    finger.tap(at)
+    assert desk.pointed is not None
+    assert (desk.pointed.key, desk.picked) == (key, ())
+    finger.tap(at)
+    assert [(thing.sort, thing.key) for thing in desk.picked] == [(Sort.JOINT, key)]
+    before = window.plan.camera.centre
+    free = at - QPoint(0, 150)
+    finger.slide({1: (free, free + QPoint(80, 0))})
+    assert window.plan.camera.centre[0] == pytest.approx(before[0] - 80 * window.plan.camera.m_per_px)
+
+
+def test_glove_mode_makes_controls_large_and_brings_buttons(window: MainWindow) -> None:
+    """Buttons and rows are 48 high, and buttons stand for keys: Type brings digits to the live field; off, all is as before."""
+    desk, row = window.desk, window.glove_row
+    assert all(button.height() == GLOVE_PX for button in window.strip.buttons)
+    assert window.ledger.table.rowHeight(0) == GLOVE_PX
+    assert window.foot.height() >= GLOVE_PX
+    assert {name for name, button in row.buttons.items() if button.isVisible()} == {
+        "Done", "Back", "Delete", "Type", "Plan only",
+    }  # fmt: skip
+    tool(window, Stage.JOINTS, "J")
+    QTest.mouseClick(row.buttons["Type"], LEFT)
+    QTest.mouseClick(row.digits["3"], LEFT)
+    assert desk.kind.value == "movement"
+    QTest.mouseClick(row.buttons["Back"], LEFT)
+    assert desk.tool is None
+    QTest.mouseClick(row.buttons["Type"], LEFT)
+    QTest.mouseClick(row.buttons["Plan only"], LEFT)
+    assert not window.ledger.isVisible()
+    desk.change_setting("glove_mode", False)
+    assert not row.isVisible()
+    assert all(button.height() == 40 for button in window.strip.buttons)
+
+
+def test_a_glove_reaches_farther() -> None:
+    """In glove mode a handle is hit within 44 px, and places catch within twice the radius that was set."""
+    glove = reach_of(Settings(glove_mode=True, snap_px=14))
+    assert (2 * glove.handle_px, glove.catch_px) == (44, 28)
+    assert reach_of(Settings(snap_px=20)).catch_px == 20
+
+
+def test_glove_mode_is_offered_at_the_first_touch(window: MainWindow, screen: QPointingDevice) -> None:
+    """The first finger is asked once whether it wants more room, and a press gives it."""
+    window.desk.change_setting("glove_mode", False)
+    finger, band = Finger(window, screen), window.centre.band
+    finger.tap(QPoint(300, 250))
+    assert "glove mode" in band.sentence
+    QTest.mouseClick(next(button for button in band.buttons if button.text() == "Glove mode"), LEFT)
+    assert window.desk.settings.glove_mode
+    window.desk.change_setting("glove_mode", False)
+    finger.tap(QPoint(300, 250))
+    assert "glove mode" not in band.sentence
