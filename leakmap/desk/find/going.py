@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from leakmap.desk.ledger.answers import look_at, show_level_of, take
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.work.find.places import Place
+
+_SHOWN_FROM: Final = {Sort.LEAK: Stage.LEAKS, Sort.ZONE: Stage.REPAIR}
+"""The first stage whose plan shows a thing; later ones do too."""
 
 
 def go_to(desk: Desk, place: Place) -> None:
@@ -20,6 +25,8 @@ def go_to(desk: Desk, place: Place) -> None:
         desk.go_to(Stage.ISSUE)
         desk.pick(thing)
     elif thing is not None and place.at is None:
+        if desk.stage < _SHOWN_FROM.get(thing.sort, desk.stage):
+            desk.go_to(_SHOWN_FROM[thing.sort])
         look_at(desk, thing)
     elif place.at is not None:
         if place.sheet is not None:

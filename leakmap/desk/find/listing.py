@@ -106,7 +106,7 @@ class FindList(QListView):
         self.setModel(self.hits)
         self.setItemDelegate(FindCell(self))
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setViewportMargins(1, 0, 1, 1)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
         self.setMouseTracking(True)
@@ -131,7 +131,7 @@ class FindList(QListView):
     @property
     def wanted_height(self) -> int:
         """Height of all rows."""
-        return sum(_ROWS[row.look] for row in self.hits.rows) + 8
+        return sum(_ROWS[row.look] for row in self.hits.rows) + 4
 
     def step(self, by: int) -> None:
         """Go to the next row that can be taken, or the one before; past the last comes the first."""

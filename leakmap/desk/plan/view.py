@@ -53,7 +53,7 @@ from leakmap.desk.plan.touch import Touch
 from leakmap.desk.state import Desk, Sort, Thing
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.tokens import WIDE, Sizes, colour
-from leakmap.geometry.path import Box
+from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Tone
 from leakmap.model.sheet import Sheet, unscaled_unit
 
@@ -64,6 +64,7 @@ _ZONE_POINTED_PX: Final = 14.0
 _ROUND_GRID_M: Final = 2.6
 _LEADER_PX: Final = 1.0
 _LOOKS_AT_ONCE: Final = 100
+_SPOT_PX: Final = 13.0
 _START_PX: Final = 11.0
 _GROWN: Final = 1.1  # so much larger or smaller at once, a drawing no longer fills the plan as it did
 _EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
@@ -112,6 +113,7 @@ class PlanView(QWidget):
         desk.faint_changed.connect(self.renew)
         desk.picked_changed.connect(self._picked)
         desk.look_at.connect(self.look_at)
+        desk.spot_marked.connect(self._look_at_spot)
         for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
@@ -153,6 +155,17 @@ class PlanView(QWidget):
         if x0 < a0 or y0 < b0 or x1 > a1 or y1 > b1:
             self.hand.has_moved = True
             self._see(replace(self.camera, centre=((x0 + x1) / 2, (y0 + y1) / 2)))
+
+    def _look_at_spot(self) -> None:
+        """Bring a marked spot into view, with some paper round it."""
+        spot = self.desk.spot
+        if spot is not None:
+            x0, y0, x1, y1 = self.camera.shown
+            rim_m = _SPOT_PX * 2 * self.camera.m_per_px
+            if not (x0 + rim_m < spot[0] < x1 - rim_m and y0 + rim_m < spot[1] < y1 - rim_m):
+                self.hand.has_moved = True
+                self._see(replace(self.camera, centre=spot))
+        self.update()
 
     def extent(self) -> Box:
         """Box round all of the level: its joints, and the grid or else the drawing."""
@@ -303,6 +316,15 @@ class PlanView(QWidget):
                 self._mark(painter, thing, pointed=False)
         if pointed is not None:
             self._mark(painter, pointed, pointed=True)
+        if self.desk.spot is not None:
+            self._mark_spot(painter, self.desk.spot)
+
+    def _mark_spot(self, painter: QPainter, spot: Point) -> None:
+        """A spot under the marker, ringed in ink so that it is seen without colour."""
+        painter.setPen(QPen(colour(tokens().ink), 1.4))
+        painter.setBrush(colour(tokens().mark, tokens().picked_alpha))
+        painter.drawEllipse(QPointF(*self.camera.to_screen(spot)), _SPOT_PX, _SPOT_PX)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _mark(self, painter: QPainter, thing: Thing, *, pointed: bool) -> None:
         drawn = self.scene.level.of(thing)
