@@ -138,6 +138,11 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     ),
     Doing(words="New job", also="close start", do=lambda window: window.sitting.close(), when=with_job),
     Doing(words="Open a job", also="file", do=lambda window: window.start.choose_job()),
+    Doing(
+        words="Find in old jobs",
+        also="register site warranty year zone search",
+        do=lambda window: window.old_jobs.open(),
+    ),
     Doing(words="Look round a sample job", also="demo example", do=lambda window: window.sitting.look_round()),
     Doing(
         words="Settings",

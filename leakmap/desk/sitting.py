@@ -7,6 +7,7 @@ is tried again. A job is made beside its drawing unless the user says otherwise.
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -114,9 +115,14 @@ class Sitting(QObject):
         else:
             self.add_level(path)
 
-    def open_job(self, path: Path) -> None:
-        """Put a job on the desk instead of the one there; what goes wrong is told in the band."""
-        self._open(path, Stage.DRAWING, "")
+    def open_job(self, path: Path, then: Callable[[], object] | None = None) -> None:
+        """Put a job on the desk instead of the one there; what goes wrong is told in the band.
+
+        Args:
+            path: Its file.
+            then: What is done when it lies there; None for nothing.
+        """
+        self._open(path, Stage.DRAWING, "", then=then)
 
     def choose_drawing(self) -> None:
         """Let the user choose a drawing and bring it in."""
@@ -258,7 +264,7 @@ class Sitting(QObject):
 
         self._asides.go(lambda: _fetched(made(path, job, self.hand, drawings=[new]))[0], lay, self._tell)
 
-    def _open(self, path: Path, stage: Stage, sentence: str) -> None:
+    def _open(self, path: Path, stage: Stage, sentence: str, *, then: Callable[[], object] | None = None) -> None:
         """Open a job aside, with its drawings, and put it on the desk instead of the one there."""
         if not self.close():
             return
@@ -268,6 +274,8 @@ class Sitting(QObject):
             self._lay(open_job, path, stage)
             if not sentence:
                 self.laid.emit()
+            if then is not None:
+                then()
             for words in (sentence, *open_job.held.unreadable):
                 if words:
                     self.desk.said.emit(words)

@@ -67,6 +67,7 @@ class RecentRow(QAbstractButton):
 class StartSheet(QWidget):
     """The empty sheet before a job is open."""
 
+    find_pressed = Signal()  # an old job is to be looked for
     question_wanted = Signal()  # Enter was pressed while something about the drawing is asked
 
     def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
@@ -75,9 +76,10 @@ class StartSheet(QWidget):
         self.sizes = WIDE
         self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)
+        self.find_old = Button("Find in old jobs", self.find_pressed.emit, self)
         self.sample = Button("Look round a sample job", sitting.look_round, self)
         self.choose.full = True
-        self.open.loud = self.sample.loud = True
+        self.open.loud = self.find_old.loud = self.sample.loud = True
         self.level = Field("Level", self)
         self.job = Field("Job", self)
         self.folder = Path()
@@ -103,7 +105,7 @@ class StartSheet(QWidget):
         """Show the first question, or the names of the job that is planned."""
         plan, opening = self.sitting.plan, self.sitting.opening
         self._show_plan()
-        first: tuple[QWidget, ...] = (self.choose, self.open, self.sample)
+        first: tuple[QWidget, ...] = (self.choose, self.open, self.find_old, self.sample)
         second: tuple[QWidget, ...] = (self.level, self.job, self.elsewhere, self.make, self.back)
         for widget in first:
             widget.setVisible(plan is None and not opening)
@@ -244,7 +246,7 @@ class StartSheet(QWidget):
         if self.sitting.plan is not None:
             self._lay_naming(top)
             return
-        self._row(int(top + 152), (self.choose, self.open, self.sample), _BUTTON)
+        self._row(int(top + 152), (self.choose, self.open, self.find_old, self.sample), _BUTTON)
         for number, row in enumerate(self.rows):
             left = (self.width() - 440) // 2
             row.setGeometry(left, self.choose.geometry().bottom() + 72 + number * 31, 440, 30)

@@ -22,6 +22,7 @@ from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
 from leakmap.desk.find.box import FindBox
+from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.larger import larger, sizes_for
@@ -77,6 +78,7 @@ class MainWindow(QWidget):
     stage_line: StageLine
     plan: PlanView
     start: StartSheet
+    old_jobs: OldJobs
     finder: FindBox
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
@@ -91,6 +93,7 @@ class MainWindow(QWidget):
         self.declared = DeclaredView(desk)
         self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
+        self.old_jobs = OldJobs(self.sitting)
         self.tape = TapePane(desk, self)
         self.ledger = LedgerPane(desk)
         self.foot = Foot(desk, self)
@@ -152,6 +155,8 @@ class MainWindow(QWidget):
         self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
+        self.old_jobs.shown_changed.connect(self._show_job)
+        self.start.find_pressed.connect(self.old_jobs.open)
         self.start.question_wanted.connect(self.centre.band.take_keyboard)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
@@ -196,7 +201,7 @@ class MainWindow(QWidget):
         pane = self._pane()
         self.centre.show_pane(pane)
         self._show_title()
-        if open_job or pane in (self.pages, self.declared):
+        if open_job or pane in (self.pages, self.declared, self.old_jobs):
             pane.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.start.refresh()
@@ -218,6 +223,8 @@ class MainWindow(QWidget):
             return self.pages
         if self.desk.declared is not None:
             return self.declared
+        if self.old_jobs.shown:
+            return self.old_jobs
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers
@@ -384,6 +391,7 @@ class MainWindow(QWidget):
         menu.setStyleSheet(_MENU_LOOK.format(tokens()))
         menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
         menu.addAction("Open a job", self.start.choose_job)
+        menu.addAction("Find in old jobs", self.old_jobs.open)
         menu.addSeparator()
         rules = menu.addAction("Rules of this job", lambda: self.desk.show_declared(Declared.RULES))
         rules.setEnabled(self.desk.open_job is not None)

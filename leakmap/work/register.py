@@ -6,6 +6,7 @@ Zones are worked out as of today; from the first issue on their references stay.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -119,17 +120,19 @@ def lines_of(register: Register) -> Lines:
     return Lines(tuple(Line(job=job, zone=zone) for job in register.jobs for zone in job.zones or (None,)))
 
 
-def register_of(folders: Sequence[Path], *, progress: Progress = UNWATCHED) -> Register:
-    """The register of the job files that lie in some folders, in those within them too.
+def register_of(folders: Sequence[Path], *, beside: Sequence[Path] = (), progress: Progress = UNWATCHED) -> Register:
+    """The register of the job files that lie in some folders.
 
     Args:
-        folders: The folders; one that is not there is a finding.
+        folders: Folders that are looked through with all within them; one that is not there is a finding.
+        beside: Folders of which only what lies in them directly is read.
         progress: Is told of every job; may stop it.
 
     Raises:
         Stopped: The watcher asked to stop.
     """
-    files, findings = _files_in(folders)
+    files, findings = _files_in(folders, progress)
+    files = list(dict.fromkeys((*files, *(file for folder in beside for file in _jobs_in(folder)))))
     jobs: list[JobEntry] = []
     for number, file in enumerate(files):
         progress.report("Reading jobs", number, len(files))
@@ -215,7 +218,7 @@ def _zone_json(zone: ZoneEntry) -> Json:
     }
 
 
-def _files_in(folders: Sequence[Path]) -> tuple[list[Path], list[Finding]]:
+def _files_in(folders: Sequence[Path], progress: Progress) -> tuple[list[Path], list[Finding]]:
     files: dict[Path, None] = {}
     findings = []
     for folder in folders:
@@ -223,10 +226,15 @@ def _files_in(folders: Sequence[Path]) -> tuple[list[Path], list[Finding]]:
             text = f"The folder {folder} is not there, or cannot be read; the others were."
             findings.append(Finding("no-folder", str(folder), text, Effect.LOST))
             continue
-        for file in sorted(folder.rglob(f"*{ENDING}")):
-            if file.is_file():
-                files[file.absolute()] = None
+        for place, within, _ in os.walk(folder):
+            within.sort()
+            progress.report("Looking for jobs", len(files), None)
+            files |= dict.fromkeys(_jobs_in(Path(place)))
     return list(files), findings
+
+
+def _jobs_in(folder: Path) -> list[Path]:
+    return sorted(file.absolute() for file in folder.glob(f"*{ENDING}") if file.is_file())
 
 
 def _order(job: JobEntry) -> tuple[str, str]:

@@ -1,0 +1,141 @@
+"""The list of old jobs: a zone a row, with its job, levels, grid, length and years in columns."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.ledger.thin_bar import ThinBar
+from leakmap.desk.pens import LEFT, RIGHT, across, frame, write
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE, MARGIN
+from leakmap.work.register import Line, register_text
+
+_ROW: Final = 34
+_LINE: Final = Qt.ItemDataRole.UserRole
+_COLUMNS: Final = ((0.30, True), (0.09, True), (0.12, False), (0.21, False), (0.10, False), (0.18, False))
+"""Share of the width of each column, and whether it is set in 600: job, zone, level, grid, length, issued."""
+
+_LENGTH: Final = 4
+Place = QModelIndex | QPersistentModelIndex
+
+
+def cells_of(line: Line) -> tuple[str, ...]:
+    """What a row says, column by column."""
+    _, row = register_text((line,))
+    return tuple(row[: len(_COLUMNS)])
+
+
+class _Model(QAbstractListModel):
+    """Lines of the register."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.lines: tuple[Line, ...] = ()
+
+    def show_lines(self, lines: tuple[Line, ...]) -> None:
+        self.beginResetModel()
+        self.lines = lines
+        self.endResetModel()
+
+    def rowCount(self, parent: Place = QModelIndex()) -> int:  # noqa: N802, B008 - Qt's name and default
+        """Number of rows."""
+        return 0 if parent.isValid() else len(self.lines)
+
+    def data(self, index: Place, role: int = Qt.ItemDataRole.DisplayRole) -> Any:  # noqa: ANN401 - Qt's values
+        """A line, and what is said of it."""
+        line = self.lines[index.row()]
+        if role == _LINE:
+            return line
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return str(line.job.file)
+        said = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole)
+        return ", ".join(filter(None, cells_of(line))) if role in said else None
+
+
+class _Cell(QStyledItemDelegate):
+    """Paints a row."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name
+        """All rows are alike."""
+        return QSize(100, _ROW)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
+        """Paint the row."""
+        room = QRectF(option.rect)
+        current = bool(option.state & QStyle.StateFlag.State_Selected)
+        painter.save()
+        painter.fillRect(room, QColor(tokens().mark if current else tokens().sheet))
+        ink = tokens().on_mark if current else tokens().ink
+        x, wide = room.left() + MARGIN, room.width() - 2 * MARGIN
+        for number, ((share, strong), words) in enumerate(zip(_COLUMNS, cells_of(index.data(_LINE)), strict=True)):
+            cell = QRectF(x, room.top(), wide * share - 12, room.height() - 1)
+            align = RIGHT if number == _LENGTH else LEFT
+            write(painter, cell, words, text(BODY_TYPE, strong=strong), ink=ink, align=align)
+            x += wide * share
+        across(painter, room.bottom(), room.left(), room.right())
+        if current and option.state & QStyle.StateFlag.State_HasFocus:
+            frame(painter, room, tokens().focus, 3.0)
+        painter.restore()
+
+
+class JobLines(QListView):
+    """The list; the field above may keep the keyboard."""
+
+    chosen = Signal(object)  # Line
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._model = _Model(self)
+        self.setModel(self._model)
+        self.setItemDelegate(_Cell(self))
+        self.setUniformItemSizes(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
+        self.setAccessibleName("Zones of old jobs")
+        self._bar = ThinBar(self)
+        self.doubleClicked.connect(lambda _index: self._choose())
+
+    @property
+    def shown(self) -> tuple[Line, ...]:
+        """The lines that are listed."""
+        return self._model.lines
+
+    @property
+    def current(self) -> Line | None:
+        """The line that Enter opens."""
+        index = self.currentIndex()
+        return self._model.lines[index.row()] if index.isValid() else None
+
+    def show_lines(self, lines: tuple[Line, ...]) -> None:
+        """List other lines, the first of them as the current one."""
+        self._model.show_lines(lines)
+        self.setCurrentIndex(self._model.index(0, 0))
+
+    def step(self, by: int) -> None:
+        """Go to the next line or the one before."""
+        row = min(max(self.currentIndex().row() + by, 0), len(self.shown) - 1)
+        self.setCurrentIndex(self._model.index(row, 0))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Enter opens."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._choose()
+        elif event.key() == Qt.Key.Key_Escape:
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the bar at the right."""
+        super().resizeEvent(event)
+        self._bar.lie_over(self.rect())
+
+    def _choose(self) -> None:
+        if self.current is not None:
+            self.chosen.emit(self.current)

@@ -1,0 +1,200 @@
+"""Find in old jobs: the zones of many jobs in the plan's place, narrowed by words; Enter opens a job at its zone.
+
+The job files are read in a process of its own, which the band shows and Esc stops; nothing is written to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.field import Field
+from leakmap.desk.find.job_lines import JobLines
+from leakmap.desk.ledger.answers import look_at
+from leakmap.desk.long_work import LongWork
+from leakmap.desk.pens import painting, write
+from leakmap.desk.sitting import Sitting
+from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BUTTON, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.trouble import Trouble
+from leakmap.work.recent import recent
+from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_of
+
+HEADING: Final = "Find in old jobs"
+FIELD: Final = "Site, level, grid bay, zone or year"
+READING: Final = "Reading the jobs in the folders of recent ones…"
+NO_FIT: Final = "No zone fits all of these words. Take one away, or add a folder."
+NO_JOBS: Final = "There are no jobs in the folders of recent ones. Add the folder that holds yours."
+_HEAD: Final = 132
+_FOOT: Final = 72
+_FIELD: Final = 460
+_NAMED: Final = 3
+
+
+class OldJobs(QWidget):
+    """The pane.
+
+    Attributes:
+        shown: Whether it lies in the plan's place.
+        words: The field that narrows the list.
+        lines: The list.
+    """
+
+    shown_changed = Signal()
+
+    def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.sitting, self.desk = sitting, sitting.desk
+        self.shown = False
+        self.words = Field(FIELD, self)
+        self.words.setPlaceholderText(FIELD)
+        self.lines = JobLines(self)
+        self.take = Button("Open the job", self._open, self)
+        self.add = Button("Add a folder", self.choose_folder, self)
+        self.back = Button("Back", self.leave, self)
+        self.take.full = True
+        self.setFocusProxy(self.words)
+        self._folders: tuple[Path, ...] = ()
+        self._work: LongWork | None = None
+        self._register = Register()
+        self._index: Lines = lines_of(self._register)
+        self.words.textChanged.connect(lambda _words: self._narrow())
+        self.lines.chosen.connect(self._take)
+        for signal in (self.desk.opened, self.desk.stage_changed, self.desk.declared_changed):
+            signal.connect(self.leave)
+        self.desk.tool_changed.connect(lambda: self.leave() if self.desk.tool is not None else None)
+
+    def open(self) -> None:
+        """Lie in the plan's place, and read the jobs in the folders of recent ones."""
+        if not self.shown:
+            self.desk.show_declared(None)
+            self.desk.take_tool(None)
+            self.shown = True
+            self.shown_changed.emit()
+        self.words.clear()
+        self.read()
+
+    def leave(self) -> None:
+        """Let the plan, or the start sheet, lie here again."""
+        if self.shown:
+            self.shown = False
+            if self._work is not None:
+                self._work.stop()
+            self.shown_changed.emit()
+
+    def choose_folder(self) -> None:
+        """Let the user add a folder, which is looked through with all within it."""
+        name = QFileDialog.getExistingDirectory(self, "Look through", str(recent().folder or Path.home()))
+        if name:
+            self._folders = tuple(dict.fromkeys((*self._folders, Path(name))))
+            self.read()
+
+    def read(self) -> None:
+        """Read the jobs anew, in a process of its own."""
+        if self._work is not None:
+            return
+        known = recent()
+        beside = dict.fromkeys(path.parent for path in known.jobs)
+        work = self._work = LongWork(self)
+        work.finished.connect(self._take_register)
+        work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
+        for ended in (work.finished, work.failed, work.stopped):
+            ended.connect(self._ended)
+        work.start(register_of, self._folders, beside=tuple(beside))
+        self.desk.working.emit(work)
+        self.update()
+
+    # Events ---------------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Up, Down and Enter work the list while words are typed; Esc leaves."""
+        if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            self.lines.step(1 if event.key() == Qt.Key.Key_Down else -1)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._open()
+        elif event.key() == Qt.Key.Key_Escape:
+            self.leave()
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep everything in its place."""
+        super().resizeEvent(event)
+        self.words.setGeometry(2 * MARGIN, 76, min(_FIELD, self.width() - 4 * MARGIN), BUTTON)
+        self.lines.setGeometry(MARGIN, _HEAD, self.width() - 2 * MARGIN, max(self.height() - _HEAD - _FOOT, 1))
+        x = 2 * MARGIN
+        for button in (self.take, self.add, self.back):
+            hint = button.sizeHint()
+            button.setGeometry(x, self.height() - (_FOOT + hint.height()) // 2, hint.width() + 16, hint.height())
+            x += button.width() + UNIT
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the board, the heading and what there is."""
+        with painting(self) as painter:
+            painter.fillRect(self.rect(), QColor(tokens().panel))
+            line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
+            write(painter, line, HEADING, text(TITLE_TYPE, strong=True))
+            write(painter, line.translated(0, 30), self.sentence, text(SECOND_TYPE), ink=tokens().ink2)
+            left = self.words.geometry().right() + MARGIN
+            count = QRectF(left, self.words.y(), self.width() - left - MARGIN, self.words.height())
+            write(painter, count, self._count(), text(SECOND_TYPE), ink=tokens().ink2)
+
+    @property
+    def sentence(self) -> str:
+        """What there is, and which files could not be read."""
+        if self._work is not None:
+            return READING
+        if not self._register.jobs and not self._register.findings:
+            return NO_JOBS
+        lost = [Path(finding.where).name for finding in self._register.findings]
+        more = f" and {len(lost) - _NAMED} more" if len(lost) > _NAMED else ""
+        named = f": {', '.join(lost[:_NAMED])}{more}" if lost else ""
+        return f"{count_words(self._register)}{named}."
+
+    # What is listed -------------------------------------------------------------------------------
+
+    def _count(self) -> str:
+        shown, every = len(self.lines.shown), len(self._index.each)
+        if every and not shown:
+            return NO_FIT
+        return f"{shown:,} of {every:,}" if shown < every else ""
+
+    def _take_register(self, register: Register) -> None:
+        self._register, self._index = register, lines_of(register)
+        tips = (finding.text for finding in register.findings)
+        self.setToolTip("\n".join(tips))
+        self._narrow()
+
+    def _narrow(self) -> None:
+        self._show(self._index.found(self.words.text()))
+
+    def _show(self, lines: Iterable[Line]) -> None:
+        self.lines.show_lines(tuple(lines))
+        self.take.setEnabled(self.lines.current is not None)
+        self.update()
+
+    def _ended(self) -> None:
+        if self._work is not None:
+            self._work.deleteLater()
+            self._work = None
+        self.update()
+
+    def _open(self) -> None:
+        if self.lines.current is not None:
+            self._take(self.lines.current)
+
+    def _take(self, line: Line) -> None:
+        self.sitting.open_job(line.job.file, lambda: self._show_zone(line))
+
+    def _show_zone(self, line: Line) -> None:
+        self.desk.go_to(Stage.REPAIR)
+        if line.zone is not None:
+            look_at(self.desk, Thing(Sort.ZONE, line.zone.number))
