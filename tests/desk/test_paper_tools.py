@@ -130,8 +130,16 @@ def test_two_clicks_straighten_the_drawing(window: MainWindow, qtbot: QtBot, tmp
     rise = placement.to_site(CORNERS[2])[1] - placement.to_site(CORNERS[3])[1]
     assert abs(rise) < 2 / window.plan.camera.px_per_m  # as true as pixels of the screen can be hit
     assert placement.turn_deg == pytest.approx(-2.29, abs=0.3)  # atan(10 / 250)
+    assert f"B2 is straight now: turned to the right by {-placement.turn_deg:.2f}°." in window.centre.band.sentence
     window.desk.undo()
     assert sheet_of(window) == before
+
+
+def test_letters_that_all_read_alike_are_not_offered(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """A DXF of plain letters reads the same by every code page, so Layers offers the crop alone."""
+    open_with(window, qtbot, tmp_path, "plans.dxf", two_plans())
+    qtbot.keyClicks(window.plan, "L")
+    assert [cell.choice.words for cell in window.strip.choices] == ["layers", "crop"]
 
 
 def test_a_photo_that_grew_by_its_scale_is_shown_whole(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
@@ -207,7 +215,7 @@ def test_what_is_left_of_a_drawing_fills_the_plan(window: MainWindow, qtbot: QtB
     click(window, qtbot, (15, 12))
     qtbot.keyClick(window.plan, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: sheet_of(window) != before, timeout=LONG_MS)
-    assert window.plan.camera.centre == pytest.approx((7.5, 2.5), abs=0.1)  # what both boxes share: 0 to 15, -3 to 8
+    assert window.plan.camera.centre == pytest.approx((5.0, 4.0), abs=0.1)  # the plan that is kept: 0 to 10, 0 to 8
     assert window.plan.camera.px_per_m > 2 * whole.px_per_m
     window.desk.undo()
     assert window.plan.camera.px_per_m == pytest.approx(whole.px_per_m)
@@ -297,8 +305,8 @@ def test_letters_are_read_by_another_code_page(window: MainWindow, qtbot: QtBot,
 
 
 def test_what_can_be_done_is_offered_where_it_can(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    """Set scale offers to straighten, and of a photo to lay it flat; Layers offers to crop, and of a DXF its letters."""
-    open_with(window, qtbot, tmp_path, "plans.dxf", two_plans())
+    """Set scale offers to straighten; Layers to crop, and letters of a DXF that has some which could read otherwise."""
+    open_with(window, qtbot, tmp_path, "plans.dxf", two_plans().replace(b"LEVEL B1", "LEVEL Ä1".encode()))
     found = {}
     for key in "SL":
         qtbot.keyClicks(window.plan, key)
