@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentTypeError, Namespace
 
 from leakmap.base.errors import BadValue
-from leakmap.console.parser import Parser, a_number
+from leakmap.console.parser import Parser, a_measure
 from leakmap.model.words import Face, Kind, Side
 from leakmap.work.edits.joints import usual_face
 from leakmap.work.proposals import LEAST_M, AsJoint
@@ -27,19 +27,19 @@ def add_joint_words(parser: Parser) -> None:
         metavar="FACE",
         help="floor, wall, soffit or corner (else as the kind usually)",
     )
-    parser.add_argument("--height", type=a_number, metavar="M", help="height over the floor, on a wall only")
+    parser.add_argument("--height", type=a_measure, metavar="LENGTH", help="height over the floor, on a wall only")
     parser.add_argument(
         "--room-side", type=Side, choices=list(Side), metavar="SIDE", help="left or right, in a corner only"
     )
     parser.add_argument(
-        "--least", type=a_length, metavar="M", help=f"leave shorter lines out (else shorter than {LEAST_M:.2f} m)"
+        "--least", type=a_length, metavar="LENGTH", help=f"leave shorter lines out (else shorter than {LEAST_M:.2f} m)"
     )
     parser.add_argument("--twice", action="store_true", help="take lines too that lie on joints already")
 
 
 def a_length(text: str) -> float:
     """A length of zero or more, from the command line."""
-    length = a_number(text)
+    length = a_measure(text)
     if length < 0:
         raise ArgumentTypeError(f'"{text}" is no length; give metres, such as 0.10')
     return length

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, TypeVar
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
+from leakmap.base.measures import Units
 from leakmap.console.bar import Bar
 from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
@@ -93,6 +95,9 @@ def parser() -> Parser:
     found.add_argument("--joints-from-layer", metavar="NAME", help="chain the lines of this layer into joints")
     add_joint_words(found)
     found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
+    found.add_argument(
+        "--units", type=Units, choices=list(Units), metavar="UNITS", help="metric or imperial (else as in the settings)"
+    )
     found.add_argument("--grid-from-drawing", action="store_true", help="take the grid axes that the drawing shows")
     return found
 
@@ -144,7 +149,8 @@ def _refuse_half_a_call(words: Namespace) -> None:
 
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:
     """The job: the drawing's sheet, joints of the table, those of the layer, then leaks."""
-    made = empty_job(name, settings=kept_settings())
+    settings = kept_settings()
+    made = empty_job(name, settings=settings if words.units is None else replace(settings, units=words.units))
     made, joints = _read(made, words.joints, read_joints)
     made, leaks = _read(made, words.leaks, read_leaks)
     sheet = words.sheet or Path(words.drawing or "").stem

@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from typing import Final, NoReturn
 
 from leakmap.base.errors import BadValue
+from leakmap.base.length_text import metres_of
+from leakmap.base.measures import Units
 from leakmap.base.numbers import finite
 from leakmap.console.outcome import Outcome
 from leakmap.geometry.path import Point
@@ -57,6 +59,18 @@ def a_number(text: str) -> float:
         raise argparse.ArgumentTypeError(
             f'"{text}" is not a number; write it with a decimal point, such as 12.5'
         ) from None
+
+
+def a_measure(text: str) -> float:
+    """Metres of a length, from the command line: metric or imperial; a bare figure is metres in any job.
+
+    >>> a_measure("31.2"), a_measure("2' 6"), a_measure("312cm")
+    (31.2, 0.762, 3.12)
+    """
+    try:
+        return float(metres_of(text, Units.METRIC))
+    except BadValue as bad:
+        raise argparse.ArgumentTypeError(bad.message.removesuffix(".")) from None
 
 
 def a_point(text: str) -> Point:

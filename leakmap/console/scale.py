@@ -7,7 +7,7 @@ from typing import Final
 
 from leakmap.console.opened import for_change, sheet_called
 from leakmap.console.outcome import Outcome
-from leakmap.console.parser import Parser, a_number, a_point
+from leakmap.console.parser import Parser, a_measure, a_point
 from leakmap.model.sheet import (
     KnownLength,
     Sheet,
@@ -30,8 +30,6 @@ across it checks it: both must agree within 0.5 %. A job is issued for work only
 With --each-way the lengths give one scale along the drawing's x axis and one along y, as paper that was
 scanned needs; a scan has that from the start."""
 
-_READ_M: Final = 10.0
-
 
 def parser() -> Parser:
     """Its command line."""
@@ -40,7 +38,9 @@ def parser() -> Parser:
     found.add_argument("--sheet", required=True, metavar="S", help="name of the sheet")
     found.add_argument("--from", required=True, type=a_point, metavar="X,Y", dest="start", help="one end")
     found.add_argument("--to", required=True, type=a_point, metavar="X,Y", dest="end", help="the other end")
-    found.add_argument("--length", required=True, type=a_number, metavar="M", help="its length on site, in metres")
+    found.add_argument(
+        "--length", required=True, type=a_measure, metavar="LENGTH", help="its length on site: metres, or 102' 4 3/8\""
+    )
     found.add_argument("--each-way", action="store_true", help="give the drawing one scale each way")
     return found
 
@@ -57,12 +57,16 @@ def run(words: Namespace) -> Outcome:
         file.save(edit.job, words=edit.words, user=user(), at=now())
         sheet = edit.job.sheets[key]
     print(f"{sheet.name}: {len(sheet.lengths)} known length{'s' if len(sheet.lengths) > 1 else ''}.")
+    printed = edit.job.units.printed
     for length in sheet.lengths:
         share = disagreement(sheet, length)
-        print(f"  {length.length_m:.3f} m on site, {placed_length_m(sheet, length):.3f} m as placed ({share:+.2%})")
-    pixel, error = pixel_m(sheet), length_error_m(sheet, _READ_M)
+        print(
+            f"  {printed(length.length_m)} on site, {printed(placed_length_m(sheet, length))} as placed ({share:+.2%})"
+        )
+    pixel, error = pixel_m(sheet), length_error_m(sheet, edit.job.units.reading_m)
     if pixel is not None and error is not None:
-        print(f"One pixel is {pixel * 1000:.1f} mm; {_READ_M:.0f} m read off it can be out by {error * 1000:.0f} mm.")
+        out = f"{edit.job.units.reading_words} read off it can be out by {edit.job.units.out_by(error)}"
+        print(f"One pixel is {pixel * 1000:.1f} mm; {out}.")
     print(_verdict(sheet))
     for sentence in edit.said:
         print(sentence)

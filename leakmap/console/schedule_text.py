@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
 from typing import Final
 
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding
-from leakmap.base.rounding import rounded
-from leakmap.model.chainage import printed_m
+from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.model.job import Job
-from leakmap.repair.results import Repairs, Row, Zone
+from leakmap.model.printed import chainage_m, printed
+from leakmap.repair.results import Repairs, Row, Totals, Zone
 
-_HEADING: Final = ("zone", "sheet", "joint", "from m", "to m", "length m", "depth mm", "filling")
+_HEADINGS: Final = ("zone", "sheet", "joint", "from m", "to m", "length m", "depth mm", "filling")
 _NUMBERS: Final = frozenset({3, 4, 5, 6})
-_MILLIMETRE: Final = Decimal("0.001")
 _SHOWN: Final = 40
 """Findings that are printed before the rest is only counted."""
 
@@ -27,7 +25,7 @@ def schedule_text(job: Job, repairs: Repairs) -> str:
         _zones(job, repairs) if repairs.zones else "No joint has to be opened.",
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
-        totals_text(repairs),
+        totals_text(repairs, job.units),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -60,7 +58,8 @@ def columns(rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) 
 
 def _zones(job: Job, repairs: Repairs) -> str:
     owners = [(zone, at, row) for zone in repairs.zones for at, row in enumerate(zone.rows)]
-    lines = columns([_HEADING, *(_cells(job, zone, row, first=at == 0) for zone, at, row in owners)], _NUMBERS)
+    heading = tuple(map(job.units.heading, _HEADINGS))
+    lines = columns([heading, *(_cells(job, zone, row, first=at == 0) for zone, at, row in owners)], _NUMBERS)
     found = [lines[0]]
     for (zone, at, _), line in zip(owners, lines[1:], strict=True):
         found.append(line)
@@ -75,23 +74,23 @@ def _cells(job: Job, zone: Zone, row: Row, *, first: bool) -> tuple[str, ...]:
         zone.ref if first else "",
         job.sheet_of(joint).name,
         joint.ref,
-        f"{printed_m(joint, row.from_m):.3f}",
-        f"{printed_m(joint, row.to_m):.3f}",
-        f"{row.length_m:.3f}",
-        f"{row.depth_mm.normalize():f}",
+        job.units.measured(chainage_m(job, joint, row.from_m)),
+        job.units.measured(chainage_m(job, joint, row.to_m)),
+        job.units.measured(row.length_m),
+        job.units.depth(row.depth_mm),
         "plug, dry-pack" if row.plugged else "dry-pack",
     )
 
 
 def _quantities(job: Job, zone: Zone) -> Iterator[str]:
+    units = job.units
     yield (
-        f"{zone.length_m:.3f} m measured, {_plain(zone.chargeable_m)} m chargeable; coats {zone.coat1_m2:.3f} and"
-        f" {zone.coat2_m2:.3f} m²; slot {zone.slot_l:.3f} L, plug {zone.plug_l:.3f} L, dry-pack {zone.drypack_l:.3f} L"
+        f"{units.printed(zone.length_m)} measured, {units.said(zone.chargeable_m)} chargeable; {_placed(units, zone)}"
     )
     for relief in zone.relief:
         joint = job.joints[relief.joint]
-        at_m = printed_m(joint, rounded(relief.at_m, _MILLIMETRE))
-        yield f"relief point on {joint.ref} at {at_m:.3f} m, {relief.depth_mm.normalize():f} mm deep"
+        at = printed(job, joint, relief.at_m)
+        yield f"relief point on {joint.ref} at {at}, {units.depth_said(relief.depth_mm)} deep"
     if zone.provisional:
         yield f"not for work. {zone.why_provisional}"
     yield from zone.holds
@@ -102,29 +101,29 @@ def _another_method(job: Job, repairs: Repairs) -> Iterator[str]:
         yield f"Needs another method ({len(repairs.another_method)}):"
     for item in repairs.another_method:
         leak, joint = job.leaks[item.leak], job.joints[item.joint]
-        yield f"  {leak.ref} on {joint.ref}, {item.length_m:.3f} m: {item.why}"
+        yield f"  {leak.ref} on {joint.ref}, {job.units.printed(item.length_m)}: {item.why}"
 
 
-def totals_text(repairs: Repairs) -> str:
+def totals_text(repairs: Repairs, units: Units) -> str:
     """The totals in three lines."""
-    totals = repairs.totals
+    totals, printed = repairs.totals, units.printed
     return "\n".join(
         (
             (
-                f"Joints {totals.joint_m:.3f} m, wet {totals.wet_m:.3f} m, repair {totals.repair_m:.3f} m"
-                f" (provisional {totals.provisional_m:.3f} m, bridged {totals.bridged_m:.3f} m),"
-                f" chargeable {_plain(totals.chargeable_m)} m."
+                f"Joints {printed(totals.joint_m)}, wet {printed(totals.wet_m)}, repair {printed(totals.repair_m)}"
+                f" (provisional {printed(totals.provisional_m)}, bridged {printed(totals.bridged_m)}),"
+                f" chargeable {units.said(totals.chargeable_m)}."
             ),
-            f"Saved by merging {totals.saved_m:.3f} m; hidden {totals.blind_m:.3f} m.",
-            (
-                f"Coats {totals.coat1_m2:.3f} and {totals.coat2_m2:.3f} m²; slot {totals.slot_l:.3f} L,"
-                f" plug {totals.plug_l:.3f} L, dry-pack {totals.drypack_l:.3f} L."
-            ),
+            f"Saved by merging {printed(totals.saved_m)}; hidden {printed(totals.blind_m)}.",
+            f"C{_placed(units, totals)[1:]}.",
         )
     )
 
 
-def _plain(value: Decimal) -> str:
-    """Two decimals at least, a third where it says something."""
-    text = f"{value:.3f}"
-    return text.removesuffix("0")
+def _placed(units: Units, of: Zone | Totals) -> str:
+    """Coats and volumes of a zone, or of all."""
+    area, volume = AREA[units], VOLUME[units]
+    return (
+        f"coats {area.shown(of.coat1_m2)} and {area.said(of.coat2_m2)}; slot {volume.said(of.slot_l)},"
+        f" plug {volume.said(of.plug_l)}, dry-pack {volume.said(of.drypack_l)}"
+    )

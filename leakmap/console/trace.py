@@ -10,6 +10,7 @@ from uuid import UUID
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
+from leakmap.base.measures import Units
 from leakmap.console.bar import Bar
 from leakmap.console.joint_words import add_joint_words, as_joint_of, least_of
 from leakmap.console.opened import for_change, for_looking, sheet_called
@@ -138,14 +139,23 @@ def _chosen(words: Namespace, proposals: Sequence[Proposal], on: Sequence[tuple[
 def _report(
     before: Job, sheet: UUID, proposals: Sequence[Proposal], on: Sequence[tuple[str, ...]], edit: Edit | None
 ) -> Iterator[str]:
-    total_m = sum(proposal.path.length_m for proposal in proposals)
-    yield f"{before.sheets[sheet].name}: {many(len(proposals), 'joint')} proposed, {total_m:.3f} m."
+    total_m, units = sum(proposal.path.length_m for proposal in proposals), before.units
+    yield f"{before.sheets[sheet].name}: {many(len(proposals), 'joint')} proposed, {units.printed(total_m)}."
     rows = [
-        (str(number), proposal.origin, f"{proposal.path.length_m:.3f}", _course(proposal), " and ".join(refs))
+        (
+            str(number),
+            proposal.origin,
+            units.measured(proposal.path.length_m),
+            _course(units, proposal),
+            " and ".join(refs),
+        )
         for number, (proposal, refs) in enumerate(zip(proposals, on, strict=True), start=1)
     ]
     if rows:
-        yield from (f"  {line}" for line in columns([("no", "from", "length m", "course", "lies on"), *rows], _RIGHT))
+        yield from (
+            f"  {line}"
+            for line in columns([("no", "from", units.heading("length m"), "course", "lies on"), *rows], _RIGHT)
+        )
     if edit is None:
         yield "Nothing was changed; give --take to take them."
         return
@@ -154,9 +164,9 @@ def _report(
     yield f"Taken: {named}."
 
 
-def _course(proposal: Proposal) -> str:
+def _course(units: Units, proposal: Proposal) -> str:
     path = proposal.path
-    ends = [f"{x:.2f}, {y:.2f}" for x, y in (path.points[0], path.points[-1])]
+    ends = [units.place(*point) for point in (path.points[0], path.points[-1])]
     return f"closed, from {ends[0]}" if path.closed else f"{ends[0]} to {ends[1]}"
 
 

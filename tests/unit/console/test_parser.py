@@ -6,7 +6,7 @@ from argparse import ArgumentTypeError
 
 import pytest
 
-from leakmap.console.parser import Parser, a_number, a_point, joined
+from leakmap.console.parser import Parser, a_measure, a_number, a_point, joined
 
 
 def test_points_and_numbers() -> None:
@@ -44,3 +44,11 @@ def test_an_error_is_one_sentence(capsys: pytest.CaptureFixture[str]) -> None:
     assert said.out == ""
     assert said.err.count("\n") == 1
     assert "leakmap scale --help" in said.err
+
+
+@pytest.mark.parametrize(("typed", "metres"), [("31.2", 31.2), ("102' 4 3/8\"", 31.200725), ("2' 6", 0.762)])
+def test_a_length_on_the_command_line_is_metres_unless_it_says_feet(typed: str, metres: float) -> None:
+    """A bare figure is metres in any job, so that no script means something else in another one."""
+    assert a_measure(typed) == pytest.approx(metres, abs=1e-12)
+    with pytest.raises(ArgumentTypeError, match=r"^“6 1/2” may be feet or inches; type ' or \" behind it$"):
+        a_measure("6 1/2")
