@@ -16,11 +16,11 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.larger import control_px
+from leakmap.desk.larger import band_px, control_px, scaled
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BAND, BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT
 from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
@@ -78,7 +78,7 @@ class Band(QWidget):
             signal.connect(self._forget)
         desk.stage_changed.connect(self._forget)
         desk.tool_changed.connect(self._follow_tool)
-        self.setFixedHeight(BAND)
+        self.setFixedHeight(band_px())
         self.hide()
 
     @property
@@ -168,11 +168,11 @@ class Band(QWidget):
     def _paint_sentence(self, painter: QPainter, right: float) -> None:
         left = float(MARGIN)
         if self._trouble is not None and self._trouble.grave and not self._longer:
-            square = QRectF(MARGIN, (BAND - _SQUARE) / 2, _SQUARE, _SQUARE)
+            square = QRectF(MARGIN, (band_px() - _SQUARE) / 2, _SQUARE, _SQUARE)
             painter.fillRect(square, QColor(tokens().repair))
             write(painter, square, "!", text(BODY_TYPE, strong=True), ink=tokens().sheet, align=CENTRE)
             left += _SQUARE + 12
-        room = QRectF(left, 4, right - left, BAND - 8)
+        room = QRectF(left, 4, right - left, band_px() - 8)
         painter.setFont(text(BODY_TYPE))
         painter.setPen(QColor(tokens().ink))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
@@ -182,11 +182,11 @@ class Band(QWidget):
         title, _, rest = self._work_words.partition(", ")
         words = max(width_of(title, text(BODY_TYPE, strong=True)), width_of(rest, text(CAPTION_TYPE)))
         words = min(max(words + 24, 320.0), right - MARGIN - _LEAST_TAPE)
-        write(painter, QRectF(MARGIN, 10, words - 8, 22), title, text(BODY_TYPE, strong=True))
-        write(painter, QRectF(MARGIN, 33, words - 8, 18), rest, text(CAPTION_TYPE), ink=tokens().ink2)
+        write(painter, QRectF(MARGIN, scaled(10), words - 8, scaled(22)), title, text(BODY_TYPE, strong=True))
+        write(painter, QRectF(MARGIN, scaled(33), words - 8, scaled(18)), rest, text(CAPTION_TYPE), ink=tokens().ink2)
         left = MARGIN + words
         if right - left > _LEAST_TAPE / 2:
-            self._paint_tape(painter, QRectF(left, (BAND - _TAPE) / 2, right - left, _TAPE))
+            self._paint_tape(painter, QRectF(left, (band_px() - _TAPE) / 2, right - left, _TAPE))
 
     def _paint_tape(self, painter: QPainter, tape: QRectF) -> None:
         share = self._done / self._total if self._total else 0.0
@@ -292,7 +292,7 @@ class Band(QWidget):
         shown = bool(self.sentence or self._work_shown)
         if shown == self.isHidden():
             self.setVisible(shown)
-            self.covers.emit(BAND if shown else 0)
+            self.covers.emit(band_px() if shown else 0)
         self.setAccessibleName(self.sentence)
         self.raise_()
         self.update()

@@ -12,6 +12,7 @@ from typing import Final, Literal
 from PySide6.QtGui import QFont, QFontDatabase
 
 from leakmap.base.resources import resource
+from leakmap.desk.larger import scaled
 
 MEDIUM: Final = "Barlow Semi Condensed Medium"
 SEMIBOLD: Final = "Barlow Semi Condensed SemiBold"
@@ -38,20 +39,31 @@ def load_faces() -> None:
         QFontDatabase.addApplicationFont(str(resource("resources", "fonts", f"{name}.ttf")))
 
 
-@cache
 def text(px: float, *, strong: bool = False) -> QFont:
     """Window text, references, levels and grid letters; figures of equal width. ``strong`` is weight 600.
 
-    The value is shared: copy it before changing it.
+    It is as much larger as the text size that is in force. The value is shared: copy it before changing it.
     """
+    return _text(scaled(px), strong)
+
+
+@cache
+def _text(px: float, strong: bool) -> QFont:  # noqa: FBT001 - a key of the cache
     font = _face(SEMIBOLD if strong else MEDIUM, px)
     font.setFeature(QFont.Tag("tnum"), 1)
     return font
 
 
+def drafting(px: float, width: Literal["", " Wide", " Narrow"] = "", *, of_drawing: bool = False) -> QFont:
+    """Drafting letters: tape metres, level values, room names, values of the title block.
+
+    Letters of a drawing are as large as they are there, whatever the text size.
+    """
+    return _drafting(px if of_drawing else scaled(px), width)
+
+
 @cache
-def drafting(px: float, width: Literal["", " Wide", " Narrow"] = "") -> QFont:
-    """Drafting letters: tape metres, level values, room names, values of the title block."""
+def _drafting(px: float, width: str) -> QFont:
     return _face(DRAFTING + width, px)
 
 

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.base.measures import Units
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.strip import take
@@ -115,8 +116,14 @@ class FootCell(QAbstractButton):
             ink = tokens().ink if self.known.good else tokens().repair
             caption = f"{self.caption}, {self.known.beside}" if self.known.beside else self.caption
             caption = caption if width_of(caption, text(CAPTION_TYPE)) <= width else self.caption
-            write(painter, QRectF(14, middle - 20, width, 18), caption, text(CAPTION_TYPE), ink=tokens().ink2)
-            value = QRectF(14, middle - 3, width, 20)
+            write(
+                painter,
+                QRectF(14, middle - scaled(20), width, scaled(18)),
+                caption,
+                text(CAPTION_TYPE),
+                ink=tokens().ink2,
+            )
+            value = QRectF(14, middle - scaled(3), width, scaled(20))
             write(painter, value, self.known.words, text(self.sizes.foot_type, strong=True), ink=ink)
             if self.hasFocus():
                 frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -2), tokens().focus, 3.0)

@@ -12,7 +12,7 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.desk.tokens import BUTTON, LEDGER_LIMITS, UNIT, Sizes, sizes_at
+from leakmap.desk.tokens import BAND, BUTTON, LEDGER_LIMITS, UNIT, Sizes, sizes_at
 from leakmap.work.settings import Settings
 
 GLOVE_PX: Final = 48
@@ -25,7 +25,9 @@ _PICK_PX: Final = 10.0
 _HANDLE_PX: Final = 12.0
 _GLOVE_HANDLE_PX: Final = 22.0
 _LEDGER_SHARE: Final = 0.45  # of the window, at most
-_AS_THEY_ARE: Final = frozenset({"sign", "wide"})  # symbols are true to the paper
+_AS_THEY_ARE: Final = frozenset(
+    {"sign", "wide"}
+)  # symbols are true to the paper; types grow where they are set, but on the plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +96,11 @@ def grown(px: float) -> int:
     return round(px * larger().share)
 
 
+def band_px() -> int:
+    """Height of the band at the foot of the plan."""
+    return grown(BAND)
+
+
 def control_px() -> int:
     """Height of a button, a field or a choice."""
     return max(grown(BUTTON), GLOVE_PX if larger().glove else 0)
@@ -114,7 +121,7 @@ def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  
     grown_sizes = {
         item.name: type(getattr(base, item.name))(getattr(base, item.name) * share)
         for item in fields(base)
-        if item.name not in _AS_THEY_ARE
+        if item.name not in _AS_THEY_ARE and (item.name == "plan_type" or not item.name.endswith("_type"))
     }
     new = replace(base, **grown_sizes)
     new = replace(new, ledger=min(new.ledger, most_ledger))

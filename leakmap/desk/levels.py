@@ -26,6 +26,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import drafting, text
+from leakmap.desk.larger import scaled
 from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, painting, width_of, write, write_lines
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
@@ -95,7 +96,7 @@ class Levels(QWidget):
         if job is None:
             return {}
         order = top_down(job)
-        width = 64.0 if self.sizes.wide else 50.0
+        width = scaled(64.0 if self.sizes.wide else 50.0)
         left, y = (self.width() - 1 - width) / 2, self._first() - self._scrolled
         found = {}
         for sheet in order:
@@ -154,7 +155,7 @@ class Levels(QWidget):
                 self._paint_empty(painter)
             else:
                 self._paint_cut(painter, job, boxes)
-            across_top = QRectF(0, 0, self.width(), 34)
+            across_top = QRectF(0, 0, self.width(), scaled(34))
             painter.fillRect(across_top, QColor(tokens().panel))
             write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
             down(painter, self.width() - 1, 0, self.height(), tokens().rule_strong)
@@ -179,7 +180,7 @@ class Levels(QWidget):
             if water is not None:
                 self._paint_water(painter, water, next(iter(boxes.values())).right())
             bottom = self._paint_water_words(painter, bottom, job.units.level(job.water.level_m))
-        if self.height() >= _KEY_ROOM:
+        if self.height() >= scaled(_KEY_ROOM):
             self._paint_key(painter, bottom + 2 * UNIT)
 
     def _paint_box(self, painter: QPainter, sheet: Sheet, box: QRectF, leaks: int) -> None:
@@ -187,29 +188,29 @@ class Levels(QWidget):
         ink = tokens().inv_ink if current else tokens().ink
         painter.fillRect(box, QColor(tokens().inv_bg if current else tokens().sheet))
         frame(painter, box, tokens().rule_strong, 1.4)
-        small = box.height() <= _SMALL
+        small = box.height() <= scaled(_SMALL)
         name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
         count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
-        top = box.top() + (4 if small else 14)
+        top = box.top() + scaled(4 if small else 14)
         write(
             painter,
-            QRectF(box.left() + 2, top, box.width() - 4, 30 - 12 * small),
+            QRectF(box.left() + 2, top, box.width() - 4, scaled(30 - 12 * small)),
             sheet.name,
             name,
             ink=ink,
             align=CENTRE,
         )
-        words = QRectF(box.left(), top + (17 if small else 32), box.width(), 18)
+        words = QRectF(box.left(), top + scaled(17 if small else 32), box.width(), scaled(18))
         write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
         if sheet.floor_level_m is not None:
-            level = QRectF(box.left(), box.bottom() - (17 if small else 24), box.width(), 16)
+            level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
             write(
                 painter, level, self.desk.units.level(sheet.floor_level_m), drafting(LEVEL_TYPE), ink=ink, align=CENTRE
             )
 
     def _paint_ground(self, painter: QPainter, y: float) -> None:
         right = self.width() - 5
-        words = QRectF(0, y - 19, self.width() - 1, 16)
+        words = QRectF(0, y - scaled(19), self.width() - 1, scaled(16))
         write(painter, words, f"GL {self.desk.units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
         across(painter, round(y), 4, right, tokens().ink, px=1.4)
         pen = QPen(QColor(tokens().ink), 1.0)
@@ -227,34 +228,53 @@ class Levels(QWidget):
 
     def _paint_water_words(self, painter: QPainter, y: float, value: str) -> float:
         width = self.width() - 1
-        write(painter, QRectF(0, y + 8, width, 17), "Ground water", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
-        write(painter, QRectF(0, y + 24, width, 17), value, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
-        return y + 41
+        write(
+            painter,
+            QRectF(0, y + 8, width, scaled(17)),
+            "Ground water",
+            text(CAPTION_TYPE),
+            ink=tokens().ink2,
+            align=CENTRE,
+        )
+        write(
+            painter,
+            QRectF(0, y + scaled(24), width, scaled(17)),
+            value,
+            text(CAPTION_TYPE),
+            ink=tokens().ink2,
+            align=CENTRE,
+        )
+        return y + scaled(41)
 
     def _paint_key(self, painter: QPainter, y: float) -> None:
         room = self.height() - y - 28
-        row_px = min(max(room / len(_KEY), _KEY_ROW[0]), _KEY_ROW[1])
+        row_px = min(max(room / len(_KEY), scaled(_KEY_ROW[0])), scaled(_KEY_ROW[1]))
         kinds = _KEY[: max(int(room / row_px + 0.01), 0)]
         if not kinds:
             return
         width = self.width() - 1
-        write(painter, QRectF(0, y, width, 17), "Key", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
+        write(painter, QRectF(0, y, width, scaled(17)), "Key", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
         for number, kind in enumerate(kinds):
-            row = y + 24 + number * row_px
+            row = y + scaled(24) + number * row_px
             draw_sign(painter, QRectF((width - 58) / 2, row, 58, 15), f"kind-{kind.value}")
             write(
-                painter, QRectF(0, row + 12, width, 17), kind.value, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE
+                painter,
+                QRectF(0, row + 12, width, scaled(17)),
+                kind.value,
+                text(CAPTION_TYPE),
+                ink=tokens().ink2,
+                align=CENTRE,
             )
 
     def _first(self) -> float:
         """Top of the highest box: room for the ground's words above it."""
-        return 106.0
+        return 40.0 + scaled(66.0)
 
     def _height(self, sheet: Sheet, levels: int) -> float:
         if levels > _MOST_LARGE:
-            return _SMALL
+            return scaled(_SMALL)
         room = (self.height() - self._first() - 60) / max(levels, 1)
-        return max(min(_BOX[sheet.id == self.desk.level], room), _SMALL)
+        return max(min(scaled(_BOX[sheet.id == self.desk.level]), room), scaled(_SMALL))
 
     def _scroll(self, by: float) -> None:
         bottom = max((box.bottom() for box in self.boxes().values()), default=0.0) + self._scrolled

@@ -13,7 +13,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QRe
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.larger import control_px
+from leakmap.desk.larger import control_px, scaled
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk, Stage
@@ -63,10 +63,10 @@ class StageCell(QAbstractButton):
         wide = self.sizes.wide
         ink = tokens().inv_ink if self.current else tokens().ink
         second = tokens().inv_ink if self.current else tokens().ink2
-        name = QRectF(_PAD, 8 if wide else 6, room.width() - _PAD, 24)
+        name = QRectF(_PAD, scaled(8 if wide else 6), room.width() - _PAD, scaled(24))
         write(painter, name, self.stage.title, text(self.sizes.stage_type, strong=self.current), ink=ink)
         if wide:
-            state = QRectF(_PAD, 31, room.width() - _PAD - 4, 17)
+            state = QRectF(_PAD, scaled(31), room.width() - _PAD - 4, scaled(17))
             write(painter, state, self.state.sentence, text(CAPTION_TYPE), ink=second)
 
     def _paint_share(self, painter: QPainter, room: QRectF) -> None:
@@ -161,10 +161,16 @@ class JobCell(QAbstractButton):
         with painting(self) as painter:
             width = self.width() - MARGIN - 4
             middle = self.height() / 2
-            write(painter, QRectF(MARGIN, middle - 23, width, 18), "Job", text(CAPTION_TYPE), ink=tokens().ink2)
+            write(
+                painter,
+                QRectF(MARGIN, middle - scaled(23), width, scaled(18)),
+                "Job",
+                text(CAPTION_TYPE),
+                ink=tokens().ink2,
+            )
             fits = width_of(self.text(), text(JOB_TYPE, strong=True)) <= width
             font = text(JOB_TYPE if fits else BODY_TYPE, strong=True)
-            write(painter, QRectF(MARGIN, middle - 5, width, 24), self.text(), font)
+            write(painter, QRectF(MARGIN, middle - scaled(5), width, scaled(24)), self.text(), font)
             if self.hasFocus():
                 frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), tokens().focus, 3.0)
 

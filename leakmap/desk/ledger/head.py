@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import grown, scaled
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
@@ -49,7 +50,7 @@ class Word(QAbstractButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its word in 600, so that nothing moves when it is chosen."""
-        return QSize(int(width_of(self.text(), text(self._px, strong=True)) + 5), round(self._px) + self._pad)
+        return QSize(int(width_of(self.text(), text(self._px, strong=True)) + 5), grown(self._px + self._pad))
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the word."""
@@ -136,7 +137,7 @@ class LedgerHead(QWidget):
         with painting(self) as painter:
             room = QRectF(self.rect())
             painter.fillRect(room, QColor(tokens().panel))
-            top = QRectF(MARGIN, 8, room.width() - 2 * MARGIN, _TITLE_Y - 2)
+            top = QRectF(MARGIN, scaled(8), room.width() - 2 * MARGIN, scaled(_TITLE_Y - 2))
             write(painter, top, self._title, text(TITLE_TYPE, strong=True))
             write(painter, top, self._level, text(SECOND_TYPE), ink=tokens().ink2, align=RIGHT)
             word = next(iter(self._words.values()))

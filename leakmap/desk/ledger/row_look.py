@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.larger import grown
 from leakmap.desk.ledger.columns import Column, Form
 from leakmap.desk.ledger.models import ENTRY, Entry, Part
 from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
@@ -70,13 +71,13 @@ def height_of(entry: Entry, row_px: int, width: int) -> int:
     """
     if entry.part is Part.HEADING:
         lines = _lines(entry.note.words, text(BODY_TYPE + 1, strong=True), width - 2 * MARGIN)
-        return _HEADING + (lines - 1) * _LINE
+        return grown(_HEADING) + (lines - 1) * grown(_LINE)
     if entry.part is not Part.NOTE:
         return row_px
     room = width - _NOTE_LEFT - MARGIN
     lines = _lines(entry.note.words, text(BODY_TYPE), room)
     more = _lines(entry.note.more, text(SECOND_TYPE), room) if entry.note.more else 0
-    return max(row_px, (lines + more) * _LINE + 2 * _NOTE_TOP - 4) if lines + more > 1 else row_px
+    return max(row_px, (lines + more) * grown(_LINE) + 2 * _NOTE_TOP - 4) if lines + more > 1 else row_px
 
 
 def _lines(words: str, font: QFont, width: float) -> int:
@@ -195,9 +196,9 @@ class RowLook(QStyledItemDelegate):
     def _heading(self, painter: QPainter, room: QRectF, note: Note) -> None:
         font = text(BODY_TYPE + 1, strong=True)
         lines = _wrapped(note.words, font, room.width() - 2 * MARGIN)
-        top = room.bottom() - 10 - len(lines) * _LINE
+        top = room.bottom() - 10 - len(lines) * grown(_LINE)
         for at, line in enumerate(lines):
-            place = QRectF(MARGIN, top + at * _LINE - 1, room.width() - 2 * MARGIN, _LINE)
+            place = QRectF(MARGIN, top + at * grown(_LINE) - 1, room.width() - 2 * MARGIN, grown(_LINE))
             write(painter, place, line, font)
         across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN, tokens().rule_strong)
 
@@ -206,12 +207,12 @@ class RowLook(QStyledItemDelegate):
         wide = room.width() - _NOTE_LEFT - MARGIN
         lines = _wrapped(note.words, text(BODY_TYPE), wide)
         more = _wrapped(note.more, text(SECOND_TYPE), wide) if note.more else []
-        top = room.top() + (room.height() - (len(lines) + len(more)) * _LINE) / 2
+        top = room.top() + (room.height() - (len(lines) + len(more)) * grown(_LINE)) / 2
         for at, line in enumerate([*lines, *more]):
             quiet = at >= len(lines)
             font, ink = (text(SECOND_TYPE), tokens().ink2) if quiet else (text(BODY_TYPE), tokens().ink)
-            write(painter, QRectF(_NOTE_LEFT, top + at * _LINE, wide, _LINE), line, font, ink=ink)
-        box = QRectF(MARGIN + 1, top + (_LINE - _BOX) / 2, _BOX, _BOX)
+            write(painter, QRectF(_NOTE_LEFT, top + at * grown(_LINE), wide, grown(_LINE)), line, font, ink=ink)
+        box = QRectF(MARGIN + 1, top + (grown(_LINE) - _BOX) / 2, _BOX, _BOX)
         draw_note_sign(painter, box, note.sign)
 
 

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.ledger.listing import sheet_listed
 from leakmap.desk.pens import across, down, painting, width_of, write
@@ -115,9 +116,9 @@ class TotalsFoot(QWidget):
                 left = half * (at % 2) + MARGIN
                 top = _RULE + high * (at // 2)
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
-                caption = QRectF(left, top + self._up() - 1, half - MARGIN, 18)
+                caption = QRectF(left, top + self._up() - 1, half - MARGIN, scaled(18))
                 write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=tokens().ink2)
-                line = QRectF(left, top + 24, half - MARGIN, high - 27)
+                line = QRectF(left, top + scaled(24), half - MARGIN, high - scaled(27))
                 write(painter, line, figure, number)
                 if figure != NOTHING:
                     beside = line.adjusted(width_of(figure, number) + 7, 2, 0, 2)
