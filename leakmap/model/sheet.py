@@ -242,11 +242,11 @@ def pixel_m(sheet: Sheet) -> float | None:
 
 
 def length_error_m(sheet: Sheet, length_m: float) -> float | None:
-    """By how much a length read off a scan can be out; None where the drawing is no picture.
+    """By how much a length read off a scan can be out; None where the drawing is no picture or its lengths disagree.
 
     Both ends of what is read, and both ends of the known length that its scale stands on, are picked
     within half a pixel: e = p · (1 + l / k) with the pixel p, the length l and the longest known
-    length k (ours). Without a known length there is no saying.
+    length k (ours). Without a known length there is no saying, nor where one of them is wrong.
 
     >>> picture = Source(name="b2.tif", sha256="0" * 64, pixel=1.0)
     >>> known = KnownLength(start=(0, 0), end=(5000, 0), length_m=20.0)
@@ -256,6 +256,6 @@ def length_error_m(sheet: Sheet, length_m: float) -> float | None:
     0.006
     """
     pixel = pixel_m(sheet)
-    if pixel is None or not sheet.lengths:
+    if pixel is None or not sheet.lengths or not lengths_agree(sheet):
         return None
     return pixel * (1 + length_m / max(known.length_m for known in sheet.lengths))

@@ -373,11 +373,14 @@ def test_scales_each_way_are_the_least_squares_ones() -> None:
 
 
 def test_error_of_a_scan_is_said_in_metres() -> None:
-    """A pixel of 4 mm and a longest known length of 20 m: 10 m can be out by 4 · (1 + 10/20) = 6 mm."""
+    """A pixel of 4 mm and a longest known length of 20 m: 10 m can be out by 6 mm, as 4 · (1 + 10/20); not if one is wrong."""
     known = KnownLength(start=(0, 0), end=(5000, 0), length_m=20.0)
     job, sheet = scan_with(known)
     assert pixel_m(job.sheets[sheet]) == pytest.approx(0.004)
     assert length_error_m(job.sheets[sheet], 10.0) == pytest.approx(0.006)
+    wrong = KnownLength(start=(0, 100), end=(5000, 100), length_m=21.0)
+    doubted = add_known_length(job, sheet=sheet, known=wrong).job.sheets[sheet]
+    assert length_error_m(doubted, 10.0) is None
     drawn, sheet = one_sheet(source=DRAWN)
     assert pixel_m(drawn.sheets[sheet]) is None
     assert length_error_m(drawn.sheets[sheet], 10.0) is None
