@@ -24,6 +24,19 @@ _LENGTH: Final = 4
 Place = QModelIndex | QPersistentModelIndex
 
 
+HEADINGS: Final = ("Job", "Zone", "Level", "Grid", "Length", "Issued")
+
+
+def columns_in(room: QRectF) -> list[tuple[QRectF, Qt.AlignmentFlag, bool]]:
+    """The cells of a row in a room: where each lies, how its words stand, whether they are set in 600."""
+    cells, x, wide = [], room.left() + MARGIN, room.width() - 2 * MARGIN
+    for number, (share, strong) in enumerate(_COLUMNS):
+        align = RIGHT if number == _LENGTH else LEFT
+        cells.append((QRectF(x, room.top(), wide * share - 12, room.height() - 1), align, strong))
+        x += wide * share
+    return cells
+
+
 def cells_of(line: Line) -> tuple[str, ...]:
     """What a row says, column by column."""
     _, row = register_text((line,))
@@ -71,12 +84,8 @@ class _Cell(QStyledItemDelegate):
         painter.save()
         painter.fillRect(room, QColor(tokens().mark if current else tokens().sheet))
         ink = tokens().on_mark if current else tokens().ink
-        x, wide = room.left() + MARGIN, room.width() - 2 * MARGIN
-        for number, ((share, strong), words) in enumerate(zip(_COLUMNS, cells_of(index.data(_LINE)), strict=True)):
-            cell = QRectF(x, room.top(), wide * share - 12, room.height() - 1)
-            align = RIGHT if number == _LENGTH else LEFT
+        for (cell, align, strong), words in zip(columns_in(room), cells_of(index.data(_LINE)), strict=True):
             write(painter, cell, words, text(BODY_TYPE, strong=strong), ink=ink, align=align)
-            x += wide * share
         across(painter, room.bottom(), room.left(), room.right())
         if current and option.state & QStyle.StateFlag.State_HasFocus:
             frame(painter, room, tokens().focus, 3.0)

@@ -16,14 +16,14 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.find.job_lines import JobLines
+from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in
 from leakmap.desk.ledger.answers import look_at
 from leakmap.desk.long_work import LongWork
-from leakmap.desk.pens import painting, write
+from leakmap.desk.pens import across, painting, write
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BUTTON, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent
 from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_of
@@ -33,7 +33,8 @@ FIELD: Final = "Site, level, grid bay, zone or year"
 READING: Final = "Reading the jobs in the folders of recent ones…"
 NO_FIT: Final = "No zone fits all of these words. Take one away, or add a folder."
 NO_JOBS: Final = "There are no jobs in the folders of recent ones. Add the folder that holds yours."
-_HEAD: Final = 132
+_HEAD: Final = 156
+_HEADINGS: Final = 28
 _FOOT: Final = 72
 _FIELD: Final = 460
 _NAMED: Final = 3
@@ -145,6 +146,10 @@ class OldJobs(QWidget):
             write(painter, line.translated(0, 30), self.sentence, text(SECOND_TYPE), ink=tokens().ink2)
             left = self.words.geometry().right() + MARGIN
             count = QRectF(left, self.words.y(), self.width() - left - MARGIN, self.words.height())
+            head = QRectF(self.lines.x(), _HEAD - _HEADINGS, self.lines.width(), _HEADINGS)
+            for (cell, align, _), words in zip(columns_in(head), HEADINGS, strict=True):
+                write(painter, cell, words, text(CAPTION_TYPE), ink=tokens().ink2, align=align)
+            across(painter, _HEAD - 1, head.left(), head.right(), tokens().rule_strong)
             write(painter, count, self._count(), text(SECOND_TYPE), ink=tokens().ink2)
 
     @property

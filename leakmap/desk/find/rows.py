@@ -99,7 +99,7 @@ def rows_for(window: MainWindow, query: str, places: Places | None, doings: Doin
     job = desk.job
     found = find(query, job, places, doings.index, level=desk.level, most=len(doings.each))
     done = [*_of_thing(desk, found, query), *_doing_rows(window, [doings.each[number] for number in found.actions])]
-    listed = tuple(_place_row(desk, place) for place in found.places[:MOST])
+    listed = tuple(_place_row(desk, places, place) for place in found.places[:MOST])
     rows = [*_headed(_counted(found, len(listed)), listed), *_headed("Do", done[:MOST])]
     if not rows:
         waits = job is not None and places is None
@@ -121,10 +121,10 @@ def _counted(found: Found, listed: int) -> str:
     return "On the plan" if found.in_all <= listed else f"On the plan, {listed} of {found.in_all:,}"
 
 
-def _place_row(desk: Desk, place: Place) -> Row:
+def _place_row(desk: Desk, places: Places | None, place: Place) -> Row:
     assert desk.job is not None
     assert desk.repairs is not None
-    words = what_it_is(desk.job, desk.repairs, place)
+    words = what_it_is(desk.job, desk.repairs, places, place)
     return Row(look=Look.PLACE, title=place.title, words=words, go=lambda: go_to(desk, place))
 
 

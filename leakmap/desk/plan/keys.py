@@ -63,9 +63,7 @@ class Keys:
         return event.key() == Qt.Key.Key_Tab and tool is not None and tool.tabbed()
 
     def pressed(self, event: QKeyEvent) -> bool:
-        """Give a key to the tool, or move the paper; whether it was used. With Alt it is a letter of the strip."""
-        if event.modifiers() & Qt.KeyboardModifier.AltModifier:
-            return False
+        """Give a key to the tool, or move the paper; whether it was used."""
         key = Qt.Key(event.key())
         if key is Qt.Key.Key_Control or key is Qt.Key.Key_Shift:
             if key is Qt.Key.Key_Control:

@@ -434,8 +434,8 @@ class PlanView(QWidget):
         self.hand.left()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went down."""
-        if not self.hand.keys.pressed(event):
+        """A key went down; with Alt it is a letter of the strip."""
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier or not self.hand.keys.pressed(event):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name

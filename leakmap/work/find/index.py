@@ -10,6 +10,8 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import chain
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -22,14 +24,15 @@ _SLIP: Final = 4
 _LAST: Final = "\U0010ffff"
 
 
-class _Postings:
+class Postings:
     """Words in order, each with the numbers of the things that have it."""
 
     def __init__(self, things: dict[str, list[int]]) -> None:
         self.words = sorted(things)
-        lengths = np.fromiter((len(things[word]) for word in self.words), dtype=np.int64, count=len(self.words))
+        lists = list(map(things.__getitem__, self.words))
+        lengths = np.fromiter(map(len, lists), dtype=np.int64, count=len(lists))
         self._ends = np.concatenate((np.zeros(1, np.int64), np.cumsum(lengths)))
-        self._things = np.fromiter((one for word in self.words for one in things[word]), dtype=np.int64)
+        self._things = np.fromiter(chain.from_iterable(lists), dtype=np.int64, count=int(self._ends[-1]))
 
     def of(self, word: str, *, begun: bool) -> npt.NDArray[np.int64]:
         """Things with a word, or with one that begins so."""
@@ -72,12 +75,21 @@ class Putting:
 
 
 class Index:
-    """Things by their words, numbered as they were put in."""
+    """Things by their words, numbered as they were put in.
 
-    def __init__(self, put: Putting) -> None:
+    Args:
+        put: What was put in.
+        names: Its names in order, where they were made before; else they are made here.
+    """
+
+    def __init__(self, put: Putting, names: Postings | None = None) -> None:
         self.count = put.count
-        self._names, self._about = _Postings(put.names), _Postings(put.about)
-        self.known = by_first_letter([*self._names.words, *self._about.words])
+        self._names, self._about = names or Postings(put.names), Postings(put.about)
+
+    @cached_property
+    def known(self) -> dict[str, list[str]]:
+        """Its words without figures, by their first letter: what a slip may have meant."""
+        return by_first_letter([*self._names.words, *self._about.words])
 
     def knows(self, word: str) -> bool:
         """Whether a word of a query begins a word of anything."""

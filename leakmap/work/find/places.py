@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Generator, Iterator, Mapping
-from itertools import islice
+from collections import defaultdict
+from collections.abc import Generator, Iterable, Iterator, Mapping
+from itertools import chain, islice
 from typing import Final, NamedTuple
 from uuid import UUID
 
@@ -16,14 +17,14 @@ from leakmap.geometry.path import Point
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
 from leakmap.repair.levels import listing_order
 from leakmap.repair.results import Repairs, Why, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.find.folding import folded
-from leakmap.work.find.index import Index, Putting
+from leakmap.work.find.index import Index, Postings, Putting
 from leakmap.work.ledger_rows import day_words, kind_words
-from leakmap.work.stepping import leaks_in_order
 
 _MOST_TEXTS: Final = 20_000
 _MOST_JOINTS: Final = 3
@@ -57,13 +58,15 @@ class Places:
 
     Attributes:
         each: The places, in the order of the index.
+        zone_of: Reference of the zone that repairs a leak.
     """
 
-    def __init__(self, each: list[Place], sheets: list[int], put: Putting, order: list[UUID]) -> None:
-        self.each = each
-        self.index = Index(put)
-        self._sheets = np.array(sheets, dtype=np.int64)
-        self._order = {sheet: number for number, sheet in enumerate(order)}
+    def __init__(self, found: _Gathering, names: Postings) -> None:
+        self.each = found.each
+        self.zone_of = found.zone_of
+        self.index = Index(found.put, names)
+        self._sheets = np.array(found.sheets, dtype=np.int64)
+        self._order = found.order
 
     def later(self, level: UUID | None) -> npt.NDArray[np.bool_]:
         """Which places lie on other levels than the one on the plan, and come later for it."""
@@ -81,19 +84,28 @@ class _Gathering:
         self.sheets: list[int] = []
         self.put = Putting()
         self.order = {sheet: number for number, sheet in enumerate(job.sheets)}
-        self.zone_words = {key: folded(zone.ref) for zone in repairs.zones for key in _leaks_of(zone)}
+        self.level_words = {sheet.id: folded(sheet.name) for sheet in job.sheets.values()}
+        self.ref_words: dict[UUID, tuple[str, ...]] = {}
+        self.zone_of: dict[UUID, str] = {}
 
-    def add(self, place: Place, about: tuple[str, ...], sheet: UUID | None) -> None:
+    def add(self, place: Place, about: Iterable[str], sheet: UUID | None, title: tuple[str, ...] | None = None) -> None:
         self.each.append(place)
         self.sheets.append(self.order.get(sheet, -1) if sheet is not None else -1)
-        self.put.put(folded(place.title), about)
+        self.put.put(folded(place.title) if title is None else title, about)
 
     def everything(self, drawings: Drawings) -> Iterator[None]:
-        for part in (self._levels, self._joints, self._leaks, self._zones, self._revisions):
+        for part in (self._leaks_of_zones, self._levels, self._joints, self._leaks, self._zones, self._revisions):
             yield from part()
         for sheet in self.job.sheets.values():
             if sheet.id in drawings:
                 yield from self._rooms(sheet, drawings[sheet.id])
+
+    def _leaks_of_zones(self) -> Iterator[None]:
+        for zone in self.repairs.zones:
+            for piece in zone.pieces:
+                if piece.why is Why.LEAK:
+                    self.zone_of |= dict.fromkeys(piece.leaks, zone.ref)
+            yield
 
     def _levels(self) -> Iterator[None]:
         for sheet in self.job.sheets.values():
@@ -101,28 +113,34 @@ class _Gathering:
             yield
 
     def _joints(self) -> Iterator[None]:
-        order = listing_order(self.job)
-        for joint in sorted(self.job.joints.values(), key=lambda joint: order[joint.id]):
-            words = f"joint {joint.kind.value} {kind_words(joint)} {joint.face.value} {self._level(joint)}"
-            self.add(Place(joint.ref, Where("joint", joint.id)), folded(words), joint.sheet)
+        for joint in self._in_order():
+            title = self.ref_words[joint.id] = folded(joint.ref)
+            kind = folded(f"joint {joint.kind.value} {kind_words(joint)} {joint.face.value}")
+            self.add(
+                Place(joint.ref, Where("joint", joint.id)), kind + self.level_words[joint.sheet], joint.sheet, title
+            )
             yield
 
     def _leaks(self) -> Iterator[None]:
-        joints, zones = self.job.joints, self.zone_words
-        for key in leaks_in_order(self.job):
-            leak = self.job.leaks[key]
-            joint = joints[leak.joint]
-            words = folded(f"leak {leak.wetness.word} {self._level(joint)}")
-            about = (*words, *folded(joint.ref), *zones.get(key, ()))
-            self.add(Place(leak.ref, Where("leak", key)), about, joint.sheet)
-            yield
+        on: dict[UUID, list[Leak]] = defaultdict(list)
+        for leak in self.job.leaks.values():
+            on[leak.joint].append(leak)
+        yield
+        for joint in self._in_order():
+            about = self.ref_words[joint.id] + self.level_words[joint.sheet]
+            for leak in sorted(on.get(joint.id, ()), key=lambda leak: (leak.from_m, leak.to_m)):
+                words = folded(f"leak {leak.wetness.word}") + folded(self.zone_of.get(leak.id, ""))
+                self.add(Place(leak.ref, Where("leak", leak.id)), words + about, joint.sheet)
+                yield
 
     def _zones(self) -> Iterator[None]:
         for zone in self.repairs.zones:
-            sheets = (self.job.sheets[sheet].name for sheet in zone.sheets)
-            words = folded(" ".join(("repair zone", zone.method.value, *sheets)))
-            refs = (word for key in _joints_of(zone) for word in folded(self.job.joints[key].ref))
-            self.add(Place(zone.ref, Where("zone", zone.number)), (*words, *refs), next(iter(zone.sheets), None))
+            words = folded(f"repair zone {zone.method.value}")
+            levels = (word for sheet in zone.sheets for word in self.level_words[sheet])
+            refs = (word for key in _joints_of(zone) for word in self.ref_words[key])
+            self.add(
+                Place(zone.ref, Where("zone", zone.number)), chain(words, levels, refs), next(iter(zone.sheets), None)
+            )
             yield
 
     def _revisions(self) -> Iterator[None]:
@@ -142,8 +160,9 @@ class _Gathering:
                 self.add(Place(title, at=at, sheet=sheet.id, words=f"words on {sheet.name}"), level, sheet.id)
             yield
 
-    def _level(self, joint: Joint) -> str:
-        return self.job.sheets[joint.sheet].name
+    def _in_order(self) -> list[Joint]:
+        order = listing_order(self.job)
+        return sorted(self.job.joints.values(), key=lambda joint: order[joint.id])
 
 
 def gathering(job: Job, repairs: Repairs, drawings: Drawings) -> Generator[int, None, Places]:
@@ -157,7 +176,9 @@ def gathering(job: Job, repairs: Repairs, drawings: Drawings) -> Generator[int, 
     found = _Gathering(job, repairs)
     for number, _ in enumerate(found.everything(drawings)):
         yield number
-    return Places(found.each, found.sheets, found.put, list(job.sheets))
+    names = Postings(found.put.names)
+    yield found.put.count
+    return Places(found, names)
 
 
 def places_of(job: Job, repairs: Repairs, drawings: Drawings) -> Places:
@@ -177,7 +198,7 @@ def size_of(job: Job, repairs: Repairs, drawings: Drawings) -> int:
     return len(job.sheets) + len(job.joints) + len(job.leaks) + len(repairs.zones) + len(job.revisions) + texts
 
 
-def what_it_is(job: Job, repairs: Repairs, place: Place) -> str:
+def what_it_is(job: Job, repairs: Repairs, places: Places | None, place: Place) -> str:
     """What a place is, in a few words beside its name; empty for what is no longer there."""
     if place.where is None or place.words:
         return place.words
@@ -186,32 +207,32 @@ def what_it_is(job: Job, repairs: Repairs, place: Place) -> str:
         return next((_zone_words(job, zone) for zone in repairs.zones if zone.number == key), "")
     if not isinstance(key, UUID):
         return ""
-    makers = {"sheet": _sheet_words, "joint": _joint_words, "leak": _leak_words, "revision": _revision_words}
-    return makers[sort](job, repairs, key)
+    if sort == "leak":
+        return _leak_words(job, places.zone_of.get(key, "") if places is not None else "", key)
+    return {"sheet": _sheet_words, "joint": _joint_words, "revision": _revision_words}[sort](job, key)
 
 
-def _sheet_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+def _sheet_words(job: Job, key: UUID) -> str:
     leaks = sum(job.joints[leak.joint].sheet == key for leak in job.leaks.values())
     return f"level, {many(leaks, 'leak')}" if key in job.sheets else ""
 
 
-def _joint_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+def _joint_words(job: Job, key: UUID) -> str:
     joint = job.joints.get(key)
     if joint is None:
         return ""
     return f"{kind_words(joint).lower()} joint, {job.units.with_unit(joint.length_m)}{_on_level(job, joint)}"
 
 
-def _leak_words(job: Job, repairs: Repairs, key: UUID) -> str:
+def _leak_words(job: Job, zone: str, key: UUID) -> str:
     leak = job.leaks.get(key)
     if leak is None:
         return ""
     joint = job.joints[leak.joint]
-    zone = next((zone.ref for zone in repairs.zones if key in _leaks_of(zone)), "")
     return f"leak {f'in {zone}' if zone else f'on {joint.ref}'}, {leak.wetness.word}{_on_level(job, joint)}"
 
 
-def _revision_words(job: Job, _repairs: Repairs, key: UUID) -> str:
+def _revision_words(job: Job, key: UUID) -> str:
     revision = job.revisions.get(key)
     if revision is None:
         return ""
@@ -228,10 +249,6 @@ def _zone_words(job: Job, zone: Zone) -> str:
 
 def _on_level(job: Job, joint: Joint) -> str:
     return f", {job.sheets[joint.sheet].name}" if len(job.sheets) > 1 else ""
-
-
-def _leaks_of(zone: Zone) -> set[UUID]:
-    return {leak for piece in zone.pieces if piece.why is Why.LEAK for leak in piece.leaks}
 
 
 def _joints_of(zone: Zone) -> tuple[UUID, ...]:

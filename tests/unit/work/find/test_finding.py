@@ -166,7 +166,7 @@ def test_rooms_are_words_on_layers_that_show(sample: Sample) -> None:
 )
 def test_a_place_says_what_it_is(sample: Sample, query: str, words: str) -> None:
     """A few words stand beside each name."""
-    assert what_it_is(sample.job, sample.repairs, sample.first(query)) == words
+    assert what_it_is(sample.job, sample.repairs, sample.places, sample.first(query)) == words
 
 
 def test_a_chainage_is_the_printed_one(sample: Sample) -> None:
