@@ -194,7 +194,7 @@ def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, words: Namespac
     on = ((),) * len(long) if words.twice else lying_on(made.job, key, long, as_joint)
     twins = [_twin(proposal, refs) for proposal, refs in zip(long, on, strict=True) if refs]
     lines = [proposal.path for proposal, refs in zip(long, on, strict=True) if not refs]
-    made = made.plus(made.job, (*noticed, *too_short(found, least), *twins))
+    made = made.plus(made.job, (*noticed, *too_short(found, least, made.job.units), *twins))
     return with_lines(
         made, sheet=sheet, lines=lines, kind=as_joint.kind, face=as_joint.face, height_m=as_joint.height_m,
         room_side=as_joint.room_side,

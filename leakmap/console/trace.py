@@ -75,7 +75,7 @@ def run(words: Namespace) -> Outcome:
         every, noticed = _proposed(words, file, file.job.sheets[sheet])
         proposals = long_enough(every, least_of(words))
         on = lying_on(file.job, sheet, proposals, as_joint)
-        findings = (*noticed, *too_short(every, least_of(words)), *_twins(on))
+        findings = (*noticed, *too_short(every, least_of(words), file.job.units), *_twins(on))
         chosen = _chosen(words, proposals, on)
         edit = take_proposals(file.job, sheet=sheet, proposals=chosen, as_joint=as_joint) if chosen else None
         if edit is not None:

@@ -204,9 +204,10 @@ class Levels(QWidget):
         write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
         if sheet.floor_level_m is not None:
             level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
-            write(
-                painter, level, self.desk.units.level(sheet.floor_level_m), drafting(LEVEL_TYPE), ink=ink, align=CENTRE
-            )
+            words_m, font = self.desk.units.level(sheet.floor_level_m), drafting(LEVEL_TYPE)
+            if width_of(words_m, font) > level.width() - 4:
+                font = drafting(LEVEL_TYPE, " Narrow")
+            write(painter, level, words_m, font, ink=ink, align=CENTRE)
 
     def _paint_ground(self, painter: QPainter, y: float) -> None:
         right = self.width() - 5

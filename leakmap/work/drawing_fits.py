@@ -26,6 +26,7 @@ import numpy as np
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
+from leakmap.base.measures import Units
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.grid_lines import grid_found
 from leakmap.geometry.fit import Fit, Freedom, Pair, fitted
@@ -36,7 +37,7 @@ from leakmap.model.grid import Grid, crossings
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet, Source
 from leakmap.work.edits.edit import Edit
-from leakmap.work.edits.laying import millimetres, residual_words
+from leakmap.work.edits.laying import residual_words
 from leakmap.work.edits.redrawing import redraw
 from leakmap.work.linework import NEAR_M
 from leakmap.work.snap_drawing import drawn_lines
@@ -230,7 +231,7 @@ def _as_before(new: NewUnder, progress: Progress) -> Placed | None:
     out_m = _ends_again(new, new.before, placement, progress)
     if not out_m or len(out_m[0]) < LEAST_AGAIN * out_m[1]:
         return None
-    share, typical = _share_words(len(out_m[0]), out_m[1]), millimetres(median(out_m[0]))
+    share, typical = _share_words(len(out_m[0]), out_m[1]), Units.METRIC.out_by(median(out_m[0]))
     why = f"Where the old drawing lies, {share} of the ends of its lines are there again, within {typical}."
     return Placed(words="as before", why=why, placement=placement)
 
@@ -277,7 +278,7 @@ def _by_grid(new: NewUnder, start: Placement, progress: Progress) -> Placed | No
     fit = _tried(new, start, pairs)
     if fit is None:
         return None
-    out = millimetres(fit.worst_m)
+    out = Units.METRIC.out_by(fit.worst_m)
     why = f"Both show a grid; its {len(pairs)} crossings of the same names lie on each other within {out}."
     return Placed(
         words="by the grid",
@@ -324,7 +325,7 @@ def _by_texts(new: NewUnder, start: Placement, progress: Progress) -> Placed | N
             return None
         if fit.worst_m <= NEAR_M:
             left = f"; {many(every - len(pairs), 'other')} moved" if every > len(pairs) else ""
-            out = millimetres(fit.worst_m)
+            out = Units.METRIC.out_by(fit.worst_m)
             why = f"{len(pairs)} texts that both show once lie on each other within {out}{left}."
             return Placed(words="by the texts", why=why, placement=fit.placement, residuals_m=fit.residuals_m)
         del pairs[fit.residuals_m.index(fit.worst_m)]

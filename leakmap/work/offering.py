@@ -128,7 +128,7 @@ class Offering:
             as_joint=as_joint,
             noticed=(
                 *(found for layer in self._chosen for found in self._found[layer][1]),
-                *too_short(there.values(), self.least_m),
+                *too_short(there.values(), self.least_m, job.units),
             ),
         )
 

@@ -21,6 +21,7 @@ import shapely
 from leakmap.base.counted import many
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.findings import Effect, Finding
+from leakmap.base.measures import Units
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.chains import joints_from_layer
 from leakmap.geometry.path import Path
@@ -142,12 +143,12 @@ def long_enough(proposals: Iterable[Proposal], least_m: float) -> tuple[Proposal
     return tuple(proposal for proposal in proposals if not _shorter(proposal, least_m))
 
 
-def too_short(proposals: Iterable[Proposal], least_m: float) -> tuple[Finding, ...]:
+def too_short(proposals: Iterable[Proposal], least_m: float, units: Units) -> tuple[Finding, ...]:
     """The finding that some are left out for their length; none where none is."""
     count = sum(_shorter(proposal, least_m) for proposal in proposals)
     if not count:
         return ()
-    text = f"Left out, shorter than {least_m:.2f} m: {many(count, 'line')}."
+    text = f"Left out, shorter than {units.with_unit(least_m)}: {many(count, 'line')}."
     return (Finding("too-short", "", text, Effect.LOST),)
 
 

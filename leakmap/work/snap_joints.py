@@ -11,6 +11,7 @@ from uuid import UUID
 
 import numpy as np
 
+from leakmap.base.measures import Units
 from leakmap.geometry.cells import FloatArray, IntArray
 from leakmap.geometry.path import Path, Point
 from leakmap.model.job import Job
@@ -47,6 +48,7 @@ class JointPlaces:
 
     Attributes:
         joints: Id and reference of each joint.
+        units: In what heights are said.
         lines: Straight pieces.
         joint: Number of the joint of each piece.
         chainage_m: Chainage where each piece starts.
@@ -55,6 +57,7 @@ class JointPlaces:
     """
 
     joints: tuple[tuple[UUID, str], ...]
+    units: Units
     lines: Lines
     joint: IntArray
     chainage_m: FloatArray
@@ -82,6 +85,7 @@ def joint_places(job: Job, level: UUID) -> JointPlaces:
     start, end = _points(piece.start for piece in pieces), _points(piece.end for piece in pieces)
     return JointPlaces(
         joints=tuple((joint.id, joint.ref) for joint in joints),
+        units=job.units,
         lines=lines_of(start, end),
         joint=np.array([piece.joint for piece in pieces], dtype=np.int64),
         chainage_m=np.array([piece.chainage_m for piece in pieces], dtype=np.float64),
@@ -129,7 +133,7 @@ def caught_on_staffs(places: JointPlaces, staffs: Staffs, at: Point, radius_m: f
     at_m = stepped_m(staff.rise_m, height.at_m)
     ends = {0.0: f"foot of {ref}", staff.rise_m: f"head of {ref}"}
     return Catch(
-        at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}, {at_m:.2f} m up"), joint=key, chainage_m=at_m
+        at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}, {places.units.with_unit(at_m)} up"), joint=key, chainage_m=at_m
     )
 
 

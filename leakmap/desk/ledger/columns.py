@@ -138,7 +138,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             _ZONE,
             _METHOD,
             Column(name="measured", heading="Measured m", form=Form.LENGTH, px=78, narrow=64, feet=(84, 84)),
-            Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(88, 74)),
+            Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(88, 86)),
             Column(name="area", heading="m²", form=Form.AREA, px=46, feet=(50, 50)),
             Column(name="litres", heading="Litres", form=Form.VOLUME, px=54, narrow=52, feet=(58, 58), other="cu ft"),
         ),

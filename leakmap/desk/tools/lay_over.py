@@ -21,7 +21,7 @@ from leakmap.model.sheet import Sheet
 from leakmap.work.catch import Aim
 from leakmap.work.drawing_fits import crossings_shown
 from leakmap.work.edits.edit import Edit
-from leakmap.work.edits.laying import Place, laid, lay_over, millimetres
+from leakmap.work.edits.laying import Place, laid, lay_over
 
 
 class LayOver(Lays):
@@ -61,7 +61,7 @@ class LayOver(Lays):
         fit = self._fit()
         if fit is None or len(self.places) == 1:
             return f"Enter moves {moving} so. Or click a second place on {over}, far from the first, to turn it too."
-        out = millimetres(fit.worst_m)
+        out = self.kept.units.out_by(fit.worst_m)
         if fit.agrees:
             return f"Enter lays {moving} so: its {len(self.places)} places are out by {out} at most. Or click another."
         return f"Places are out by {out}: Esc takes the last back, or check both scales. Enter lays {moving} so."

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from leakmap.base.errors import LeakmapError
+from leakmap.base.measures import Units
 from leakmap.base.progress import Progress
 from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk
@@ -23,7 +24,6 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.work.catch import Aim, Catch, nearest
 from leakmap.work.drawing_fits import NewUnder, Placed, beginning, by_places, proposals
-from leakmap.work.edits.laying import millimetres
 from leakmap.work.snap_drawing import DrawingPlaces, caught_on_drawing, drawing_places
 
 _ALL_SAID: Final = 6
@@ -259,6 +259,6 @@ def _out_words(residuals_m: tuple[float, ...]) -> str:
     'The 3 places are out by 2 mm, 5 mm and 1 mm'
     """
     if len(residuals_m) > _ALL_SAID:
-        return f"The {len(residuals_m)} places are out by {millimetres(max(residuals_m))} at most"
-    *few, last = map(millimetres, residuals_m)
+        return f"The {len(residuals_m)} places are out by {Units.METRIC.out_by(max(residuals_m))} at most"
+    *few, last = map(Units.METRIC.out_by, residuals_m)
     return f"The {len(residuals_m)} places are out by {', '.join(few)} and {last}"

@@ -213,7 +213,7 @@ def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - r
         return "none" if value is None else "not entered"
     if isinstance(value, tuple):
         exact = " · ".join(_millimetres(part) for part in value) + " mm"
-        near = " · ".join(map(units.measured, value))
+        near = " · ".join(units.measured(each).replace(" ", NO_BREAK) for each in value)
         return exact if units is Units.METRIC else f"{exact} ({near})"
     if unit == "m":
         return _length_words(units, Decimal(repr(float(value))))
@@ -229,7 +229,8 @@ def _length_words(units: Units, metres: Decimal) -> str:
     if units is Units.IMPERIAL and metres % units.step_m == 0:
         return units.measured(metres)
     exact = f"{_millimetres(metres)} mm" if metres < 1 else f"{figure(metres)} m"
-    return exact if units is Units.METRIC else f"{exact} ({units.measured(metres)})"
+    shown = units is Units.IMPERIAL and metres >= units.step_m
+    return f"{exact} ({units.measured(metres)})" if shown else exact
 
 
 def _millimetres(metres: float | Decimal) -> str:

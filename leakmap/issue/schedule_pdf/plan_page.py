@@ -8,6 +8,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from leakmap.base.measures import FOOT_M, Units
 from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
 from leakmap.issue.marks.labels import HARD
@@ -35,6 +36,8 @@ from leakmap.repair.results import Repairs
 
 _LEAST_M: Final = 1.0
 _BAR_MM: Final = 100.0
+_BAR_M: Final = {Units.METRIC: 1.0, Units.IMPERIAL: float(FOOT_M)}
+_BAR_SIGN: Final = {Units.METRIC: " m", Units.IMPERIAL: " ft"}
 _WARNING_MM: Final = 3.5
 _FRAME_WIDTH_MM: Final = 0.7
 _CELLS_MM: Final = {"Scale": 34.0, "Revision": 25.0, "Date": 27.0, "Sheet": 26.0}
@@ -102,7 +105,7 @@ def draw_plan(
     lettering, onto, layout = counts.lettering, page.onto, page.layout
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
     field = _on_site(layout.field_mm, onto, 1.0)
-    bar = _on_site(_bar_box(layout), onto, -2.0)
+    bar = _on_site(_bar_box(layout, job.units), onto, -2.0)
     warnings = warning_lines(page, heading)
     marks = marks_on(
         job,
@@ -129,7 +132,7 @@ def draw_plan(
     ink.draw(item for mark in marks if mark.coat is not Coat.TINT for item in mark.primitives)
     canvas.restoreState()
     pen = PenBox(canvas, lettering)
-    draw_scale_bar(pen, layout)
+    draw_scale_bar(pen, layout, job.units)
     for words, box in warnings:
         pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
     _, _, right, top = layout.field_mm
@@ -168,9 +171,9 @@ def _on_site(box_mm: Box, onto: Onto, inset_mm: float) -> Box:
     return x0 + onto.origin[0], y0 + onto.origin[1], x1 + onto.origin[0], y1 + onto.origin[1]
 
 
-def bar_length_m(scale: int) -> float:
-    """Length of the scale bar: the longest 1, 2 or 5 times a power of ten that is at most 100 mm on paper."""
-    most = _BAR_MM * scale / 1000
+def bar_length(scale: int, units: Units = Units.METRIC) -> float:
+    """Length of the scale bar in metres or feet: the longest 1, 2 or 5 times a power of ten of at most 100 mm on paper."""
+    most = _BAR_MM * scale / 1000 / _BAR_M[units]
     return max(
         figure * 10.0**power
         for power in range(-3, 7)
@@ -179,22 +182,26 @@ def bar_length_m(scale: int) -> float:
     )
 
 
-def _bar_box(layout: Layout) -> Box:
+def _bar_mm(scale: int, units: Units) -> float:
+    return bar_length(scale, units) * _BAR_M[units] * 1000 / scale
+
+
+def _bar_box(layout: Layout, units: Units) -> Box:
     left, bottom, _, _ = layout.field_mm
-    return left + 4, bottom + 3, left + 4 + bar_length_m(layout.scale) * 1000 / layout.scale + 9, bottom + 9
+    return left + 4, bottom + 3, left + 4 + _bar_mm(layout.scale, units) + 9, bottom + 9
 
 
-def draw_scale_bar(pen: PenBox, layout: Layout) -> None:
-    """A bar of five parts with metres, at the lower left of the field."""
-    length = bar_length_m(layout.scale)
+def draw_scale_bar(pen: PenBox, layout: Layout, units: Units) -> None:
+    """A bar of five parts with metres or feet, at the lower left of the field."""
+    length = bar_length(layout.scale, units)
     left, bottom, _, _ = layout.field_mm
     x, y = left + 5, bottom + 3.5
-    part = length * 1000 / layout.scale / 5
+    part = _bar_mm(layout.scale, units) / 5
     for index in range(5):
         fill = INK if index % 2 == 0 else WHITE
         pen.box(x + index * part, y, x + (index + 1) * part, y + 1.2, width=0.18, fill=fill)
     for index in range(6):
-        unit = " m" if index == 5 else ""
+        unit = _BAR_SIGN[units] if index == 5 else ""
         number = f"{length * index / 5:g}"
         pen.words(number, x + index * part, y + 2.4, cap=1.8, across=0.5)
         if unit:

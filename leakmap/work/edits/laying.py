@@ -49,7 +49,7 @@ def lay_over(job: Job, *, sheet: UUID, over: UUID, places: Sequence[Place], with
         _refuse_scale(moving, places)
     fit = laid(moving, places, with_scale=with_scale)
     edit = place_sheet(job, sheet=sheet, placement=fit.placement)
-    said = (_moved(job.units, moving, fit, places[0][0]), *residual_words(moving.name, staying.name, fit))
+    said = (_moved(job.units, moving, fit, places[0][0]), *residual_words(moving.name, staying.name, fit, job.units))
     return replace(edit, words=f"lay {moving.name} over {staying.name}", said=(*edit.said, *said))
 
 
@@ -64,22 +64,22 @@ def laid(sheet: Sheet, places: Sequence[Place], *, with_scale: bool = False) -> 
     return fitted(sheet.placement, pairs, turn if len(pairs) > 1 else Freedom.SHIFT)
 
 
-def residual_words(one: str, other: str, fit: Fit) -> Iterator[str]:
+def residual_words(one: str, other: str, fit: Fit, units: Units = Units.METRIC) -> Iterator[str]:
     """How well places of two levels or drawings lie on each other, and what to do where not; nothing for a single place."""
     out = fit.residuals_m
     if len(out) < 2:
         return
     if fit.agrees:
-        yield f"All {len(out)} places lie on each other within {millimetres(fit.worst_m)}."
+        yield f"All {len(out)} places lie on each other within {units.out_by(fit.worst_m)}."
     elif len(out) == 2:
         yield (
-            f"The two places are out by {millimetres(fit.worst_m)} each, because {one} and {other} do not"
+            f"The two places are out by {units.out_by(fit.worst_m)} each, because {one} and {other} do not"
             " measure the same between them: pick them again, or check the scale of both."
         )
     else:
         number = out.index(fit.worst_m) + 1
         yield (
-            f"Place {number} is out by {millimetres(fit.worst_m)}, the most of {len(out)}: pick it again, or check"
+            f"Place {number} is out by {units.out_by(fit.worst_m)}, the most of {len(out)}: pick it again, or check"
             f" the scale of {one} and {other}."
         )
 
@@ -105,12 +105,3 @@ def _moved(units: Units, old: Sheet, fit: Fit, place: Point) -> str:
     if abs(share - 1) > 1e-6:
         parts.append(f"made {share:.4g} times as large")
     return f"{old.name} {', '.join(parts)}."
-
-
-def millimetres(value_m: float) -> str:
-    """What places are out by, in whole millimetres; nothing is laid truer than one.
-
-    >>> millimetres(0.0), millimetres(0.0132)
-    ('1 mm', '13 mm')
-    """
-    return f"{max(value_m * 1000, 1):.0f} mm"

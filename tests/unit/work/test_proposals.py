@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leakmap.base.errors import EditRefused, UnusableDrawing
+from leakmap.base.measures import Units
 from leakmap.geometry.path import Path, Point, path_of
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, Layer, Strokes, UnitHint
@@ -92,9 +93,9 @@ def test_layer_proposes_its_lines_chained() -> None:
     assert not noticed
     assert long_enough(found, 0.1) == found[:1]
     assert long_enough(found, 0.05) == found
-    (short,) = too_short(found, 0.1)
+    (short,) = too_short(found, 0.1, Units.METRIC)
     assert short.text == "Left out, shorter than 0.10 m: 1 line."
-    assert not too_short(found, 0.05)
+    assert not too_short(found, 0.05, Units.METRIC)
 
 
 def test_layer_of_too_many_lines_is_none_of_joints() -> None:

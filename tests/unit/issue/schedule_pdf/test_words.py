@@ -12,7 +12,7 @@ from leakmap.base.measures import Units
 from leakmap.issue.schedule_pdf.closing import cautions
 from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
-from leakmap.issue.schedule_pdf.plan_page import bar_length_m
+from leakmap.issue.schedule_pdf.plan_page import bar_length
 from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.issue.schedule_pdf.words import (
     date_words,
@@ -140,7 +140,8 @@ def test_the_cautions_of_the_job_are_all_there() -> None:
 
 def test_the_scale_bar_is_a_round_length_of_at_most_100_mm() -> None:
     """10 m at 1:100, 5 m at 1:50, 20 m at 1:200, 50 m at 1:500."""
-    assert [bar_length_m(scale) for scale in (100, 50, 200, 500, 1)] == [10, 5, 20, 50, 0.1]
+    assert [bar_length(scale) for scale in (100, 50, 200, 500, 1)] == [10, 5, 20, 50, 0.1]
+    assert [bar_length(scale, Units.IMPERIAL) for scale in (48, 100)] == [10, 20]
 
 
 def test_a_leak_beyond_a_cut_answers_its_own_zone_alone() -> None:
