@@ -7,8 +7,8 @@ from contextlib import contextmanager
 from typing import Final
 
 from PySide6.QtCore import QLineF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QPainter, QPen
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QPaintDevice, QPainter, QPen
+from PySide6.QtWidgets import QAbstractButton
 
 from leakmap.desk.theme import tokens
 
@@ -19,9 +19,9 @@ DASH_PX: Final = (8.0, 4.0)
 
 
 @contextmanager
-def painting(widget: QWidget) -> Iterator[QPainter]:
-    """A painter on a widget, ended whatever happens."""
-    painter = QPainter(widget)
+def painting(on: QPaintDevice) -> Iterator[QPainter]:
+    """A painter on a widget or a picture, ended whatever happens."""
+    painter = QPainter(on)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
     try:

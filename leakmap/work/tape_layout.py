@@ -164,36 +164,62 @@ def laid_out(job: Job, repairs: Repairs, joint: UUID, network: Network | None = 
         KeyError: The joint is not in the job.
     """
     laid = job.joints[joint]
-    meets = list(_meets(job, joint, network)) if network is not None and joint in network else []
-    rows = rows_of(job, repairs, {joint, *(other for _, other, _ in meets)})
+    row = row_of(job, repairs, joint)
     path = plan_path(laid)
     bends = () if path is None or laid.path is None else path.chainages[1:-1]
     return TapeLayout(
-        row=rows[joint],
+        row=row,
         bubbles=tuple(bubbles_of(job.grid, path)) if job.grid is not None and path is not None else (),
         bends=bends,
-        branches=tuple(Branch(at_m=at, own_m=own, row=_part(rows[other], own)) for at, other, own in meets),
+        branches=_branches(job, row, network) if network is not None and joint in network else (),
     )
 
 
-def rows_of(job: Job, repairs: Repairs, joints: Iterable[UUID]) -> dict[UUID, Row]:
-    """What lies on each of some joints, gathered in one go."""
+def row_of(job: Job, repairs: Repairs, joint: UUID) -> Row:
+    """What lies on a joint.
+
+    Raises:
+        KeyError: The joint is not in the job.
+    """
+    zones = [zone for zone in repairs.zones if any(piece.joint == joint for piece in zone.pieces)]
+    return _rows(job, zones, (joint,))[joint]
+
+
+def _branches(job: Job, row: Row, network: Network) -> tuple[Branch, ...]:
+    """Joints that meet one; each has its part of those zones that lie at the junction on it as well."""
+    meets = [(at, other, own, _zones_at(row, at)) for at, other, own in _meets(job, row.joint.id, network)]
+    zones = {zone.number: zone for *_, there in meets for zone in there}
+    rows = _rows(job, zones.values(), {other for _, other, _, there in meets if there})
+    found = []
+    for at_m, other, own_m, there in meets:
+        numbers = {zone.number for zone in there}
+        part = _part(rows[other], own_m, numbers) if there else Row(joint=job.joints[other])
+        found.append(Branch(at_m=at_m, own_m=own_m, row=part))
+    return tuple(found)
+
+
+def _zones_at(row: Row, at_m: float) -> list[Zone]:
+    return [run.zone for run in row.runs if run.from_m - TIE_M <= at_m <= run.to_m + TIE_M]
+
+
+def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID, Row]:
+    """What lies on each of some joints, gathered in one go, of some zones."""
     wanted = {key: job.joints[key] for key in joints}
     leaks: dict[UUID, list[Wet]] = defaultdict(list)
-    for leak in job.leaks.values():
+    for leak in job.leaks.values() if wanted else ():
         if leak.joint in wanted:
             spans = spans_of(wanted[leak.joint], leak.from_m, leak.to_m)
             leaks[leak.joint].append(Wet(leak=leak, spans=spans))
-    zones = _zones_on(repairs, wanted.keys())
+    on = {key: [zone for zone in zones if any(piece.joint == key for piece in zone.pieces)] for key in wanted}
     return {
         key: Row(
             joint=joint,
             leaks=tuple(sorted(leaks[key], key=lambda wet: (wet.leak.from_m, wet.leak.to_m))),
-            runs=tuple(sorted((run for zone in zones[key] for run in _runs(zone, key)), key=lambda run: run.from_m)),
-            reliefs=tuple((zone.number, one) for zone in zones[key] for one in zone.relief if one.joint == key),
+            runs=tuple(sorted((run for zone in on[key] for run in _runs(zone, key)), key=lambda run: run.from_m)),
+            reliefs=tuple((zone.number, one) for zone in on[key] for one in zone.relief if one.joint == key),
             cuts=tuple(sorted(cut.at_m for cut in job.cuts.values() if cut.joint == key)),
             blind=joint.blind,
-            by_hand=tuple(found for zone in zones[key] for found in _by_hand(job, zone, key)),
+            by_hand=tuple(found for zone in on[key] for found in _by_hand(job, zone, key)),
         )
         for key, joint in wanted.items()
     }
@@ -234,16 +260,6 @@ def _meets(job: Job, joint: UUID, network: Network) -> Iterator[tuple[float, UUI
                 yield at_m, other, own_m
 
 
-def _zones_on(repairs: Repairs, joints: Iterable[UUID]) -> dict[UUID, list[Zone]]:
-    wanted = frozenset(joints)
-    found: dict[UUID, list[Zone]] = defaultdict(list)
-    for zone in repairs.zones:
-        for joint in dict.fromkeys(piece.joint for piece in zone.pieces):
-            if joint in wanted:
-                found[joint].append(zone)
-    return found
-
-
 def _runs(zone: Zone, joint: UUID) -> Iterator[Run]:
     run: list[Piece] = []
     for piece in sorted((one for one in zone.pieces if one.joint == joint), key=lambda one: one.from_m):
@@ -280,13 +296,13 @@ def _by_hand(job: Job, zone: Zone, joint: UUID) -> Iterator[ByHand]:
             yield ByHand(zone=zone.number, end=end, overrun_m=overrun_m)
 
 
-def _part(row: Row, own_m: float) -> Row:
-    """What lies on a branch within the runs that reach its junction."""
-    runs = tuple(run for run in row.runs if run.from_m - TIE_M <= own_m <= run.to_m + TIE_M)
+def _part(row: Row, own_m: float, numbers: set[int]) -> Row:
+    """What lies on a branch within the runs of some zones that reach its junction."""
+    reach = (run for run in row.runs if run.from_m - TIE_M <= own_m <= run.to_m + TIE_M)
+    runs = tuple(run for run in reach if run.zone.number in numbers)
     if not runs:
         return Row(joint=row.joint)
     low, high = runs[0].from_m - TIE_M, runs[-1].to_m + TIE_M
-    numbers = {run.zone.number for run in runs}
     return Row(
         joint=row.joint,
         leaks=tuple(wet for wet in row.leaks if any(a <= high and b >= low for a, b in wet.spans)),

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import islice
+from typing import Final
 
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
 from leakmap.work.tape_layout import Row, TapeLayout
+
+_MOST: Final = 40
 
 
 def described(job: Job, layout: TapeLayout) -> str:
@@ -31,8 +35,15 @@ def described(job: Job, layout: TapeLayout) -> str:
         ("Axes", (f"{one.name} {_at(job, joint, one.at_m)}" for one in layout.bubbles)),
     )
     start = f"{joint.ref}, {joint.kind}, {job.units.with_unit(joint.length_m)}"
-    told = [(name, ", ".join(words)) for name, words in sorts]
+    told = [(name, _joined(words)) for name, words in sorts]
     return ". ".join([start, *(f"{name}: {words}" for name, words in told if words)]) + "."
+
+
+def _joined(words: Iterator[str]) -> str:
+    """The first words, and how many there are besides; a list without end tells nobody anything."""
+    first = list(islice(words, _MOST))
+    more = sum(1 for _ in words) if len(first) == _MOST else 0
+    return ", ".join(first) + (f" and {more:,} more" if more else "")
 
 
 def _leaks(job: Job, row: Row) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 
 from leakmap.desk.faces import drafting, text
 from leakmap.desk.state import Thing
@@ -68,43 +68,58 @@ def _paint_ends(painter: QPainter, shown: Shown) -> None:
             say(painter, name, QPointF(left, shown.lanes.bubble), font, colour(tokens().ink2))
 
 
-def paint_body(painter: QPainter, shown: Shown, sizes: Sizes, picked: tuple[Thing, ...], pointed: Thing | None) -> None:
-    """The tape with its ticks, numbered metres and bends; the marker shines through."""
-    reel, (top, bottom) = shown.reel, shown.lanes.body
-    left, right = reel.ends
-    box = QRectF(left, top, right - left, bottom - top)
-    painter.fillRect(box, colour(tokens().tape))
+def paint_ground(painter: QPainter, shown: Shown) -> None:
+    """What the tape is made of; the marker lies on it, and under all else."""
+    painter.fillRect(_box(shown), colour(tokens().tape))
+
+
+def paint_body(painter: QPainter, shown: Shown, sizes: Sizes) -> None:
+    """The ticks, numbered metres and bends of the tape."""
+    box = _box(shown)
     painter.save()
-    painter.setClipRect(box)
-    for thing in (*(thing for thing in picked if thing != pointed), *((pointed,) if pointed is not None else ())):
-        paint_marker(painter, shown, thing, pointed=thing == pointed)
+    painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
     _paint_hidden(painter, shown)
-    bright = shown.spans_of(pointed) if pointed is not None else []
-    _paint_ticks(painter, shown, sizes, bright)
+    _paint_ticks(painter, shown)
+    _paint_numbers(painter, shown, sizes, colour(tokens().ink))
     painter.restore()
     painter.setPen(QPen(colour(tokens().tape_edge), 1.0))
     painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
     _paint_hats(painter, shown)
 
 
-def _paint_ticks(painter: QPainter, shown: Shown, sizes: Sizes, bright: list[tuple[float, float]]) -> None:
+def paint_bright_numbers(painter: QPainter, shown: Shown, sizes: Sizes, pointed: Thing) -> None:
+    """Numbers on the marker of what is pointed at, in the ink that can be read there."""
+    painter.save()
+    for low, high in shown.spans_of(pointed):
+        painter.setClipRect(QRectF(low, shown.lanes.body[0], high - low, shown.lanes.body[1] - shown.lanes.body[0]))
+        _paint_numbers(painter, shown, sizes, colour(tokens().on_mark))
+    painter.restore()
+
+
+def _box(shown: Shown) -> QRectF:
+    (left, right), (top, bottom) = shown.reel.ends, shown.lanes.body
+    return QRectF(left, top, right - left, bottom - top)
+
+
+def _paint_ticks(painter: QPainter, shown: Shown) -> None:
     reel, (top, bottom) = shown.reel, shown.lanes.body
     high = bottom - top
-    found = list(_ticks(shown))
-    ink = colour(tokens().ink)
-    painter.setPen(QPen(ink, 1.0))
+    painter.setPen(QPen(colour(tokens().ink), 1.0))
     lines = []
-    for tick in found:
+    for tick in _ticks(shown):
         x = round(reel.x(tick.at_m)) + 0.5
         up, down = _UP[tick.rank] * high, _DOWN[tick.rank] * high
         lines += [QLineF(x, top, x, top + up), QLineF(x, bottom - down, x, bottom)]
     painter.drawLines(lines)
+
+
+def _paint_numbers(painter: QPainter, shown: Shown, sizes: Sizes, ink: QColor) -> None:
+    reel, (top, bottom) = shown.reel, shown.lanes.body
     font = drafting(sizes.tape_type)
-    for tick in found:
+    for tick in _ticks(shown):
         x = reel.x(tick.at_m) + 4.0
         if tick.number and x + width(tick.number, font) <= reel.x(reel.length_m):
-            on_mark = any(low <= x <= high for low, high in bright)
-            say(painter, tick.number, QPointF(x, top + 0.68 * high), font, colour(tokens().on_mark) if on_mark else ink)
+            say(painter, tick.number, QPointF(x, top + 0.68 * (bottom - top)), font, ink)
 
 
 def _ticks(shown: Shown) -> Iterator[Tick]:

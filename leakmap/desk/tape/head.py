@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResiz
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.pens import LEFT, RIGHT, down, frame, painting, when_pressed, write
+from leakmap.desk.pens import LEFT, RIGHT, down, frame, painting, when_pressed, write, write_fitting
 from leakmap.desk.state import Desk
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.theme import tokens
@@ -106,8 +106,8 @@ class TapeHead(QWidget):
         wide, low = self.width() - MARGIN - 8, self.height() < _LOW
         length = job.units.with_unit(joint.length_m)
         write(painter, QRectF(MARGIN, 8 if low else 13, wide, 30), joint.ref, text(_NAME_TYPE, strong=True))
-        kind = QRectF(MARGIN, 38 if low else 48, wide, 20)
-        write(painter, kind, kind_words(joint), text(SECOND_TYPE), ink=tokens().ink2)
+        kind = QRectF(MARGIN, 38 if low else 48, wide + 6, 20)
+        write_fitting(painter, kind, kind_words(joint), (text(SECOND_TYPE), text(CAPTION_TYPE)), tokens().ink2)
         room = QRectF(MARGIN, 12, wide - 6, 26) if low else QRectF(MARGIN, 68, wide, 20)
         write(painter, room, length, text(self.sizes.foot_type, strong=True), align=RIGHT if low else LEFT)
         if joint.start_m and not low:

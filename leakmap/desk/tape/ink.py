@@ -30,6 +30,8 @@ HATCH_GAP_PX: Final = 4.6
 _OUTLINE_PX: Final = 1.4
 _PROVISIONAL_PX: Final = (8.0, 4.0)
 _HAND_PX: Final = 6.0
+_FINE_PX: Final = 6.0  # what is narrower has no room for strokes, hatch and outline
+_SLEEVE_PX: Final = 4.2
 _CROSSED: Final = frozenset({Why.MERGED, Why.BRIDGE})
 _HATCHED: Final = frozenset({Why.OVERRUN, *_CROSSED})
 
@@ -64,7 +66,12 @@ def paint_wet(
         y: Height of the joint.
         line: Where its line starts and stops.
     """
-    signs = [(low, wet_signs(round(high - low, 1), wetness)) for low, high, wetness in spans if high > low]
+    for low, high, wetness in spans:
+        if high - low < _FINE_PX:
+            fill = tokens().wet[wetness - 1] if wetness else tokens().water
+            painter.fillRect(QRectF(low, y - _SLEEVE_PX, high - low, 2 * _SLEEVE_PX), colour(fill))
+    shown = [span for span in spans if span[1] - span[0] >= _FINE_PX]
+    signs = [(low, wet_signs(round(high - low, 1), wetness)) for low, high, wetness in shown]
     for low, (sleeves, _) in signs:
         paint_at(painter, sleeves, low, y)
     painter.fillRect(QRectF(line[0], y - 1.0, line[1] - line[0], 2.0), colour(tokens().ink))
@@ -80,6 +87,8 @@ def paint_run(
     left, right = x_of(run.from_m), x_of(run.to_m)
     box = QRectF(left, top, right - left, bottom - top)
     painter.fillRect(box, colour(tokens().repair, tokens().band_alpha))
+    if right - left < _FINE_PX:
+        return
     for piece in run.pieces:
         _paint_piece(
             painter, piece, QRectF(x_of(piece.from_m), top, x_of(piece.to_m) - x_of(piece.from_m), bottom - top), seen
@@ -146,7 +155,7 @@ def paint_by_hand(painter: QPainter, mark: ByHand, words: str, x: float, band: B
     """A black square and the overrun under the end of a band that a person set."""
     font = text(CAPTION_TYPE)
     wide = _HAND_PX + 4.0 + width(words, font)
-    left, middle = x - wide if mark.end.up else x, band[1] + 9.0
+    left, middle = x - wide if mark.end.up else x, band[1] + 8.0
     painter.fillRect(QRectF(left, middle - _HAND_PX / 2, _HAND_PX, _HAND_PX), colour(tokens().ink))
     say(painter, words, QPointF(left + _HAND_PX + 4.0, middle), font, colour(tokens().ink2))
 

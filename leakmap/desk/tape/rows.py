@@ -124,6 +124,8 @@ def paint_marked_name(painter: QPainter, shown: Shown, thing: Thing, sizes: Size
 
 def _squeezed(shown: Shown, thing: Thing) -> Words | None:
     """A name that found no room, under or after its thing all the same."""
+    if thing.sort is Sort.JOINT:
+        return _name_of_branch(shown, thing)
     spans = [span for span in shown.spans_of(thing) if shown.seen(*span)]
     if not spans:
         return None
@@ -142,6 +144,17 @@ def _squeezed(shown: Shown, thing: Thing) -> Words | None:
         x = min(max(high + 8.0, reel.left - 14.0), reel.right + 14.0 - wide)
         return Words(strong=run.zone.ref, plain=plain, x=x, y=sum(lanes.zone) / 2, wide=wide, thing=thing)
     return None
+
+
+def _name_of_branch(shown: Shown, thing: Thing) -> Words | None:
+    """The name of a branch that is pointed at: where it stands, else beside its stem."""
+    branch = next((one for one in shown.branches if one.branch.joint.id == thing.key), None)
+    if branch is None or branch.words is not None:
+        return branch.words if branch is not None else None
+    ref = branch.branch.joint.ref
+    wide = shown.measure(ref, True)
+    x = min(branch.x + 8.0, shown.reel.right + 14.0 - wide)
+    return Words(strong=ref, x=x, y=shown.lanes.branch + shown.lanes.branch_high / 2, wide=wide, thing=thing)
 
 
 def paint_words(painter: QPainter, words: Words, sizes: Sizes, token: str) -> None:

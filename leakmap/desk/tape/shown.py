@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import Final, TypeAlias
+from typing import Final, TypeAlias, TypeVar
 from uuid import UUID
 
 from leakmap.desk.state import Sort, Stage, Thing
@@ -19,6 +19,7 @@ from leakmap.work.staffs import Height
 from leakmap.work.tape_layout import Branch, Run, TapeLayout, Wet
 from leakmap.work.tape_rows import Place, Wish, placed, words_beside
 
+T = TypeVar("T")
 Measure: TypeAlias = Callable[[str, bool], float]
 """Width of words, px; strong or not."""
 
@@ -26,8 +27,11 @@ REACH_PX: Final = 4.0
 LEADER_PX: Final = 18.0
 _GAP_PX: Final = 8.0
 _SPOT_PX: Final = 4.5
+_CLOSE_PX_PER_M: Final = 8.0  # from so far, spots are not widened: leaks would seem to touch
 _STEM_PX: Final = 5.0
-_MOST_WORDS: Final = 400
+_DOT_PX: Final = 6.0
+_MOST_WORDS: Final = 100
+"""Things that are asked whether their names have room, the widest; fewer than 30 names ever have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +118,9 @@ class Shown:
         """Pixels of a leak; a spot is widened to its sleeve."""
         for low, high in wet.spans:
             a, b = self.reel.x(low), self.reel.x(high)
-            yield (a - _SPOT_PX, b + _SPOT_PX) if b - a < 2 * _SPOT_PX else (a, b)
+            least = 2 * _SPOT_PX if self.reel.px_per_m >= _CLOSE_PX_PER_M else 2.0
+            middle = (a + b) / 2
+            yield (middle - least / 2, middle + least / 2) if b - a < least else (a, b)
 
     def span_of_run(self, run: Run) -> Span:
         """Pixels of a run."""
@@ -161,9 +167,14 @@ class Shown:
         return (zone or leak) if zones_first else (leak or (zone if y > self.lanes.body[0] else None))
 
     def branch_named_at(self, x: float, y: float) -> Branch | None:
-        """The branch whose name is at a pixel."""
+        """The branch whose name is at a pixel, or whose dot is."""
         named = (shown for shown in self.branches if shown.words is not None and _within(shown.words, x, y))
-        return next((shown.branch for shown in named), None)
+        found = next((shown.branch for shown in named), None)
+        if found is not None or abs(y - self.lanes.body[1]) > _DOT_PX:
+            return found
+        near = [(abs(shown.x - x), number) for number, shown in enumerate(self.branches)]
+        off, number = min(near, default=(_DOT_PX + 1, 0))
+        return self.branches[number].branch if off <= _DOT_PX else None
 
     def branch_at(self, x: float, y: float) -> BranchShown | None:
         """The branch whose own part is at a pixel."""
@@ -297,7 +308,7 @@ def _reach(bare: Shown, one: Branch) -> Span:
 
 def _run_names(bare: Shown, limits: Span, _stems: list[float]) -> Iterator[Words]:
     """The name and metres of each run; where both have no room, the name alone."""
-    runs = [run for run in bare.layout.row.runs if bare.seen(*bare.span_of_run(run))][:_MOST_WORDS]
+    runs = _widest([(bare.span_of_run(run), run) for run in bare.layout.row.runs if bare.seen(*bare.span_of_run(run))])
     plains = [f"  {bare.job.units.with_unit(run.length_m)}" for run in runs]
     found = words_beside([_wish(bare, run, plain) for run, plain in zip(runs, plains, strict=True)], limits=limits)
     shorts = [plain if at is not None else "" for plain, at in zip(plains, found, strict=True)]
@@ -310,6 +321,13 @@ def _run_names(bare: Shown, limits: Span, _stems: list[float]) -> Iterator[Words
             yield Words(strong=run.zone.ref, plain=plain, x=x, y=y, wide=wish.words_px - _GAP_PX, thing=thing)
 
 
+def _widest(found: list[tuple[Span, T]]) -> list[T]:
+    """The widest of some things, in their order."""
+    least = sorted((low - high for (low, high), _ in found))[:_MOST_WORDS]
+    bound = least[-1] if len(found) > _MOST_WORDS else 0.0
+    return [thing for (low, high), thing in found if low - high <= bound][:_MOST_WORDS]
+
+
 def _wish(bare: Shown, run: Run, plain: str) -> Wish:
     low, high = bare.span_of_run(run)
     wide = bare.measure(run.zone.ref, True) + bare.measure(plain, False)
@@ -318,11 +336,11 @@ def _wish(bare: Shown, run: Run, plain: str) -> Wish:
 
 def _leak_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words]:
     taken: list[Span] = []
-    spans = [(wet.leak, *span) for wet in bare.layout.row.leaks for span in list(bare.spans_of_leak(wet))[:1]]
-    for leak, low, high in [each for each in spans if bare.seen(*each[1:])][:_MOST_WORDS]:
+    spans = [(next(bare.spans_of_leak(wet)), wet.leak) for wet in bare.layout.row.leaks]
+    for span, leak in _widest([(span, (span, leak)) for span, leak in spans if bare.seen(*span)]):
         below = leak_words(bare.job, leak)
         wide = max(bare.measure(leak.ref, True), bare.measure(below, False))
-        left = _free_left((low, high), wide, stems, taken, limits)
+        left = _free_left(span, wide, stems, taken, limits)
         if left is not None:
             taken.append((left, left + wide))
             yield Words(

@@ -14,6 +14,7 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
+    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -22,7 +23,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.faces import text
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
 from leakmap.desk.state import Desk
-from leakmap.desk.tape.body import paint_body, paint_bubbles, paint_marker
+from leakmap.desk.tape.body import paint_body, paint_bright_numbers, paint_bubbles, paint_ground, paint_marker
 from leakmap.desk.tape.hand import TapeHand
 from leakmap.desk.tape.ink import measure_in
 from leakmap.desk.tape.keys import TapeKeys
@@ -65,6 +66,7 @@ class TapeView(QWidget):
         self.keys = TapeKeys(self)
         self._layout: tuple[Job, Repairs, UUID, TapeLayout] | None = None
         self._shown: tuple[tuple[object, ...], Shown] | None = None
+        self._film: tuple[tuple[object, ...], QPixmap] | None = None
         self._framed = False
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -168,22 +170,40 @@ class TapeView(QWidget):
                 frame(painter, QRectF(self.rect()), tokens().focus, 3.0)
 
     def _paint(self, painter: QPainter, shown: Shown) -> None:
-        picked, pointed = self.desk.picked, self.desk.pointed
-        for thing in picked:
-            if thing != pointed:
-                paint_marker(painter, shown, thing, pointed=False)
+        pointed = self.desk.pointed
+        marked = dict.fromkeys((*self.desk.picked, *((pointed,) if pointed is not None else ())))
+        paint_ground(painter, shown)
+        for thing in marked:
+            paint_marker(painter, shown, thing, pointed=thing == pointed)
+        painter.drawPixmap(0, 0, self._film_of(shown))
         if pointed is not None:
-            paint_marker(painter, shown, pointed, pointed=True)
+            paint_bright_numbers(painter, shown, self.sizes, pointed)
+        for thing in marked:
+            paint_marked_name(painter, shown, thing, self.sizes, pointed=thing == pointed)
+        paint_live(painter, shown, self)
+
+    def _film_of(self, shown: Shown) -> QPixmap:
+        """All that does not change while the pointer moves, on a clear ground; painted once."""
+        ratio = self.devicePixelRatioF()
+        of = (shown, tokens(), self.size(), ratio)
+        held = self._film
+        if held is None or held[0][0] is not shown or held[0][1:] != of[1:]:
+            film = QPixmap(self.size() * ratio)
+            film.setDevicePixelRatio(ratio)
+            film.fill(Qt.GlobalColor.transparent)
+            with painting(film) as painter:
+                self._paint_film(painter, shown)
+            held = self._film = (of, film)
+        return held[1]
+
+    def _paint_film(self, painter: QPainter, shown: Shown) -> None:
         seen = (0.0, float(self.width()))
         paint_bubbles(painter, shown)
         paint_leaks(painter, shown)
-        paint_body(painter, shown, self.sizes, picked, pointed)
+        paint_body(painter, shown, self.sizes)
         paint_zones(painter, shown, seen)
         paint_branches(painter, shown, seen, self.sizes)
         paint_names(painter, shown, self.sizes)
-        for thing in dict.fromkeys((*picked, *((pointed,) if pointed is not None else ()))):
-            paint_marked_name(painter, shown, thing, self.sizes, pointed=thing == pointed)
-        paint_live(painter, shown, self)
 
     def _paint_empty(self, painter: QPainter) -> None:
         middle = self.height() * 0.48
