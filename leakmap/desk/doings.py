@@ -10,11 +10,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from leakmap.base.measures import Units
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.state import Declared, Stage
 from leakmap.desk.strip import brings_first_drawing
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
+from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import Contrast, Role, Theme
 
 if TYPE_CHECKING:
@@ -61,6 +63,22 @@ def _setting(name: str, value: bool | str, words: str, also: str = "") -> Doing:
         also=f"settings {also}",
         do=lambda window: window.desk.change_setting(name, value),
         when=lambda window: getattr(window.desk.settings, name) != value,
+    )
+
+
+def _units(units: Units) -> Doing:
+    """The units of the job, where they are others."""
+
+    def do(window: MainWindow) -> None:
+        job = window.desk.job
+        if job is not None and window.desk.may_change():
+            window.desk.attempt(lambda: window.desk.do(set_units(job, units=units)))
+
+    return Doing(
+        words=f"{units.value.capitalize()} units",
+        also=f"{units.words} inches measure",
+        do=do,
+        when=lambda window: window.desk.job is not None and window.desk.job.units is not units,
     )
 
 
@@ -156,6 +174,7 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         do=lambda window: window.turn(Declared.RULES),
         when=with_job,
     ),
+    *map(_units, Units),
     *(_setting("role", role, f"Columns for {role.value}", "role ledger") for role in Role),
     _setting("theme", Theme.DARK, "Dark theme", "colours night"),
     _setting("theme", Theme.LIGHT, "Light theme", "colours day"),

@@ -7,8 +7,6 @@ when a signal says that something it shows has changed. The job itself is change
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from enum import IntEnum, StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -17,6 +15,7 @@ from PySide6.QtCore import QObject, Signal
 
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.base.measures import Units
+from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.geometry.path import Point
@@ -38,64 +37,7 @@ if TYPE_CHECKING:
     from leakmap.desk.pages_in import PageChoice
 
 
-class Stage(IntEnum):
-    """A stage of the work, by its number on the stage line."""
-
-    DRAWING = 1
-    JOINTS = 2
-    LEAKS = 3
-    REPAIR = 4
-    ISSUE = 5
-    AS_BUILT = 6
-
-    @property
-    def title(self) -> str:
-        """Its name on the stage line."""
-        return "As-built" if self is Stage.AS_BUILT else self.name.capitalize()
-
-
-class Sort(StrEnum):
-    """What can be picked or pointed at."""
-
-    SHEET = "sheet"
-    JOINT = "joint"
-    LEAK = "leak"
-    ZONE = "zone"
-    REVISION = "revision"
-    PROPOSAL = "proposal"  # a line that could be a joint
-
-
-@dataclass(frozen=True, slots=True)
-class Thing:
-    """Something on the plan and in the ledger.
-
-    Attributes:
-        key: Its id; a zone's is its number, and so is a proposal's.
-    """
-
-    sort: Sort
-    key: UUID | int
-
-
-class LedgerView(StrEnum):
-    """What the ledger lists in stage Drawing."""
-
-    LEVELS = "levels"
-    LAYERS = "layers"
-
-
-class Paper(StrEnum):
-    """A paper that is looked at in the plan's place, before it is issued."""
-
-    MARKED = "marked drawing"
-    SCHEDULE = "repair schedule"
-
-
-class Declared(StrEnum):
-    """What is declared line by line and lies in the plan's place to be changed."""
-
-    SETTINGS = "settings"
-    RULES = "rules"
+__all__ = ["Declared", "Desk", "LedgerView", "Paper", "Role", "Sort", "Stage", "Thing"]
 
 
 class Desk(QObject):

@@ -10,6 +10,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
 from leakmap.desk.find.rows import HINT, Look
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tools.overrun import Overrun
@@ -203,3 +204,20 @@ def test_a_deed_while_the_list_is_open_is_found_at_once(window: MainWindow, qtbo
     assert titles(window, Look.PLACE) == ["Roof"]
     window.desk.undo()
     qtbot.waitUntil(lambda: titles(window, Look.NOTE) == [NOTHING])
+
+
+def test_units_of_the_job_and_settings_are_found(window: MainWindow, qtbot: QtBot) -> None:
+    """Feet reads the job in imperial units as one step to undo, and is listed no more; dark, glove and a key are found."""
+    look_for(window, qtbot, "feet")
+    assert "Imperial units" in titles(window, Look.DOING)
+    while window.finder.list.current is not None and window.finder.list.current.title != "Imperial units":
+        qtbot.keyClick(window.finder, DOWN)
+    qtbot.keyClick(window.finder, ENTER)
+    assert window.desk.job is not None
+    assert window.desk.job.units is Units.IMPERIAL
+    window.desk.undo()
+    assert window.desk.job.units is Units.METRIC
+    for words, title in (("dark", "Dark theme"), ("gloves", "Glove mode on"), ("f1", "Say more of this")):
+        look_for(window, qtbot, words)
+        assert title in titles(window, Look.DOING)
+        qtbot.keyClick(window.finder, ESC)

@@ -78,7 +78,7 @@ class Doings:
         self.each: tuple[Doing, ...] = tuple(all_doings())
         put = Putting()
         for doing in self.each:
-            put.put(folded(doing.words), folded(doing.also))
+            put.put(folded(doing.words), folded(f"{doing.also} {key_words(doing.key)}"))
         self.index = Index(put)
 
 

@@ -1,0 +1,67 @@
+"""What the window tells apart: stages of the work, sorts of things, and what may lie in the plan's place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+from uuid import UUID
+
+
+class Stage(IntEnum):
+    """A stage of the work, by its number on the stage line."""
+
+    DRAWING = 1
+    JOINTS = 2
+    LEAKS = 3
+    REPAIR = 4
+    ISSUE = 5
+    AS_BUILT = 6
+
+    @property
+    def title(self) -> str:
+        """Its name on the stage line."""
+        return "As-built" if self is Stage.AS_BUILT else self.name.capitalize()
+
+
+class Sort(StrEnum):
+    """What can be picked or pointed at."""
+
+    SHEET = "sheet"
+    JOINT = "joint"
+    LEAK = "leak"
+    ZONE = "zone"
+    REVISION = "revision"
+    PROPOSAL = "proposal"  # a line that could be a joint
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Something on the plan and in the ledger.
+
+    Attributes:
+        key: Its id; a zone's is its number, and so is a proposal's.
+    """
+
+    sort: Sort
+    key: UUID | int
+
+
+class LedgerView(StrEnum):
+    """What the ledger lists in stage Drawing."""
+
+    LEVELS = "levels"
+    LAYERS = "layers"
+
+
+class Paper(StrEnum):
+    """A paper that is looked at in the plan's place, before it is issued."""
+
+    MARKED = "marked drawing"
+    SCHEDULE = "repair schedule"
+
+
+class Declared(StrEnum):
+    """What is declared line by line and lies in the plan's place to be changed."""
+
+    SETTINGS = "settings"
+    RULES = "rules"
