@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QBoxLayout, QButtonGroup, QFileDialog, QHBoxLayout
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.larger import grown, scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import across, painting
 from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
@@ -35,7 +36,7 @@ class LineField(Field):
         super().__init__(line.title)
         self._line, self._take = line, take
         self.setAccessibleDescription(line.words)
-        self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
+        self.setMinimumWidth(grown(_FIELD if line.steps else _LONG_FIELD))
         self.editingFinished.connect(self.keep)
 
     def show_line(self, line: Line) -> None:
@@ -101,7 +102,7 @@ class LineRow(QWidget):
         self.words: tuple[ChoiceWord, ...] = ()
         self.field: LineField | None = None
         self._group = QButtonGroup(self)
-        self.usual = Button("", lambda: self._take(self.line.usual))
+        self.usual = Button("Default", lambda: self._take(self.line.usual))
         self._across = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._across.setContentsMargins(0, UNIT, 0, UNIT)
         self._across.setSpacing(2 * UNIT)
@@ -170,7 +171,7 @@ class LineRow(QWidget):
             word.setChecked(word.text() == line.text)
         if self.field is not None:
             self.field.show_line(line)
-        self.usual.setText(f"Back to {line.usual or 'none'}")
+        self.usual.setToolTip(f"Back to {line.usual or 'none'}")
         self.usual.setAccessibleName(f"{line.title}: back to {line.usual or 'none'}")
         room = self.usual.sizePolicy()
         room.setRetainSizeWhenHidden(True)
@@ -181,7 +182,7 @@ class LineRow(QWidget):
         """Put the value under the words where there is no room beside them."""
         super().resizeEvent(event)
         ways = QBoxLayout.Direction
-        self._across.setDirection(ways.LeftToRight if self.width() >= _BESIDE else ways.TopToBottom)
+        self._across.setDirection(ways.LeftToRight if self.width() >= scaled(_BESIDE) else ways.TopToBottom)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Rule the lower edge."""

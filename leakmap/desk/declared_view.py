@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 from leakmap.desk.button import Button
 from leakmap.desk.declared_line import LineRow, wrapped_words
 from leakmap.desk.faces import text
+from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Declared, Desk
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
@@ -43,9 +44,8 @@ class DeclaredView(QWidget):
         super().__init__(parent)
         self.desk = desk
         self.rows: tuple[LineRow, ...] = ()
-        self._shown: tuple[Declared | None, tuple[str, ...]] = (None, ())
+        self._shown: object = None
         self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
-        self._hint = wrapped_words("", text(SECOND_TYPE), quiet=True)
         self.back = Button("Back", lambda: desk.show_declared(None), self)
         self._scroll = QScrollArea(self)
         self._scroll.setWidgetResizable(True)
@@ -56,6 +56,7 @@ class DeclaredView(QWidget):
         self._lay_out()
         for signal in (desk.declared_changed, desk.settings_changed, desk.changed, desk.opened):
             signal.connect(self.refresh)
+        larger().changed.connect(self.refresh)
 
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
@@ -63,7 +64,6 @@ class DeclaredView(QWidget):
         head = QHBoxLayout()
         told = QVBoxLayout()
         told.addWidget(self._title)
-        told.addWidget(self._hint)
         head.addLayout(told, 1)
         head.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
         column.addLayout(head)
@@ -73,7 +73,7 @@ class DeclaredView(QWidget):
         """Show what is declared as it stands; rows stay where only their values are others."""
         which = self.desk.declared
         lines = self._lines()
-        shown = (which, tuple(line.name for line in lines))
+        shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
         if shown != self._shown:
             self._shown = shown
             self._make(lines)
@@ -89,14 +89,16 @@ class DeclaredView(QWidget):
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
         which = self.desk.declared
+        self._title.setFont(text(TITLE_TYPE, strong=True))
+        self.back.setFixedSize(self.back.sizeHint())
         self._title.setText(TITLES[which] if which is not None else "")
-        self._hint.setText(HINTS[which] if which is not None else "")
         self.setAccessibleName(self._title.text())
         sheet, group = QWidget(), ""
-        sheet.setMaximumWidth(_WIDEST)
+        sheet.setMaximumWidth(grown(_WIDEST))
         column = QVBoxLayout(sheet)
         column.setContentsMargins(0, UNIT, MARGIN, UNIT)
         column.setSpacing(0)
+        column.addWidget(wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True))
         rows = []
         for line in lines:
             if line.group != group:

@@ -19,10 +19,14 @@ class Field(QLineEdit):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
-        self.setFont(text(BODY_TYPE))
         self.setFrame(False)
-        self.setFixedHeight(control_px())
         self.setTextMargins(12, 0, 12, 0)
+        self.grow()
+
+    def grow(self) -> None:
+        """Take the size of letters and of controls that is in force."""
+        self.setFont(text(BODY_TYPE))
+        self.setFixedHeight(control_px())
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the line and its rule."""

@@ -6,7 +6,7 @@ it is another; the window then lays itself out anew.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
@@ -25,9 +25,10 @@ _PICK_PX: Final = 10.0
 _HANDLE_PX: Final = 12.0
 _GLOVE_HANDLE_PX: Final = 22.0
 _LEDGER_SHARE: Final = 0.45  # of the window, at most
-_AS_THEY_ARE: Final = frozenset(
-    {"sign", "wide"}
-)  # symbols are true to the paper; types grow where they are set, but on the plan
+_AIR: Final = 0.6  # of what letters grow by
+_WITH_LETTERS: Final = ("levels", "tape_head", "ledger", "ledger_head", "totals", "foot", "plan_type")
+_WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row")
+"""What grows, and how; symbols are true to the paper, and types grow where they are set, but for those on the plan."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +92,15 @@ def scaled(px: float) -> float:
     return px * larger().share
 
 
+def airy(px: float) -> float:
+    """A length that is mostly air round one line of letters, and grows less than they do."""
+    return px * _airy_share(larger().share)
+
+
+def _airy_share(share: float) -> float:
+    return 1.0 + _AIR * (share - 1.0)
+
+
 def grown(px: float) -> int:
     """The same in whole pixels."""
     return round(px * larger().share)
@@ -103,7 +113,7 @@ def band_px() -> int:
 
 def control_px() -> int:
     """Height of a button, a field or a choice."""
-    return max(grown(BUTTON), GLOVE_PX if larger().glove else 0)
+    return max(round(airy(BUTTON)), GLOVE_PX if larger().glove else 0)
 
 
 def sizes_for(width: int) -> Sizes:
@@ -118,13 +128,10 @@ def sizes_for(width: int) -> Sizes:
 @cache
 def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  # noqa: FBT001 - a key of the cache
     """Sizes with every px times the share, and in glove mode rows and strip for controls of a glove."""
-    grown_sizes = {
-        item.name: type(getattr(base, item.name))(getattr(base, item.name) * share)
-        for item in fields(base)
-        if item.name not in _AS_THEY_ARE and (item.name == "plan_type" or not item.name.endswith("_type"))
-    }
-    new = replace(base, **grown_sizes)
-    new = replace(new, ledger=min(new.ledger, most_ledger))
+    shares = dict.fromkeys(_WITH_LETTERS, share) | dict.fromkeys(_WITH_AIR, _airy_share(share))
+    new = replace(base, **{name: type(getattr(base, name))(getattr(base, name) * by) for name, by in shares.items()})
+    high = base.stage_line * (share if base.wide else _airy_share(share))
+    new = replace(new, stage_line=round(high), ledger=min(new.ledger, most_ledger))
     if not glove:
         return new
     bar = GLOVE_PX + 2 * UNIT

@@ -13,12 +13,12 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QRe
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.larger import control_px, scaled
+from leakmap.desk.larger import GLOVE_PX, control_px, larger, scaled
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -93,7 +93,7 @@ class TurnButton(QAbstractButton):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self._back = back
-        self.resize(control_px(), control_px())
+        self.resize(self.sizeHint())
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, press)
         self.show_words(None)
@@ -119,13 +119,20 @@ class TurnButton(QAbstractButton):
             pen = _flat(tokens().ink if self.isEnabled() else tokens().ink3, 2.0)
             pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
             painter.setPen(pen)
+            painter.translate((room.width() - BUTTON) / 2, (room.height() - BUTTON) / 2)
             painter.drawPath(_bent_arrow())
+            painter.resetTransform()
             if self.hasFocus():
                 frame(painter, room, tokens().focus, 3.0)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """A square."""
-        return QSize(control_px(), control_px())
+        return QSize(turn_px(), turn_px())
+
+
+def turn_px() -> int:
+    """Side of the square: it holds no letters, so it grows for gloves alone."""
+    return GLOVE_PX if larger().glove else BUTTON
 
 
 def _bent_arrow() -> QPainterPath:
@@ -247,6 +254,6 @@ class StageLine(QWidget):
             button.move(turns + number * (button.width() + UNIT), (height - 1 - button.height()) // 2)
         if self.finder is not None:
             high = control_px()
-            left = turns + 2 * (high + UNIT) + (4 if wide else 0)
+            left = turns + 2 * (turn_px() + UNIT) + (4 if wide else 0)
             right = self.width() - (MARGIN if wide else 10)
             self.finder.setGeometry(left, (height - 1 - high) // 2, right - left, high)

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from leakmap.desk.larger import sizes_for
+from leakmap.desk.larger import scaled, sizes_for
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.editing import edit_of
@@ -130,7 +130,7 @@ class LedgerPane(QWidget):
     @property
     def compact(self) -> bool:
         """Whether it is too narrow for every column."""
-        return self.width() < _COMPACT_BELOW
+        return self.width() < scaled(_COMPACT_BELOW)
 
     def _open(self) -> None:
         """Show another job."""

@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
 
+from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.answers import show_level_of
 from leakmap.desk.ledger.columns import Column, widths_of
 from leakmap.desk.ledger.head import BY_KEY
@@ -30,6 +31,8 @@ from leakmap.desk.tokens import WIDE, Sizes
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)
 _ROWS: Final = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
+_OPEN: Final = 110
+"""Least width of the open column before letters grow."""
 
 
 class HeaderRow(QHeaderView):
@@ -146,8 +149,7 @@ class LedgerTable(QTableView):
     def shape(self) -> None:
         """Set widths, heights, and rows that go across; after other rows, or another width."""
         width = self.viewport().width()
-        for section, px in enumerate(widths_of(self._rows.columns, width)):
-            self.setColumnWidth(section, px)
+        self._set_widths(width)
         self.verticalHeader().setDefaultSectionSize(self._sizes.row)
         self.clearSpans()
         wide = len(self._rows.columns) > 1
@@ -158,6 +160,17 @@ class LedgerTable(QTableView):
                 self.setRowHeight(row, height_of(entry, self._sizes.row, width))
             elif self.rowHeight(row) != self._sizes.row:
                 self.setRowHeight(row, self._sizes.row)
+
+    def _set_widths(self, width: int) -> None:
+        """Fill the width; larger letters keep what their columns need, and the table scrolls aside."""
+        columns, share = self._rows.columns, larger().share
+        needed = grown(sum(column.px for column in columns) + _OPEN) if share > 1.0 else 0
+        for section, px in enumerate(widths_of(columns, round(max(width, needed) / share))):
+            self.setColumnWidth(section, grown(px))
+        policies = Qt.ScrollBarPolicy
+        policy = policies.ScrollBarAsNeeded if needed > width else policies.ScrollBarAlwaysOff
+        if policy is not self.horizontalScrollBarPolicy():
+            self.setHorizontalScrollBarPolicy(policy)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Fill the new width."""
