@@ -89,9 +89,9 @@ def by_numbers(data: bytes, codepage: str, troubles: Troubles) -> bytes:
         The same bytes where the file's own word is followed, as readers do; else the file with its letters written
         by numbers.
     """
-    lines = list(_odd_lines(data))
-    if not lines:
+    if data.isascii():
         return data
+    lines = list(_odd_lines(data))
     version = _VERSION.search(data)
     if version is not None and version[1] >= _UTF8_SINCE:
         taken = codepage or UTF_8
