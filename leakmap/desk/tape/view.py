@@ -30,9 +30,10 @@ from leakmap.desk.tape.keys import TapeKeys
 from leakmap.desk.tape.lanes import FIELD_PX, lanes_of
 from leakmap.desk.tape.laying import Laying
 from leakmap.desk.tape.live import paint_live
+from leakmap.desk.tape.naming import show
 from leakmap.desk.tape.reel import Reel
 from leakmap.desk.tape.rows import paint_branches, paint_leaks, paint_marked_name, paint_names, paint_zones
-from leakmap.desk.tape.shown import Shown, show
+from leakmap.desk.tape.shown import Shown
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.model.job import Job
