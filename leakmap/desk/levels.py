@@ -25,6 +25,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import drafting, text
 from leakmap.desk.larger import scaled
 from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, painting, width_of, write, write_lines
@@ -261,7 +262,7 @@ class Levels(QWidget):
             write(
                 painter,
                 QRectF(0, row + 12, width, scaled(17)),
-                kind.value,
+                in_trade_words(self.desk.units, kind.value),
                 text(CAPTION_TYPE),
                 ink=tokens().ink2,
                 align=CENTRE,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final, TypeVar
 
+from leakmap.base.measures import Units
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.tools.tool import Choice
 from leakmap.model.words import Face, Kind, Side
 
@@ -26,12 +28,14 @@ SIDE_KEY: Final = "8"
 """The key that goes to the next room side."""
 
 
-def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], None]) -> tuple[Choice, ...]:
+def kind_choices(
+    kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], None], units: Units
+) -> tuple[Choice, ...]:
     """A row of line samples, one for each kind."""
     return tuple(
         Choice(
             key=str(number),
-            words=f"{number} {kind.value}",
+            words=f"{number} {in_trade_words(units, kind.value)}",
             sign=f"kind-{kind.value}",
             chosen=kind is chosen,
             take=lambda kind=kind: take(kind),  # type: ignore[misc]
@@ -40,10 +44,10 @@ def kind_choices(kinds: tuple[Kind, ...], chosen: Kind, take: Callable[[Kind], N
     )
 
 
-def face_choice(chosen: Face, take: Callable[[Face], None]) -> Choice:
+def face_choice(chosen: Face, take: Callable[[Face], None], units: Units) -> Choice:
     """One cell that says the face and goes to the next."""
     following = after(tuple(Face), chosen)
-    return Choice(key=FACE_KEY, words=f"{FACE_KEY} {chosen.value}", take=lambda: take(following))
+    return Choice(key=FACE_KEY, words=f"{FACE_KEY} {in_trade_words(units, chosen.value)}", take=lambda: take(following))
 
 
 def room_words(side: Side | None) -> str:

@@ -50,7 +50,9 @@ class NextJoint:
     def choices(self, kinds: tuple[Kind, ...] = KINDS) -> tuple[Choice, ...]:
         """Kind, face and, in a corner, room side: a cell for each kind, and one that goes to the next of the others."""
         sides = (side_choice(self.side, self._take_side),) if self.corner else ()
-        return (*kind_choices(kinds, self.kind, self._take_kind), face_choice(self.face, self._take_face), *sides)
+        units = self._desk.units
+        face = face_choice(self.face, self._take_face, units)
+        return (*kind_choices(kinds, self.kind, self._take_kind, units), face, *sides)
 
     def side_choices(self) -> tuple[Choice, ...]:
         """A cell for each room side, in a corner only."""

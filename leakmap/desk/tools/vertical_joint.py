@@ -58,7 +58,7 @@ class VerticalJoint(TakesFigures, Gesture):
     def choices(self) -> tuple[Choice, ...]:
         """Kinds before the click, ways after it."""
         if self.point is None:
-            return kind_choices(UPRIGHT_KINDS, self._kind, self._take_kind)
+            return kind_choices(UPRIGHT_KINDS, self._kind, self._take_kind, self.desk.units)
         return tuple(
             Choice(
                 key=str(number),

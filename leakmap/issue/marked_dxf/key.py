@@ -8,6 +8,8 @@ from uuid import UUID
 
 from ezdxf.enums import MTextEntityAlignment
 
+from leakmap.base.measures import Units
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Path
 from leakmap.issue.marked_dxf.notes import Spot
 from leakmap.issue.marks.course import Course, course_of, strip
@@ -34,7 +36,7 @@ _COURSE: Final = Course(Path(((0.0, 0.0), (_LONG_MM, 0.0))))
 Sample = tuple[Mark, ...]
 
 
-def write_key(spot: Spot) -> float:
+def write_key(spot: Spot, units: Units) -> float:
     """Draw the key; the height that it took, mm on paper."""
     spot.painter.words("Key", spot.at(0, 0), "NOTE-KEY", cap_mm=3.5)
     down = 3.5 + _STEP_MM
@@ -43,7 +45,7 @@ def write_key(spot: Spot) -> float:
         for mark in sample:
             painter.mark(mark)
         hold = MTextEntityAlignment.MIDDLE_LEFT
-        spot.painter.words(words, spot.at(_WORDS_MM, down), "NOTE-KEY", hold=hold)
+        spot.painter.words(in_trade_words(units, words), spot.at(_WORDS_MM, down), "NOTE-KEY", hold=hold)
         down += _STEP_MM
     return down
 

@@ -11,6 +11,7 @@ from ezdxf.enums import MTextEntityAlignment
 
 from leakmap.base.measures import Units
 from leakmap.base.rounding import ZERO
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
@@ -77,12 +78,13 @@ def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units:
     issued = f"issued to {heading.to_whom} by {heading.by}" if heading.to_whom else ""
     cautions = "Cautions: see the repair schedule of the same revision."
     first = "Locate reinforcement, tendons and services before cutting."
+    read_in = in_trade_words(units, f"Chainages and lengths in {units.words}.")
     lines = [
         (heading.job_name, _TITLE_MM),
         (f"Leak repair, level {sheet}", _TITLE_MM),
         (f"Revision {heading.revision}, {heading.purpose_words}, {heading.day}", _TEXT_MM),
         (issued, _TEXT_MM),
-        (f"Marked with leakmap, symbols sized for 1:{scale:g}. Chainages and lengths in {units.words}.", _TEXT_MM),
+        (f"Marked with leakmap, symbols sized for 1:{scale:g}. {read_in}", _TEXT_MM),
         ("Overrun: extension of the repair past visible water.", _TEXT_MM),
         (f"{cautions} {first}", _TEXT_MM),
     ]

@@ -132,7 +132,7 @@ class SheetWriter:
         spot = Spot(painter=Painter(space=self.painter.space, plane=paper, discipline=self.painter.discipline))
         down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale, self.book.job.units)
         down += _GAP_MM / 2
-        down += write_key(spot.moved(0, down))
+        down += write_key(spot.moved(0, down), self.book.job.units)
         down = max(down, write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book))
         right, low = paper.place(spot.at(HEADING_MM + _GAP_MM + TABLE_MM, down))
         return corner[0], low, right, corner[1]

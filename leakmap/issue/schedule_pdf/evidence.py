@@ -11,6 +11,7 @@ from reportlab.platypus import Flowable
 
 from leakmap.base.measures import FLOW, Units
 from leakmap.base.rounding import rounded
+from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.styles import BOLD, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 from leakmap.issue.schedule_pdf.words import at, date_words, leaks_of, length, said, wetness_words
@@ -105,7 +106,7 @@ def _overruns(job: Job, leak: Leak, answer: str) -> str:
 def _more(job: Job, leak: Leak) -> str:
     parts = [
         f"Worst at {at(job, leak.joint, leak.worst_m)}" if leak.worst_m is not None else "",
-        f"method by hand: {leak.method.value}" if leak.method is not None else "",
+        f"method by hand: {in_trade_words(job.units, leak.method.value)}" if leak.method is not None else "",
         "* overrun set by hand" if leak.overrun_from_m is not None or leak.overrun_to_m is not None else "",
         f"{len(leak.photos)} photo{'s' if len(leak.photos) > 1 else ''}" if leak.photos else "",
         leak.note,
@@ -123,8 +124,8 @@ def _joints(setting: Setting, job: Job) -> Grid:
             grid.row(
                 setting.words(joint.ref, BOLD),
                 job.sheet_of(joint).name,
-                str(joint.kind),
-                "vertical" if joint.vertical else str(joint.face),
+                setting.trade(str(joint.kind)),
+                "vertical" if joint.vertical else setting.trade(str(joint.face)),
                 length(job.units, joint.height_m) if joint.height_m else "",
                 length(job.units, joint.start_m),
                 length(job.units, measured_m),
@@ -132,7 +133,7 @@ def _joints(setting: Setting, job: Job) -> Grid:
             )
         if joints:
             grid.total(
-                f"{_capital(kind)} joints" if kind not in _BARE else _capital(kind),
+                setting.trade(f"{_capital(kind)} joints" if kind not in _BARE else _capital(kind)),
                 *[""] * 5,
                 length(job.units, sum(lengths, Decimal(0))),
                 strong=False,
@@ -181,7 +182,7 @@ def _movement(units: Units, joint: Joint) -> str:
         return f"repaired by this method: {signed.reason} ({signed.name}, {signed.on.isoformat()})"
     if joint.clearance_m is None:
         return "clearance not given"
-    return f"slots keep {said(units, joint.clearance_m)} clear"
+    return in_trade_words(units, f"slots keep {said(units, joint.clearance_m)} clear")
 
 
 def _waterstop(units: Units, joint: Joint) -> str:

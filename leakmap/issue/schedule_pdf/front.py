@@ -53,7 +53,7 @@ def front(
     """The first pages of the paper."""
     found: list[Flowable] = [Bookmark("summary", "Summary", 0), setting.words(TITLE, _BIG), Spacer(1, 2 * MM)]
     found += [_identity(setting, heading), Spacer(1, 4 * MM)]
-    found.append(setting.words(_how_to_read(job.units, repairs, heading), TEXT))
+    found.append(setting.words(setting.trade(_how_to_read(job.units, repairs, heading)), TEXT))
     found += section(setting, "Totals", _totals(setting, repairs))
     found += section(setting, "Levels and scales", _levels(setting, job, pages), after=_accuracy(job))
     found += section(setting, "Rules in force", _rules(setting, job.rules))
@@ -129,7 +129,12 @@ def _totals(setting: Setting, repairs: Repairs) -> Grid:
         strong = name in {"length_m", "chargeable_m"}
         parts = [units.figure(name, total(zones, name)) for zones in (firm, provisional, repairs.zones)]
         indent = 3 * NO_BREAK if words.startswith("of which") else ""
-        grid.row(setting.words(f"{indent}{words}", BOLD if strong else BODY), units.heading(unit), *parts, bold=strong)
+        grid.row(
+            setting.words(f"{indent}{setting.trade(words)}", BOLD if strong else BODY),
+            units.heading(unit),
+            *parts,
+            bold=strong,
+        )
     grid.row("Saved by merging overruns", units.heading("m"), "", "", length(units, totals.saved_m))
     return grid
 
@@ -198,7 +203,7 @@ def _rules(setting: Setting, rules: Rules) -> Grid:
         words = str(item.metadata["words"])
         value = getattr(rules, item.name)
         grid.row(
-            words[0].upper() + words[1:],
+            setting.trade(words[0].upper() + words[1:]),
             value_words(setting.units, value, str(item.metadata["unit"])),
             item.metadata["origin"],
         )

@@ -9,6 +9,8 @@ from uuid import UUID
 import shapely
 from reportlab.pdfgen.canvas import Canvas
 
+from leakmap.base.measures import Units
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.course import Course, polygons, strip
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
@@ -37,7 +39,9 @@ _TALL: Final = {
 _NOBODY: Final = UUID(int=0)
 
 
-def draw_key(canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float) -> float:
+def draw_key(
+    canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float, *, units: Units = Units.METRIC
+) -> float:
     """Draw the key with its upper left corner at a point of the page; gives the height used, in mm."""
     pen = PenBox(canvas, lettering)
     pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
@@ -46,7 +50,7 @@ def draw_key(canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float
         y -= (_TALL.get(words, _PITCH_MM) - _PITCH_MM) / 2
         ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), lettering)
         ink.draw(sample())
-        pen.words(words, left_mm + _WORDS, y - 0.9, cap=1.8)
+        pen.words(in_trade_words(units, words), left_mm + _WORDS, y - 0.9, cap=1.8)
         y -= (_TALL.get(words, _PITCH_MM) + _PITCH_MM) / 2
     return top_mm - y
 

@@ -136,7 +136,7 @@ def draw_plan(
     for words, box in warnings:
         pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
     _, _, right, top = layout.field_mm
-    draw_key(canvas, lettering, right, top)
+    draw_key(canvas, lettering, right, top, units=job.units)
     _frame(pen, layout)
     draw_title_block(canvas, pen, page, heading, counts)
     return unplaced_leaks(job, page.sheet.id, marks)

@@ -13,6 +13,7 @@ from reportlab.platypus import Flowable, Paragraph
 
 from leakmap.base.measures import Units
 from leakmap.base.rounding import rounded
+from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.furniture import A4_MM, LEFT_MM, RIGHT_MM
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
@@ -102,6 +103,10 @@ class Setting:
 
     lettering: Lettering
     units: Units = Units.METRIC
+
+    def trade(self, words: str) -> str:
+        """Our own words as the trade says them in these units."""
+        return in_trade_words(self.units, words)
 
     def words(self, words: str, look: ParagraphStyle = BODY) -> Paragraph:
         """A paragraph of plain words."""

@@ -157,7 +157,7 @@ class Grid:
         """A table of the heading and the rows ``start`` to ``end``, the last left out."""
         looks = [COLUMN_RIGHT if column.right else COLUMN for column in self.columns]
         heading = [
-            self.setting.words(self.setting.units.heading(item.heading), look)
+            self.setting.words(self.setting.trade(self.setting.units.heading(item.heading)), look)
             for item, look in zip(self.columns, looks, strict=True)
         ]
         table = Table([heading, *self._rows[start:end]], colWidths=self.widths, hAlign="LEFT")

@@ -106,7 +106,7 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
     setting = grid.setting
     mark = Bookmark(f"zone-{zone.ref}", zone.ref, 1)
     method = f"{zone.method.value}{', provisional' if zone.provisional else ''}"
-    method = method[0].upper() + method[1:]
+    method = setting.trade(method[0].upper() + method[1:])
     measured, chargeable = (
         setting.words(length(job.units, value), RIGHT_BOLD) for value in (zone.length_m, zone.chargeable_m)
     )
