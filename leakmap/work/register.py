@@ -143,6 +143,18 @@ def register_of(folders: Sequence[Path], *, beside: Sequence[Path] = (), progres
     return Register(jobs=tuple(sorted(jobs, key=_order)), findings=tuple(findings))
 
 
+def register_with_lines(
+    folders: Sequence[Path], *, beside: Sequence[Path] = (), progress: Progress = UNWATCHED
+) -> tuple[Register, Lines]:
+    """The register with its lines, whose index takes long as well where jobs are many.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    register = register_of(folders, beside=beside, progress=progress)
+    return register, lines_of(register)
+
+
 def entry_of(file: Path, job: Job) -> JobEntry:
     """What the register says of a job."""
     issued = sorted({revision.at.year for revision in job.revisions.values()})

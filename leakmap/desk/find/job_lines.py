@@ -17,7 +17,7 @@ from leakmap.work.register import Line, register_text
 
 _ROW: Final = 34
 _LINE: Final = Qt.ItemDataRole.UserRole
-_COLUMNS: Final = ((0.30, True), (0.09, True), (0.12, False), (0.21, False), (0.10, False), (0.18, False))
+_COLUMNS: Final = ((0.30, True), (0.09, True), (0.12, False), (0.19, False), (0.12, False), (0.18, False))
 """Share of the width of each column, and whether it is set in 600: job, zone, level, grid, length, issued."""
 
 _LENGTH: Final = 4
@@ -32,7 +32,8 @@ def columns_in(room: QRectF) -> list[tuple[QRectF, Qt.AlignmentFlag, bool]]:
     cells, x, wide = [], room.left() + MARGIN, room.width() - 2 * MARGIN
     for number, (share, strong) in enumerate(_COLUMNS):
         align = RIGHT if number == _LENGTH else LEFT
-        cells.append((QRectF(x, room.top(), wide * share - 12, room.height() - 1), align, strong))
+        gap = 28 if number == _LENGTH else 12
+        cells.append((QRectF(x, room.top(), wide * share - gap, room.height() - 1), align, strong))
         x += wide * share
     return cells
 

@@ -26,7 +26,7 @@ from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent
-from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_of
+from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_with_lines
 
 HEADING: Final = "Find in old jobs"
 FIELD: Final = "Site, level, grid bay, zone or year"
@@ -109,7 +109,7 @@ class OldJobs(QWidget):
         work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(self._ended)
-        work.start(register_of, self._folders, beside=tuple(beside))
+        work.start(register_with_lines, self._folders, beside=tuple(beside))
         self.desk.working.emit(work)
         self.update()
 
@@ -172,9 +172,9 @@ class OldJobs(QWidget):
             return NO_FIT
         return f"{shown:,} of {every:,}" if shown < every else ""
 
-    def _take_register(self, register: Register) -> None:
-        self._register, self._index = register, lines_of(register)
-        tips = (finding.text for finding in register.findings)
+    def _take_register(self, found: tuple[Register, Lines]) -> None:
+        self._register, self._index = found
+        tips = (finding.text for finding in self._register.findings)
         self.setToolTip("\n".join(tips))
         self._narrow()
 
