@@ -13,8 +13,9 @@ from leakmap.base.rounding import ZERO, rounded
 from leakmap.model.job import Job
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_lines import Line, Table, Value
 from leakmap.work.ledger_notes import Note, Section, Sign
-from leakmap.work.ledger_rows import Line, Table, Value, place_words
+from leakmap.work.ledger_rows import place_words
 from leakmap.work.proposals import AsJoint, Proposal
 
 PROPOSAL: Final = "proposal"

@@ -16,7 +16,8 @@ from leakmap.model.words import Wetness
 from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.rules import set_units
-from leakmap.work.ledger_rows import Line, Table, leak_table
+from leakmap.work.ledger_lines import Line, Table
+from leakmap.work.ledger_rows import leak_table
 from leakmap.work.settings import Role
 from tests.helpers.small_jobs import one_line
 

@@ -17,7 +17,8 @@ from typing import Final
 from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.desk.state import Stage
 from leakmap.model.words import Wetness
-from leakmap.work.ledger_rows import Value, day_words
+from leakmap.work.ledger_lines import Value
+from leakmap.work.ledger_rows import day_words
 from leakmap.work.settings import Role
 
 

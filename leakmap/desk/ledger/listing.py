@@ -18,6 +18,7 @@ from leakmap.model.revision import Revision
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_lines import Table
 from leakmap.work.ledger_notes import (
     Note,
     Section,
@@ -31,14 +32,8 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
-from leakmap.work.ledger_rows import (
-    Table,
-    joint_table,
-    leak_table,
-    revision_table,
-    sheet_table,
-    zone_table,
-)
+from leakmap.work.ledger_rows import joint_table, leak_table, revision_table, sheet_table
+from leakmap.work.ledger_zones import zone_table
 from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
 from leakmap.work.settings import Role
 
@@ -174,7 +169,7 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
     changes = changes_section(job, repairs)
-    table = revision_table(job, draft)
+    table = revision_table(job, desk.begun)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
     return Listing(table=table, sections=(*begin, *papers, checks, *(() if changes is None else (changes,))))

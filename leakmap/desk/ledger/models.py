@@ -14,8 +14,10 @@ from leakmap.desk.ledger.columns import Column
 from leakmap.desk.ledger.editing import can_edit
 from leakmap.desk.state import Sort, Thing
 from leakmap.work.check_list import Where
+from leakmap.work.ledger_copied import copied
+from leakmap.work.ledger_lines import Line, Table
 from leakmap.work.ledger_notes import Note, Section
-from leakmap.work.ledger_rows import Line, Table, copied, in_order_of
+from leakmap.work.ledger_order import in_order_of
 
 Index = QModelIndex | QPersistentModelIndex
 Align = Qt.AlignmentFlag

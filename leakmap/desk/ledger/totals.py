@@ -18,7 +18,7 @@ from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, WIDE, Sizes
 from leakmap.work.kept import Kept
-from leakmap.work.ledger_rows import LedgerTotals, ledger_totals
+from leakmap.work.ledger_totals import LedgerTotals, ledger_totals
 
 NAMES: Final = ("Joints", "Wet", "Repair", "Saved by merging")
 NOTHING: Final = "–"

@@ -20,21 +20,19 @@ from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
 from leakmap.work.edits.scales import add_known_length
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_copied import copied
+from leakmap.work.ledger_lines import SPOT, Line, Table
+from leakmap.work.ledger_order import in_order_of
 from leakmap.work.ledger_rows import (
-    SPOT,
-    Line,
-    Table,
-    copied,
-    in_order_of,
     joint_table,
     leak_table,
-    ledger_totals,
     place_words,
     revision_table,
     scale_words,
     sheet_table,
-    zone_table,
 )
+from leakmap.work.ledger_totals import ledger_totals
+from leakmap.work.ledger_zones import zone_table
 from leakmap.work.sample_job import DRAWINGS, sample_job
 from tests.helpers.random_edits import random_edits, random_job, seeded
 from tests.helpers.small_jobs import DRAWN, issued, joint_named, leak_named, one_line, one_sheet, with_leak, with_line

@@ -1,0 +1,194 @@
+"""Rows of repair zones in the ledger, and of what was issued and can be recorded.
+
+A zone that reaches over several levels is listed on each of them and counted on the first alone.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from functools import partial
+from typing import Final
+from uuid import UUID
+
+from leakmap.base.counted import many
+from leakmap.base.rounding import ZERO
+from leakmap.base.trade_words import in_trade_words
+from leakmap.geometry.path import Point
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint, plan_path
+from leakmap.model.printed import chainage_m
+from leakmap.model.words import Method, Series, reference
+from leakmap.repair.chainages import spans_of
+from leakmap.repair.results import Repairs, Zone
+from leakmap.work.check_list import Where
+from leakmap.work.kept import Kept
+from leakmap.work.ledger_lines import Line, Rank, Table, Value, sum_of
+from leakmap.work.ledger_order import chainage_rank, place_rank
+from leakmap.work.ledger_rows import measured, place_words, set_by_hand
+
+METHOD_WORDS: Final = {
+    Method.SLOT: "Slot, no plug",
+    Method.SLOT_PLUG: "Slot + plug",
+    Method.DEEP_PLUG: "Deep + plug",
+    Method.DEEP_PLUG_RELIEF: "Deep + relief",
+    Method.ANOTHER: "Another method",
+}
+"""Methods in a narrow column; the whole words are those of ``Method``."""
+
+_FIGURES: Final = ("measured", "chargeable", "area", "litres")
+
+
+def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None) -> Table:
+    """Zones with their figures; where some are provisional, firm and provisional ones are summed apart.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        sheet: Zones that reach this level only; None for all.
+        kept: What was made before.
+    """
+    kept = kept or Kept()
+    zones = [zone for zone in repairs.zones if sheet is None or sheet in zone.sheets]
+    lines = tuple(
+        kept.of(("zone", zone.number, sheet), _zone_values(job, zone, kept), partial(_zone_line, job, zone, sheet))
+        for zone in zones
+    )
+    if not lines:
+        return Table(lines=())
+    counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
+    parts = [[line for line, loose in counted if loose is wanted] for wanted in (False, True)]
+    subtotals = [_zone_sum(words, some) for words, some in zip(("Firm", "Provisional"), parts, strict=True) if some]
+    total = _zone_sum("", [line for line, _ in counted])
+    return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
+
+
+def as_built_table(job: Job, sheet: UUID | None) -> Table:
+    """Every zone that was issued, with its metres as issued; what was really done is empty until it is recorded.
+
+    Args:
+        job: The job.
+        sheet: Zones that reach this level only; None for all.
+    """
+    found: dict[int, dict[UUID, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    for stretch in job.issued.values():
+        joint = job.joints.get(stretch.joint)
+        if joint is not None:
+            spans = spans_of(joint, stretch.from_m, stretch.to_m)
+            found[stretch.zone][joint.sheet] += measured(spans, job.rules.measuring_step_m)
+    lines = tuple(
+        Line(
+            where=Where("zone", number),
+            sheet=next(iter(on)),
+            values={"zone": reference(Series.ZONE, number), "issued": sum(on.values(), ZERO)},
+        )
+        for number, on in sorted(found.items())
+        if sheet is None or sheet in on
+    )
+    if not lines:
+        return Table(lines=())
+    total: dict[str, Value] = {"zone": "Total", "issued": sum_of(lines, "issued")}
+    return Table(lines=lines, sums=(Line(values=total),))
+
+
+def home_of(zone: Zone) -> UUID:
+    """The level that a zone is counted on: the first that it lies on."""
+    return zone.sheets[0]
+
+
+def _zone_values(job: Job, zone: Zone, kept: Kept) -> tuple[object, ...]:
+    """All that a zone's line is made from."""
+    leaks = kept.of(("leaks of", zone.number), (zone,), partial(_leaks_of, zone))
+    ends = (zone.rows[0].joint, zone.rows[-1].joint) if zone.rows else ()
+    return (
+        zone,
+        job.sheets[home_of(zone)],
+        job.units,
+        job.grid,
+        *map(job.joints.get, ends),
+        *map(job.leaks.get, leaks),
+    )
+
+
+def _leaks_of(zone: Zone) -> tuple[UUID, ...]:
+    return tuple({leak: None for piece in zone.pieces for leak in piece.leaks})
+
+
+def _zone_line(job: Job, zone: Zone, sheet: UUID | None) -> Line:
+    home = job.sheets[home_of(zone)]
+    line = Line(
+        where=Where("zone", zone.number),
+        sheet=home.id if sheet is None else sheet,
+        values={
+            "zone": zone.ref,
+            "method": in_trade_words(job.units, METHOD_WORDS[zone.method]),
+            **_zone_places(job, zone),
+        },
+        ranks=_zone_ranks(job, zone),
+        by_hand=_zone_hand(job, zone),
+        tip=" ".join(
+            part
+            for part in (f"{in_trade_words(job.units, zone.method.value)}.", zone.why_provisional, *zone.holds)
+            if part
+        ),
+    )
+    if sheet not in (None, home.id):
+        counted: dict[str, Value] = {"method": f"counted on {home.name}"}
+        return replace(line, values={**line.values, **counted}, elsewhere=home.name)
+    figures: dict[str, Value] = {
+        "measured": zone.length_m,
+        "chargeable": zone.chargeable_m,
+        "area": zone.coat2_m2,
+        "litres": zone.plug_l + zone.drypack_l,
+    }
+    return replace(line, values={**line.values, **figures})
+
+
+def _zone_places(job: Job, zone: Zone) -> dict[str, Value]:
+    """Where a zone starts and stops along its joints, and where that is on the grid."""
+    if not zone.rows:
+        return {"rule": "by rule"}
+    first, last = zone.rows[0], zone.rows[-1]
+    joint, end = job.joints[first.joint], job.joints[last.joint]
+    hand = _zone_hand(job, zone)
+    return {
+        "from": f"{joint.ref} {job.units.shown(chainage_m(job, joint, first.from_m))}",
+        "to": f"{end.ref} {job.units.shown(chainage_m(job, end, last.to_m))}",
+        "grid": place_words(job, _point_on(joint, float(first.from_m))),
+        "rule": f"{hand} by hand" if hand else "by rule",
+    }
+
+
+def _zone_ranks(job: Job, zone: Zone) -> dict[str, Rank]:
+    """What the places of a zone are sorted by."""
+    if not zone.rows:
+        return {}
+    first, last = zone.rows[0], zone.rows[-1]
+    joint, end = job.joints[first.joint], job.joints[last.joint]
+    return {
+        "from": chainage_rank(joint.ref, chainage_m(job, joint, first.from_m)),
+        "to": chainage_rank(end.ref, chainage_m(job, end, last.to_m)),
+        "grid": place_rank(job, _point_on(joint, float(first.from_m))),
+    }
+
+
+def _point_on(joint: Joint, at_m: float) -> Point:
+    path = plan_path(joint)
+    if path is None:
+        assert joint.point is not None
+        return joint.point
+    return path.point_at(min(at_m, path.length_m))
+
+
+def _zone_hand(job: Job, zone: Zone) -> str:
+    words = {word for leak in _leaks_of(zone) for word in set_by_hand(job.leaks[leak]).split(" and ") if word}
+    return " and ".join(sorted(words, reverse=True))
+
+
+def _zone_sum(words: str, lines: Sequence[Line]) -> Line:
+    figures = {name: sum_of(lines, name) for name in _FIGURES}
+    if words:
+        return Line(values={"method": f"{words}, {len(lines)}", **figures})
+    return Line(values={"zone": "Total", "method": many(len(lines), "zone"), **figures})
