@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QBoxLayout, QButtonGroup, QFileDialog, QHBoxLayout
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.larger import grown, scaled
+from leakmap.desk.larger import scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import across, painting
 from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
@@ -36,7 +36,7 @@ class LineField(Field):
         super().__init__(line.title)
         self._line, self._take = line, take
         self.setAccessibleDescription(line.words)
-        self.setMinimumWidth(grown(_FIELD if line.steps else _LONG_FIELD))
+        self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
         self.editingFinished.connect(self.keep)
 
     def show_line(self, line: Line) -> None:
@@ -119,7 +119,7 @@ class LineRow(QWidget):
         """What takes the keyboard first."""
         return self.field or next((word for word in self.words if word.isChecked()), self.words[0])
 
-    def _value(self) -> QHBoxLayout:
+    def _value(self) -> QBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(UNIT)
         if self.line.choices:
@@ -133,8 +133,10 @@ class LineRow(QWidget):
                 row.addWidget(button)
             row.addWidget(field)
         row.addStretch(1)
-        row.addWidget(self.usual)
-        return row
+        value = self._beneath = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        value.addLayout(row, 1)
+        value.addWidget(self.usual, 0, Qt.AlignmentFlag.AlignLeft)
+        return value
 
     def _beside(self, field: LineField) -> tuple[Button, ...]:
         """The buttons that a finger needs: steps of a number, or a folder to choose."""
@@ -173,16 +175,24 @@ class LineRow(QWidget):
             self.field.show_line(line)
         self.usual.setToolTip(f"Back to {line.usual or 'none'}")
         self.usual.setAccessibleName(f"{line.title}: back to {line.usual or 'none'}")
-        room = self.usual.sizePolicy()
-        room.setRetainSizeWhenHidden(True)
-        self.usual.setSizePolicy(room)
+        self._keep_room()
         self.usual.setVisible(line.text != line.usual)
+
+    def _keep_room(self) -> None:
+        """Keep the room of the way back where it stands beside the value, so that nothing moves when it comes."""
+        room = self.usual.sizePolicy()
+        room.setRetainSizeWhenHidden(self._across.direction() is QBoxLayout.Direction.LeftToRight)
+        self.usual.setSizePolicy(room)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Put the value under the words where there is no room beside them."""
         super().resizeEvent(event)
         ways = QBoxLayout.Direction
-        self._across.setDirection(ways.LeftToRight if self.width() >= scaled(_BESIDE) else ways.TopToBottom)
+        way = ways.LeftToRight if self.width() >= scaled(_BESIDE) else ways.TopToBottom
+        if way is not self._across.direction():
+            self._across.setDirection(way)
+            self._beneath.setDirection(way)
+            self._keep_room()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Rule the lower edge."""

@@ -39,12 +39,12 @@ def load_faces() -> None:
         QFontDatabase.addApplicationFont(str(resource("resources", "fonts", f"{name}.ttf")))
 
 
-def text(px: float, *, strong: bool = False) -> QFont:
+def text(px: float, *, strong: bool = False, exact: bool = False) -> QFont:
     """Window text, references, levels and grid letters; figures of equal width. ``strong`` is weight 600.
 
-    It is as much larger as the text size that is in force. The value is shared: copy it before changing it.
+    It is as much larger as the text size that is in force, unless exactly ``px`` is meant. The value is shared: copy it before changing it.
     """
-    return _text(scaled(px), strong)
+    return _text(px if exact else scaled(px), strong)
 
 
 @cache
@@ -54,12 +54,12 @@ def _text(px: float, strong: bool) -> QFont:  # noqa: FBT001 - a key of the cach
     return font
 
 
-def drafting(px: float, width: Literal["", " Wide", " Narrow"] = "", *, of_drawing: bool = False) -> QFont:
+def drafting(px: float, width: Literal["", " Wide", " Narrow"] = "", *, exact: bool = False) -> QFont:
     """Drafting letters: tape metres, level values, room names, values of the title block.
 
     Letters of a drawing are as large as they are there, whatever the text size.
     """
-    return _drafting(px if of_drawing else scaled(px), width)
+    return _drafting(px if exact else scaled(px), width)
 
 
 @cache

@@ -11,14 +11,14 @@ from PySide6.QtGui import QInputDevice, QPointingDevice
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, reach_of
+from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.state import Sort, Stage
 from leakmap.desk.strip import take
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.words import Wetness
-from leakmap.work.settings import Settings
+from leakmap.work.settings import DEFAULTS, Settings
 from tests.helpers.small_jobs import one_line
 from tests.helpers.windows import window_with
 
@@ -38,6 +38,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
         qtbot.waitExposed(window)
         window.desk.change_setting("glove_mode", True)
         yield window
+    larger().follow(DEFAULTS)
 
 
 class Finger:

@@ -167,7 +167,7 @@ def _metrics() -> QFontMetricsF:
 
 @cache
 def _face() -> QFont:
-    return text(_MEASURED_PX, strong=True)
+    return text(_MEASURED_PX, strong=True, exact=True)
 
 
 def width_of(words: str, px: float) -> float:

@@ -58,7 +58,7 @@ class Wording:
 
     def write(self, painter: QPainter, numbers: list[int], px_per_m: float, corner: Point, look: Look) -> None:
         """Set texts; ``corner`` is the site position at the painter's zero, metres."""
-        font = faces.drafting(_SET_AT_PX, of_drawing=True)
+        font = faces.drafting(_SET_AT_PX, exact=True)
         painter.setFont(font)
         metrics = QFontMetricsF(font)
         inks = (QColor(look.inks.faint_text), QColor(look.inks.text))
