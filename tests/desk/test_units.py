@@ -1,0 +1,89 @@
+"""A job that is read in feet and inches, in the window."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from leakmap.base.measures import Units
+from leakmap.desk.foot import Foot
+from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.leaks import LeakStretch
+from leakmap.desk.trouble import Trouble
+from leakmap.model.job import Job
+from leakmap.work.edits.rules import set_units
+from tests.helpers.desks import desk_with
+from tests.helpers.plan_hand import PlanHand
+from tests.helpers.small_jobs import one_line
+
+BENT = [(0, 0), (4, 0), (4, 3)]
+
+
+@pytest.fixture
+def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[PlanHand]:
+    """A hand on a plan of an imperial job: J-01, 7 m long."""
+    job, _ = one_line(BENT)
+    with desk_with(set_units(job, units=Units.IMPERIAL).job, tmp_path, Stage.JOINTS) as desk:
+        yield PlanHand(qtbot, desk)
+
+
+def job_of(desk: Desk) -> Job:
+    """The job as kept."""
+    assert desk.open_job is not None
+    return desk.open_job.job
+
+
+def test_feet_and_inches_are_typed_with_spaces_and_letters(hand: PlanHand) -> None:
+    """12' 6 1/2" typed while the hand points to the right makes a piece of 3.8227 m; centimetres do as well."""
+    hand.take(DrawJoint)
+    hand.click((10, 2))
+    hand.move((12, 2))
+    hand.type("12' 6 1/2\"")
+    field = hand.tool.overlay().field
+    assert field is not None
+    assert (field.texts[0], field.units[0]) == ("12' 6 1/2\"", "")
+    hand.enter()
+    hand.type("50cm")
+    hand.enter()
+    hand.enter()
+    (joint,) = (joint for joint in job_of(hand.desk).joints.values() if joint.ref == "J-02")
+    assert joint.length_m == pytest.approx(150.5 * 0.0254 + 0.5, abs=1e-9)
+
+
+def test_a_length_that_cannot_be_read_is_refused_in_one_sentence(hand: PlanHand) -> None:
+    """6 1/2 may be feet or inches: Enter says so and keeps nothing; a " behind it makes it inches."""
+    troubles: list[Trouble] = []
+    hand.desk.troubled.connect(troubles.append)
+    hand.desk.go_to(Stage.LEAKS)
+    hand.take(LeakStretch)
+    hand.click((1.0, 0.0))
+    hand.move((2.0, 0.0))
+    hand.type("6 1/2")
+    hand.enter()
+    assert [trouble.sentence for trouble in troubles] == ["“6 1/2” may be feet or inches; type ' or \" behind it."]
+    assert not job_of(hand.desk).leaks
+    hand.type('"')
+    hand.enter()
+    (leak,) = job_of(hand.desk).leaks.values()
+    assert leak.to_m - leak.from_m == pytest.approx(6.5 * 0.0254, abs=1e-9)
+
+
+def test_the_foot_switches_units_and_undo_takes_it_back(hand: PlanHand, qtbot: QtBot) -> None:
+    """A click on Units makes the job metric, with all that is shown; one undo makes it imperial again."""
+    foot = Foot(hand.desk)
+    qtbot.addWidget(foot)
+    foot.resize(1600, 46)
+    foot.show()
+    hand.move((2.0, 0.5))
+    assert (foot.units.known.words, foot.position.known.words) == ("feet, inches", "6' 6 3/4\", 1' 7 5/8\"")
+    qtbot.mouseClick(foot.units, Qt.MouseButton.LeftButton)
+    assert job_of(hand.desk).units is Units.METRIC
+    assert (foot.units.known.words, foot.position.known.words) == ("metric", "2.00, 0.50")
+    hand.desk.undo()
+    assert job_of(hand.desk).units is Units.IMPERIAL
+    assert foot.units.known.words == "feet, inches"
