@@ -375,6 +375,8 @@ class PlanView(QWidget):
             taken = paint_ring(painter, caught.catch, self.camera, room)
         if self.hand.arrows.cross is not None:
             paint_cross(painter, self.hand.arrows.cross, self.camera)
+        elif self.touch.ring is not None and taken is None:
+            paint_cross(painter, self.camera.to_site(self.touch.ring), self.camera)  # a finger shows no pointer
         if overlay.field is not None:
             seen = room.adjusted(0, 0, 0, -self.covered_px)
             paint_field(painter, overlay.field, field_box(overlay.field, self.camera, seen, self.hand.on_plan, taken))
