@@ -7,6 +7,7 @@ from decimal import Decimal
 from itertools import islice
 from typing import Final
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
@@ -34,7 +35,8 @@ def described(job: Job, layout: TapeLayout) -> str:
         ("Bends", (_at(job, joint, at_m) for at_m in layout.bends)),
         ("Axes", (f"{one.name} {_at(job, joint, one.at_m)}" for one in layout.bubbles)),
     )
-    start = f"{joint.ref}, {joint.kind}, {job.units.with_unit(joint.length_m)}"
+    kind = in_trade_words(job.units, joint.kind)
+    start = f"{joint.ref}, {kind}, {job.units.with_unit(joint.length_m)}"
     told = [(name, _joined(words)) for name, words in sorts]
     return ". ".join([start, *(f"{name}: {words}" for name, words in told if words)]) + "."
 

@@ -9,6 +9,8 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
+from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tape.view import NOTHING
 from leakmap.desk.tools.draw_joint import DrawJoint
@@ -27,6 +29,7 @@ from leakmap.model.leak import Leak
 from leakmap.model.words import Face, Kind, Wetness
 from leakmap.repair.results import Zone
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
+from leakmap.work.edits.rules import set_units
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
 from tests.helpers.tape_hand import TapeHand
@@ -200,6 +203,31 @@ def test_clicks_pick_what_they_mean(hand: TapeHand) -> None:
     assert desk.picked == (Thing(Sort.LEAK, leak(desk, "L-02").id),)
     hand.click(6.0, LEAK_Y)
     assert desk.picked == (Thing(Sort.JOINT, joint(desk, "J-01").id),)
+
+
+def test_an_imperial_job_is_ruled_in_feet(qtbot: QtBot, tmp_path: Path) -> None:
+    """A foot is 0.3048 m: L-01 from 1.00 to 2.00 m stands there from 3' 3 3/8" to 6' 6 3/4", a wall-base joint is a cove."""
+    job, _ = one_line(kind=Kind.WALL_BASE)
+    job, _ = with_leak(job, next(iter(job.joints)), 1.0, 2.0)
+    with desk_with(set_units(job, units=Units.IMPERIAL).job, tmp_path, Stage.LEAKS) as desk:
+        pick(desk, "J-01")
+        hand = TapeHand(qtbot, desk, 7.0)
+        assert [words.below for words in hand.shown.names] == ["3' 3 3/8\"–6' 6 3/4\""]
+        assert hand.view.accessibleDescription().startswith("J-01, cove, 22' 11 5/8\". Leaks: L-01 seep")
+        hand.pane.repaint()
+
+
+def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:
+    """At a text size of 200 % the lanes are 1.6 times as high, as the pane is; names still part from each other."""
+    before = hand.shown.names
+    try:
+        larger().share = 2.0
+        hand.pane.set_sizes(sizes_for(1600))
+        assert hand.shown.lanes.leak == pytest.approx(80.0, rel=0.01)
+        assert hand.shown.names[0].wide == pytest.approx(2 * before[0].wide, rel=0.05)
+        hand.pane.repaint()
+    finally:
+        larger().share = 1.0
 
 
 # Ends -------------------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from leakmap.desk.faces import drafting, text
+from leakmap.desk.larger import scaled
 from leakmap.desk.state import Thing
 from leakmap.desk.tape.ink import dashes, say, width
 from leakmap.desk.tape.shown import Shown
@@ -36,17 +37,17 @@ def paint_marker(painter: QPainter, shown: Shown, thing: Thing, *, pointed: bool
 
 def paint_bubbles(painter: QPainter, shown: Shown) -> None:
     """Axes of the grid where the joint crosses them; what would cover its neighbour has its line alone."""
-    lanes, last = shown.lanes, -1e9
+    lanes, last, radius = shown.lanes, -1e9, scaled(_BUBBLE_PX)
     bubbles = [(shown.reel.x(bubble.at_m), bubble.name) for bubble in shown.layout.bubbles]
     for x, name in (each for each in bubbles if shown.seen(each[0], each[0])):
         painter.setPen(dashes(tokens().edge))
-        painter.drawLine(QLineF(x, lanes.bubble + _BUBBLE_PX, x, lanes.body[0]))
-        if x - last < 2 * _BUBBLE_PX + 2:
+        painter.drawLine(QLineF(x, lanes.bubble + radius, x, lanes.body[0]))
+        if x - last < 2 * radius + 2:
             continue
         last = x
         painter.setPen(QPen(colour(tokens().ink), 1.2))
         painter.setBrush(colour(tokens().sheet))
-        painter.drawEllipse(QPointF(x, lanes.bubble), _BUBBLE_PX, _BUBBLE_PX)
+        painter.drawEllipse(QPointF(x, lanes.bubble), radius, radius)
         font = text(CAPTION_TYPE, strong=True)
         say(painter, name, QPointF(x - width(name, font) / 2, lanes.bubble), font, colour(tokens().ink))
     painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -126,7 +127,7 @@ def _ticks(shown: Shown) -> Iterator[Tick]:
     reel = shown.reel
     room_m = 40.0 / reel.px_per_m
     low, high = max(reel.from_m - room_m, 0.0), min(reel.to_m + room_m, reel.length_m)
-    return ticks(shown.layout.joint, low, high, reel.px_per_m, shown.job.units, number_px=_NUMBER_PX)
+    return ticks(shown.layout.joint, low, high, reel.px_per_m, shown.job.units, number_px=scaled(_NUMBER_PX))
 
 
 def _paint_hats(painter: QPainter, shown: Shown) -> None:

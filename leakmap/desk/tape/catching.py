@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 from uuid import UUID
 
+from leakmap.desk.larger import reach_of
 from leakmap.desk.state import Desk
 from leakmap.desk.tape.shown import Shown
 from leakmap.desk.tools.places import point_of
@@ -14,8 +16,8 @@ from leakmap.model.printed import printed
 from leakmap.work.catch import Catch
 from leakmap.work.staffs import Height
 
-SNAP_PX = 7.0
-"""Half of the plan's: on a tape all places lie on one line."""
+SNAP_SHARE: Final = 0.5
+"""Of what the plan catches: on a tape all places lie on one line."""
 
 
 def pointer_at(
@@ -35,7 +37,9 @@ def pointer_at(
     joint = desk.job.joints[place.joint]
     m_per_px = 1 / shown.reel.px_per_m
     raw = point_of(joint, place.at_m, desk.staffs)
-    caught = None if free else _nearest(shown, joint, place.at_m, SNAP_PX * m_per_px)
+    caught = (
+        None if free else _nearest(shown, joint, place.at_m, SNAP_SHARE * reach_of(desk.settings).catch_px * m_per_px)
+    )
     at_m, words = caught or (place.at_m, f"on {joint.ref}, {printed(desk.job, joint, place.at_m)}")
     at = point_of(joint, at_m, desk.staffs)
     catch = None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QMouseEvent, QWheelEvent
 
+from leakmap.desk.larger import reach_of
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.catching import pointer_at
 from leakmap.desk.tape.reel import Reel
@@ -20,7 +21,6 @@ from leakmap.work.staffs import Height, hit_at
 if TYPE_CHECKING:
     from leakmap.desk.tape.view import TapeView
 
-PICK_PX: Final = 10.0
 _STEP: Final = 2**0.25
 _NOTCH: Final = 120
 _SLIP_PX: Final = 4.0
@@ -191,7 +191,7 @@ class TapeHand:
         order, job, repairs = tool.points_at(), self.desk.job, self.desk.repairs
         if self.desk.dragging or not order or job is None or repairs is None or pointer.on is None:
             return None
-        hit = hit_at(job, repairs, pointer.on, PICK_PX * pointer.m_per_px, order)
+        hit = hit_at(job, repairs, pointer.on, reach_of(self.desk.settings).pick_px * pointer.m_per_px, order)
         return None if hit is None else Thing(_SORTS[hit.target], hit.key)
 
     def _pick(self, shown: Shown, at: QPointF) -> None:

@@ -9,20 +9,22 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import text
-from leakmap.desk.pens import LEFT, RIGHT, down, frame, painting, when_pressed, write, write_fitting
+from leakmap.desk.larger import control_px, scaled
+from leakmap.desk.pens import RIGHT, down, frame, painting, when_pressed, write, write_fitting
 from leakmap.desk.state import Desk
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, WIDE, Sizes
+from leakmap.desk.tokens import CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Kind
 
 _NAME_TYPE: Final = 26.0
-_LOW: Final = 148
-"""Below this height the length stands beside the name."""
+_LOW: Final = 0.93
+"""Below this share of the usual height the length stands beside the name."""
 
 
 class StepButton(QAbstractButton):
@@ -36,7 +38,6 @@ class StepButton(QAbstractButton):
         self.setAccessibleName(words)
         self.setToolTip(f"{words}  {key}")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.resize(BUTTON, BUTTON)
         when_pressed(self, press)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
@@ -85,9 +86,10 @@ class TapeHead(QWidget):
         self._place()
 
     def _place(self) -> None:
-        top = self.height() - BUTTON - 10
-        self.before.move(MARGIN, top)
-        self.after.move(MARGIN + BUTTON + 8, top)
+        side = control_px()
+        top = self.height() - side - 10
+        for number, button in enumerate((self.before, self.after)):
+            button.setGeometry(MARGIN + number * (side + UNIT), top, side, side)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the words."""
@@ -103,30 +105,39 @@ class TapeHead(QWidget):
                 self._paint_joint(painter, job, joint)
 
     def _paint_joint(self, painter: QPainter, job: Job, joint: Joint) -> None:
-        wide, low = self.width() - MARGIN - 8, self.height() < _LOW
+        """Name, kind, length, start value, one under the other; in a low pane the length beside the name."""
+        wide, low = self.width() - MARGIN - 8.0, self.height() < self.sizes.tape * _LOW
+        lines = [
+            (joint.ref, text(_NAME_TYPE, strong=True), tokens().ink, 35.0),
+            (kind_words(job, joint), text(SECOND_TYPE), tokens().ink2, 20.0),
+        ]
         length = job.units.with_unit(joint.length_m)
-        write(painter, QRectF(MARGIN, 8 if low else 13, wide, 30), joint.ref, text(_NAME_TYPE, strong=True))
-        kind = QRectF(MARGIN, 38 if low else 48, wide + 6, 20)
-        write_fitting(painter, kind, kind_words(joint), (text(SECOND_TYPE), text(CAPTION_TYPE)), tokens().ink2)
-        room = QRectF(MARGIN, 12, wide - 6, 26) if low else QRectF(MARGIN, 68, wide, 20)
-        write(painter, room, length, text(self.sizes.foot_type, strong=True), align=RIGHT if low else LEFT)
-        if joint.start_m and not low:
-            words = f"from {job.units.shown(chainage_m(job, joint, 0.0))}"
-            write(painter, QRectF(MARGIN, 88, wide, 18), words, text(CAPTION_TYPE), ink=tokens().ink2)
+        if low:
+            room = QRectF(MARGIN, 8, wide - 6, scaled(30))
+            write(painter, room, length, text(self.sizes.foot_type, strong=True), align=RIGHT)
+        else:
+            lines.append((length, text(self.sizes.foot_type, strong=True), tokens().ink, 20.0))
+            if joint.start_m:
+                start = f"from {job.units.shown(chainage_m(job, joint, 0.0))}"
+                lines.append((start, text(CAPTION_TYPE), tokens().ink2, 18.0))
+        top = 5.0 if low else 12.0
+        for words, font, ink, high in lines:
+            room = QRectF(MARGIN, top, wide + 6, scaled(high))
+            write_fitting(painter, room, words, (font, text(CAPTION_TYPE)), ink)
+            top += scaled(high)
 
 
-def kind_words(joint: Joint) -> str:
-    """What sort of joint it is, in a few words.
+def kind_words(job: Job, joint: Joint) -> str:
+    """What sort of joint it is, in a few words of the trade.
 
-    >>> from leakmap.model.words import Face
     >>> from uuid import UUID
-    >>> facts = dict(id=UUID(int=1), ref="V-01", sheet=UUID(int=2), face=Face.WALL, point=(0.0, 0.0))
-    >>> kind_words(Joint(kind=Kind.CONSTRUCTION, rise_m=3.0, **facts))
+    >>> from leakmap.model.words import Face
+    >>> job, facts = Job(id=UUID(int=1), name="Pit"), dict(ref="V-01", sheet=UUID(int=2), face=Face.WALL, point=(0.0, 0.0))
+    >>> kind_words(job, Joint(id=UUID(int=3), kind=Kind.CONSTRUCTION, rise_m=3.0, **facts))
     'Vertical, construction'
-    >>> kind_words(Joint(kind=Kind.PIPE_COLLAR, diameter_m=0.3, **facts))
+    >>> kind_words(job, Joint(id=UUID(int=3), kind=Kind.PIPE_COLLAR, diameter_m=0.3, **facts))
     'Pipe collar'
     """
-    if joint.vertical:
-        return f"Vertical, {joint.kind}"
-    words = joint.kind.capitalize()
-    return words if joint.kind in {Kind.CRACK, Kind.PIPE_COLLAR} else f"{words} joint"
+    words = f"Vertical, {joint.kind}" if joint.vertical else joint.kind.capitalize()
+    alone = joint.vertical or joint.kind in {Kind.CRACK, Kind.PIPE_COLLAR}
+    return in_trade_words(job.units, words if alone else f"{words} joint")

@@ -11,6 +11,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.signs import SCALE, paint
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, colour
@@ -155,7 +156,7 @@ def paint_by_hand(painter: QPainter, mark: ByHand, words: str, x: float, band: B
     """A black square and the overrun under the end of a band that a person set."""
     font = text(CAPTION_TYPE)
     wide = _HAND_PX + 4.0 + width(words, font)
-    left, middle = x - wide if mark.end.up else x, band[1] + 8.0
+    left, middle = x - wide if mark.end.up else x, band[1] + scaled(8.0)
     painter.fillRect(QRectF(left, middle - _HAND_PX / 2, _HAND_PX, _HAND_PX), colour(tokens().ink))
     say(painter, words, QPointF(left + _HAND_PX + 4.0, middle), font, colour(tokens().ink2))
 
@@ -168,7 +169,7 @@ def say(painter: QPainter, words: str, at: QPointF, font: QFont, ink: QColor) ->
 
 
 @lru_cache(maxsize=2048)
-def _width(words: str, strong: bool, px: float) -> float:  # noqa: FBT001 - a key of the cache
+def _width(words: str, strong: bool, px: float, _shown_px: float) -> float:  # noqa: FBT001 - a key of the cache
     return QFontMetricsF(text(px, strong=strong)).horizontalAdvance(words)
 
 
@@ -179,7 +180,7 @@ def width(words: str, font: QFont) -> float:
 
 def measure_in(px: float) -> Callable[[str, bool], float]:
     """What measures words in a size, strong or not."""
-    return lambda words, strong: _width(words, strong, px) if words else 0.0
+    return lambda words, strong: _width(words, strong, px, scaled(px)) if words else 0.0
 
 
 def _dashes(token: str, px: float, dashes: tuple[float, float]) -> QPen:

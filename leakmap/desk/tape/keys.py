@@ -14,6 +14,7 @@ from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.leak_handles import arrow_along
 from leakmap.desk.tools.tool import Tool
+from leakmap.desk.trouble import Trouble
 from leakmap.work.staffs import Height
 
 if TYPE_CHECKING:
@@ -138,7 +139,7 @@ class TapeKeys:
     def _worked(self, tool: Tool, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Give a key to the tool in hand."""
         if key in _ENTER:
-            return tool.entered(both=ctrl)
+            return self._says_no(tool) or tool.entered(both=ctrl)
         if key is Qt.Key.Key_Escape:
             if not tool.escaped():
                 self.desk.take_tool(None)
@@ -149,6 +150,13 @@ class TapeKeys:
             return tool.deleted()
         text = event.text()
         return not ctrl and len(text) == 1 and text.isprintable() and tool.typed(text)
+
+    def _says_no(self, tool: Tool) -> bool:
+        """Whether what is typed cannot be read, which the band then says."""
+        sentence = tool.misread()
+        if sentence:
+            self.desk.troubled.emit(Trouble(sentence=sentence, grave=False))
+        return bool(sentence)
 
     def _rest_worked(self, rest: HandleTool[Any], key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Let keys change what is picked."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
-from leakmap.desk.tokens import WIDE, Sizes
+from leakmap.desk.tokens import COMPACT, WIDE, Sizes
 
 FIELD_PX: Final = 24.0
 """Left free at either end of the tape."""
@@ -24,7 +24,7 @@ class Lanes:
         zone: Top and bottom of the bands of zones.
         branch: Top of the first branch; its band is ``branch_high`` high.
         pitch: From one row of branches to the next.
-        name: Baseline of the name of a leak; the chainages stand below.
+        name: Middle of the name of a leak; the chainages stand below.
         height: Of the whole pane.
     """
 
@@ -55,18 +55,29 @@ class Lanes:
         return top, top + self.branch_high
 
 
-def lanes_of(sizes: Sizes, height: float) -> Lanes:
-    """The lanes of a layout, on a pane of some height.
+class _Usual(NamedTuple):
+    """Measures of a layout at the usual size: bubble, leak, name, branch, its height and pitch; body and zone."""
 
-    >>> from leakmap.desk.tokens import COMPACT
+    lines: tuple[float, float, float, float, float, float]
+    bands: tuple[tuple[float, float], tuple[float, float]]
+
+
+_WIDE: Final = _Usual((14, 50, 115, 152, 16, 23), ((66, 100), (116, 136)))
+_COMPACT: Final = _Usual((12, 37, 90, 117, 14, 20), ((49, 77), (87, 105)))
+
+
+def lanes_of(sizes: Sizes, height: float) -> Lanes:
+    """The lanes of a layout, on a pane of some height; they grow with the tape's own height where letters are larger.
+
     >>> lanes_of(WIDE, 184).rows, lanes_of(WIDE, 320).rows, lanes_of(COMPACT, 120).rows
     (1, 7, 0)
     """
-    if sizes is WIDE:
-        return Lanes(
-            bubble=14, leak=50, body=(66, 100), zone=(116, 136), branch=152, branch_high=16, pitch=23, name=120,
-            height=height,
-        )  # fmt: skip
+    wide = sizes.wide
+    by = sizes.tape / (WIDE if wide else COMPACT).tape
+    usual = _WIDE if wide else _COMPACT
+    bubble, leak, name, branch, high, pitch = (px * by for px in usual.lines)
+    body, zone = ((low * by, top * by) for low, top in usual.bands)
     return Lanes(
-        bubble=12, leak=37, body=(49, 77), zone=(87, 105), branch=117, branch_high=14, pitch=20, name=95, height=height
-    )
+        bubble=bubble, leak=leak, body=body, zone=zone, branch=branch, branch_high=high, pitch=pitch, name=name,
+        height=height,
+    )  # fmt: skip

@@ -60,7 +60,7 @@ def field_of(desk: Desk, tool: Tool, field: LiveField | None) -> LiveField | Non
         return field
     place = job.units.shown(chainage_m(job, joint, on.at_m))
     return replace(
-        field, texts=(place, *field.texts), units=(f"of {joint.ref}", *field.units), active=field.active + 1
+        field, texts=(place, *field.texts), units=(job.units.before(f"of {joint.ref}"), *field.units), active=field.active + 1
     )  # fmt: skip
 
 

@@ -88,15 +88,17 @@ def _reach(bare: Shown, one: Branch) -> Span:
     return x + (low - one.own_m) * ppm, x + (high - one.own_m) * ppm
 
 
-def _run_names(bare: Shown, limits: Span, _stems: list[float]) -> Iterator[Words]:
+def _run_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words]:
     """The name and metres of each run; where both have no room, the name alone."""
     runs = _widest([(bare.span_of_run(run), run) for run in bare.layout.row.runs if bare.seen(*bare.span_of_run(run))])
     plains = [f"  {bare.job.units.with_unit(run.length_m)}" for run in runs]
-    found = words_beside([_wish(bare, run, plain) for run, plain in zip(runs, plains, strict=True)], limits=limits)
+    bars = [Wish(start=x, end=x, words_px=0.0) for x in stems]  # names stand clear of stems
+    wishes = [_wish(bare, run, plain) for run, plain in zip(runs, plains, strict=True)]
+    found = words_beside([*wishes, *bars], limits=limits)[: len(runs)]
     shorts = [plain if at is not None else "" for plain, at in zip(plains, found, strict=True)]
     wishes = [_wish(bare, run, plain) for run, plain in zip(runs, shorts, strict=True)]
     first = [index for index, at in enumerate(found) if at is not None]
-    for run, plain, wish, at in zip(runs, shorts, wishes, words_beside(wishes, first, limits), strict=True):
+    for run, plain, wish, at in zip(runs, shorts, wishes, words_beside([*wishes, *bars], first, limits), strict=False):
         if at is not None:
             x = at + (_GAP_PX if at >= wish.end else 0.0 if at < wish.start else _GAP_PX / 2)
             thing, y = Thing(Sort.ZONE, run.zone.number), sum(bare.lanes.zone) / 2
@@ -126,7 +128,7 @@ def _leak_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words
         if left is not None:
             taken.append((left, left + wide))
             yield Words(
-                strong=leak.ref, x=left, y=bare.lanes.name - 5, wide=wide, below=below, thing=Thing(Sort.LEAK, leak.id)
+                strong=leak.ref, x=left, y=bare.lanes.name, wide=wide, below=below, thing=Thing(Sort.LEAK, leak.id)
             )
 
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF
 from PySide6.QtGui import QPainter, QPen
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.ink import paint_by_hand, paint_cut, paint_relief, paint_run, paint_wet, say, width
 from leakmap.desk.tape.naming import leak_words
@@ -117,7 +118,8 @@ def paint_marked_name(painter: QPainter, shown: Shown, thing: Thing, sizes: Size
     words = next((words for words in shown.names if words.thing == thing), None) or _squeezed(shown, thing)
     if words is None:
         return
-    under = QRectF(words.x - 3.0, words.y - 10.0, words.wide + 6.0, 36.0 if words.below else 20.0)
+    high = scaled(36.0 if words.below else 20.0)
+    under = QRectF(words.x - 3.0, words.y - scaled(10.0), words.wide + 6.0, high)
     painter.fillRect(under, colour(tokens().panel))
     painter.fillRect(under, colour(tokens().mark, tokens().pointed_alpha if pointed else tokens().picked_alpha))
     paint_words(painter, words, sizes, tokens().on_mark if pointed else tokens().ink)
@@ -137,7 +139,7 @@ def _squeezed(shown: Shown, thing: Thing) -> Words | None:
         below = leak_words(shown.job, leak)
         wide = max(shown.measure(leak.ref, True), shown.measure(below, False))
         x = min(max((low + high - wide) / 2, reel.left - 14.0), reel.right + 14.0 - wide)
-        return Words(strong=leak.ref, x=x, y=lanes.name - 5, wide=wide, below=below, thing=thing)
+        return Words(strong=leak.ref, x=x, y=lanes.name, wide=wide, below=below, thing=thing)
     if thing.sort is Sort.ZONE:
         run = next(run for run in shown.layout.row.runs if run.zone.number == thing.key)
         plain = f"  {shown.job.units.with_unit(run.length_m)}"
@@ -163,7 +165,7 @@ def paint_words(painter: QPainter, words: Words, sizes: Sizes, token: str) -> No
     ink, strong = colour(token), text(sizes.tape_type, strong=True)
     if words.below:
         below = text(CAPTION_TYPE)
-        for line, font, y in ((words.strong, strong, words.y), (words.below, below, words.y + 17.0)):
+        for line, font, y in ((words.strong, strong, words.y), (words.below, below, words.y + scaled(17.0))):
             say(painter, line, QPointF(words.x + (words.wide - width(line, font)) / 2, y), font, ink)
         return
     say(painter, words.strong, QPointF(words.x, words.y), strong, ink)

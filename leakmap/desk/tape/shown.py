@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 from uuid import UUID
 
+from leakmap.desk.larger import scaled
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.lanes import Lanes
 from leakmap.desk.tape.reel import Reel
@@ -230,5 +231,5 @@ class Shown:
 
 
 def _within(words: Words, x: float, y: float) -> bool:
-    high = 26.0 if words.below else 9.0
-    return words.x - 2 <= x <= words.x + words.wide + 2 and words.y - 9.0 <= y <= words.y + high
+    high = scaled(26.0 if words.below else 9.0)
+    return words.x - 2 <= x <= words.x + words.wide + 2 and words.y - scaled(9.0) <= y <= words.y + high

@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import larger
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
 from leakmap.desk.state import Desk
 from leakmap.desk.tape.body import paint_body, paint_bright_numbers, paint_bubbles, paint_ground, paint_marker
@@ -106,7 +107,7 @@ class TapeView(QWidget):
         layout, reel, job = self.layout_of_joint, self.reel, self.desk.job
         if layout is None or reel is None or job is None:
             return None
-        of = (layout, reel, self.desk.stage, self.sizes, self.height(), job.units)
+        of = (layout, reel, self.desk.stage, self.sizes, self.height(), job.units, larger().share)
         held = self._shown
         if held is None or held[0][0] is not layout or held[0][1:] != of[1:]:
             lanes, measure = lanes_of(self.sizes, self.height()), measure_in(self.sizes.tape_type)
