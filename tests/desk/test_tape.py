@@ -148,7 +148,7 @@ def test_a_joint_that_is_drawn_grows_on_the_tape(hand: TapeHand) -> None:
     desk = hand.desk
     desk.go_to(Stage.JOINTS)
     desk.take_tool(DrawJoint(desk))
-    assert desk.tool is not None
+    assert isinstance(desk.tool, DrawJoint)
     for at in ((10.0, 10.0), (12.0, 10.0)):
         desk.tool.moved(Pointer(at=at, raw=at, catch=None, m_per_px=0.01))
         if at[0] == 10.0:
@@ -157,6 +157,8 @@ def test_a_joint_that_is_drawn_grows_on_the_tape(hand: TapeHand) -> None:
     desk.tool.moved(Pointer(at=(15.0, 10.0), raw=(15.0, 10.0), catch=None, m_per_px=0.01))
     assert (hand.shown.layout.joint.length_m, hand.shown.reel.fits) == (5.0, True)
     assert hand.view.accessibleName() == "Tape of J-04"
+    hand.click(1.0, BODY_Y)  # a tool of the plan means nothing here
+    assert (hand.view.accessibleName(), desk.tool.points) == ("Tape of J-04", [(10.0, 10.0)])
 
 
 # Looking ----------------------------------------------------------------------------------------------

@@ -78,7 +78,9 @@ class TapeHand:
     def _left_pressed(self, shown: Shown, at: QPointF, *, double: bool) -> None:
         branch, rest = shown.branch_named_at(at.x(), at.y()), tool_at_rest(self.desk)
         self._place = shown.place_at(at.x(), at.y())
-        if branch is not None and self.working is None:
+        if self.desk.tool is not None and self.along is None:
+            self._hold_tape(at)  # a tool of the plan means nothing here, and what it has begun stays
+        elif branch is not None and self.working is None:
             self.view.laying.branch(branch.joint.id)
         elif self.along is not None and self._reaches(shown, at):
             self._working = True
