@@ -84,7 +84,7 @@ class DeclaredView(QWidget):
         if self.desk.declared is Declared.SETTINGS:
             return setting_lines(self.desk.settings)
         job = self.desk.job
-        return rule_lines(job.rules) if self.desk.declared is Declared.RULES and job is not None else ()
+        return rule_lines(job.rules, job.units) if self.desk.declared is Declared.RULES and job is not None else ()
 
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""

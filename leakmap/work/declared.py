@@ -11,6 +11,8 @@ from enum import StrEnum
 from typing import Any, Final
 
 from leakmap.base.errors import BadValue
+from leakmap.base.length_text import metres_of
+from leakmap.base.measures import Units
 from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
@@ -23,6 +25,7 @@ NO_STEP: Final = "none"
 """Stands for no rounding step."""
 
 _OVERRUN: Final = "overrun_m"
+_MOST_M: Final = 1_000_000
 _USUAL: Final = Rules()
 
 
@@ -78,8 +81,10 @@ def setting_lines(settings: Settings) -> tuple[Line, ...]:
     return tuple(found)
 
 
-def rule_lines(rules: Rules) -> tuple[Line, ...]:
+def rule_lines(rules: Rules, units: Units = Units.METRIC) -> tuple[Line, ...]:
     """The rules of a job, each with where its usual figure comes from; the six overruns are a line each.
+
+    In an imperial job a length that is no whole number of eighths of an inch stands in metres, for that is worked to.
 
     >>> [line.text for line in rule_lines(Rules())[:2]], rule_lines(Rules())[-1].choices[:2]
     (['0.30 m', '0.30 m'], ('A0', 'A1'))
@@ -88,7 +93,7 @@ def rule_lines(rules: Rules) -> tuple[Line, ...]:
     for name, item in Rules.__dataclass_fields__.items():
         told = item.metadata
         if name == _OVERRUN:
-            found += [_overrun_line(rules, wetness, told) for wetness in Wetness]
+            found += [_overrun_line(rules, units, wetness, told) for wetness in Wetness]
             continue
         value = getattr(rules, name)
         found.append(
@@ -97,8 +102,8 @@ def rule_lines(rules: Rules) -> tuple[Line, ...]:
                 group=RULES_HEADING,
                 title=_capital(told["words"]),
                 words=f"{_capital(told['origin'])}.",
-                text=_text(value, told["unit"]),
-                usual=_text(getattr(_USUAL, name), told["unit"]),
+                text=_text(value, told["unit"], units),
+                usual=_text(_usual(name, units), told["unit"], units),
                 choices=_choices(name, value),
             )
         )
@@ -115,24 +120,24 @@ def change_rule(job: Job, *, name: str, text: str) -> Edit:
     field, _, at = name.partition(".")
     if at:
         overruns = list(job.rules.overrun_m)
-        overruns[int(at)] = float(_figure(text, "m"))
+        overruns[int(at)] = float(_metres(text, job.units))
         return set_rule(job, name=field, value=tuple(overruns))
     unit = Rules.__dataclass_fields__[field].metadata["unit"]
-    return set_rule(job, name=field, value=_value(field, text.strip(), unit))
+    return set_rule(job, name=field, value=_value(field, text.strip(), unit, job.units))
 
 
-def _overrun_line(rules: Rules, wetness: Wetness, told: Any) -> Line:  # noqa: ANN401 - metadata of a field
+def _overrun_line(rules: Rules, units: Units, wetness: Wetness, told: Any) -> Line:  # noqa: ANN401 - metadata of a field
     return Line(
         name=f"{_OVERRUN}.{int(wetness)}",
         group=RULES_HEADING,
         title=f"Overrun, {wetness.name.lower()}",
         words=f"{_capital(told['origin'])}.",
-        text=_text(rules.overrun_m[wetness], told["unit"]),
-        usual=_text(_USUAL.overrun_m[wetness], told["unit"]),
+        text=_text(rules.overrun_m[wetness], told["unit"], units),
+        usual=_text(_USUAL.overrun_m[wetness], told["unit"], units),
     )
 
 
-def _value(name: str, text: str, unit: str) -> object:
+def _value(name: str, text: str, unit: str, units: Units) -> object:
     usual = getattr(_USUAL, name)
     if isinstance(usual, StrEnum):
         if text not in set(type(usual)):
@@ -142,7 +147,7 @@ def _value(name: str, text: str, unit: str) -> object:
         return text
     if name == "chargeable_step_m" and text == NO_STEP:
         return None
-    number = _figure(text, unit)
+    number = _metres(text, units) if unit == "m" else _figure(text, unit)
     if isinstance(usual, int):
         if number != number.to_integral_value():
             raise BadValue(f"“{text}” is not whole; type a whole number of {unit}.")
@@ -161,10 +166,25 @@ def _figure(text: str, unit: str) -> Decimal:
     return number
 
 
-def _text(value: Any, unit: str) -> str:  # noqa: ANN401 - a rule may be of any of its types
+def _metres(text: str, units: Units) -> Decimal:
+    length = metres_of(text, units)
+    if abs(length) >= _MOST_M:
+        raise BadValue(f"“{text[:20]}” is no length that can be worked to; type a shorter one.")
+    return Decimal(length.numerator) / Decimal(length.denominator)
+
+
+def _usual(name: str, units: Units) -> object:
+    """The usual value of a rule; the rounding steps are those of the units."""
+    steps = {"measuring_step_m": units.step_m, "chargeable_step_m": units.charge_step_m}
+    return steps.get(name, getattr(_USUAL, name))
+
+
+def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule may be of any of its types
     if value is None:
         return NO_STEP
     if isinstance(value, float | Decimal):
+        if unit == "m" and units is Units.IMPERIAL and Decimal(str(value)) % units.step_m == 0:
+            return units.measured(value)
         exact = f"{Decimal(repr(value)) if isinstance(value, float) else value:f}"
         whole, _, part = exact.partition(".")
         return f"{whole}.{part.rstrip('0'):0<2} {unit}".rstrip()

@@ -374,7 +374,7 @@ class FromLines(Gesture):
         lines = [line for line in offered.lines if line.number in marked] or offered.free
         total = sum(line.proposal.path.length_m for line in lines)
         at = self.pointer.raw if self.pointer is not None else offered.lines[0].proposal.path.points[0]
-        measures = (f"{total:.2f}", f"{LEAST_M:.2f}", "0.00")
+        measures = tuple(map(self.desk.units.shown, (total, LEAST_M, 0)))
         return self.fields.live(at, measures[: len(self.fields.parts)])
 
     def _line_at(self, pointer: Pointer) -> OfferedLine | None:

@@ -8,16 +8,19 @@ from decimal import Decimal
 import pytest
 
 from leakmap.base.errors import BadValue, EditRefused
+from leakmap.base.measures import Units
 from leakmap.model.rules import PlugExtent, Rules
 from leakmap.work.declared import change_rule, rule_lines, setting_lines
+from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import DECLARED, DEFAULTS
 from tests.helpers.small_jobs import one_sheet
 
 
-def test_every_rule_has_a_line_that_reads_itself() -> None:
-    """Each rule stands there with its origin, and typing what it says changes nothing."""
-    job, _ = one_sheet()
-    lines = rule_lines(job.rules)
+@pytest.mark.parametrize("units", Units)
+def test_every_rule_has_a_line_that_reads_itself(units: Units) -> None:
+    """Each rule stands there with its origin, and typing what it says changes nothing, in either system."""
+    job = set_units(one_sheet()[0], units=units).job
+    lines = rule_lines(job.rules, units)
     assert {line.name.partition(".")[0] for line in lines} == set(Rules.__dataclass_fields__)
     assert len({line.name for line in lines}) == len(lines)
     for line in lines:
@@ -48,6 +51,15 @@ def test_a_rule_is_changed_by_text(name: str, text: str, field: str, value: obje
     assert after.text != after.usual
     assert not change_rule(edit.job, name=name, text=after.text).changed
     assert change_rule(edit.job, name=name, text=after.usual).job.rules == job.rules
+
+
+def test_a_rule_is_typed_in_feet_and_inches() -> None:
+    """A foot of overrun in an imperial job is 0.3048 m and stands in feet; 0.30 m is no whole eighth and stays metres."""
+    job = set_units(one_sheet()[0], units=Units.IMPERIAL).job
+    edit = change_rule(job, name="overrun_m.0", text="1")
+    texts = {line.name: line.text for line in rule_lines(edit.job.rules, Units.IMPERIAL)}
+    assert edit.job.rules.overrun_m[0] == 0.3048
+    assert (texts["overrun_m.0"], texts["overrun_m.1"], texts["measuring_step_m"]) == ("1' 0\"", "0.30 m", '1/8"')
 
 
 @pytest.mark.parametrize(
