@@ -12,7 +12,9 @@ from pytestqt.qtbot import QtBot
 from leakmap.base.measures import Units
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.tape.live import field_of
 from leakmap.desk.tape.view import NOTHING
+from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.leak_handles import along_by, arrow_along
@@ -264,12 +266,23 @@ def test_an_end_is_caught_on_a_bend_and_drags_on_past_it(hand: TapeHand) -> None
 
 
 def test_an_end_of_a_zone_drags_by_its_overrun(hand: TapeHand) -> None:
-    """Z-01 ends 0.45 m past the run at 3.0 m; drawn to 3.75 m its overrun is 0.75 m, by hand, in one step."""
+    """Z-01 ends 0.45 m past the run at 3.0 m; drawn to 3.75 m its overrun is 0.75 m, by hand, in one step.
+
+    Drawn farther back than the run, it ends with that; the live field tells where it ends and how far that is past it.
+    """
     desk = hand.desk
     desk.go_to(Stage.REPAIR)
     hand.click(0.8, ZONE_Y)
     assert ends_of(desk) == [0.7, 3.45]
-    hand.drag(3.45, 3.75, ZONE_Y)
+    hand.press(3.45, ZONE_Y)
+    for at_m, told in ((2.0, ("3.00", "0.00")), (3.75, ("3.75", "0.75"))):  # an end stops where its leak does
+        hand.move(at_m, ZONE_Y)
+        rest = tool_at_rest(desk)
+        assert rest is not None
+        field = field_of(desk, rest, rest.overlay())
+        assert field is not None
+        assert (field.texts, field.units) == (told, ("m of J-01", "m past L-02"))
+    hand.release(3.75, ZONE_Y)
     assert leak(desk, "L-02").overrun_to_m == 0.75
     assert ends_of(desk) == [0.7, 3.75]
     assert undo_words(desk) == "move end of Z-01"

@@ -44,15 +44,21 @@ def paint_live(painter: QPainter, shown: Shown, view: TapeView) -> None:
     catch, places = caught.catch, shown.pixel_of(caught.on)
     if catch is not None and places is not None and not catch.words.startswith("on ") and _works(view):
         taken = paint_ring(painter, replace(catch, at=_up((places[0], sum(shown.lanes.body) / 2))), camera, room)
-    field = field_of(desk, tool, overlay.field)
+    field = field_of(desk, tool, overlay)
     if field is not None:
         field = replace(field, at=_up((at.x(), at.y())))
         paint_field(painter, field, field_box(field, camera, room, (at.x(), at.y()), taken))
 
 
-def field_of(desk: Desk, tool: Tool, field: LiveField | None) -> LiveField | None:
-    """The live field with the chainage of the hand before it, where the field itself tells a length alone."""
-    on, job = desk.caught.on if desk.caught is not None else None, desk.job
+def field_of(desk: Desk, tool: Tool, overlay: Overlay) -> LiveField | None:
+    """The live field with a chainage before it, where the field itself tells a length alone.
+
+    It is that of the end in hand, which may stop before the hand does, else that of the hand.
+    """
+    field, job = overlay.field, desk.job
+    picked = (grip.on for grip in overlay.grips if grip.picked and grip.on is not None)
+    hand = desk.caught.on if desk.caught is not None else None
+    on = next(picked, hand) if isinstance(tool, ZoneHandles) else hand
     if field is None or on is None or job is None or on.joint not in job.joints:
         return field
     joint = job.joints[on.joint]
