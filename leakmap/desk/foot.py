@@ -182,6 +182,7 @@ class Foot(QWidget):
     def _show_hand(self) -> None:
         pointer, job = self.desk.caught, self.desk.job
         if pointer is None or job is None:
+            self.position.caption = self.desk.units.after("Position")
             for cell in (self.from_grid, self.position, self.caught):
                 cell.show_known(Known(_NONE))
             return

@@ -124,7 +124,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (
             Column(name="ref", heading="Ref", form=Form.REFERENCE, px=62),
             _KIND,
-            Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(136, 150)),
+            Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(136, 166)),
             Column(name="to_grid", heading="To grid", px=110, feet=(136, 0)),
         ),
         Role.ARCHIVIST: (_REF, _KIND, _LENGTH),
@@ -146,8 +146,8 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (
             _ZONE,
             _METHOD,
-            Column(name="from", heading="From", px=80, feet=(118, 106)),
-            Column(name="to", heading="To", px=80, narrow=92, feet=(118, 106)),
+            Column(name="from", heading="From", px=80, feet=(118, 118)),
+            Column(name="to", heading="To", px=80, narrow=92, feet=(118, 118)),
             Column(name="grid", heading="Grid", px=110),
         ),
         Role.ARCHIVIST: (
@@ -175,7 +175,7 @@ _DROPPED: Final = {
 }
 """What the narrow layout leaves out."""
 
-_NO_ROOM: Final = {False: {Stage.REPAIR: ("grid",)}, True: {Stage.REPAIR: ("litres",)}}
+_NO_ROOM: Final = {False: {Stage.REPAIR: ("grid",)}, True: {Stage.REPAIR: ("litres", "to")}}
 """What feet and inches leave no room for besides, in the wide layout and in the narrow one."""
 
 _LEAST: Final = 84
