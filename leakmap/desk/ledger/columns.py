@@ -175,7 +175,10 @@ _DROPPED: Final = {
 }
 """What the narrow layout leaves out."""
 
-_NO_ROOM: Final = {False: {Stage.REPAIR: ("grid",)}, True: {Stage.REPAIR: ("litres", "to")}}
+_NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
+    False: {Stage.REPAIR: ("grid",)},
+    True: {Stage.REPAIR: ("litres", "to")},
+}
 """What feet and inches leave no room for besides, in the wide layout and in the narrow one."""
 
 _LEAST: Final = 84
