@@ -21,7 +21,6 @@ from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, w
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT
-from leakmap.desk.tools.table import longer_sentence
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
 from leakmap.desk.watched import Watched
@@ -98,9 +97,9 @@ class Band(QWidget):
         self._note_whether_seen()
         self._refresh()
 
-    def explain(self) -> None:
-        """Say more of the tool in hand, or of the stage, until Esc or the next click; once more: put it away."""
-        self._show_longer("" if self._longer else longer_sentence(self.desk))
+    def explain(self, sentence: str) -> None:
+        """Say more of what is in hand, until Esc or the next click; once more: put it away."""
+        self._show_longer("" if self._longer == sentence else sentence)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """While it explains: a click goes on to what it is for, Esc only puts the explanation away."""

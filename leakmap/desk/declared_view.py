@@ -72,6 +72,8 @@ class DeclaredView(QWidget):
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""
         which = self.desk.declared
+        if which is not None and which not in TITLES:
+            return
         lines = self._lines()
         shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
         if shown != self._shown:

@@ -169,6 +169,11 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         do=lambda window: window.turn(Declared.SETTINGS),
     ),
     Doing(
+        words="What is new",
+        also="changes release version",
+        do=lambda window: window.turn(Declared.CHANGES),
+    ),
+    Doing(
         words="Rules of this job",
         also="overrun bridge slot depth settings",
         do=lambda window: window.turn(Declared.RULES),
@@ -212,6 +217,7 @@ _ALSO: Final = {
     (Stage.ISSUE, "D"): "dxf preview plan paper",
     (Stage.ISSUE, "S"): "pdf preview paper",
     (Stage.ISSUE, "I"): "seal send papers price work",
+    (Stage.ISSUE, "A"): "safety dust danger warning engineer",
 }
 """Words besides its label by which a button is found."""
 

@@ -157,6 +157,11 @@ class Strip(QWidget):
         self._lay_out()
         self.update()
 
+    def action_with_keyboard(self) -> Action | None:
+        """The action whose button has the keyboard."""
+        pairs = zip(self.buttons, self._actions, strict=True)
+        return next((action for button, action in pairs if button.hasFocus()), None)
+
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep buttons in the middle."""
         super().resizeEvent(event)

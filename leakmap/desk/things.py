@@ -61,7 +61,25 @@ class Paper(StrEnum):
 
 
 class Declared(StrEnum):
-    """What is declared line by line and lies in the plan's place to be changed."""
+    """What lies in the plan's place line by line, to be changed or, as a leaflet, to be read."""
 
     SETTINGS = "settings"
     RULES = "rules"
+    CAUTIONS = "cautions"
+    CHANGES = "changes"
+
+
+class Pane(StrEnum):
+    """A pane that the keyboard may be in, besides the plan."""
+
+    STAGES = "stages"
+    FIND = "find box"
+    LEVELS = "levels"
+    TAPE = "tape"
+    LEDGER = "ledger"
+    FOOT = "foot"
+    SETTINGS = "settings"
+    RULES = "rules"
+    LEAFLET = "leaflet"
+    OLD_JOBS = "old jobs"
+    PAGES = "pages"

@@ -27,8 +27,10 @@ from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.larger import larger, sizes_for
+from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
+from leakmap.desk.longer import longer_sentence
 from leakmap.desk.memory import Memory
 from leakmap.desk.pages_view import PagesView
 from leakmap.desk.panes import Centre, RuleSplitter
@@ -41,6 +43,7 @@ from leakmap.desk.state import Declared, Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme, tokens
+from leakmap.desk.things import Pane
 from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
@@ -92,6 +95,7 @@ class MainWindow(QWidget):
         self.plan = PlanView(desk)
         self.papers = PapersView(desk)
         self.declared = DeclaredView(desk)
+        self.leaflets = LeafletView(desk)
         self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
         self.old_jobs = OldJobs(self.sitting)
@@ -202,7 +206,7 @@ class MainWindow(QWidget):
         pane = self._pane()
         self.centre.show_pane(pane)
         self._show_title()
-        if open_job or pane in (self.pages, self.declared, self.old_jobs):
+        if open_job or pane in (self.pages, self.declared, self.leaflets, self.old_jobs):
             pane.setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.start.refresh()
@@ -223,7 +227,7 @@ class MainWindow(QWidget):
         if self.desk.page_choice is not None:
             return self.pages
         if self.desk.declared is not None:
-            return self.declared
+            return self.leaflets if self.desk.declared in LEAFLETS else self.declared
         if self.old_jobs.shown:
             return self.old_jobs
         if self.desk.open_job is None:
@@ -353,8 +357,25 @@ class MainWindow(QWidget):
             self.desk.pick()
 
     def explain(self) -> None:
-        """Say more of the tool in hand, or of the stage."""
-        self.centre.band.explain()
+        """Say more of the button or pane that has the keyboard, of the tool in hand, or of the stage."""
+        action = self.strip.action_with_keyboard()
+        self.centre.band.explain(
+            action.longer if action is not None else longer_sentence(self.desk, self._pane_of_keys())
+        )
+
+    def _pane_of_keys(self) -> Pane | None:
+        """The pane that has the keyboard, where it is one that F1 knows."""
+        focus = QApplication.focusWidget()
+        named = (
+            (self.finder, Pane.FIND), (self.finder.list, Pane.FIND), (self.stage_line, Pane.STAGES),
+            (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
+            (self.old_jobs, Pane.OLD_JOBS), (self.pages, Pane.PAGES),
+        )  # fmt: skip
+        return (
+            next((pane for widget, pane in named if focus is widget or widget.isAncestorOf(focus)), None)
+            if focus
+            else None
+        )
 
     def give_keyboard_back(self) -> None:
         """Give the keyboard to what lies in the middle."""

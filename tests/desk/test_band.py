@@ -13,11 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.band import Band
 from leakmap.desk.faces import text
+from leakmap.desk.longer import AT_PANE, AT_REST, AT_START
 from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.state import Desk, Stage
 from leakmap.desk.tokens import BAND, BODY_TYPE, COMPACT, LEAST_WINDOW, MARGIN
 from leakmap.desk.tools.draw_joint import DrawJoint
-from leakmap.desk.tools.table import ACTIONS, AT_REST, AT_START, action_for
+from leakmap.desk.tools.table import ACTIONS, action_for
 from leakmap.desk.tools.tool import LiveField
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
@@ -28,7 +29,11 @@ from tests.helpers.windows import window_with
 
 LEFT = Qt.MouseButton.LeftButton
 OPEN = Answer(words="Open the folder", give=lambda: None)
-LONGER = {**{action.label: action.longer for action in ACTIONS}, **{stage.title: AT_REST[stage] for stage in Stage}}
+LONGER = {
+    **{action.label: action.longer for action in ACTIONS},
+    **{stage.title: AT_REST[stage] for stage in Stage},
+    **{f"in {pane}": words for pane, words in AT_PANE.items()},
+}
 
 
 @pytest.fixture

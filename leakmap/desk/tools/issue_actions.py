@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.state import Declared, Desk, Stage
 from leakmap.desk.tools.issue_tools import Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
 from leakmap.desk.tools.tool import Action
 
@@ -33,7 +33,26 @@ _LONGER: Final = {
     ),
 }
 
-ISSUE_ACTIONS: Final[tuple[Action, ...]] = tuple(
+
+def _turn_cautions(desk: Desk) -> None:
+    """Show the cautions in the plan's place, or the plan again."""
+    desk.show_declared(None if desk.declared is Declared.CAUTIONS else Declared.CAUTIONS)
+
+
+_CAUTIONS: Final = Action(
+    stage=Stage.ISSUE,
+    key="A",
+    label="Cautions",
+    longer=(
+        "What to mind before a slot is cut: dust, cement, steel and services, power, confined spaces, old coatings, where "
+        "the water goes, and what only an engineer decides. Every repair schedule prints these. Arrows and Page Down go "
+        "on, Esc shows the plan again."
+    ),
+    run=_turn_cautions,
+    changes=False,
+)
+
+_OF_TOOLS: Final = tuple(
     Action(
         stage=Stage.ISSUE,
         key=tool.key,
@@ -44,4 +63,5 @@ ISSUE_ACTIONS: Final[tuple[Action, ...]] = tuple(
     )
     for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, IssueRevision)
 )
+ISSUE_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, _CAUTIONS)
 """Its actions, left to right."""

@@ -60,7 +60,9 @@ class SetScale(ByClicks):
         if self.ends:
             typing = len(self.ends) == 2
             return (
-                "Type its length on site in metres and press Enter." if typing else "Click the other end of the length."
+                f"Type its length on site in {self.desk.units.words} and press Enter."
+                if typing
+                else "Click the other end of the length."
             )
         return self._first_click(sheet)
 

@@ -2,38 +2,18 @@
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
-from functools import cache
 from typing import Final
 
 from reportlab.lib.colors import Color
 from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
-from leakmap.base.resources import resource
+from leakmap.issue.cautions import cautions
 from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.styles import BOLD, HEADING, SMALL, WIDTH_MM, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 
 _SIGNERS: Final = ("Prepared", "Checked", "Received for the crew")
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """One caution; ``source`` is empty where none is published or named."""
-
-    key: str
-    heading: str
-    text: str
-    source: str
-
-
-@cache
-def cautions() -> tuple[Caution, ...]:
-    """The cautions, in printing order."""
-    with resource("resources", "texts", "cautions.toml").open("rb") as file:
-        return tuple(Caution(**entry) for entry in tomllib.load(file)["caution"])
 
 
 def cautions_section(setting: Setting) -> list[Flowable]:

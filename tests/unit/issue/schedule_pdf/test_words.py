@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 
 from leakmap.base.measures import Units
-from leakmap.issue.schedule_pdf.closing import cautions
+from leakmap.issue.cautions import cautions
 from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length
