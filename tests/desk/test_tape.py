@@ -290,6 +290,28 @@ def test_an_end_of_a_zone_drags_by_its_overrun(hand: TapeHand) -> None:
     hand.view.repaint()
 
 
+def test_a_drag_that_merges_zones_stays_on_its_joint(qtbot: QtBot, tmp_path: Path) -> None:
+    """J-01 has Z-01 to 2.3 m and Z-02 from 3.7 m, J-02 Z-03: Z-02 drawn back into Z-01 leaves the number 2 to J-02.
+
+    The tape shows J-01 all the while, and the merged zone is picked in the end.
+    """
+    job, one = one_line(((0, 0), (8, 0)))
+    job, two = with_line(job, ((0, 5), (8, 5)))
+    for where, from_m, to_m in ((one, 1.0, 2.0), (one, 4.0, 5.0), (two, 1.0, 2.0)):
+        job, _ = with_leak(job, where, from_m, to_m)
+    with desk_with(job, tmp_path, Stage.REPAIR) as desk:
+        desk.pick(Thing(Sort.ZONE, 2))
+        hand = TapeHand(qtbot, desk, 8.0)
+        hand.press(3.7, ZONE_Y)
+        hand.move(3.0, ZONE_Y)
+        hand.move(2.2, ZONE_Y)
+        assert desk.on_tape == one
+        assert desk.repairs is not None
+        assert len(desk.repairs.zones) == 2
+        hand.release(2.2, ZONE_Y)
+        assert (desk.on_tape, desk.picked) == (one, (Thing(Sort.ZONE, 1),))
+
+
 def test_an_end_on_a_branch_drags_on_its_own_row(hand: TapeHand) -> None:
     """Z-01 drawn over the junction at 5 m reaches 0.25 m into J-02; its end there, drawn to 0.5 m, carries both arms on."""
     desk = hand.desk

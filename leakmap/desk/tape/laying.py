@@ -25,8 +25,9 @@ class Laying(QObject):
         self._trail: list[tuple[UUID, tuple[Thing, ...]]] = []
         self._branching = False
         desk.picked_changed.connect(self.look)
-        for signal in (desk.opened, desk.changed, desk.shown_changed):
-            signal.connect(self.look)
+        desk.opened.connect(self.look)
+        for signal in (desk.changed, desk.shown_changed):
+            signal.connect(self._follow)
         self.look()
 
     @property
@@ -34,7 +35,14 @@ class Laying(QObject):
         """The joint on the tape."""
         return self.desk.on_tape
 
-    def look(self, _rows: object = None) -> None:
+    def _follow(self, _rows: object = None) -> None:
+        """After a deed a zone may have another number: its joint stays, until something else is picked."""
+        job, picked = self.desk.job, self.desk.picked
+        stays = job is not None and self.joint in job.joints and bool(picked) and picked[-1].sort is Sort.ZONE
+        if not stays:
+            self.look()
+
+    def look(self) -> None:
         """Lay out what is picked now."""
         joint = self._meant()
         if not self._branching and joint != self.joint:
