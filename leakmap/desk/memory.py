@@ -45,13 +45,15 @@ class Memory:
         layout = {"x": place.x(), "y": place.y(), "width": place.width(), "height": place.height()}
         layout |= {"maximised": int(window.isMaximized()), "plan_only": int(window.plan_only)}
         layout |= {"ledger": window.ledger_px or 0, "tape": window.tape_px or 0}
-        window.desk.remember(lambda old: with_window(old, layout))
+        sorted_by = window.ledger.remembered()
+        window.desk.remember(lambda old: with_window(old, {**layout, **sorted_by}))
 
     def _take(self, known: Recent) -> None:
         window = self.window
         kept = {name: value for name, value in known.window.items() if isinstance(value, int)}
         window.ledger_px = _within(kept.get("ledger", 0), LEDGER_LIMITS)
         window.tape_px = _within(kept.get("tape", 0), TAPE_LIMITS)
+        window.ledger.take_remembered(known.window)
         width, height = kept.get("width", 0), kept.get("height", 0)
         if width >= LEAST_WINDOW[0] and height >= LEAST_WINDOW[1]:
             window.resize(width, height)

@@ -14,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType, TracebackType
 from typing import Final, Self
+from uuid import UUID
 
 from leakmap.base.errors import NotWritten, UnusableJobFile
 from leakmap.base.file_names import neighbour
@@ -355,6 +356,24 @@ class JobFile:
         """
         with self._reading():
             return tuple(journal.entries(self._connection))
+
+    def touched(self, collection: str, *, after: int = 0) -> tuple[tuple[int, UUID, datetime, str], ...]:
+        """When rows of a collection differed, by the journal; see ``journal.touched``.
+
+        Raises:
+            UnusableJobFile: The journal cannot be read.
+        """
+        with self._reading():
+            return tuple(journal.touched(self._connection, collection, after=after))
+
+    def made_at(self) -> datetime | None:
+        """When the file was made; None where the journal does not say.
+
+        Raises:
+            UnusableJobFile: The journal cannot be read.
+        """
+        with self._reading():
+            return next((entry.at for entry in journal.entries(self._connection, up_to=1)), None)
 
     def earlier_jobs(self) -> Iterator[Earlier]:
         """The jobs before each of the latest edits as of now, newest first, back to the last issue or upgrade.

@@ -109,6 +109,32 @@ def last_heard(connection: sqlite3.Connection) -> datetime | None:
         return None
 
 
+def touched(
+    connection: sqlite3.Connection, collection: str, *, after: int = 0
+) -> Iterator[tuple[int, UUID, datetime, str]]:
+    """When rows of a collection differed: number of the entry, id, time, and the row as JSON text, oldest first.
+
+    Args:
+        connection: The job file.
+        collection: Name of a collection of the job, such as "joints".
+        after: Only entries of a higher number.
+
+    Raises:
+        Unreadable: A row holds no entry.
+    """
+    found = connection.execute(
+        "SELECT journal.fid, row.key, journal.at, coalesce(row.value, '') FROM journal,"
+        " json_each(journal.after, '$.' || ?) AS row WHERE journal.fid > ? ORDER BY journal.fid",
+        (collection, after),
+    )
+    number = after
+    try:
+        for number, key, at, value in found:
+            yield number, UUID(key), datetime.fromisoformat(at), value
+    except (*UNREADABLE, sqlite3.OperationalError) as error:  # what is no JSON is an operational error
+        raise Unreadable("journal", number, str(error)) from error
+
+
 def entries(connection: sqlite3.Connection, *, newest_first: bool = False, up_to: int | None = None) -> Iterator[Entry]:
     """Every entry in order, up to a number where one is given.
 

@@ -116,6 +116,7 @@ def revision_table(job: Job, begun: Begun | None) -> Table:
 def kind_words(joint: Joint) -> str:
     """Kind of a joint as the ledger says it.
 
+    >>> from leakmap.model.words import Kind
     >>> kind_words(Joint(id=UUID(int=1), ref="V-01", sheet=UUID(int=2), kind=Kind.CRACK, face="wall", point=(0, 0),
     ...     rise_m=2.0))
     'Vertical, crack'
@@ -226,7 +227,7 @@ def _leak_line(job: Job, leak: Leak) -> Line:
     if leak.seen is not None:
         values["seen"] = leak.seen
     if leak.photos:
-        values["photos"] = many(len(leak.photos), "photo")
+        values["photos"] = Decimal(len(leak.photos))
     return Line(
         where=Where("leak", leak.id), sheet=joint.sheet, values=values, by_hand=set_by_hand(leak), tip=leak.note
     )

@@ -3,105 +3,36 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
-from datetime import date
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QAbstractButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
-from leakmap.desk.field import Field
-from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.models import Part
-from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.state import Desk, LedgerView, Sort, Stage, Thing
-from leakmap.model.job import Job
-from leakmap.model.leak import Leak
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
-from leakmap.work.check_list import Where
 from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.ledger_notes import Sign
 from leakmap.work.settings import Role
 from tests.helpers.desks import desk_with
+from tests.helpers.ledger_hands import LEFT, Ledger, two_levels
 from tests.helpers.small_jobs import DRAWN, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
 
-LEFT = Qt.MouseButton.LeftButton
 PLAN = resource("sample_plans", "tern_quay_b2.dxf").read_bytes()
-
-
-def _small() -> Job:
-    """Two levels: on B2 joints of 4 and 9 m with a seep, a drip and a jet; on B1 a joint of 5 m with a damp stretch."""
-    job, first = one_line(((0, 0), (4, 0)))
-    job, second = with_line(job, ((0, 3), (9, 3)))
-    job, _ = with_leak(job, second, 6.0, 7.0, Wetness.JET)
-    job, _ = with_leak(job, first, 1.0, 2.0, Wetness.DRIP)
-    job, _ = with_leak(job, second, 1.0, 1.255, Wetness.SEEP)
-    edit = add_sheet(job, name="B1")
-    job, third = with_line(edit.job, ((0, 6), (5, 6)), sheet=edit.made[0])
-    job, _ = with_leak(job, third, 2.0, 3.0, Wetness.DAMP)
-    return job
-
-
-class Ledger:
-    """A ledger on a desk, with hands: rows are found by their first cell."""
-
-    def __init__(self, desk: Desk, qtbot: QtBot, width: int = 436) -> None:
-        self.desk, self.qtbot = desk, qtbot
-        self.frame = QWidget()
-        self.frame.resize(1600, 900)
-        qtbot.addWidget(self.frame)
-        self.pane = LedgerPane(desk, self.frame)
-        self.pane.setGeometry(1600 - width, 0, width, 900)
-        self.frame.show()
-        self.table, self.model = self.pane.table, self.pane.model
-
-    def column(self, name: str) -> list[str]:
-        """The cells of a column, top down, sums and notes left out."""
-        at = [column.name for column in self.model.columns].index(name)
-        lines = [row for row, entry in enumerate(self.model.entries) if entry.part is Part.LINE]
-        return [str(self.model.index(row, at).data()) for row in lines]
-
-    def headings(self) -> list[str]:
-        """The headings."""
-        return [column.heading for column in self.model.columns]
-
-    def place(self, first: str) -> QPoint:
-        """The middle of the row whose first cell, or sentence, starts so."""
-        for row in range(self.model.rowCount()):
-            if str(self.model.index(row, 0).data()).startswith(first):
-                self.table.scrollTo(self.model.index(row, 0))
-                return self.table.visualRect(self.model.index(row, 0)).center()
-        raise AssertionError(first)
-
-    def click(self, first: str, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
-        """Click on a row."""
-        self.qtbot.mouseClick(self.table.viewport(), LEFT, modifier, self.place(first))
-
-    def click_heading(self, name: str) -> None:
-        """Click on a heading."""
-        header = self.table.horizontalHeader()
-        at = [column.name for column in self.model.columns].index(name)
-        middle = QPoint(header.sectionPosition(at) + header.sectionSize(at) // 2, header.height() // 2)
-        self.qtbot.mouseClick(header.viewport(), LEFT, Qt.KeyboardModifier.NoModifier, middle)
-
-    def click_word(self, words: str) -> None:
-        """Click on a word of the head or the foot, or on a button."""
-        found = [one for one in self.pane.findChildren(QAbstractButton) if one.text() == words and one.isVisible()]
-        self.qtbot.mouseClick(found[0], LEFT)
 
 
 @pytest.fixture
 def desk(tmp_path: Path, qtbot: QtBot) -> Iterator[Desk]:  # noqa: ARG001 - the application must be there
     """A desk with the small job in stage Leaks."""
-    with desk_with(_small(), tmp_path, Stage.LEAKS) as made:
+    with desk_with(two_levels(), tmp_path, Stage.LEAKS) as made:
         yield made
 
 
@@ -133,13 +64,22 @@ def test_a_click_on_a_heading_sorts_rises_falls_and_lets_go(ledger: Ledger) -> N
     assert ledger.column("ref") == ["L-02", "L-03", "L-01"]
 
 
-def test_another_stage_starts_in_its_own_order(ledger: Ledger, desk: Desk) -> None:
-    """An order that was asked for in one stage does not stay for the next."""
+def test_each_stage_keeps_its_own_order(ledger: Ledger, desk: Desk) -> None:
+    """What a stage is sorted by stays its own while another stage is looked at, and is remembered in words."""
     ledger.click_heading("ref")
-    assert ledger.column("ref") == ["L-01", "L-02", "L-03"]
     desk.go_to(Stage.JOINTS)
+    ledger.click_heading("length")
+    ledger.click_heading("length")
+    assert ledger.column("ref") == ["J-02", "J-01"]
     desk.go_to(Stage.LEAKS)
+    assert ledger.column("ref") == ["L-01", "L-02", "L-03"]
+    kept = ledger.pane.remembered()
+    assert (kept["sort_3"], kept["sort_2"], kept["sort_1"]) == ("ref", "-length", "")
+    ledger.click_heading("ref")
+    ledger.click_heading("ref")
     assert ledger.column("ref") == ["L-02", "L-03", "L-01"]
+    ledger.pane.take_remembered({**kept, "sort_4": 7, "sort_5": "-"})
+    assert ledger.column("ref") == ["L-01", "L-02", "L-03"]
 
 
 def test_a_click_picks_and_ctrl_adds(ledger: Ledger, desk: Desk) -> None:
@@ -277,54 +217,6 @@ def test_in_a_long_list_totals_follow_at_once_and_rows_when_the_hand_rests(
     ledger.qtbot.waitUntil(lambda: ledger.column("length")[0] == "2.00")
 
 
-def test_enter_edits_a_cell_in_place(ledger: Ledger, desk: Desk) -> None:
-    """Enter opens the wetness of a leak, "jet" and Enter make it so in one undo; Esc leaves a cell as it was."""
-    ledger.click("L-03")
-    ledger.qtbot.keyClick(ledger.table, Qt.Key.Key_Return)
-    field = ledger.table.findChild(Field)
-    field.selectAll()
-    ledger.qtbot.keyClicks(field, "jet")
-    ledger.qtbot.keyClick(field, Qt.Key.Key_Return)
-    ledger.qtbot.waitUntil(lambda: desk.job is not None and leak_named(desk.job, "L-03").wetness is Wetness.JET)
-    assert desk.job is not None
-    assert desk.open_job is not None
-    assert desk.open_job.undo_words == "set wetness of L-03"
-    ledger.qtbot.keyClick(ledger.table, Qt.Key.Key_F2)
-    field = ledger.table.findChildren(Field)[-1]
-    ledger.qtbot.keyClicks(field, "damp")
-    ledger.qtbot.keyClick(field, Qt.Key.Key_Escape)
-    assert leak_named(desk.job, "L-03").wetness is Wetness.JET
-
-
-@pytest.mark.parametrize(
-    ("column", "words", "means"),
-    [
-        ("from", "1,1", lambda leak: leak.from_m == pytest.approx(1.1)),
-        ("to", "1.4 m", lambda leak: leak.to_m == pytest.approx(1.4)),
-        ("wetness", "4", lambda leak: leak.wetness is Wetness.RUN),
-        ("seen", "2 Nov 2026", lambda leak: leak.seen == date(2026, 11, 2)),
-    ],
-)
-def test_typed_cells_become_deeds(desk: Desk, column: str, words: str, means: Callable[[Leak], bool]) -> None:
-    """What is typed into a cell of L-03 is read as people write it."""
-    assert desk.job is not None
-    leak = leak_named(desk.job, "L-03")
-    edit = edit_of(desk.job, Where("leak", leak.id), column, words)
-    assert means(edit.job.leaks[leak.id])
-
-
-@pytest.mark.parametrize(
-    ("column", "words"),
-    [("from", "soon"), ("to", "99"), ("wetness", "soaked"), ("wetness", "6"), ("seen", "31 Feb 2026")],
-)
-def test_what_cannot_be_meant_is_refused_in_one_sentence(ledger: Ledger, desk: Desk, column: str, words: str) -> None:
-    """Words that mean nothing there are told in the band and change nothing."""
-    before = desk.job
-    with ledger.qtbot.waitSignal(desk.troubled):
-        ledger.model.typed.emit(Where("leak", _leak(desk, "L-03").key), column, words)
-    assert desk.job is before
-
-
 def test_arrows_walk_and_letters_are_left_to_the_window(ledger: Ledger, desk: Desk) -> None:
     """Down picks the next row; a letter is no search in the table: the row stays."""
     ledger.click("L-02")
@@ -343,7 +235,7 @@ def test_a_double_click_asks_the_plan_to_look(ledger: Ledger, desk: Desk) -> Non
 
 def test_a_zone_row_picks_its_zone_and_the_second_table_says_why(tmp_path: Path, qtbot: QtBot) -> None:
     """Stage Repair lists zones; a leak on a movement joint stands below with its reason, and can be picked too."""
-    job, moving = with_line(_small(), ((0, 9), (8, 9)), kind=Kind.MOVEMENT)
+    job, moving = with_line(two_levels(), ((0, 9), (8, 9)), kind=Kind.MOVEMENT)
     job, _ = with_leak(job, moving, 1.0, 2.4)
     with desk_with(job, tmp_path, Stage.REPAIR) as desk:
         ledger = Ledger(desk, qtbot)

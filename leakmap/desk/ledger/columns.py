@@ -1,8 +1,7 @@
 """Columns of the ledger by stage and role, as data: a role chooses columns and nothing else.
 
-Left out until the job holds their figures: Price and Sum (no rates yet), Photos (none can be taken yet),
-Changed of joints and Received of drawings (no dates are kept), Archive's columns of As-built (nothing can
-be recorded yet).
+Left out until the job holds their figures: Price and Sum, for which there are no rates yet. Columns of As-built stay
+empty until something can be recorded.
 """
 
 from __future__ import annotations
@@ -34,6 +33,7 @@ class Form(Enum):
     AREA = auto()
     VOLUME = auto()
     DAY = auto()
+    COUNT = auto()  # a whole number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +83,8 @@ class Column:
         if isinstance(value, Wetness):
             return value.word
         if isinstance(value, Decimal):
+            if self.form is Form.COUNT:
+                return str(value)
             scale = {Form.AREA: AREA, Form.VOLUME: VOLUME}.get(self.form)
             if scale is None:
                 return self.units.measured(value) if closely else self.units.shown(value)
@@ -90,7 +92,7 @@ class Column:
         return day_words(value) if isinstance(value, date) else value
 
 
-_FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME)
+_FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME, Form.COUNT)
 
 
 _REF = Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78, narrow=62)
@@ -112,12 +114,22 @@ _METHOD = Column(name="method", heading="Method")
 _REV = Column(name="rev", heading="Rev", form=Form.REFERENCE, px=62)
 _DATE = Column(name="date", heading="Date", form=Form.DAY, px=106)
 _WHOM = Column(name="whom", heading="Issued to")
+_ACTUAL = Column(name="actual", heading="Actual m", form=Form.LENGTH, px=92, feet=(104, 104))
+_DONE = Column(name="done", heading="Done on", form=Form.DAY, px=104)
+_BY = Column(name="by", heading="By")
 
 _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
     Stage.DRAWING: {
         Role.ESTIMATOR: _SHEET,
         Role.ENGINEER: _SHEET,
-        Role.ARCHIVIST: (*_SHEET[:-1], _CHECKSUM),
+        Role.ARCHIVIST: (
+            _SHEET[0],
+            _SHEET[1],
+            Column(name="scale", heading="Scale", px=108, narrow=104),
+            _SHEET[3],
+            Column(name="checksum", heading="Checksum", px=92),
+            Column(name="received", heading="Received", form=Form.DAY, px=102),
+        ),
     },
     Stage.JOINTS: {
         Role.ESTIMATOR: (_REF, _KIND, _LENGTH),
@@ -127,12 +139,23 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(136, 166)),
             Column(name="to_grid", heading="To grid", px=110, feet=(136, 0)),
         ),
-        Role.ARCHIVIST: (_REF, _KIND, _LENGTH),
+        Role.ARCHIVIST: (
+            _REF,
+            _KIND,
+            Column(name="length", heading="Length m", form=Form.LENGTH, px=80, narrow=74, feet=(92, 96)),
+            Column(name="changed", heading="Changed", form=Form.DAY, px=106),
+        ),
     },
     Stage.LEAKS: {
         Role.ESTIMATOR: (_REF, _ON, _LENGTH, _WETNESS),
         Role.ENGINEER: (_REF, _ON, _FROM, _TO, _WETNESS),
-        Role.ARCHIVIST: (_REF, _ON, Column(name="seen", heading="Seen on", form=Form.DAY, px=110), _WETNESS),
+        Role.ARCHIVIST: (
+            Column(name="ref", heading="Ref", form=Form.REFERENCE, px=66, narrow=62),
+            Column(name="on", heading="On", form=Form.REFERENCE, px=60),
+            Column(name="seen", heading="Seen on", form=Form.DAY, px=104, narrow=98),
+            _WETNESS,
+            Column(name="photos", heading="Photos", form=Form.COUNT, px=66, narrow=62),
+        ),
     },
     Stage.REPAIR: {
         Role.ESTIMATOR: (
@@ -164,16 +187,37 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (_REV, _DATE, _WHOM, Column(name="what", heading="What", px=96)),
         Role.ARCHIVIST: (_REV, _DATE, Column(name="files", heading="Files"), _CHECKSUM),
     },
-    Stage.AS_BUILT: dict.fromkeys(Role, ()),
+    Stage.AS_BUILT: {
+        Role.ESTIMATOR: (
+            _ZONE,
+            Column(name="issued", heading="Issued m", form=Form.LENGTH),
+            Column(name="actual", heading="Actual m", form=Form.LENGTH, px=112, narrow=84),
+            Column(name="difference", heading="Difference m", form=Form.LENGTH, px=124, narrow=100),
+        ),
+        Role.ENGINEER: (_ZONE, _ACTUAL, _DONE, _BY),
+        Role.ARCHIVIST: (
+            _ZONE,
+            Column(name="issued", heading="Issued m", form=Form.LENGTH, px=78, narrow=78, feet=(92, 92)),
+            Column(name="actual", heading="Actual m", form=Form.LENGTH, px=82, narrow=0, feet=(92, 92)),
+            _DONE,
+            _BY,
+        ),
+    },
 }
 
 _DROPPED: Final = {
-    Stage.JOINTS: ("to_grid",),
+    Stage.DRAWING: ("received",),
+    Stage.JOINTS: ("to_grid", "changed"),
     Stage.LEAKS: ("on",),
     Stage.REPAIR: ("area", "grid"),
     Stage.ISSUE: ("what",),
+    Stage.AS_BUILT: ("by",),
 }
 """What the narrow layout leaves out."""
+
+_WITH_ROOM_PX: Final = 500
+_NEED_ROOM: Final[dict[tuple[Stage, Role], tuple[str, ...]]] = {(Stage.DRAWING, Role.ARCHIVIST): ("ready",)}
+"""What only a ledger of so many pixels has room for; that a level is ready is what its scale says."""
 
 _NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
     False: {Stage.REPAIR: ("grid",)},
@@ -184,9 +228,21 @@ _NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
 _LEAST: Final = 84
 
 
-def columns_of(stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC) -> tuple[Column, ...]:
-    """The columns of a stage for a role; none where nothing can be listed yet."""
+def columns_of(
+    stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC, room: int = 0
+) -> tuple[Column, ...]:
+    """The columns of a stage for a role.
+
+    Args:
+        stage: The stage.
+        role: Who looks.
+        compact: Whether the layout is the narrow one.
+        units: What figures are shown in.
+        room: Width of the ledger, px.
+    """
     dropped = set(_DROPPED.get(stage, ()) if compact else ())
+    if room < _WITH_ROOM_PX:
+        dropped |= set(_NEED_ROOM.get((stage, role), ()))
     if units is Units.IMPERIAL:
         dropped |= set(_NO_ROOM[compact].get(stage, ()))
     every = (column for column in _COLUMNS[stage][role] if column.name not in dropped)

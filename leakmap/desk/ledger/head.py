@@ -105,6 +105,11 @@ class LedgerHead(QWidget):
     def _follow(self) -> None:
         self._words[self._desk.role].setChecked(True)
 
+    @property
+    def words(self) -> tuple[Word, ...]:
+        """The words that choose columns."""
+        return tuple(self._words.values())
+
     def show_words(self, title: str, level: str) -> None:
         """Say what is listed, and of which level."""
         if (title, level) != (self._title, self._level):

@@ -32,9 +32,10 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
-from leakmap.work.ledger_rows import joint_table, leak_table, revision_table, sheet_table
-from leakmap.work.ledger_zones import zone_table
+from leakmap.work.ledger_rows import NO_DAYS, joint_table, leak_table, revision_table, sheet_table
+from leakmap.work.ledger_zones import as_built_table, zone_table
 from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
+from leakmap.work.row_days import RowDays
 from leakmap.work.settings import Role
 
 TITLES: Final = {
@@ -76,18 +77,25 @@ class Listing:
     answers: tuple[Answer, ...] = ()
 
 
-def listing_of(desk: Desk, kept: Kept) -> Listing:
-    """What the ledger lists for the desk as it is; ``kept`` holds what was made before."""
+def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
+    """What the ledger lists for the desk as it is.
+
+    Args:
+        desk: The desk.
+        kept: What was made before.
+        days: The days of the job file; only the archivist asks for them.
+    """
+    asked = days if desk.role is Role.ARCHIVIST else None
     job, repairs = desk.job, desk.repairs
     if job is None or repairs is None:
         return Listing(title="Ledger", empty=NO_JOB)
     listed = {
-        Stage.DRAWING: lambda: _drawing(desk, job),
-        Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept),
+        Stage.DRAWING: lambda: _drawing(desk, job, asked),
+        Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept, asked),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
         Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk), kept),
         Stage.ISSUE: lambda: _issue(desk, job, repairs),
-        Stage.AS_BUILT: lambda: Listing(empty=_as_built(job)),
+        Stage.AS_BUILT: lambda: _as_built(job, sheet_listed(desk)),
     }
     if desk.offered is not None:
         return replace(_offered(desk.offered, job, kept), title=FROM_LINES)
@@ -99,8 +107,8 @@ def sheet_listed(desk: Desk) -> UUID | None:
     return None if desk.whole_job else desk.level
 
 
-def _joints(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
-    table = joint_table(job, sheet, kept)
+def _joints(job: Job, sheet: UUID | None, kept: Kept, days: RowDays | None) -> Listing:
+    table = joint_table(job, sheet, kept, changed=NO_DAYS if days is None else days.changed(job))
     return Listing(table=table, empty="" if table.lines else NO_JOINTS)
 
 
@@ -111,8 +119,8 @@ def _offered(offered: Offered, job: Job, kept: Kept) -> Listing:
     return Listing(table=offered_table(job, offered, kept), above=(layers_section(offered),), sections=below)
 
 
-def _drawing(desk: Desk, job: Job) -> Listing:
-    table = sheet_table(job)
+def _drawing(desk: Desk, job: Job, days: RowDays | None) -> Listing:
+    table = sheet_table(job, NO_DAYS if days is None else days.received(job))
     if not table.lines or desk.level is None:
         return Listing(empty=NO_JOB)
     sheet = job.sheets[desk.level]
@@ -182,9 +190,10 @@ def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:
     return next(reversed(picked or last), None)
 
 
-def _as_built(job: Job) -> str:
-    """The empty sentence of stage As-built, true whether or not something was issued."""
+def _as_built(job: Job, sheet: UUID | None) -> Listing:
+    """What was issued, with empty columns for what was really done; one sentence before the first issue."""
     if not job.revisions:
-        return NONE_ISSUED
+        return Listing(empty=NONE_ISSUED)
     last = list(job.revisions.values())[-1].name
-    return f"{last} is issued. What is really done cannot be recorded here yet."
+    note = Note(words=f"{last} is issued", more="What is really done cannot be recorded here yet.")
+    return Listing(table=as_built_table(job, sheet), sections=(Section(heading="", notes=(note,)),))

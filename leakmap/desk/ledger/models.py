@@ -8,12 +8,12 @@ from datetime import date
 from enum import Enum, auto
 from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, QTimer, Signal
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from leakmap.desk.ledger.columns import Column
-from leakmap.desk.ledger.editing import can_edit
 from leakmap.desk.state import Sort, Thing
 from leakmap.work.check_list import Where
+from leakmap.work.ledger_cells import cell_of
 from leakmap.work.ledger_copied import copied
 from leakmap.work.ledger_lines import Line, Table
 from leakmap.work.ledger_notes import Note, Section
@@ -94,8 +94,6 @@ def _copied(column: Column, line: Line) -> str:
 class LedgerModel(QAbstractTableModel):
     """Rows of the ledger; sorted by a column where the user asked for it."""
 
-    typed = Signal(object, str, str)  # Where, column, words: a cell was edited in place
-
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.columns: tuple[Column, ...] = ()
@@ -117,9 +115,7 @@ class LedgerModel(QAbstractTableModel):
         """Show other rows; whether their shape changed, so that the view starts afresh."""
         self._given = (table, tuple(sections), tuple(above))
         self.compact = compact
-        if columns != self.columns and self.order and self.order[0] not in {column.name for column in columns}:
-            self.order = None
-        return self._put(columns, self._entries())
+        return self._put(columns, self._entries(columns))
 
     def sort_by(self, column: str) -> None:
         """Sort by a column: rising, falling, then as the rows come."""
@@ -129,11 +125,18 @@ class LedgerModel(QAbstractTableModel):
             self.order = None
         else:
             self.order = (column, False)
-        self._put(self.columns, self._entries())
+        self._put(self.columns, self._entries(self.columns))
+        self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(self.columns) - 1)
 
-    def _entries(self) -> tuple[Entry, ...]:
+    def sense_of(self, column: Column) -> int:
+        """1 where rows rise by a column, -1 where they fall, 0 where they are not sorted by it."""
+        if self.order is None or self.order[0] != column.name:
+            return 0
+        return -1 if self.order[1] else 1
+
+    def _entries(self, columns: Sequence[Column]) -> tuple[Entry, ...]:
         table, sections, above = self._given
-        if self.order is not None:
+        if self.order is not None and any(map(self.sense_of, columns)):
             table = Table(lines=in_order_of(table.lines, self.order[0], falling=self.order[1]), sums=table.sums)
         return entries_of(table, sections, self.entries, above=above)
 
@@ -180,6 +183,8 @@ class LedgerModel(QAbstractTableModel):
         column = self.columns[section]
         if role == Qt.ItemDataRole.DisplayRole:
             return column.words(compact=self.compact)
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return column.title + {0: "", 1: ", rising", -1: ", falling"}[self.sense_of(column)]
         return column if role == ENTRY else None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -204,26 +209,12 @@ class LedgerModel(QAbstractTableModel):
         """Rows that stand for something can be picked."""
         entry = self.entries[index.row()]
         plain = not (entry.note.layer or entry.note.each_way)
-        if entry.thing is None and plain and entry.note.paper is None:
+        if entry.thing is None and plain and entry.note.paper is None and not entry.line.draft:
             return Qt.ItemFlag.ItemIsEnabled
         found = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
-        if entry.part is Part.LINE and can_edit(entry.line.where, self.columns[index.column()].name):
+        if entry.part is Part.LINE and cell_of(entry.line, self.columns[index.column()].name):
             found |= Qt.ItemFlag.ItemIsEditable
         return found
-
-    def setData(self, index: Index, value: object, role: int = Qt.ItemDataRole.EditRole) -> bool:  # noqa: N802 - Qt's name
-        """Hand what was typed in a cell to whoever does deeds, once the cell's field is closed.
-
-        A deed lays the list anew, which takes the field away; while the view still works with it, that would
-        take it away twice.
-        """
-        if role != Qt.ItemDataRole.EditRole or not isinstance(value, str) or value == self.data(index, role):
-            return False
-        where = self.entries[index.row()].line.where
-        assert where is not None
-        column = self.columns[index.column()].name
-        QTimer.singleShot(0, self, lambda: self.typed.emit(where, column, value))
-        return True
 
     def _tip(self, entry: Entry) -> str:
         hand = f"Set by hand: {entry.line.by_hand}." if entry.line.by_hand else ""

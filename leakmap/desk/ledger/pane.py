@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
 from PySide6.QtCore import QSize, QTimer
@@ -12,7 +14,6 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 from leakmap.desk.larger import scaled, sizes_for
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
-from leakmap.desk.ledger.editing import edit_of
 from leakmap.desk.ledger.head import LedgerHead
 from leakmap.desk.ledger.issued_papers import IssuedPapers
 from leakmap.desk.ledger.listing import Listing, listing_of
@@ -25,14 +26,18 @@ from leakmap.desk.state import Desk, Stage
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes
 from leakmap.desk.tools.set_scale import give_each_way
-from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
+from leakmap.work.row_days import RowDays
 
 _EDGE: Final = 1
 _MANY: Final = 1000  # rows; as many take about a frame
 _REST_MS: Final = 150
 _COMPACT_BELOW: Final = 400
-_BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR)
+_BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR, Stage.AS_BUILT)
+_SORT: Final = "sort_"
+
+Order = tuple[str, bool]
+"""A column, and whether rows fall by it."""
 
 
 class LedgerPane(QWidget):
@@ -44,6 +49,7 @@ class LedgerPane(QWidget):
         model: What the rows are.
         nothing: What is said where there are no rows.
         totals: The foot.
+        orders: What each stage is sorted by, where that is not the order in which rows come.
     """
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -51,7 +57,9 @@ class LedgerPane(QWidget):
         self._desk = desk
         self._stale = True
         self._kept = Kept()
+        self._days = RowDays(desk.open_job.file) if desk.open_job is not None else None
         self._listed: Stage | None = None
+        self.orders: dict[Stage, Order] = {}
         self._sizes: Sizes = WIDE
         self.model = LedgerModel(self)
         self.head = LedgerHead(desk, self)
@@ -63,7 +71,8 @@ class LedgerPane(QWidget):
         self._papers = IssuedPapers(desk)
         self._lay_out()
         self.table.acted.connect(self._act)
-        self.model.typed.connect(self._edit)
+        self.table.editing.draft_edited.connect(self._refresh)
+        self.table.sorted_by.connect(self._note_order)
         self._watch()
         self._refresh()
 
@@ -78,6 +87,9 @@ class LedgerPane(QWidget):
         column.addWidget(self.table, 1)
         column.addWidget(self.nothing, 1)
         column.addWidget(self.totals)
+        chain = (*self.head.words, self.table.horizontalHeader(), self.table, *self.totals.words)
+        for one, other in pairwise(chain):
+            self.setTabOrder(one, other)
 
     def _watch(self) -> None:
         desk = self._desk
@@ -135,6 +147,7 @@ class LedgerPane(QWidget):
     def _open(self) -> None:
         """Show another job."""
         self._kept.forget()
+        self._days = RowDays(self._desk.open_job.file) if self._desk.open_job is not None else None
         self._refresh()
 
     def _follow_pick(self) -> None:
@@ -157,9 +170,8 @@ class LedgerPane(QWidget):
         self._stale = not self.isVisible() and self.parent() is not None
         if self._stale:
             return
-        if self._listed is not self._desk.stage:
-            self.model.order = None  # each stage starts in its own order
-        listing = listing_of(self._desk, self._kept)
+        self.model.order = self.orders.get(self._desk.stage)
+        listing = listing_of(self._desk, self._kept, self._days)
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()
@@ -168,7 +180,9 @@ class LedgerPane(QWidget):
         self.table.setVisible(not listing.empty)
         self.nothing.setVisible(bool(listing.empty))
         self.nothing.say(listing.empty, listing.answers)
-        columns = columns_of(self._desk.stage, self._desk.role, compact=self.compact, units=self._desk.units)
+        columns = columns_of(
+            self._desk.stage, self._desk.role, compact=self.compact, units=self._desk.units, room=self.width()
+        )
         table = listing.table
         if not any(column.form is Form.LENGTH for column in columns):  # a subtotal without a figure says nothing
             table = replace(table, sums=table.sums[-1:])
@@ -187,11 +201,25 @@ class LedgerPane(QWidget):
         whole = self._desk.whole_job and self._desk.stage in _BY_LEVEL
         return "whole job" if whole else f"level {job.sheets[level].name}"
 
-    def _edit(self, where: Where, column: str, words: str) -> None:
-        """Do the deed that was typed into a cell; what cannot be done is told in the band."""
-        job = self._desk.open_job.job if self._desk.open_job is not None else None
-        if job is not None:
-            self._desk.attempt(lambda: self._desk.do(edit_of(job, where, column, words)))
+    def _note_order(self) -> None:
+        """Keep what the stage is sorted by."""
+        if self.model.order is None:
+            self.orders.pop(self._desk.stage, None)
+        else:
+            self.orders[self._desk.stage] = self.model.order
+
+    def remembered(self) -> dict[str, str]:
+        """What each stage is sorted by, in words to be remembered; a minus stands before what rows fall by."""
+        orders = ((stage, self.orders.get(stage)) for stage in Stage)
+        return {f"{_SORT}{stage.value}": "" if order is None else "-" * order[1] + order[0] for stage, order in orders}
+
+    def take_remembered(self, known: Mapping[str, str | int]) -> None:
+        """Sort each stage as it was; what names no column of it sorts nothing."""
+        for stage in Stage:
+            words = known.get(f"{_SORT}{stage.value}", "")
+            if isinstance(words, str) and words.strip("-"):
+                self.orders[stage] = (words.removeprefix("-"), words.startswith("-"))
+        self._refresh()
 
     def _act(self, entry: Entry) -> None:
         """Do what a note does when it is clicked."""

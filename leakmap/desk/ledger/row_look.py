@@ -11,7 +11,6 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.field import Field
 from leakmap.desk.larger import grown
 from leakmap.desk.ledger.columns import Column, Form
 from leakmap.desk.ledger.models import ENTRY, Entry, Part
@@ -52,6 +51,10 @@ class Rows(Protocol):
         """The row that the keyboard is on; -1 for none."""
         ...
 
+    def focus_section(self) -> int:
+        """The column of the cell that Enter would edit; -1 for none."""
+        ...
+
     def column_at(self, section: int) -> Column:
         """A column."""
         ...
@@ -82,10 +85,11 @@ def height_of(entry: Entry, row_px: int, width: int) -> int:
 
 def _lines(words: str, font: QFont, width: float) -> int:
     """In how many lines words fit; counted word by word, as they are set."""
-    return len(_wrapped(words, font, width))
+    return len(wrapped(words, font, width))
 
 
-def _wrapped(words: str, font: QFont, width: float) -> list[str]:
+def wrapped(words: str, font: QFont, width: float) -> list[str]:
+    """Words in lines of a width, px; a figure and its unit stay together."""
     lines = [""]
     for word in _UNIT.sub("\\1\u00a0\\2", words).split(" "):
         longer = f"{lines[-1]} {word}".strip()
@@ -107,23 +111,6 @@ class RowLook(QStyledItemDelegate):
         """The table sets heights and widths itself."""
         return QSize(0, 0)
 
-    def createEditor(  # noqa: N802 - Qt's name
-        self, parent: QWidget, _option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
-    ) -> QWidget:
-        """A field in the cell."""
-        column = self._rows.column_at(index.column())
-        field = Field(column.title, parent)
-        field.setTextMargins(MARGIN - 2 if index.column() == 0 else 4, 0, 4, 0)
-        field.setAlignment(RIGHT if column.right else LEFT)
-        return field
-
-    def updateEditorGeometry(  # noqa: N802 - Qt's name
-        self, editor: QWidget, option: QStyleOptionViewItem, _index: QModelIndex | QPersistentModelIndex
-    ) -> None:
-        """As large as the cell."""
-        editor.setFixedHeight(option.rect.height())
-        editor.setGeometry(option.rect)
-
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> None:
@@ -141,6 +128,8 @@ class RowLook(QStyledItemDelegate):
         else:
             self._cell(painter, room, entry, index.column())
         if index.row() == self._rows.focus_row():
+            if index.column() == self._rows.focus_section() and not entry.wide:
+                across(painter, room.bottom() - 7, room.left() + 8, room.right() - 8, tokens().focus, px=2.0)
             self._focus(painter, room, first=entry.wide or index.column() == 0, last=self._ends(entry, index.column()))
         painter.restore()
 
@@ -195,7 +184,7 @@ class RowLook(QStyledItemDelegate):
 
     def _heading(self, painter: QPainter, room: QRectF, note: Note) -> None:
         font = text(BODY_TYPE + 1, strong=True)
-        lines = _wrapped(note.words, font, room.width() - 2 * MARGIN)
+        lines = wrapped(note.words, font, room.width() - 2 * MARGIN)
         top = room.bottom() - 10 - len(lines) * grown(_LINE)
         for at, line in enumerate(lines):
             place = QRectF(MARGIN, top + at * grown(_LINE) - 1, room.width() - 2 * MARGIN, grown(_LINE))
@@ -205,8 +194,8 @@ class RowLook(QStyledItemDelegate):
     def _note(self, painter: QPainter, room: QRectF, note: Note) -> None:
         across(painter, room.bottom() - 1, MARGIN, room.right() - MARGIN)
         wide = room.width() - _NOTE_LEFT - MARGIN
-        lines = _wrapped(note.words, text(BODY_TYPE), wide)
-        more = _wrapped(note.more, text(SECOND_TYPE), wide) if note.more else []
+        lines = wrapped(note.words, text(BODY_TYPE), wide)
+        more = wrapped(note.more, text(SECOND_TYPE), wide) if note.more else []
         top = room.top() + (room.height() - (len(lines) + len(more)) * grown(_LINE)) / 2
         for at, line in enumerate([*lines, *more]):
             quiet = at >= len(lines)

@@ -1,10 +1,10 @@
-"""The ledger's table: hovering, picking, sorting, copying; it tells the desk and follows it."""
+"""The ledger's table: hovering, picking, sorting, copying, removing; it tells the desk and follows it."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QPoint, QRect, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QPoint, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -12,60 +12,41 @@ from PySide6.QtGui import (
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
-    QPainter,
     QPalette,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QTableView, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QFrame, QTableView, QWidget
 
 from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.answers import show_level_of
+from leakmap.desk.ledger.cell_editing import CellEditing
 from leakmap.desk.ledger.columns import Column, widths_of
 from leakmap.desk.ledger.head import BY_KEY
+from leakmap.desk.ledger.header import HeaderRow
 from leakmap.desk.ledger.models import Entry, LedgerModel, Part
-from leakmap.desk.ledger.row_look import RowLook, draw_heading, height_of, rule_header
+from leakmap.desk.ledger.removing import remove_picked
+from leakmap.desk.ledger.row_look import RowLook, height_of
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import WIDE, Sizes
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)
+_ENDS: Final = (Qt.Key.Key_Home, Qt.Key.Key_End)
 _ROWS: Final = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 _OPEN: Final = 110
 """Least width of the open column before letters grow."""
 
 
-class HeaderRow(QHeaderView):
-    """The header row: a click sorts by a column, rising, falling, then as the rows come."""
-
-    def __init__(self, model: LedgerModel, parent: QWidget) -> None:
-        super().__init__(Qt.Orientation.Horizontal, parent)
-        self._rows = model
-        self.setSectionsClickable(True)
-        self.setHighlightSections(False)
-        self.setMinimumSectionSize(10)
-        self.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-
-    def paintSection(self, painter: QPainter, rect: QRect, section: int) -> None:  # noqa: N802 - Qt's name
-        """Paint a cell."""
-        column = self._rows.columns[section]
-        room = QRectF(rect)
-        order = self._rows.order
-        sense = 0 if order is None or order[0] != column.name else -1 if order[1] else 1
-        last = section == len(self._rows.columns) - 1
-        painter.save()
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(room, QColor(tokens().panel))
-        words = column.words(compact=self._rows.compact)
-        draw_heading(painter, room, column, words, at=(section, last), order=sense)
-        rule_header(painter, room)
-        painter.restore()
-
-
 class LedgerTable(QTableView):
-    """Rows of the ledger, in step with the plan through the desk."""
+    """Rows of the ledger, in step with the plan through the desk.
+
+    Attributes:
+        editing: The cell that is typed in.
+    """
 
     acted = Signal(object)  # Entry: a note was clicked that does something
+    sorted_by = Signal()
 
     def __init__(self, desk: Desk, model: LedgerModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -79,6 +60,7 @@ class LedgerTable(QTableView):
         self.setItemDelegate(RowLook(self, self))
         self.setHorizontalHeader(HeaderRow(model, self))
         self._dress()
+        self.editing = CellEditing(desk, self, model)
         self.horizontalHeader().sectionClicked.connect(self._sort)
         self.selectionModel().selectionChanged.connect(self._picked_here)
         self.take_sizes(WIDE)
@@ -130,6 +112,11 @@ class LedgerTable(QTableView):
         """The row with the keyboard, where keys brought it here."""
         return self.currentIndex().row() if self._by_key and self.hasFocus() else -1
 
+    def focus_section(self) -> int:
+        """The column of the cell that Enter would edit; -1 for none."""
+        index = self.currentIndex()
+        return index.column() if self._rows.flags(index) & Qt.ItemFlag.ItemIsEditable else -1
+
     def column_at(self, section: int) -> Column:
         """A column."""
         return self._rows.columns[section]
@@ -160,6 +147,7 @@ class LedgerTable(QTableView):
                 self.setRowHeight(row, height_of(entry, self._sizes.row, width))
             elif self.rowHeight(row) != self._sizes.row:
                 self.setRowHeight(row, self._sizes.row)
+        self.editing.place()
 
     def _set_widths(self, width: int) -> None:
         """Fill the width; larger letters keep what their columns need, and the table scrolls aside."""
@@ -197,7 +185,7 @@ class LedgerTable(QTableView):
         self._following = True
         self.selectionModel().select(chosen, _ROWS)
         if rows and not self.hasFocus():
-            current = self._rows.index(rows[-1], 0)
+            current = self._rows.index(rows[-1], max(self.currentIndex().column(), 0))
             self.selectionModel().setCurrentIndex(current, QItemSelectionModel.SelectionFlag.NoUpdate)
         self._following = False
         self.viewport().update()
@@ -222,6 +210,7 @@ class LedgerTable(QTableView):
         self._rows.sort_by(self._rows.columns[section].name)
         self.follow()
         self.horizontalHeader().viewport().update()
+        self.sorted_by.emit()
 
     # What the hand does -------------------------------------------------------------------------
 
@@ -264,6 +253,9 @@ class LedgerTable(QTableView):
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy_rows()
             return
+        if event.matches(QKeySequence.StandardKey.SelectAll):
+            self.pick_all()
+            return
         row = self.currentIndex().row()
         if self._desk.offered is not None and self._answered(event):
             return
@@ -273,11 +265,27 @@ class LedgerTable(QTableView):
             else:
                 self.edit_row(row)
             return
+        if event.key() == Qt.Key.Key_Delete and remove_picked(self._desk):
+            return
         if event.text().strip() or event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             event.ignore()
             return
         self._by_key = True
-        super().keyPressEvent(event)
+        if event.key() in _ENDS:
+            self._go_to_end(event)
+        else:
+            super().keyPressEvent(event)
+
+    def _go_to_end(self, event: QKeyEvent) -> None:
+        """To the first or last row, not to an end of the row; with Shift every row as far as there."""
+        lines = [row for row, entry in enumerate(self._rows.entries) if entry.part is Part.LINE]
+        if not lines:
+            return
+        here = self.currentIndex()
+        goal = self._rows.index(lines[0 if event.key() == Qt.Key.Key_Home else -1], max(here.column(), 0))
+        far = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier) and here.isValid()
+        self.selectionModel().select(QItemSelection(here if far else goal, goal), _ROWS)
+        self.selectionModel().setCurrentIndex(goal, QItemSelectionModel.SelectionFlag.NoUpdate)
 
     def _answered(self, event: QKeyEvent) -> bool:
         """Give a key to the tool whose offer is listed, as the plan does; whether it was used."""
@@ -294,17 +302,17 @@ class LedgerTable(QTableView):
 
     def edit_row(self, row: int) -> None:
         """Edit the current cell of a row in place, or the next one after it that can be edited."""
-        if self._desk.open_job is None:
-            return
         first, count = self.currentIndex().column(), len(self._rows.columns)
         for step in range(count):
             index = self._rows.index(row, (first + step) % count)
             if self._rows.flags(index) & Qt.ItemFlag.ItemIsEditable:
-                if not self._desk.may_change():
-                    return
-                self.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.NoUpdate)
-                self.edit(index)
+                self.editing.open(index.row(), index.column())
                 return
+
+    def pick_all(self) -> None:
+        """Pick every row above the sums that stands for something."""
+        things = (entry.thing for entry in self._rows.entries if entry.part is Part.LINE)
+        self._desk.pick(*dict.fromkeys(thing for thing in things if thing is not None))
 
     def keyboardSearch(self, _search: str) -> None:  # noqa: N802 - Qt's name
         """Letters take actions; they search nothing."""

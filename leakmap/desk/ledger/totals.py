@@ -55,6 +55,11 @@ class TotalsFoot(QWidget):
         """The four figures as shown, in the order of ``NAMES``; dashes where no job is open."""
         return tuple(NOTHING if value is None else self._shown(value) for value in self._values())
 
+    @property
+    def words(self) -> tuple[Word, ...]:
+        """The switch of what is counted."""
+        return tuple(self._switch.values())
+
     def refresh(self) -> None:
         """Work the figures out anew."""
         job, repairs = self._desk.job, self._desk.repairs

@@ -15,11 +15,11 @@ from leakmap.desk.tools.tool import Choice, Pointer
 from leakmap.desk.tools.zone_handles import zone_of_leak, zone_of_number
 from leakmap.model.leak import Leak
 from leakmap.model.words import Method
-from leakmap.repair.results import Why, Zone
+from leakmap.repair.results import Zone
 from leakmap.repair.wet import WEIGHT, method_of
-from leakmap.work.edits.edit import Edit, together
-from leakmap.work.edits.leaks import set_method
+from leakmap.work.edits.edit import Edit
 from leakmap.work.hits import Target
+from leakmap.work.zone_deeds import leaks_of_zone, set_zone_method
 
 METHODS: Final = tuple(Method)
 """The methods in the order of their cells."""
@@ -119,10 +119,7 @@ class ZoneMethod(Gesture):
         return zone_of_number(self.kept_repairs, numbers[-1]) if numbers else None
 
     def _leaks(self, zone: Zone) -> tuple[Leak, ...]:
-        """The leaks of a zone, in the order of the job; those that only reach into it by their overrun too."""
-        inside = {leak for piece in zone.pieces if piece.why in {Why.LEAK, Why.BLIND} for leak in piece.leaks}
-        inside |= {end.owner for end in zone.ends if end.owner is not None}
-        return tuple(leak for leak in self.kept.leaks.values() if leak.id in inside)
+        return leaks_of_zone(self.kept, zone)
 
     def _by_hand(self, zone: Zone) -> bool:
         return any(leak.method is not None for leak in self._leaks(zone))
@@ -137,11 +134,7 @@ class ZoneMethod(Gesture):
         return f"by the rules: {_by_rules(self._leaks(zone))}" if zone is not None else "by the rules"
 
     def _set(self, zone: Zone, number: int) -> Edit:
-        job, edits = self.kept, []
-        for leak in self._leaks(zone):
-            edits.append(set_method(job, leak=leak.id, method=None if number == 0 else METHODS[number - 1]))
-            job = edits[-1].job
-        return together(edits, words=f"set method of {zone.ref}")
+        return set_zone_method(self.kept, zone, None if number == 0 else METHODS[number - 1])
 
     def _take(self, number: int) -> None:
         zone = self._zone()

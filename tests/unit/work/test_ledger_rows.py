@@ -9,15 +9,19 @@ from uuid import UUID
 
 import pytest
 
+from leakmap.base.measures import Units
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
+from leakmap.model.leak import IssuedStretch
+from leakmap.model.revision import Begun
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
+from leakmap.work.edits.rules import set_units
 from leakmap.work.edits.scales import add_known_length
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_copied import copied
@@ -32,7 +36,7 @@ from leakmap.work.ledger_rows import (
     sheet_table,
 )
 from leakmap.work.ledger_totals import ledger_totals
-from leakmap.work.ledger_zones import zone_table
+from leakmap.work.ledger_zones import as_built_table, zone_table
 from leakmap.work.sample_job import DRAWINGS, sample_job
 from tests.helpers.random_edits import random_edits, random_job, seeded
 from tests.helpers.small_jobs import DRAWN, issued, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
@@ -223,10 +227,11 @@ def test_levels_say_how_their_scale_is_known() -> None:
 
 def test_the_revision_to_come_stands_below_those_issued() -> None:
     """C01 as issued, then C02, which is not issued and cannot be looked up."""
-    first, second = revision_table(issued(one_line()[0]), Purpose.WORK).lines
+    first, second = revision_table(issued(one_line()[0]), Begun(purpose=Purpose.WORK, to_whom="the site office")).lines
     assert (first.values["rev"], first.values["date"], first.values["what"]) == ("C01", date(2024, 5, 2), "for work")
     assert len(revision_table(issued(one_line()[0]), None).lines) == 1
     assert (second.values["rev"], second.values["date"], second.where) == ("C02", "not issued", None)
+    assert (second.draft, second.values["whom"]) == (True, "the site office")
 
 
 def test_columns_sort_by_what_they_hold() -> None:
@@ -246,10 +251,51 @@ def test_columns_sort_by_what_they_hold() -> None:
     assert refs("wetness") == ["J-2", "J-10", "J-1"]
 
 
+def test_positions_sort_by_where_they_are() -> None:
+    """Along the letters first, then along the numbers, by distance: +1.20 lies past +0.50, as -0.50 before both."""
+    job, _ = one_line(((7.2, 1.0), (9, 1)))
+    for x, y in ((6.5, 1.0), (5.5, 1.0), (12.5, 0.0), (6.5, -3.0)):
+        job, _ = with_line(job, ((x, y), (x, y + 0.5)))
+    grid = Grid(letters=axes_with_bays("ABC", (6.0, 6.0)), numbers=axes_with_bays("12", (4.2,), towards_deg=90))
+    for changed in (job, replace(job, grid=grid)):
+        lines = in_order_of(joint_table(changed, None).lines, "from_grid")
+        assert [line.values["ref"] for line in lines] == ["J-03", "J-05", "J-02", "J-01", "J-04"]
+
+
+def test_zones_sort_by_chainage() -> None:
+    """Zones at 2.20 and 10.70 of one joint come in that order, and fall the other way, in feet and inches too."""
+    job, line = one_line(((0, 0), (20, 0)))
+    job, _ = with_leak(job, line, 11.0, 12.0)
+    job, _ = with_leak(job, line, 2.5, 3.0)
+    for units in Units:
+        read = set_units(job, units=units).job
+        lines = zone_table(read, repairs(read), None).lines
+        for falling in (False, True):
+            found = [line.ranks["from"][-1][1] for line in in_order_of(lines, "from", falling=falling)]
+            assert found == sorted(found, reverse=falling)
+
+
 def test_copied_rows_are_parted_by_tabs() -> None:
     """The heading comes first; what would part a cell in two is a space."""
     text = copied(("Ref", "On", "To"), [("L-01", "a\tb", "1.200"), ("L-02", "", "2' 6\"")])
     assert text == "Ref\tOn\tTo\nL-01\ta b\t1.200\nL-02\t\t2' 6\"\n"
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+1 m", "-1+1", "@now", "\t=1", "\r\n-x", "−=1"])
+def test_copied_words_are_never_formulas(cell: str) -> None:
+    """Words that begin like a formula get an apostrophe in front; numbers below zero stay numbers."""
+    (words,) = copied((), [(cell,)]).splitlines()[1:]
+    assert words.startswith("'")
+    assert copied((), [("−3.600",)]).splitlines()[1] == "-3.600"
+
+
+def test_what_was_issued_is_listed_for_its_record() -> None:
+    """A zone issued from 1.70 to 3.30 has 1.60 m; what was really done is not known, so it has no value."""
+    job, line = one_line()
+    stretch = IssuedStretch(id=UUID(int=9), zone=7, joint=line, from_m=1.7, to_m=3.3)
+    table = as_built_table(replace(job, issued={stretch.id: stretch}), None)
+    assert [dict(line.values) for line in table.lines] == [{"zone": "Z-07", "issued": Decimal("1.600")}]
+    assert as_built_table(job, None).lines == ()
 
 
 def test_a_vertical_joint_keeps_its_kind(sample: tuple[Job, Repairs]) -> None:
