@@ -9,18 +9,18 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QRect, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QAccessible, QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.larger import band_px, control_px, scaled
-from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write
+from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write, write_fitting
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
 from leakmap.desk.watched import Watched
@@ -32,6 +32,9 @@ SHOW_MS: Final = 1000
 """Work that takes longer is shown in the band."""
 
 _SQUARE: Final = 24
+_GAP: Final = 12
+_AIR: Final = 4
+_TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
 _TAPE: Final = 24
 _TICK_EVERY: Final = 50  # thousandths of the work
 _LEAST_TAPE: Final = 160
@@ -48,6 +51,7 @@ class Band(QWidget):
         field: The line of words that it asks for; None for none.
     """
 
+    heard_as: Final = QAccessible.Role.AlertMessage
     work_changed = Signal()  # long work began or ended
     covers = Signal(int)  # so many pixels of what it lies over
 
@@ -70,6 +74,7 @@ class Band(QWidget):
         self._done, self._total = 0, 0
         self._work_shown = False
         self._busy = False
+        self._covered = 0  # pixels of the pane below
         desk.troubled.connect(self.tell)
         desk.said.connect(self.say)
         desk.working.connect(self.watch)
@@ -152,12 +157,33 @@ class Band(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().panel))
             across(painter, 0, 0, self.width(), tokens().rule_strong)
-            cells = (*self.buttons, *(() if self.field is None else (self.field,)))
-            right = min((cell.x() for cell in cells), default=self.width() - MARGIN) - MARGIN
+            right = self._right()
             if self._work_shown and not self._longer:
                 self._paint_work(painter, right)
             else:
                 self._paint_sentence(painter, right)
+
+    def lie_at_foot(self) -> None:
+        """Lie over the foot of its pane: as high as usual, or higher where the sentence needs more lines."""
+        pane = self.parentWidget()
+        if pane is None:
+            return
+        self.resize(pane.width(), self.height())
+        left = MARGIN + (_SQUARE + _GAP if self._trouble is not None and self._trouble.grave else 0)
+        room = QRect(0, 0, max(self._right() - left, 1), pane.height())
+        needed = QFontMetrics(text(BODY_TYPE)).boundingRect(room, Qt.TextFlag.TextWordWrap, self.sentence).height()
+        high = min(max(band_px(), 0 if self._work_shown else needed + 4 * _AIR), pane.height())
+        self.setFixedHeight(high)
+        self.setGeometry(0, pane.height() - high, pane.width(), high)
+        covered = 0 if self.isHidden() else high
+        if covered != self._covered:
+            self._covered = covered
+            self.covers.emit(covered)
+
+    def _right(self) -> int:
+        """Where the words end: before what can be pressed or typed."""
+        cells = (*self.buttons, *(() if self.field is None else (self.field,)))
+        return min((cell.x() for cell in cells), default=self.width() - MARGIN) - MARGIN
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the buttons at the right."""
@@ -167,15 +193,12 @@ class Band(QWidget):
     def _paint_sentence(self, painter: QPainter, right: float) -> None:
         left = float(MARGIN)
         if self._trouble is not None and self._trouble.grave and not self._longer:
-            square = QRectF(MARGIN, (band_px() - _SQUARE) / 2, _SQUARE, _SQUARE)
+            square = QRectF(MARGIN, (self.height() - _SQUARE) / 2, _SQUARE, _SQUARE)
             painter.fillRect(square, QColor(tokens().repair))
             write(painter, square, "!", text(BODY_TYPE, strong=True), ink=tokens().sheet, align=CENTRE)
-            left += _SQUARE + 12
-        room = QRectF(left, 4, right - left, band_px() - 8)
-        painter.setFont(text(BODY_TYPE))
-        painter.setPen(QColor(tokens().ink))
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
-        painter.drawText(room, flags, self.sentence)
+            left += _SQUARE + _GAP
+        room = QRectF(left, _AIR, right - left, self.height() - 2 * _AIR)
+        write_fitting(painter, room, self.sentence, [text(px) for px in _TYPES])
 
     def _paint_work(self, painter: QPainter, right: float) -> None:
         title, _, rest = self._work_words.partition(", ")
@@ -291,8 +314,10 @@ class Band(QWidget):
         shown = bool(self.sentence or self._work_shown)
         if shown == self.isHidden():
             self.setVisible(shown)
-            self.covers.emit(band_px() if shown else 0)
+        self.lie_at_foot()
         self.setAccessibleName(self.sentence)
+        for cell in (*self.buttons, *(() if self.field is None else (self.field,))):
+            cell.setAccessibleDescription(self.sentence)
         self.raise_()
         self.update()
 

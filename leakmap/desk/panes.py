@@ -7,7 +7,6 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEve
 from PySide6.QtWidgets import QSplitter, QSplitterHandle, QStackedLayout, QWidget
 
 from leakmap.desk.band import Band
-from leakmap.desk.larger import band_px
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 
@@ -69,4 +68,4 @@ class Centre(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the band at the foot."""
         super().resizeEvent(event)
-        self.band.setGeometry(0, self.height() - band_px(), self.width(), band_px())
+        self.band.lie_at_foot()

@@ -53,8 +53,8 @@ def write_lines(painter: QPainter, room: QRectF, words: str, font: QFont, ink: s
     painter.drawText(room, CENTRE | Qt.TextFlag.TextWordWrap, words)
 
 
-def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[QFont], ink: str | None = None) -> None:
-    """Write words from the left in the first font in which they fit, in more lines where one is too short.
+def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[QFont], ink: str | None = None) -> bool:
+    """Write words from the left in the first font in which they fit, in more lines where one is too short; whether they fit.
 
     Args:
         painter: The painter.
@@ -70,8 +70,9 @@ def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[Q
             painter.setFont(font)
             painter.setPen(QColor(ink or tokens().ink))
             painter.drawText(room, wrapped, words)
-            return
+            return True
     write(painter, room, words, fonts[0], ink=ink)
+    return False
 
 
 def when_pressed(button: QAbstractButton, press: Callable[[], object]) -> None:

@@ -16,6 +16,7 @@ from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 
 from leakmap.base.measures import FOOT_M, Units
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, colour
@@ -94,7 +95,7 @@ def ticks(
         found = [Tick(at_px=at, words=name, bubble=True) for name, at in _apart(axes)]
         for (one, a), (other, b) in pairwise(axes):
             low, high = _seen(a, b, camera, top=top)
-            if high - low >= _BAY_LEAST[units]:
+            if high - low >= scaled(_BAY_LEAST[units]):
                 words = _bay_words(units, abs(bays[other] - bays[one]))
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
@@ -114,9 +115,9 @@ def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
     last = ordered[-1]
     kept = [ordered[0]]
     for axis in ordered[1:-1]:
-        if axis[1] - kept[-1][1] >= _BUBBLES_APART_PX and last[1] - axis[1] >= _BUBBLES_APART_PX:
+        if axis[1] - kept[-1][1] >= scaled(_BUBBLES_APART_PX) and last[1] - axis[1] >= scaled(_BUBBLES_APART_PX):
             kept.append(axis)
-    if last[1] - kept[-1][1] >= _BUBBLES_APART_PX:
+    if last[1] - kept[-1][1] >= scaled(_BUBBLES_APART_PX):
         kept.append(last)
     return kept
 
@@ -132,7 +133,7 @@ def _metres(camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[
     """Metres, or something of so many metres with its symbol."""
     x0, y0, x1, y1 = camera.shown
     low, high = (x0, x1) if top else (y0, y1)
-    step = _step_m(_TICKS_APART_PX / camera.px_per_m / of_m)
+    step = _step_m(scaled(_TICKS_APART_PX) / camera.px_per_m / of_m)
     for index in range(ceil(low / of_m / step), floor(high / of_m / step) + 1):
         value = index * step
         x, y = camera.to_screen((value * of_m, value * of_m))
@@ -219,7 +220,7 @@ def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, hand
     painter.setPen(QPen(QBrush(colour(tokens().ink if tick.bubble else tokens().ink2)), 1.2))
     if tick.bubble:
         painter.setBrush(colour(tokens().sheet))
-        painter.drawEllipse(middle, _BUBBLE_PX, _BUBBLE_PX)
+        painter.drawEllipse(middle, scaled(_BUBBLE_PX), scaled(_BUBBLE_PX))
         painter.setFont(text(CAPTION_TYPE, strong=True))
         _words(painter, middle, tick.words)
         painter.setFont(text(CAPTION_TYPE))
@@ -233,7 +234,11 @@ def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, hand
 
 
 def _words(painter: QPainter, middle: QPointF, words: str) -> None:
-    painter.drawText(QRectF(middle.x() - 40, middle.y() - 10, 80, 20), Qt.AlignmentFlag.AlignCenter, words)
+    painter.drawText(
+        QRectF(middle.x() - scaled(40), middle.y() - scaled(10), scaled(80), scaled(20)),
+        Qt.AlignmentFlag.AlignCenter,
+        words,
+    )
 
 
 def _triangle(painter: QPainter, hand: float, camera: Camera, *, top: bool) -> None:
