@@ -145,6 +145,8 @@ class LineRow(QWidget):
             more = Button("+", lambda: field.step(up=True))
             less.setAccessibleName(f"{self.line.title}: less")
             more.setAccessibleName(f"{self.line.title}: more")
+            for button in (less, more):
+                button.setAccessibleDescription(self.line.words)
             return less, more
         return (Button("Choose", self._choose),) if self.line.folder else ()
 

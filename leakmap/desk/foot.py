@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QRectF, Qt, QUrl
-from PySide6.QtGui import QColor, QDesktopServices, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.base.measures import Units
@@ -33,10 +33,13 @@ from leakmap.model.sheet import (
     third_length_needed,
     unscaled_unit,
 )
+from leakmap.work.aloud import aloud
 from leakmap.work.edits.rules import set_units
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
+_DOES: Final = ("asks for a known length", "switches metric, and feet and inches", "opens the folder of the job")
+"""What a press on Scale, Units and Saved does."""
 _UNITS: Final = {Units.METRIC: "metric", Units.IMPERIAL: "feet, inches"}
 _SHARES: Final = (285, 229, 190, 400, 133, 363)
 """Widths of the cells of a window of 1600 px."""
@@ -96,7 +99,9 @@ class FootCell(QAbstractButton):
         self.caption = caption
         self.known = Known(_NONE)
         self.sizes = WIDE
+        self.heard_as = QAccessible.Role.StaticText if press is None else None
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus if press is not None else Qt.FocusPolicy.NoFocus)
+        self.setAccessibleName(f"{caption}: none")
         if press is not None:
             self.setCursor(Qt.CursorShape.PointingHandCursor)
             when_pressed(self, press)
@@ -106,8 +111,19 @@ class FootCell(QAbstractButton):
         if known != self.known:
             self.known = known
             self.setText(known.words)
-            self.setAccessibleName(f"{self.caption}: {', '.join(filter(None, (known.words, known.beside)))}")
+            self.setAccessibleName(aloud(f"{self.caption}: {', '.join(filter(None, (known.words, known.beside)))}"))
+            self._tip()
             self.update()
+
+    def _tip(self) -> None:
+        """Say in a tip what has no room in the cell."""
+        fits = width_of(self.known.words, text(self.sizes.foot_type, strong=True)) <= self.width() - 18
+        self.setToolTip("" if fits else self.known.words)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Another room for the words."""
+        super().resizeEvent(event)
+        self._tip()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint caption and value."""
@@ -132,6 +148,8 @@ class FootCell(QAbstractButton):
 class Foot(QWidget):
     """From grid, Position m, Scale, Caught on, Units, Saved."""
 
+    heard_as: Final = QAccessible.Role.StatusBar
+
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
@@ -141,6 +159,9 @@ class Foot(QWidget):
         self.caught = FootCell("Caught on", None, self)
         self.units = FootCell("Units", self._switch_units, self)
         self.saved = FootCell("Saved", self._open_folder, self)
+        self.setAccessibleName("Foot")
+        for cell, does in zip((self.scale, self.units, self.saved), _DOES, strict=True):
+            cell.setAccessibleDescription(does)
         self.cells = (self.from_grid, self.position, self.scale, self.caught, self.units, self.saved)
         desk.caught_changed.connect(self._show_hand)
         desk.saved_changed.connect(self._show_saved)

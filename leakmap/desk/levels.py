@@ -12,6 +12,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
+    QAccessible,
     QColor,
     QFocusEvent,
     QKeyEvent,
@@ -25,6 +26,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from leakmap.base.counted import many
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import drafting, text
 from leakmap.desk.larger import scaled
@@ -37,6 +39,7 @@ from leakmap.desk.tools.facts import rename_level
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Kind
+from leakmap.work.aloud import aloud
 
 _BOX: Final = (118, 138)  # a level, and the current one
 _SMALL: Final = 56
@@ -67,6 +70,8 @@ def neighbour(job: Job, level: UUID | None, steps: int) -> UUID | None:
 class Levels(QWidget):
     """The cut through the building; a click changes the level."""
 
+    heard_as: Final = QAccessible.Role.Grouping
+
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
@@ -87,9 +92,27 @@ class Levels(QWidget):
     def refresh(self) -> None:
         """Read everything anew from the desk."""
         self._scroll(0.0)
-        job, level = self.desk.job, self.desk.level
-        self.setAccessibleDescription(job.sheets[level].name if job is not None and level is not None else "")
+        self._reveal()
+        self.setAccessibleDescription(self._told())
         self.update()
+
+    def _told(self) -> str:
+        """Which level is shown, and what is known of it."""
+        job, level = self.desk.job, self.desk.level
+        if job is None or level is None:
+            return "no levels yet"
+        sheet, order = job.sheets[level], [each.id for each in top_down(job)]
+        leaks = sum(job.joints[leak.joint].sheet == level for leak in job.leaks.values())
+        high = "" if sheet.floor_level_m is None else f", slab at {job.units.level(sheet.floor_level_m)}"
+        place = f"{order.index(level) + 1} of {len(order)} from the top"
+        return aloud(f"{sheet.name}{high}, {many(leaks, 'leak') if leaks else 'no leaks'}, {place}")
+
+    def _reveal(self) -> None:
+        """Scroll so that the box of the level on the plan is seen whole."""
+        box = self.boxes().get(self.desk.level) if self.desk.level is not None else None
+        if box is not None:
+            below, above = box.bottom() + UNIT - self.height(), self._first() - box.top()
+            self._scroll(below if below > 0 else -above if above > 0 else 0.0)
 
     def boxes(self) -> dict[UUID, QRectF]:
         """Where the box of each level stands."""
@@ -146,6 +169,7 @@ class Levels(QWidget):
         """Keep within what there is to scroll."""
         super().resizeEvent(event)
         self._scroll(0.0)
+        self._reveal()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the cut."""

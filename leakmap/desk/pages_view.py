@@ -74,6 +74,8 @@ class PageCell(QStyledItemDelegate):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         painter.fillRect(room, QColor(tokens().mark if picked else tokens().board))
+        if picked:
+            frame(painter, room, tokens().ink, 2.4)  # without colour, too
         paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
         self._paint_paper(painter, paper, picture)
         words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
@@ -153,6 +155,9 @@ class PagesView(QWidget):
         self.take.full = True
         self._choice: PageChoice | None = None
         self.setFocusProxy(self.list)
+        self.list.setAccessibleDescription(HINT)
+        self.take.setAccessibleDescription("makes a level of each page that is picked")
+        self.back.setAccessibleDescription("takes none of the pages")
         self.list.itemSelectionChanged.connect(self._follow)
         self.list.currentRowChanged.connect(lambda _row: self._follow())
         self.list.itemDoubleClicked.connect(lambda _item: self._take())

@@ -10,9 +10,20 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import (
+    QAccessible,
+    QColor,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QWidget
 
+from leakmap.base.counted import many
 from leakmap.desk.faces import text
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
@@ -41,6 +52,8 @@ _NOTHING: Final = "Nothing is drawn on this level yet, so there is no marked dra
 
 class PapersView(QWidget):
     """The paper that the desk has laid in the plan's place."""
+
+    heard_as: Final = QAccessible.Role.Document
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -158,6 +171,9 @@ class PapersView(QWidget):
 
     def _hold(self) -> None:
         """Keep the paper in the pane."""
+        shown = self.shown_pages()
+        self.setAccessibleName("Repair schedule" if self.desk.paper is Paper.SCHEDULE else "Marked drawing")
+        self.setAccessibleDescription(many(len(shown), "page") if shown else _LAYING)
         places = [place.translated(self._offset) for _, place in self.places()]
         right = max((place.right() for place in places), default=0.0) + _MARGIN
         bottom = max((place.bottom() for place in places), default=0.0) + _MARGIN
@@ -181,6 +197,8 @@ class PapersView(QWidget):
                 write(painter, QRectF(self.rect()), words, text(BODY_TYPE), ink=tokens().ink2, align=CENTRE)
             elif len(places) > 1:
                 self._paint_count(painter, places)
+            if self.hasFocus():
+                frame(painter, QRectF(self.rect()), tokens().focus, 3.0)
 
     def _paint_page(self, painter: QPainter, page: int, place: QRectF) -> None:
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)

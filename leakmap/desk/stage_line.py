@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
@@ -23,6 +23,7 @@ from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGI
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
 _TICK: Final = 16
+_FOCUS_GAP: Final = 5.5
 
 
 class StageCell(QAbstractButton):
@@ -43,21 +44,33 @@ class StageCell(QAbstractButton):
         self.state, self.current = state, current
         self.setText(self.stage.title)
         self.setAccessibleName(f"{self.stage.title}. {state.sentence}")
-        self.setToolTip(state.sentence if not self.sizes.wide else "")
+        self.setAccessibleDescription(f"{'current stage' if current else 'stage'}, key Ctrl {self.stage.value}")
+        self._tip()
         self.update()
+
+    def _tip(self) -> None:
+        """Say in a tip what has no room on the cell."""
+        fits = self.sizes.wide and width_of(self.state.sentence, text(CAPTION_TYPE)) <= self.width() - _PAD - 4
+        self.setToolTip("" if fits else self.state.sentence)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Another room for the words."""
+        super().resizeEvent(event)
+        self._tip()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the cell."""
         with painting(self) as painter:
             room = QRectF(self.rect()).adjusted(0, 0, 0, -1)
             if self.current:
-                painter.fillRect(room, QColor(tokens().inv_bg))
+                gap = _FOCUS_GAP if self.hasFocus() else 0.0  # the focus frame stands outside ink, with a gap
+                painter.fillRect(room.adjusted(gap, gap, -gap, -gap), QColor(tokens().inv_bg))
             self._paint_words(painter, room)
             self._paint_share(painter, room)
             if not self.current and self.stage is not Stage.AS_BUILT:
                 down(painter, self.width() - 1, room.bottom() - _TICK, room.bottom(), tokens().rule_strong)
             if self.hasFocus():
-                frame(painter, room.adjusted(2, 2, -2, -2), tokens().focus, 3.0)
+                frame(painter, room if self.current else room.adjusted(2, 2, -2, -2), tokens().focus, 3.0)
 
     def _paint_words(self, painter: QPainter, room: QRectF) -> None:
         wide = self.sizes.wide
@@ -105,6 +118,7 @@ class TurnButton(QAbstractButton):
         self.setEnabled(words is not None)
         self.setToolTip(tip)
         self.setAccessibleName(tip)
+        self.setAccessibleDescription(f"key {'Ctrl Z' if self._back else 'Ctrl Shift Z'}")
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the arrow in its cell."""
@@ -160,6 +174,7 @@ class JobCell(QAbstractButton):
         """Show a job's name; None: that none is open."""
         self.setText(name or "No job open")
         self.setAccessibleName(f"Job: {self.text()}")
+        self.setAccessibleDescription("offers other jobs, settings and rules")
         self.setToolTip(self.text() if name else "")
         self.update()
 
@@ -185,11 +200,13 @@ class JobCell(QAbstractButton):
 class StageLine(QWidget):
     """The job, the stages, undo and redo."""
 
+    heard_as: Final = QAccessible.Role.ToolBar
     job_pressed = Signal()
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.desk = desk
+        self.setAccessibleName("Job and stages")
         self.sizes = WIDE
         self.job_cell = JobCell(self.job_pressed.emit, self)
         self.cells = [StageCell(stage, lambda stage=stage: desk.go_to(stage), self) for stage in Stage]  # type: ignore[misc] # the default binds each

@@ -87,6 +87,8 @@ class StartSheet(QWidget):
         self.make = Button("Make the job", self._make, self)
         self.back = Button("Back", sitting.give_up, self)
         self.make.full = True
+        for widget, does in self._does().items():
+            widget.setAccessibleDescription(does)
         self.rows: list[RecentRow] = []
         self.level.returnPressed.connect(self._make)
         self.job.returnPressed.connect(self._make)
@@ -94,6 +96,20 @@ class StartSheet(QWidget):
             field.textChanged.connect(self._names_changed)
         sitting.planned.connect(self.refresh)
         self.refresh()
+
+    def _does(self) -> dict[QWidget, str]:
+        """What each button and field is for."""
+        return {
+            self.choose: "a DXF, a PDF or a scan; the drawing itself is never changed",
+            self.open: "a job file that was kept before",
+            self.find_old: "zones of many jobs by site, level, grid and year",
+            self.sample: "opens a copy; change anything",
+            self.level: "name of the level that the drawing shows, such as B2",
+            self.job: "name of the new job",
+            self.elsewhere: "chooses the folder of the new job",
+            self.make: "keeps the job and opens it",
+            self.back: "to the first question",
+        }
 
     def set_sizes(self, sizes: Sizes) -> None:
         """Lay the sheet out for wide or compact."""

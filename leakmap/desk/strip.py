@@ -9,7 +9,7 @@ from math import ceil
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.button import Button
@@ -57,11 +57,13 @@ def in_hand(desk: Desk, action: Action) -> bool:
 class ChoiceCell(QAbstractButton):
     """One choice of a tool: a sign above its words."""
 
-    def __init__(self, choice: Choice, parent: QWidget) -> None:
+    def __init__(self, choice: Choice, parent: QWidget, *, letters: bool = True) -> None:
         super().__init__(parent)
         self.choice = choice
-        self.setText(choice.words)
+        alt = "" if letters or not choice.key.isalpha() else "Alt "
+        self.setText(f"{alt}{choice.words}")
         self.setAccessibleName(f"{choice.words}, chosen" if choice.chosen else choice.words)
+        self.setAccessibleDescription(f"choice of the tool in hand, key {alt}{choice.key}" if choice.key else "choice")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, lambda: self.choice.take())  # noqa: PLW0108 - the choice may be given anew
         self.resize(self.sizeHint())
@@ -70,8 +72,8 @@ class ChoiceCell(QAbstractButton):
         """64 × 40, or wider where the words are; words without a sign stand in two lines."""
         font = text(CAPTION_TYPE, strong=True)
         if self.choice.sign:
-            return QSize(max(grown(_CELL), ceil(width_of(self.choice.words, font)) + 12), control_px())
-        widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.choice.words))
+            return QSize(max(grown(_CELL), ceil(width_of(self.text(), font)) + 12), control_px())
+        widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.text()))
         return QSize(max(grown(_CELL), ceil(widest) + 2 * _PAD), control_px())
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
@@ -87,7 +89,7 @@ class ChoiceCell(QAbstractButton):
                 write(
                     painter,
                     QRectF(2, room.height() - scaled(18), room.width() - 4, scaled(16)),
-                    self.choice.words,
+                    self.text(),
                     font,
                     align=CENTRE,
                 )
@@ -95,13 +97,15 @@ class ChoiceCell(QAbstractButton):
                     painter, QRectF((room.width() - _SIGN[0]) / 2, room.height() / 2 - 17, *_SIGN), self.choice.sign
                 )
             else:
-                write_lines(painter, room.adjusted(4, 0, -4, 0), self.choice.words, font)
+                write_lines(painter, room.adjusted(4, 0, -4, 0), self.text(), font)
             if self.hasFocus():
                 frame(painter, room, tokens().focus, 3.0)
 
 
 class Strip(QWidget):
     """The actions of the stage and the sentence for the next click."""
+
+    heard_as: Final = QAccessible.Role.ToolBar
 
     field_left = Signal()  # the line of words is gone, and the keyboard was in it
     first_drawing = Signal()  # Import drawing was pressed while no job is open
@@ -112,6 +116,8 @@ class Strip(QWidget):
         self.buttons: list[Button] = []
         self.choices: list[ChoiceCell] = []
         self.back = Button("Back to check", self._back_to_check, self)
+        self.back.setAccessibleDescription("back to the check list of stage Issue")
+        self.setAccessibleName("Actions of the stage")
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
         self.field: Field | None = None
@@ -119,8 +125,9 @@ class Strip(QWidget):
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
-        for signal in (desk.level_changed, desk.draft_changed, desk.settings_changed):
+        for signal in (desk.level_changed, desk.draft_changed):
             signal.connect(self.refresh)
+        desk.settings_changed.connect(self._other_settings)
         self.set_sizes(WIDE)
         self.refresh()
 
@@ -129,6 +136,11 @@ class Strip(QWidget):
         self._make_buttons(self._actions)
         self._shown_choices = ()
         self.back.resize(self.back.sizeHint())
+        self.refresh()
+
+    def _other_settings(self) -> None:
+        """Letters may need Alt now, on choices too."""
+        self._shown_choices = ()
         self.refresh()
 
     def set_sizes(self, sizes: Sizes) -> None:
@@ -147,6 +159,7 @@ class Strip(QWidget):
             button.setEnabled(waits is None)
             button.waits = waits or ""
             button.key = action.key if self.desk.settings.letter_keys else f"Alt {action.key}"
+            button.setAccessibleDescription(f"{'in hand, ' * button.full}key {button.key}")
             button.update()
         self.back.setVisible(self.desk.mending)
         self._show_choices()
@@ -173,7 +186,10 @@ class Strip(QWidget):
             painter.fillRect(self.rect(), QColor(tokens().panel))
             across(painter, self.height() - 1, 0, self.width(), tokens().rule_strong)
             room = QRectF(self._end() + MARGIN, 0, self._limit() - self._end() - 2 * MARGIN, self.height() - 1)
-            write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=tokens().ink2)
+            fits = write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=tokens().ink2)
+        tip = "" if fits else self.sentence
+        if tip != self.toolTip():
+            self.setToolTip(tip)
 
     def _at_rest(self) -> str:
         """What can be done with what is picked, else where the work stands; of a job to look at, that it is one."""
@@ -216,7 +232,8 @@ class Strip(QWidget):
         if choices != self._shown_choices:
             _discard(self.choices)
             self._shown_choices = choices
-            self.choices = [ChoiceCell(choice, self) for choice in choices]
+            letters = self.desk.settings.letter_keys
+            self.choices = [ChoiceCell(choice, self, letters=letters) for choice in choices]
             for cell in self.choices:
                 cell.show()
         for cell, choice in zip(self.choices, choices, strict=True):
@@ -243,6 +260,7 @@ class Strip(QWidget):
         field.setPlaceholderText(ask.name)
         field.setFixedWidth(grown(_FIELD))
         field.setText(ask.words)
+        field.setAccessibleDescription(self.sentence)
         field.textEdited.connect(self._words_typed)
         field.returnPressed.connect(self._words_entered)
         field.show()

@@ -26,6 +26,7 @@ from leakmap.desk.find.box import FindBox
 from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
+from leakmap.desk.keyboard import tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
 from leakmap.desk.ledger.pane import LedgerPane
@@ -36,7 +37,9 @@ from leakmap.desk.pages_view import PagesView
 from leakmap.desk.panes import Centre, RuleSplitter
 from leakmap.desk.papers_view import PapersView
 from leakmap.desk.plan.view import PlanView
+from leakmap.desk.roles import tell_roles
 from leakmap.desk.sitting import Sitting
+from leakmap.desk.spoken import Spoken
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Declared, Desk
@@ -45,6 +48,7 @@ from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.things import Pane
 from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
+from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble
@@ -72,6 +76,7 @@ class MainWindow(QWidget):
     Attributes:
         sitting: Opens, makes and closes jobs.
         finder: The find box.
+        spoken: Says what happens to who cannot see it.
         ledger_px: Width that the hand gave the ledger; None: that of the layout.
         tape_px: Height that the hand gave the tape; None: that of the layout.
         plan_only: Whether ledger and tape are hidden.
@@ -87,6 +92,7 @@ class MainWindow(QWidget):
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
         super().__init__()
+        tell_roles()
         self.desk = desk
         self.sitting = Sitting(desk, hand)
         self.stage_line = StageLine(desk, self)
@@ -114,6 +120,7 @@ class MainWindow(QWidget):
         self._gloves_offered = False
         self._put_together()
         self._listen()
+        self.spoken = Spoken(self)
         if known is None:
             self.desk.take_settings(kept_settings())
         self._follow_settings()
@@ -321,7 +328,8 @@ class MainWindow(QWidget):
         if event.modifiers() & Qt.KeyboardModifier.ControlModifier or (alt and letters):
             super().keyPressEvent(event)
         elif alt:
-            if not self._take_letter(chr(event.key()) if event.key() < _LAST_LATIN else ""):
+            letter = chr(event.key()) if event.key() < _LAST_LATIN else ""
+            if not taken_with_alt(self.desk.tool, letter) and not self._take_letter(letter):
                 super().keyPressEvent(event)
         elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
             self.change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
@@ -390,6 +398,19 @@ class MainWindow(QWidget):
         target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else _first_focus(pane)
         if target is not None:
             target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802, A002, FBT001 - Qt's name
+        """Go on by Tab in the order of the panes, which Qt does not know of buttons that come and go."""
+        upper, lower = (self.stage_line, self.finder.list, self.strip, self.levels), (self.tape, self.ledger, self.foot)
+        panes = (*upper, self.centre, *lower)
+        order, focus = tab_order(panes), QApplication.focusWidget()
+        if focus not in order:
+            return super().focusNextPrevChild(next)
+        ways = Qt.FocusReason
+        order[(order.index(focus) + (1 if next else -1)) % len(order)].setFocus(
+            ways.TabFocusReason if next else ways.BacktabFocusReason
+        )
+        return True
 
     def _panes(self) -> list[QWidget]:
         return [self.stage_line, self.strip, self.levels, self._pane(), self.tape.view, self.ledger, self.foot]

@@ -15,12 +15,13 @@ from PySide6.QtWidgets import QApplication
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.find.listing import WIDE, FindList
-from leakmap.desk.find.rows import Doings, Row, rows_for
+from leakmap.desk.find.rows import HINT, Doings, Row, rows_for
 from leakmap.desk.pens import RIGHT, painting, width_of, write
 from leakmap.desk.slices import Slices
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
 from leakmap.model.drawing import Drawing
+from leakmap.work.aloud import aloud
 from leakmap.work.find.places import Places, gathering, size_of
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ class FindBox(Field):
         super().__init__(NAME, window)
         self._window, self._desk = window, window.desk
         self.setPlaceholderText(NAME)
+        self.setAccessibleDescription(HINT)
         self.list = FindList(window)
         self._doings = Doings()
         self._places: Places | None = None
@@ -131,7 +133,7 @@ class FindBox(Field):
     def _say(self) -> None:
         """Say the current row to who cannot see it."""
         row = self.list.current
-        self.setAccessibleDescription(row.said if row is not None else "")
+        self.setAccessibleDescription(aloud(row.said) if row is not None else HINT)
 
     def _take(self, row: Row) -> None:
         self.leave()

@@ -111,6 +111,7 @@ class FindList(QListView):
         self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
         self.setMouseTracking(True)
         self.setAccessibleName("Found")
+        self.setAccessibleDescription("arrows choose, Enter takes, Esc leaves")
         self._bar = ThinBar(self)
         self.clicked.connect(self._clicked)
         self.entered.connect(self._pointed)

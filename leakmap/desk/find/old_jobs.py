@@ -63,6 +63,11 @@ class OldJobs(QWidget):
         self.back = Button("Back", self.leave, self)
         self.take.full = True
         self.setFocusProxy(self.words)
+        self.words.setAccessibleDescription("narrows the list below")
+        self.take.setAccessibleDescription("opens the job of the chosen zone")
+        self.add.setAccessibleDescription("looks through another folder, too")
+        self.back.setAccessibleDescription("to where you were")
+        self.lines.setAccessibleDescription("arrows choose, Enter opens")
         self._folders: tuple[Path, ...] = ()
         self._work: LongWork | None = None
         self._register = Register()

@@ -12,6 +12,7 @@ from leakmap.desk.levels import neighbour
 from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.stepping import step_by_key
+from leakmap.desk.tools.by_letter import typed
 from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Tool
@@ -51,11 +52,11 @@ class Keys:
         ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if event.key() in _OWN:
             return not ctrl or event.key() in _ENTER
-        typed = event.text()
+        sign = event.text()
         tool = self.desk.tool
-        if ctrl or tool is None or len(typed) != 1 or not typed.isprintable():
+        if ctrl or tool is None or len(sign) != 1 or not sign.isprintable():
             return False
-        return not typed.isalpha() or tool.overlay().field is not None
+        return not sign.isalpha() or tool.overlay().field is not None
 
     def tabbed(self, event: QKeyEvent) -> bool:
         """Tab goes to the next part of the live field, where there is one."""
@@ -127,7 +128,7 @@ class Keys:
         if key is Qt.Key.Key_Delete:
             return tool.deleted()
         text = event.text()
-        if not ctrl and len(text) == 1 and text.isprintable() and tool.typed(text):
+        if not ctrl and len(text) == 1 and text.isprintable() and typed(tool, text):
             return True
         return key is Qt.Key.Key_Space and self._put_point(tool, again=event.isAutoRepeat())
 

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
+    QAccessible,
     QColor,
     QFocusEvent,
     QKeyEvent,
@@ -26,6 +27,9 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from leakmap.desk.keyboard import framed
+from leakmap.desk.pens import frame
+from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import overlap
@@ -78,6 +82,7 @@ class PlanView(QWidget):
         covered_px: How much of its foot the band lies over.
     """
 
+    heard_as: Final = QAccessible.Role.Canvas
     touched = Signal()  # by a finger
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -86,6 +91,7 @@ class PlanView(QWidget):
         self.sizes = WIDE
         self.camera = Camera()
         self.covered_px = 0
+        self._framed = True  # until the mouse says where the hand is
         self._paper = Paper(desk, self)
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
@@ -258,6 +264,8 @@ class PlanView(QWidget):
         painter.setClipRect(room)
         if self._paper.sketched:
             self._paper.paint_sketch(painter, self.camera)
+            painter.setClipping(False)
+            self._paint_focus(painter)
             painter.end()
             return
         self._paper.paint(painter, self.camera)
@@ -274,7 +282,17 @@ class PlanView(QWidget):
         paint_rails(
             painter, self.camera, grid, self.sizes.rail, self.hand.on_plan, units=self.desk.units, unscaled=unscaled
         )
+        self._paint_focus(painter)
         painter.end()
+
+    def _paint_focus(self, painter: QPainter) -> None:
+        if self._framed and self.hasFocus():
+            frame(painter, QRectF(self.rect()).adjusted(0, 0, 0, -self.covered_px), tokens().focus, 3.0)
+
+    def _show_frame(self, shown: bool) -> None:  # noqa: FBT001 - a switch
+        if shown is not self._framed:
+            self._framed = shown
+            self.update()
 
     def _paint_marks(self, painter: QPainter, camera: Camera, box: Box) -> Iterator[None]:
         self._let_go = self.scene.strokes_let_go()
@@ -412,6 +430,7 @@ class PlanView(QWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """A button went down."""
+        self._show_frame(False)
         self.hand.pressed(event, double=False)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
@@ -437,6 +456,8 @@ class PlanView(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """A key went down; with Alt it is a letter of the strip."""
+        if event.key() in ARROWS:
+            self._show_frame(True)
         if event.modifiers() & Qt.KeyboardModifier.AltModifier or not self.hand.keys.pressed(event):
             super().keyPressEvent(event)
 
@@ -445,10 +466,17 @@ class PlanView(QWidget):
         if not self.hand.keys.released(event):
             super().keyReleaseEvent(event)
 
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Show that the keyboard is here, unless the mouse brought it."""
+        self._framed = framed(event.reason(), before=self._framed)
+        super().focusInEvent(event)
+        self.update()
+
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Keys that are held are let go of."""
         self.hand.keys.let_go()
         super().focusOutEvent(event)
+        self.update()
 
 
 def _round_pen(ink: QColor, width: float) -> QPen:

@@ -37,6 +37,7 @@ class StepButton(QAbstractButton):
         words, key = ("Previous joint", "[") if back else ("Next joint", "]")
         self.setAccessibleName(words)
         self.setToolTip(f"{words}  {key}")
+        self.setAccessibleDescription(f"lays it on the tape, key {key}")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, press)
 

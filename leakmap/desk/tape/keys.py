@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from leakmap.desk.plan.arrows import NUDGE_M, Arrows
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
+from leakmap.desk.tools.by_letter import typed
 from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.leak_handles import arrow_along
@@ -49,10 +50,10 @@ class TapeKeys:
         ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if event.key() in _OWN:
             return not ctrl or event.key() in _ENTER
-        typed, tool = event.text(), self.desk.tool
-        if ctrl or tool is None or len(typed) != 1 or not typed.isprintable():
+        sign, tool = event.text(), self.desk.tool
+        if ctrl or tool is None or len(sign) != 1 or not sign.isprintable():
             return False
-        return not typed.isalpha() or tool.overlay().field is not None
+        return not sign.isalpha() or tool.overlay().field is not None
 
     def pressed(self, event: QKeyEvent) -> bool:
         """Give a key to the tool, or let it move or step; whether it was used."""
@@ -149,7 +150,7 @@ class TapeKeys:
         if key is Qt.Key.Key_Delete:
             return tool.deleted()
         text = event.text()
-        return not ctrl and len(text) == 1 and text.isprintable() and tool.typed(text)
+        return not ctrl and len(text) == 1 and text.isprintable() and typed(tool, text)
 
     def _says_no(self, tool: Tool) -> bool:
         """Whether what is typed cannot be read, which the band then says."""

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QEvent, QRectF, Qt
 from PySide6.QtGui import (
+    QAccessible,
     QColor,
     QFocusEvent,
     QKeyEvent,
@@ -21,6 +22,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import larger
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
 from leakmap.desk.state import Desk
@@ -45,9 +47,6 @@ from leakmap.work.tape_words import described
 
 NOTHING: Final = "A joint you pick is laid out straight here, metre by metre."
 _TICK_PX: Final = 23.8
-_KEYBOARD: Final = frozenset(
-    {Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason}
-)
 
 
 class TapeView(QWidget):
@@ -57,6 +56,8 @@ class TapeView(QWidget):
         laying: Which joint lies there.
         reel: What part of it is shown; None: nothing lies there.
     """
+
+    heard_as: Final = QAccessible.Role.Canvas
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -259,8 +260,8 @@ class TapeView(QWidget):
         self.hand.left()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went down."""
-        if not self.keys.pressed(event):
+        """A key went down; with Alt it is a letter of the strip."""
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier or not self.keys.pressed(event):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
@@ -270,7 +271,7 @@ class TapeView(QWidget):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show where the keyboard is, if it came by a key."""
-        self._framed = event.reason() in _KEYBOARD
+        self._framed = framed(event.reason(), before=self._framed)
         super().focusInEvent(event)
         self.update()
 

@@ -1,0 +1,61 @@
+"""Where the keyboard goes and how that is seen: the order in which Tab walks, and when a pane frames itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QWidget
+
+BY_KEY: Final = (
+    Qt.FocusReason.TabFocusReason,
+    Qt.FocusReason.BacktabFocusReason,
+    Qt.FocusReason.ShortcutFocusReason,
+)
+"""Reasons for which the keyboard came by a key."""
+
+_ONE_ROW_PX: Final = 12
+
+
+def framed(reason: Qt.FocusReason, *, before: bool) -> bool:
+    """Whether a pane shows that it has the keyboard: not where the mouse brought it, else where a key did, or as before.
+
+    >>> framed(Qt.FocusReason.TabFocusReason, before=False), framed(Qt.FocusReason.MouseFocusReason, before=True)
+    (True, False)
+    >>> framed(Qt.FocusReason.OtherFocusReason, before=True)
+    True
+    """
+    return reason is not Qt.FocusReason.MouseFocusReason and (before or reason in BY_KEY)
+
+
+def tab_order(panes: Iterable[QWidget]) -> tuple[QWidget, ...]:
+    """Everything in some panes that Tab reaches now: pane by pane, and in each as it is read, row by row."""
+    return tuple(widget for pane in panes for widget in _as_read(pane))
+
+
+def _as_read(pane: QWidget) -> Iterator[QWidget]:
+    there = [widget for widget in (pane, *pane.findChildren(QWidget)) if _reached(widget)]
+    places = sorted(((_middle(widget, pane), widget) for widget in there), key=lambda each: each[0].y())
+    row: list[tuple[int, QWidget]] = []
+    last = 0
+    for middle, widget in places:
+        if row and middle.y() - last > _ONE_ROW_PX:
+            yield from _from_left(row)
+            row = []
+        row.append((middle.x(), widget))
+        last = middle.y()
+    yield from _from_left(row)
+
+
+def _from_left(row: list[tuple[int, QWidget]]) -> Iterator[QWidget]:
+    yield from (widget for _, widget in sorted(row, key=lambda each: each[0]))
+
+
+def _reached(widget: QWidget) -> bool:
+    takes = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus) and widget.focusProxy() is None
+    return takes and widget.isVisible() and widget.isEnabled()
+
+
+def _middle(widget: QWidget, pane: QWidget) -> QPoint:
+    return widget.mapTo(pane, widget.rect().center()) if widget is not pane else pane.rect().center()

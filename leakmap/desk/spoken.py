@@ -1,0 +1,166 @@
+"""What is said to who cannot see the window: what the plan shows, what a deed did, where the pointer is caught.
+
+Everything on the plan is a row of the ledger as well, which a screen reader reads there. This tells what happens while
+the keyboard is elsewhere. Nothing is said twice: words are said when they are others than those before.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+from uuid import UUID
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+from PySide6.QtWidgets import QApplication
+
+from leakmap.base.counted import many
+from leakmap.desk.state import Sort, Thing
+from leakmap.desk.trouble import Trouble
+from leakmap.model.job import Job
+from leakmap.repair.results import Repairs
+from leakmap.work.aloud import aloud
+from leakmap.work.check_list import Where
+from leakmap.work.find.places import Place, what_it_is
+
+if TYPE_CHECKING:
+    from leakmap.desk.window import MainWindow
+
+_NAMED: Final = (Sort.SHEET, Sort.JOINT, Sort.LEAK, Sort.ZONE, Sort.REVISION)
+
+
+def words_of(job: Job, repairs: Repairs, thing: Thing) -> str:
+    """A thing as it is called and what it is; empty for what has no name."""
+    if thing.sort not in _NAMED:
+        return ""
+    what = what_it_is(job, repairs, None, Place("", Where(str(thing.sort), thing.key)))
+    return aloud(", ".join(part for part in (_ref(job, repairs, thing), what) if part))
+
+
+def _ref(job: Job, repairs: Repairs, thing: Thing) -> str:
+    if thing.sort is Sort.ZONE:
+        return next((zone.ref for zone in repairs.zones if zone.number == thing.key), "")
+    if thing.sort is Sort.SHEET:
+        return next((sheet.name for sheet in job.sheets.values() if sheet.id == thing.key), "")
+    if thing.sort is Sort.REVISION:
+        return next((revision.name for revision in job.revisions.values() if revision.id == thing.key), "")
+    if not isinstance(thing.key, UUID):
+        return ""
+    item = job.joints.get(thing.key) or job.leaks.get(thing.key)
+    return item.ref if item is not None else ""
+
+
+class Spoken(QObject):
+    """Follows one window and says what happens in it.
+
+    Signals: ``said``, for each announcement: its words, and whether it must not wait.
+    """
+
+    said = Signal(str, bool)
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window, self._desk = window, window.desk
+        self._turns: tuple[str | None, str | None] = (None, None)
+        self._told = {"caught": "", "step": "", "saved": ""}
+        desk = self._desk
+        for signal in (desk.opened, desk.level_changed, desk.picked_changed, desk.changed, desk.stage_changed):
+            signal.connect(self._describe_plan)
+        desk.opened.connect(self._opened)
+        desk.picked_changed.connect(self._picked)
+        desk.changed.connect(self._deed_done)
+        desk.saved_changed.connect(self._saved)
+        desk.caught_changed.connect(self._caught)
+        desk.tool_changed.connect(self._next_step)
+        desk.said.connect(self._say)
+        desk.troubled.connect(self._trouble)
+        self._describe_plan()
+
+    # The plan -----------------------------------------------------------------------------------
+
+    def _describe_plan(self, _rows: object = None) -> None:
+        """Say in words which level is on the plan, and what of it is picked."""
+        plan, job, level = self._window.plan, self._desk.job, self._desk.level
+        if self._desk.dragging:
+            return
+        if job is None or level is None:
+            plan.setAccessibleName("Plan")
+            plan.setAccessibleDescription("Nothing is on it yet.")
+            return
+        sheet = job.sheets[level]
+        joints = [joint.id for joint in job.joints.values() if joint.sheet == level]
+        leaks = sum(leak.joint in set(joints) for leak in job.leaks.values())
+        plan.setAccessibleName(f"Plan of {sheet.name}")
+        plan.setAccessibleDescription(self._picked_words() or f"{many(len(joints), 'joint')}, {many(leaks, 'leak')}")
+
+    def _picked_words(self) -> str:
+        """What is picked, the latest first; more than three things are counted."""
+        job, repairs, picked = self._desk.job, self._desk.repairs, self._desk.picked
+        if job is None or repairs is None or not picked:
+            return ""
+        words = [words_of(job, repairs, thing) for thing in (*reversed(picked),)[:3]]
+        more = f", and {len(picked) - 3} more" if len(picked) > 3 else ""
+        return f"{'; '.join(filter(None, words))}{more}, picked" if any(words) else ""
+
+    # What happens -------------------------------------------------------------------------------
+
+    def _opened(self) -> None:
+        self._turns = (None, None)
+        job = self._desk.job
+        self._say(f"{job.name} is open." if job is not None else "No job is open.")
+
+    def _picked(self) -> None:
+        """Say what is picked, unless the ledger does so itself."""
+        focus = QApplication.focusWidget()
+        if self._desk.dragging or (focus is not None and self._window.ledger.isAncestorOf(focus)):
+            return
+        self._say(self._picked_words() or "Nothing is picked.")
+
+    def _deed_done(self, _rows: object = None) -> None:
+        """Say what was done or taken back, and whether it is on disk."""
+        open_job = self._desk.open_job
+        if open_job is None:
+            return
+        (_, redo), self._turns = self._turns, (open_job.undo_words, open_job.redo_words)
+        done, undone = self._turns
+        if undone is None:
+            what = done or ""
+        else:
+            what = f"done again: {done}" if redo is not None and done == redo else f"taken back: {undone}"
+        self._told["saved"] = open_job.saved_words
+        self._say(", ".join(part for part in (what, open_job.saved_words) if part))
+
+    def _saved(self) -> None:
+        open_job = self._desk.open_job
+        if open_job is not None:
+            self._say_new("saved", open_job.saved_words)
+
+    def _caught(self) -> None:
+        caught = self._desk.caught
+        self._say_new("caught", caught.catch.words if caught is not None and caught.catch is not None else "")
+
+    def _next_step(self) -> None:
+        """Say what the next click or key does, when that is another thing."""
+        tool = self._desk.tool
+        self._say_new("step", tool.sentence() if tool is not None else "")
+
+    def _trouble(self, trouble: Trouble | None) -> None:
+        if trouble is not None:
+            answers = ", ".join(answer.words for answer in trouble.answers)
+            self._say(f"{trouble.sentence} {answers}".strip(), at_once=trouble.grave)
+
+    def _say_new(self, sort: str, words: str) -> None:
+        if words != self._told[sort]:
+            self._told[sort] = words
+            self._say(words)
+
+    def _say(self, words: str, *, at_once: bool = False) -> None:
+        """Say words as soon as the reader pauses; at once, where work may be lost."""
+        if not words:
+            return
+        heard = aloud(words)
+        self.said.emit(heard, at_once)
+        if QAccessible.isActive():
+            event = QAccessibleAnnouncementEvent(self._window, heard)
+            ways = QAccessible.AnnouncementPoliteness
+            event.setPoliteness(ways.Assertive if at_once else ways.Polite)
+            QAccessible.updateAccessibility(event)
