@@ -10,7 +10,7 @@ from collections import Counter
 from typing import Final
 from uuid import UUID
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -19,36 +19,32 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QPen,
-    QPolygonF,
     QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
 
 from leakmap.base.counted import many
-from leakmap.base.trade_words import in_trade_words
-from leakmap.desk.faces import drafting, text
+from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
-from leakmap.desk.pens import CENTRE, across, dashed_frame, down, frame, line, painting, width_of, write, write_lines
-from leakmap.desk.signs import draw_sign
+from leakmap.desk.levels_look import SMALL, draw_box, draw_ground, draw_key, draw_water
+from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write, write_lines
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import CAPTION_TYPE, LEVEL_TYPE, UNIT, WIDE, Sizes
-from leakmap.desk.tools.facts import rename_level
+from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
+from leakmap.desk.tools.level_facts import ask_level
+from leakmap.desk.water_cell import WaterCell
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
-from leakmap.model.words import Kind
 from leakmap.work.aloud import aloud
 
 _BOX: Final = (118, 138)  # a level, and the current one
-_SMALL: Final = 56
 _MOST_LARGE: Final = 4
 _KEY_ROOM: Final = 560
-_KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
-_KEY_ROW: Final = (30, 36)  # least and best height
 _KEY_STEPS: Final[dict[int, int]] = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
 _GROUND_OVER: Final = 14  # of the ground over a slab that lies at its level
+_TITLE: Final = 34
+_BELOW: Final = 8
 
 
 def top_down(job: Job) -> tuple[Sheet, ...]:
@@ -68,7 +64,11 @@ def neighbour(job: Job, level: UUID | None, steps: int) -> UUID | None:
 
 
 class Levels(QWidget):
-    """The cut through the building; a click changes the level."""
+    """The cut through the building; a click changes the level.
+
+    Attributes:
+        water: The cell that says the water level and asks for it.
+    """
 
     heard_as: Final = QAccessible.Role.Grouping
 
@@ -77,6 +77,7 @@ class Levels(QWidget):
         self.desk = desk
         self.sizes = WIDE
         self._scrolled = 0.0
+        self.water = WaterCell(desk, self)
         self.setAccessibleName("Levels")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         for signal in (desk.opened, desk.changed, desk.level_changed):
@@ -87,10 +88,11 @@ class Levels(QWidget):
         """Lay the strip out for wide or compact."""
         self.sizes = sizes
         self.setFixedWidth(sizes.levels)
-        self.update()
+        self._scroll(0.0)
 
     def refresh(self) -> None:
         """Read everything anew from the desk."""
+        self.water.refresh()
         self._scroll(0.0)
         self._reveal()
         self.setAccessibleDescription(self._told())
@@ -111,7 +113,7 @@ class Levels(QWidget):
         """Scroll so that the box of the level on the plan is seen whole."""
         box = self.boxes().get(self.desk.level) if self.desk.level is not None else None
         if box is not None:
-            below, above = box.bottom() + UNIT - self.height(), self._first() - box.top()
+            below, above = box.bottom() + self._under() - self.height(), self._first() - box.top()
             self._scroll(below if below > 0 else -above if above > 0 else 0.0)
 
     def boxes(self) -> dict[UUID, QRectF]:
@@ -140,14 +142,14 @@ class Levels(QWidget):
                 self.desk.show_level(level)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Up and down go to the level above and below; F2 renames the one that is shown."""
+        """Up and down go to the level above and below; F2 asks for the name and the slab of the one that is shown."""
         job, level, step = self.desk.job, self.desk.level, _KEY_STEPS.get(event.key())
         if job is None or level is None:
             super().keyPressEvent(event)
         elif step is not None:
             self.desk.show_level(neighbour(job, level, step) or level)
         elif event.key() == Qt.Key.Key_F2:
-            rename_level(self.desk, level)
+            ask_level(self.desk, level)
         else:
             super().keyPressEvent(event)
 
@@ -180,7 +182,7 @@ class Levels(QWidget):
                 self._paint_empty(painter)
             else:
                 self._paint_cut(painter, job, boxes)
-            across_top = QRectF(0, 0, self.width(), scaled(34))
+            across_top = QRectF(0, 0, self.width(), scaled(_TITLE))
             painter.fillRect(across_top, QColor(tokens().panel))
             write(painter, across_top, "Levels", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
             down(painter, self.width() - 1, 0, self.height(), tokens().rule_strong)
@@ -195,102 +197,16 @@ class Levels(QWidget):
     def _paint_cut(self, painter: QPainter, job: Job, boxes: dict[UUID, QRectF]) -> None:
         counts = Counter(job.joints[leak.joint].sheet for leak in job.leaks.values())
         for key, box in boxes.items():
-            self._paint_box(painter, job.sheets[key], box, counts[key])
-        bottom = max(box.bottom() for box in boxes.values())
+            draw_box(painter, job.sheets[key], box, job.units, leaks=counts[key], current=key == self.desk.level)
         ground = self._y_of(job, boxes, 0.0)
         if ground is not None:
-            self._paint_ground(painter, ground - _GROUND_OVER if ground == self._top(boxes) else ground)
-        if job.water is not None:
-            water = self._y_of(job, boxes, job.water.level_m)
-            if water is not None:
-                self._paint_water(painter, water, next(iter(boxes.values())).right())
-            bottom = self._paint_water_words(painter, bottom, job.units.level(job.water.level_m))
+            y = ground - _GROUND_OVER if ground == self._top(boxes) else ground
+            draw_ground(painter, y, self.width(), job.units)
+        water = self._y_of(job, boxes, job.water.level_m) if job.water is not None else None
+        if water is not None:
+            draw_water(painter, water, next(iter(boxes.values())).right())
         if self.height() >= scaled(_KEY_ROOM):
-            self._paint_key(painter, bottom + 2 * UNIT)
-
-    def _paint_box(self, painter: QPainter, sheet: Sheet, box: QRectF, leaks: int) -> None:
-        current = sheet.id == self.desk.level
-        ink = tokens().inv_ink if current else tokens().ink
-        painter.fillRect(box, QColor(tokens().inv_bg if current else tokens().sheet))
-        frame(painter, box, tokens().rule_strong, 1.4)
-        small = box.height() <= scaled(_SMALL)
-        name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
-        count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
-        top = box.top() + scaled(4 if small else 14)
-        write(
-            painter,
-            QRectF(box.left() + 2, top, box.width() - 4, scaled(30 - 12 * small)),
-            sheet.name,
-            name,
-            ink=ink,
-            align=CENTRE,
-        )
-        words = QRectF(box.left(), top + scaled(17 if small else 32), box.width(), scaled(18))
-        write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
-        if sheet.floor_level_m is not None:
-            level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
-            words_m, font = self.desk.units.level(sheet.floor_level_m), drafting(LEVEL_TYPE)
-            if width_of(words_m, font) > level.width() - 4:
-                font = drafting(LEVEL_TYPE, " Narrow")
-            write(painter, level, words_m, font, ink=ink, align=CENTRE)
-
-    def _paint_ground(self, painter: QPainter, y: float) -> None:
-        right = self.width() - 5
-        words = QRectF(0, y - scaled(19), self.width() - 1, scaled(16))
-        write(painter, words, f"GL {self.desk.units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
-        across(painter, round(y), 4, right, tokens().ink, px=1.4)
-        pen = QPen(QColor(tokens().ink), 1.0)
-        for x in range(10, right, 8):
-            line(painter, (x, round(y) + 1), (x - 5, round(y) + 7), pen)
-
-    def _paint_water(self, painter: QPainter, y: float, x: float) -> None:
-        """The open triangle on the water, and three lines that shorten below it."""
-        pen = QPen(QColor(tokens().water), 1.4)
-        painter.setPen(pen)
-        painter.setBrush(QColor(tokens().panel))
-        painter.drawPolygon(QPolygonF([QPointF(x - 7, y - 11), QPointF(x + 7, y - 11), QPointF(x, y - 1)]))
-        for number, half in enumerate((11, 7, 3)):
-            line(painter, (x - half, y + 4 * number), (x + half, y + 4 * number), pen)
-
-    def _paint_water_words(self, painter: QPainter, y: float, value: str) -> float:
-        width = self.width() - 1
-        write(
-            painter,
-            QRectF(0, y + 8, width, scaled(17)),
-            "Ground water",
-            text(CAPTION_TYPE),
-            ink=tokens().ink2,
-            align=CENTRE,
-        )
-        write(
-            painter,
-            QRectF(0, y + scaled(24), width, scaled(17)),
-            value,
-            text(CAPTION_TYPE),
-            ink=tokens().ink2,
-            align=CENTRE,
-        )
-        return y + scaled(41)
-
-    def _paint_key(self, painter: QPainter, y: float) -> None:
-        room = self.height() - y - 28
-        row_px = min(max(room / len(_KEY), scaled(_KEY_ROW[0])), scaled(_KEY_ROW[1]))
-        kinds = _KEY[: max(int(room / row_px + 0.01), 0)]
-        if not kinds:
-            return
-        width = self.width() - 1
-        write(painter, QRectF(0, y, width, scaled(17)), "Key", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
-        for number, kind in enumerate(kinds):
-            row = y + scaled(24) + number * row_px
-            draw_sign(painter, QRectF((width - 58) / 2, row, 58, 15), f"kind-{kind.value}")
-            write(
-                painter,
-                QRectF(0, row + 12, width, scaled(17)),
-                in_trade_words(self.desk.units, kind.value),
-                text(CAPTION_TYPE),
-                ink=tokens().ink2,
-                align=CENTRE,
-            )
+            draw_key(painter, self.water.geometry().bottom() + 10, (self.width(), self.height()), job.units)
 
     def _first(self) -> float:
         """Top of the highest box: room for the ground's words above it."""
@@ -298,14 +214,23 @@ class Levels(QWidget):
 
     def _height(self, sheet: Sheet, levels: int) -> float:
         if levels > _MOST_LARGE:
-            return scaled(_SMALL)
-        room = (self.height() - self._first() - 60) / max(levels, 1)
-        return max(min(scaled(_BOX[sheet.id == self.desk.level]), room), scaled(_SMALL))
+            return scaled(SMALL)
+        room = (self.height() - self._first() - self._under()) / max(levels, 1)
+        return max(min(scaled(_BOX[sheet.id == self.desk.level]), room), scaled(SMALL))
+
+    def _under(self) -> float:
+        """Room below the lowest box: for the water."""
+        return _BELOW + self.water.sizeHint().height() + 4
 
     def _scroll(self, by: float) -> None:
-        bottom = max((box.bottom() for box in self.boxes().values()), default=0.0) + self._scrolled
-        most = max(bottom + 50 - self.height(), 0.0)
+        boxes = self.boxes().values()
+        bottom = max((box.bottom() for box in boxes), default=0.0) + self._scrolled
+        most = max(bottom + self._under() - self.height(), 0.0)
         self._scrolled = min(max(self._scrolled + by, 0.0), most)
+        self.water.setVisible(bool(boxes))
+        self.water.setGeometry(
+            0, round(bottom - self._scrolled) + _BELOW, self.width() - 1, self.water.sizeHint().height()
+        )
         self.update()
 
     def _top(self, boxes: dict[UUID, QRectF]) -> float:

@@ -6,7 +6,7 @@ A zone that reaches over several levels is listed on each of them and counted on
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
@@ -21,7 +21,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_path
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Method, Series, reference
-from leakmap.repair.chainages import spans_of
+from leakmap.repair.chainages import Span, merged, spans_of
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -65,18 +65,20 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
 
 
-def as_built_table(job: Job, sheet: UUID | None) -> Table:
+def as_built_table(job: Job, repairs: Repairs, sheet: UUID | None) -> Table:
     """Every zone that was issued, with its metres as issued; what was really done is empty until it is recorded.
 
     Args:
         job: The job.
+        repairs: Its work-out: it knows where movement joints are kept clear, which is not measured.
         sheet: Zones that reach this level only; None for all.
     """
     found: dict[int, dict[UUID, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    hidden = _hidden(job, repairs)
     for stretch in job.issued.values():
         joint = job.joints.get(stretch.joint)
         if joint is not None:
-            spans = spans_of(joint, stretch.from_m, stretch.to_m)
+            spans = _open(spans_of(joint, stretch.from_m, stretch.to_m), hidden[joint.id])
             found[stretch.zone][joint.sheet] += measured(spans, job.rules.measuring_step_m)
     lines = tuple(
         Line(
@@ -91,6 +93,32 @@ def as_built_table(job: Job, sheet: UUID | None) -> Table:
         return Table(lines=())
     total: dict[str, Value] = {"zone": "Total", "issued": sum_of(lines, "issued")}
     return Table(lines=lines, sums=(Line(values=total),))
+
+
+def _hidden(job: Job, repairs: Repairs) -> dict[UUID, tuple[Span, ...]]:
+    """What is hidden or kept clear on each joint."""
+    found: dict[UUID, list[Span]] = defaultdict(list)
+    for joint in job.joints.values():
+        for blind in joint.blind:
+            found[joint.id] += spans_of(joint, blind.from_m, blind.to_m)
+    for zone in repairs.zones:
+        for part in zone.blind:
+            found[part.joint].append((float(part.from_m), float(part.to_m)))
+    return defaultdict(tuple, {key: merged(spans) for key, spans in found.items()})
+
+
+def _open(spans: Iterable[Span], hidden: Iterable[Span]) -> Iterator[Span]:
+    """What of some stretches is not hidden; only that is measured."""
+    every = tuple(hidden)
+    for from_m, to_m in spans:
+        at_m = from_m
+        for start_m, stop_m in every:
+            if at_m < stop_m and start_m < to_m:
+                if start_m > at_m:
+                    yield at_m, start_m
+                at_m = stop_m
+        if at_m < to_m:
+            yield at_m, to_m
 
 
 def home_of(zone: Zone) -> UUID:

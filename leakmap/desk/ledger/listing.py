@@ -95,7 +95,7 @@ def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
         Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk), kept),
         Stage.ISSUE: lambda: _issue(desk, job, repairs),
-        Stage.AS_BUILT: lambda: _as_built(job, sheet_listed(desk)),
+        Stage.AS_BUILT: lambda: _as_built(job, repairs, sheet_listed(desk)),
     }
     if desk.offered is not None:
         return replace(_offered(desk.offered, job, kept), title=FROM_LINES)
@@ -190,10 +190,10 @@ def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:
     return next(reversed(picked or last), None)
 
 
-def _as_built(job: Job, sheet: UUID | None) -> Listing:
+def _as_built(job: Job, repairs: Repairs, sheet: UUID | None) -> Listing:
     """What was issued, with empty columns for what was really done; one sentence before the first issue."""
     if not job.revisions:
         return Listing(empty=NONE_ISSUED)
     last = list(job.revisions.values())[-1].name
     note = Note(words=f"{last} is issued", more="What is really done cannot be recorded here yet.")
-    return Listing(table=as_built_table(job, sheet), sections=(Section(heading="", notes=(note,)),))
+    return Listing(table=as_built_table(job, repairs, sheet), sections=(Section(heading="", notes=(note,)),))

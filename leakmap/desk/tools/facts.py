@@ -11,19 +11,18 @@ from leakmap.base.measures import FLOW, Units
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.asking import Asking, Held
 from leakmap.desk.tools.fields import Part
+from leakmap.desk.tools.level_facts import LevelFacts
 from leakmap.desk.tools.places import point_of
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
-from leakmap.model.sheet import Sheet
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.grid import rename_axis
 from leakmap.work.edits.joints import rename_joint
 from leakmap.work.edits.leaks import describe_leak
 from leakmap.work.edits.places import stretch_length_m
-from leakmap.work.edits.sheets import rename_sheet
 from leakmap.work.ledger_rows import day_words
 from leakmap.work.typed import Entry, day_of
 
@@ -116,12 +115,6 @@ def open_facts(desk: Desk) -> None:
         desk.troubled.emit(Trouble(sentence=_NO_NAME if zone else _NOTHING_PICKED, grave=False))
 
 
-def rename_level(desk: Desk, level: UUID) -> None:
-    """Ask for another name of a level."""
-    if desk.open_job is not None and level in desk.open_job.job.sheets:
-        _take(desk, _of_level(desk, desk.open_job.job.sheets[level]))
-
-
 def rename_axis_of_grid(desk: Desk, name: str) -> None:
     """Ask for another letter or number of an axis of the grid."""
     if desk.open_job is not None and not isinstance(desk.tool, Asking):
@@ -146,16 +139,12 @@ def _asking_of(desk: Desk, thing: Thing | None) -> Asking | None:
         return LeakFacts(desk, job.leaks[key])
     if key in job.joints:
         return _of_joint(desk, job.joints[key])
-    return _of_level(desk, job.sheets[key]) if key in job.sheets else None
+    return LevelFacts(desk, job.sheets[key]) if key in job.sheets else None
 
 
 def _of_joint(desk: Desk, joint: Joint) -> Rename:
     at = point_of(joint, joint.length_m / 2)
     return Rename(desk, joint.ref, lambda job, words: rename_joint(job, joint=joint.id, ref=words), at=at)
-
-
-def _of_level(desk: Desk, sheet: Sheet) -> Rename:
-    return Rename(desk, sheet.name, lambda job, words: rename_sheet(job, sheet=sheet.id, name=words))
 
 
 def _middle(job: Job, leak: Leak) -> Point:

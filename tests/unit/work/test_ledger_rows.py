@@ -23,6 +23,7 @@ from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
 from leakmap.work.edits.rules import set_units
 from leakmap.work.edits.scales import add_known_length
+from leakmap.work.issuing import numbered
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_copied import copied
 from leakmap.work.ledger_lines import SPOT, Line, Table
@@ -293,9 +294,17 @@ def test_what_was_issued_is_listed_for_its_record() -> None:
     """A zone issued from 1.70 to 3.30 has 1.60 m; what was really done is not known, so it has no value."""
     job, line = one_line()
     stretch = IssuedStretch(id=UUID(int=9), zone=7, joint=line, from_m=1.7, to_m=3.3)
-    table = as_built_table(replace(job, issued={stretch.id: stretch}), None)
+    table = as_built_table(replace(job, issued={stretch.id: stretch}), repairs(job), None)
     assert [dict(line.values) for line in table.lines] == [{"zone": "Z-07", "issued": Decimal("1.600")}]
-    assert as_built_table(job, None).lines == ()
+    assert as_built_table(job, repairs(job), None).lines == ()
+
+
+def test_what_was_just_issued_has_the_metres_of_its_zones(sample: tuple[Job, Repairs]) -> None:
+    """Right after an issue every zone of the sample job is listed with the metres that its papers print."""
+    job, found = sample
+    made = numbered(job, found)
+    listed = {str(line.values["zone"]): line.values["issued"] for line in as_built_table(made, found, None).lines}
+    assert listed == {zone.ref: zone.length_m for zone in found.zones}
 
 
 def test_a_vertical_joint_keeps_its_kind(sample: tuple[Job, Repairs]) -> None:

@@ -1,0 +1,85 @@
+"""The cell under the levels that says how high the water outside stands, since when and from whom; a click asks for it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.larger import grown
+from leakmap.desk.ledger.head import BY_KEY
+from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write
+from leakmap.desk.state import Desk
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import CAPTION_TYPE
+from leakmap.desk.tools.level_facts import ask_water
+from leakmap.work.ledger_rows import day_words
+
+_LINE: Final = 17
+_PAD: Final = 4
+_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+
+
+class WaterCell(QAbstractButton):
+    """Ground water: its level, and the day on which that was seen."""
+
+    def __init__(self, desk: Desk, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._by_key = False
+        self._lines: tuple[str, ...] = ()
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        when_pressed(self, lambda: ask_water(desk))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Read the water level from the job."""
+        job = self._desk.job
+        water = job.water if job is not None else None
+        if job is None or water is None:
+            self._lines, said = ("not known",), "not known"
+        else:
+            day = (day_words(water.seen),) if water.seen is not None else ()
+            self._lines = (job.units.level(water.level_m), *day)
+            said = ", ".join(part for part in (*self._lines, water.source) if part)
+        self.setAccessibleName(f"Ground water {said}")
+        self.setToolTip(f"Ground water: {said}. Press to type it.")
+        self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """A line for the name, the level and the day."""
+        return QSize(78, 3 * grown(_LINE) + 2 * _PAD)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Enter presses it, as Space does."""
+        if event.key() in _ENTER:
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Show the focus where keys brought it."""
+        self._by_key = event.reason() in BY_KEY
+        super().focusInEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the lines; they are underlined where they can be typed."""
+        with painting(self) as painter:
+            room = QRectF(self.rect())
+            painter.fillRect(room, QColor(tokens().panel))
+            font = text(CAPTION_TYPE)
+            for at, words in enumerate(("Ground water", *self._lines)):
+                value = at == 1
+                line = QRectF(0, _PAD + at * grown(_LINE), room.width(), grown(_LINE))
+                write(painter, line, words, font, ink=tokens().ink if value else tokens().ink2, align=CENTRE)
+                if value:
+                    half = min(width_of(words, font), room.width()) / 2
+                    ink = tokens().ink if self.underMouse() else tokens().edge
+                    across(painter, line.bottom() - 1, line.center().x() - half, line.center().x() + half, ink)
+            if self.hasFocus() and self._by_key:
+                frame(painter, room, tokens().focus, 3.0)
