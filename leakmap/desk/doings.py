@@ -163,6 +163,18 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     ),
     Doing(words="Look round a sample job", also="demo example", do=lambda window: window.sitting.look_round()),
     Doing(
+        words="First job, step by step",
+        also="guide help learn begin lead sample",
+        do=lambda window: window.leading.begin(),
+        when=lambda window: not window.leading.guide.leads,
+    ),
+    Doing(
+        words="Leave the first job",
+        also="guide help end stop",
+        do=lambda window: window.leading.guide.leave(),
+        when=lambda window: window.leading.guide.leads,
+    ),
+    Doing(
         words="Settings",
         key="Ctrl+,",
         also="preferences",

@@ -120,7 +120,7 @@ class LeafletView(QWidget):
         sheet = QWidget()
         sheet.setMaximumWidth(grown(_WIDEST))
         column = QVBoxLayout(sheet)
-        column.setContentsMargins(UNIT, UNIT, MARGIN, UNIT)
+        column.setContentsMargins(0, UNIT, MARGIN, UNIT)
         column.setSpacing(0)
         column.addWidget(wrapped_words(leaflet.hint, text(SECOND_TYPE), quiet=True))
         self.rows = tuple(PassageRow(passage) for passage in leaflet.passages)

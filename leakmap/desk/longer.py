@@ -94,6 +94,10 @@ AT_PANE: Final = {
         "Choose what of the file becomes a level: a click picks a page, Ctrl and a click or Space one besides others, arrows go "
         "from page to page. Enter takes what is picked, each as a level of its own; Esc leaves the file alone."
     ),
+    Pane.GUIDE: (
+        "Six steps lead through a first job. Each is done by doing it, in whatever way, and the blue line leads to what is "
+        "meant; Next passes a step, Leave or Esc ends it, and it goes on there another time. It keeps nothing from being done."
+    ),
 }
 """What F1 says of the pane that has the keyboard."""
 

@@ -159,8 +159,13 @@ class Sitting(QObject):
         if self.desk.may_change():
             ask_what(self.desk, drawing, self._levels.add_pages, other=self.choose_drawing)
 
-    def look_round(self, folder: Path | None = None) -> None:
-        """Make a copy of the sample job, in a process of its own, and open it."""
+    def look_round(self, folder: Path | None = None, *, then: Callable[[], object] | None = None) -> None:
+        """Make a copy of the sample job, in a process of its own, and open it.
+
+        Args:
+            folder: Where it goes; the documents of the user unless said otherwise.
+            then: What is done when it lies on the desk; None for nothing.
+        """
         place = folder or sample_folder()
         try:
             place.mkdir(parents=True, exist_ok=True)
@@ -170,7 +175,7 @@ class Sitting(QObject):
             return
         path = free_path(place, SAMPLE_NAME)
         work = self._errand = LongWork(self)
-        work.finished.connect(lambda _findings: self._open(path, Stage.REPAIR, SAMPLE_SENTENCE))
+        work.finished.connect(lambda _findings: self._open(path, Stage.REPAIR, SAMPLE_SENTENCE, then=then))
         work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)

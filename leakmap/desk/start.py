@@ -12,6 +12,8 @@ from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.guide.guide import was_done
+from leakmap.desk.larger import control_px
 from leakmap.desk.pens import CENTRE, LEFT, across, dashed_frame, frame, painting, when_pressed, width_of, write
 from leakmap.desk.signs import paint, zone_sign
 from leakmap.desk.sitting import Sitting
@@ -28,6 +30,7 @@ _SIGN_WIDTH: Final = 420.0
 _RECENT: Final = 4
 _FIELD: Final = 320
 _BUTTON: Final = 50
+_GAP: Final = 14
 _EDGE: Final = 28  # between the sheet's frame and what stands on it
 
 
@@ -68,18 +71,23 @@ class StartSheet(QWidget):
     """The empty sheet before a job is open."""
 
     find_pressed = Signal()  # an old job is to be looked for
+    guide_pressed = Signal()  # the first job is to be led through, step by step
     question_wanted = Signal()  # Enter was pressed while something about the drawing is asked
 
     def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.sitting = sitting
         self.sizes = WIDE
+        self._hint = QRectF()
         self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)
         self.find_old = Button("Find in old jobs", self.find_pressed.emit, self)
         self.sample = Button("Look round a sample job", sitting.look_round, self)
+        self.first_job = Button("First job, step by step", self.guide_pressed.emit, self)
+        self.first_job.setAccessibleDescription("six steps over the sample job, left at any time")
         self.choose.full = True
         self.open.loud = self.find_old.loud = self.sample.loud = True
+        self.first_job.loud = not was_done()
         self.level = Field("Level", self)
         self.job = Field("Job", self)
         self.folder = Path()
@@ -121,7 +129,8 @@ class StartSheet(QWidget):
         """Show the first question, or the names of the job that is planned."""
         plan, opening = self.sitting.plan, self.sitting.opening
         self._show_plan()
-        first: tuple[QWidget, ...] = (self.choose, self.open, self.find_old, self.sample)
+        first: tuple[QWidget, ...] = (*self._first(), self.first_job)
+        self.first_job.loud = not was_done()
         second: tuple[QWidget, ...] = (self.level, self.job, self.elsewhere, self.make, self.back)
         for widget in first:
             widget.setVisible(plan is None and not opening)
@@ -177,7 +186,7 @@ class StartSheet(QWidget):
         painter.restore()
         self._line(painter, y + 72, HEADING, self.sizes.empty_type, strong=True)
         self._line(painter, y + 112, PROMISE, BODY_TYPE)
-        self._line(painter, self.choose.geometry().bottom() + 14, HINT, SECOND_TYPE)
+        write(painter, self._hint, HINT, text(SECOND_TYPE), ink=tokens().ink2, align=CENTRE)
         if self.rows and not self.rows[0].isHidden():
             row = self.rows[0].geometry()
             caption = QRectF(row.x() + 8, row.y() - 24, row.width(), 20)
@@ -262,11 +271,21 @@ class StartSheet(QWidget):
         if self.sitting.plan is not None:
             self._lay_naming(top)
             return
-        self._row(int(top + 152), (self.choose, self.open, self.find_old, self.sample), _BUTTON)
+        self._row(int(top + 152), self._first(), _BUTTON)
+        self._lay_hint(self.sample.geometry().bottom() + 7)
         for number, row in enumerate(self.rows):
             left = (self.width() - 440) // 2
-            row.setGeometry(left, self.choose.geometry().bottom() + 72 + number * 31, 440, 30)
+            row.setGeometry(left, self.first_job.geometry().bottom() + 26 + number * 31, 440, 30)
             row.setVisible(row.geometry().bottom() <= self._sheet().bottom() - _EDGE)
+
+    def _lay_hint(self, y: int) -> None:
+        """Set the guide's button and the hint in one line, or under each other where letters are large."""
+        words, wide = width_of(HINT, text(SECOND_TYPE)) + 2, self.first_job.sizeHint().width()
+        beside = words + 2 * UNIT + wide <= self._sheet().width() - 2 * _EDGE
+        x = (self.width() - wide - (words + 2 * UNIT if beside else 0)) / 2
+        high = control_px()
+        self.first_job.setGeometry(round(x), y if beside else y + high, wide, high)
+        self._hint = QRectF(x + wide + 2 * UNIT if beside else (self.width() - words) / 2, y, words, high)
 
     def _lay_naming(self, top: float) -> None:
         left, y = self.width() // 2 - _FIELD - UNIT, int(top + 172)
@@ -274,9 +293,24 @@ class StartSheet(QWidget):
         self.job.setGeometry(left + _FIELD + 2 * UNIT, y, _FIELD, self.job.height())
         self._row(y + 64, (self.make, self.elsewhere, self.back), _BUTTON)
 
+    def _first(self) -> tuple[Button, ...]:
+        """The buttons of the first question."""
+        return self.choose, self.open, self.find_old, self.sample
+
     def _row(self, y: int, buttons: tuple[Button, ...], height: int) -> None:
-        widths = [button.sizeHint().width() + 32 for button in buttons]
-        x = (self.width() - sum(widths) - 14 * (len(buttons) - 1)) // 2
-        for button, width in zip(buttons, widths, strict=True):
+        """Set buttons in the middle, in as many rows as they need."""
+        most = int(self._sheet().width()) - 2 * _EDGE
+        row: list[tuple[Button, int]] = []
+        for button in buttons:
+            wide = button.sizeHint().width() + 32
+            if row and sum(width + _GAP for _, width in row) + wide > most:
+                self._set_row(y, row, height)
+                row, y = [], y + height + _GAP
+            row.append((button, wide))
+        self._set_row(y, row, height)
+
+    def _set_row(self, y: int, row: list[tuple[Button, int]], height: int) -> None:
+        x = (self.width() - sum(width for _, width in row) - _GAP * (len(row) - 1)) // 2
+        for button, width in row:
             button.setGeometry(x, y, width, height)
-            x += width + 14
+            x += width + _GAP

@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import ceil
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
@@ -169,6 +169,20 @@ class Strip(QWidget):
         self.setAccessibleDescription(self.sentence)
         self._lay_out()
         self.update()
+
+    def taken_spans(self) -> tuple[tuple[float, float], ...]:
+        """From where to where, along it, something stands: its cells and its sentence."""
+        cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
+        rooms = [*(cell.geometry() for cell in cells), self.sentence_room()]
+        return tuple((float(room.left()), float(room.right())) for room in rooms)
+
+    def sentence_room(self) -> QRect:
+        """Where the sentence for the next click stands."""
+        left = self._end() + MARGIN
+        most = self._limit() - left - MARGIN
+        wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), most)
+        high = min(control_px(), self.height() - 12)
+        return QRect(left, (self.height() - 1 - high) // 2, max(wide, 0), high)
 
     def action_with_keyboard(self) -> Action | None:
         """The action whose button has the keyboard."""

@@ -83,3 +83,4 @@ class Pane(StrEnum):
     LEAFLET = "leaflet"
     OLD_JOBS = "old jobs"
     PAGES = "pages"
+    GUIDE = "guide"

@@ -26,6 +26,7 @@ from leakmap.desk.find.box import FindBox
 from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
+from leakmap.desk.guide.leading import Leading
 from leakmap.desk.keyboard import tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
@@ -89,6 +90,7 @@ class MainWindow(QWidget):
     start: StartSheet
     old_jobs: OldJobs
     finder: FindBox
+    leading: Leading
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
         super().__init__()
@@ -112,6 +114,7 @@ class MainWindow(QWidget):
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
         self.glove_row = GloveRow(self._pane, self.show_plan_only, self)
+        self.leading = Leading(self)
         self.sizes = WIDE
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
@@ -136,7 +139,7 @@ class MainWindow(QWidget):
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
         beside = QWidget()
-        _layout(QVBoxLayout(beside), self.centre, self.glove_row)
+        _layout(QVBoxLayout(beside), self.centre, self.leading.bar, self.glove_row)
         across = _layout(QHBoxLayout(upper), self.levels, beside)
         across.setStretch(1, 1)
         self._left = RuleSplitter(Qt.Orientation.Vertical)
@@ -169,6 +172,7 @@ class MainWindow(QWidget):
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.old_jobs.shown_changed.connect(self._show_job)
         self.start.find_pressed.connect(self.old_jobs.open)
+        self.start.guide_pressed.connect(self.leading.begin)
         self.start.question_wanted.connect(self.centre.band.take_keyboard)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
@@ -356,13 +360,17 @@ class MainWindow(QWidget):
             self.desk.show_level(level)
 
     def _step_back(self) -> None:
-        """Esc: back one click of the tool, else away from it, else the band goes, else nothing is picked."""
+        """Esc: back one click of the tool, else away from it, else the band goes, else what is picked, else the guide."""
         tool = self.desk.tool
         if tool is not None:
             if not tool.escaped():
                 self.desk.take_tool(None)
-        elif not self.centre.band.stop():
+        elif self.centre.band.stop():
+            return
+        elif self.desk.picked:
             self.desk.pick()
+        else:
+            self.leading.guide.leave()
 
     def explain(self) -> None:
         """Say more of the button or pane that has the keyboard, of the tool in hand, or of the stage."""
@@ -377,7 +385,7 @@ class MainWindow(QWidget):
         named = (
             (self.finder, Pane.FIND), (self.finder.list, Pane.FIND), (self.stage_line, Pane.STAGES),
             (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
-            (self.old_jobs, Pane.OLD_JOBS), (self.pages, Pane.PAGES),
+            (self.leading.bar, Pane.GUIDE), (self.old_jobs, Pane.OLD_JOBS), (self.pages, Pane.PAGES),
         )  # fmt: skip
         return (
             next((pane for widget, pane in named if focus is widget or widget.isAncestorOf(focus)), None)
@@ -413,7 +421,16 @@ class MainWindow(QWidget):
         return True
 
     def _panes(self) -> list[QWidget]:
-        return [self.stage_line, self.strip, self.levels, self._pane(), self.tape.view, self.ledger, self.foot]
+        return [
+            self.stage_line,
+            self.strip,
+            self.levels,
+            self._pane(),
+            self.leading.bar,
+            self.tape.view,
+            self.ledger,
+            self.foot,
+        ]
 
     # Files --------------------------------------------------------------------------------------
 
