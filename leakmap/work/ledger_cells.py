@@ -247,7 +247,7 @@ _CELLS: Final[Mapping[tuple[str, str], Cell]] = {
     ("leak", "length"): Cell(deed=_length, takes="its length; where it starts stays"),
     ("leak", "wetness"): Cell(deed=_wetness, takes="how wet it is", choices=WETNESSES, together="wetness"),
     ("leak", "seen"): Cell(deed=_seen, takes="a day such as 2 Nov 2026; empty: not known", together="day seen"),
-    ("zone", "method"): Cell(deed=_method, takes="a method", choices=_METHODS, together="method"),
+    ("zone", "method"): Cell(deed=_method, takes="how it is repaired", choices=_METHODS, together="method"),
     ("zone", "rule"): Cell(deed=_rule, takes="an overrun by hand", choices={"0": BY_RULES}, together="overruns"),
     ("zone", "from"): Cell(deed=_zone_from, takes="the chainage where it starts"),
     ("zone", "to"): Cell(deed=_zone_to, takes="the chainage where it stops"),

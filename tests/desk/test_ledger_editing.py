@@ -55,6 +55,7 @@ def test_enter_edits_in_place_and_esc_gives_back(ledger: Ledger, desk: Desk) -> 
     """Enter opens a cell, Enter takes it as one undo, Esc leaves it; keys meanwhile work the field and not the table."""
     field = ledger.edit("L-03", "wetness")
     assert (field.text(), field.accessibleName()) == ("seep", "Wetness of L-03")
+    assert field.palette().highlight().color().alpha() == 255  # what is selected can be seen
     ledger.type("jet")
     assert _wetness(desk, "L-03") is Wetness.JET
     assert _undo_words(desk) == "set wetness of L-03"

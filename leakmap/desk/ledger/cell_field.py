@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QPoint, QRect, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPaintEvent
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPaintEvent, QPalette
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
@@ -36,6 +36,10 @@ class CellField(Field):
     def __init__(self, name: str, words: str, choices: Choices, parent: QWidget) -> None:
         super().__init__(name, parent)
         self.choices = choices
+        palette = self.palette()  # the rows hide what is selected, the field must not
+        palette.setColor(QPalette.ColorRole.Highlight, QColor(tokens().mark))
+        palette.setColor(QPalette.ColorRole.HighlightedText, QColor(tokens().on_mark))
+        self.setPalette(palette)
         self.setText(words)
         self.selectAll()
 
