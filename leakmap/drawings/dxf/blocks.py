@@ -23,6 +23,7 @@ from ezdxf.math import OCS, Vec3
 from leakmap.base.findings import Effect
 from leakmap.base.progress import Progress
 from leakmap.drawings.dxf.clips import clip_of, clipped
+from leakmap.drawings.dxf.curves import Chords
 from leakmap.drawings.dxf.fast_load import Bulk
 from leakmap.drawings.dxf.ink import Ink, Pen
 from leakmap.drawings.dxf.layers import LayerNumbers
@@ -57,6 +58,7 @@ class Reading:
         wording: Plain words of texts.
         troubles: What went wrong so far.
         bulk: What is drawn in bulk.
+        chords: What curves may still have.
     """
 
     def __init__(
@@ -74,6 +76,7 @@ class Reading:
         self.wording = wording
         self.troubles = troubles
         self.bulk = bulk
+        self.chords = Chords()
         self._document = document
         self._progress = progress
         self._draw = draw
@@ -135,7 +138,7 @@ class Reading:
         """Draw a block; what that takes is spent."""
         self._open.add(name.casefold())
         try:
-            pen = Pen(tolerance)
+            pen = Pen(tolerance, self.chords)
             self._draw(self._document.blocks.get(name) or (), pen, self)
             ink = pen.ink()
         finally:

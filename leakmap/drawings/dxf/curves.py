@@ -27,8 +27,11 @@ MOST_CHORDS: Final = 4096
 MOST_AT_ONCE: Final = 4_000_000
 """Chords of all arcs of one call; arcs beyond all measure are drawn coarser rather than fill the memory."""
 
+MOST_IN_DRAWING: Final = 8_000_000
+"""Chords of all curves of a drawing beyond ``FEW`` each (ours): far more than any plan that people work on."""
+
 FEW: Final = 16
-"""Chords that every arc may have, however little is left."""
+"""Chords that every arc, and every stretch of a spline, may have, however little is left."""
 
 MOST_IN_SPLINE: Final = 200_000
 """Points of one spline, beyond which its chords are halved no more (ours)."""
@@ -40,6 +43,27 @@ MOST_PARTS: Final = 256
 """Chords of one stretch between two knots, at most."""
 
 
+class Chords:
+    """The chords that the curves of one drawing may still have.
+
+    Attributes:
+        left: How many there are beyond ``FEW`` for each curve.
+        coarser: How many curves have fewer than their tolerance asks for, as too few were left.
+    """
+
+    def __init__(self) -> None:
+        self.left = MOST_IN_DRAWING
+        self.coarser = 0
+
+    def bound(self, curves: int) -> int:
+        """How many so many curves may have together."""
+        return max(min(MOST_AT_ONCE, self.left), FEW * curves)
+
+    def spend(self, chords: int, curves: int) -> None:
+        """Take note of the chords of some curves."""
+        self.left -= min(max(chords - FEW * curves, 0), self.left)
+
+
 def swept(
     centre: FloatArray,
     u: FloatArray,
@@ -48,7 +72,7 @@ def swept(
     sweep: FloatArray,
     *,
     tolerance: float,
-    most: int | None = None,
+    chords: Chords | None = None,
 ) -> tuple[FloatArray, IntArray]:
     """Points of k arcs ``c + cos t · u + sin t · v``.
 
@@ -59,18 +83,14 @@ def swept(
         start: ``(k,)``, first t in radians.
         sweep: ``(k,)``, how far t runs, in radians; negative runs clockwise.
         tolerance: Greatest distance in plan between a chord and its arc, greater than zero.
-        most: Chords that all may have together, ``MOST_AT_ONCE`` for None; arcs that would have more are drawn
-            coarser, but for ``FEW`` each.
+        chords: What the drawing has left; None for as much as at the beginning. Where it is not enough, and beyond
+            ``MOST_AT_ONCE``, arcs are drawn coarser, but for ``FEW`` chords each.
 
     Returns:
         The points ``(n, 3)`` of all arcs in a row, and how many points each has ``(k,)``.
         The last point of a full turn is its first point, bit for bit.
     """
-    steps = _steps(u, v, sweep, tolerance)
-    bound = max(MOST_AT_ONCE if most is None else most, FEW * len(steps))
-    while steps.sum() > bound:
-        tolerance *= 4
-        steps = _steps(u, v, sweep, tolerance)
+    steps = _afforded(u, v, sweep, tolerance, chords or Chords())
     counts = (steps + 1).astype(np.int32)
     firsts = np.concatenate(([0], np.cumsum(counts)[:-1])).astype(np.int64)
     place = np.arange(counts.sum()) - np.repeat(firsts, counts)
@@ -80,6 +100,17 @@ def swept(
     full = np.abs(np.abs(sweep) - 2 * np.pi) < 1e-9
     points[(firsts + steps)[full]] = points[firsts[full]]
     return points, counts
+
+
+def _afforded(u: FloatArray, v: FloatArray, sweep: FloatArray, tolerance: float, chords: Chords) -> IntArray:
+    """How many chords each arc gets, paid out of what is left."""
+    steps = wanted = _steps(u, v, sweep, tolerance)
+    while steps.sum() > chords.bound(len(steps)):
+        tolerance *= 4
+        steps = _steps(u, v, sweep, tolerance)
+    chords.spend(int(steps.sum()), len(steps))
+    chords.coarser += int(np.count_nonzero(steps < wanted))
+    return steps
 
 
 def _steps(u: FloatArray, v: FloatArray, sweep: FloatArray, tolerance: float) -> IntArray:
@@ -99,7 +130,9 @@ def _step(u: FloatArray, v: FloatArray, tolerance: float) -> FloatArray:
     return step
 
 
-def bulged(points: FloatArray, bulges: FloatArray, *, closed: bool, tolerance: float) -> FloatArray:
+def bulged(
+    points: FloatArray, bulges: FloatArray, *, closed: bool, tolerance: float, chords: Chords | None = None
+) -> FloatArray:
     """Points of a polyline whose pieces may be arcs.
 
     Args:
@@ -107,6 +140,7 @@ def bulged(points: FloatArray, bulges: FloatArray, *, closed: bool, tolerance: f
         bulges: ``(n,)``; the tangent of a quarter of the arc from a corner to the next, 0 for a straight piece.
         closed: Whether the last corner is joined to the first.
         tolerance: Greatest distance between a chord and its arc.
+        chords: What the drawing has left, see ``swept``.
 
     Returns:
         ``(k, 2)`` points; corners are kept exactly; a closed polyline repeats its first point.
@@ -122,7 +156,8 @@ def bulged(points: FloatArray, bulges: FloatArray, *, closed: bool, tolerance: f
     centre = (a + z) / 2 + across * (1 - b * b) / (4 * b)
     u = a - centre
     v = np.column_stack((-u[:, 1], u[:, 0]))
-    arcs, counts = swept(centre, u, v, np.zeros(len(b)), 4 * np.arctan(bows[curved]), tolerance=tolerance)
+    turn = np.zeros(len(b)), 4 * np.arctan(bows[curved])
+    arcs, counts = swept(centre, u, v, *turn, tolerance=tolerance, chords=chords)
     insides = [arcs[first + 1 : last - 1] for first, last in pairwise((0, *np.cumsum(counts)))]
     return _stitched(corners, dict(zip(curved.tolist(), insides, strict=True)))
 
@@ -137,11 +172,11 @@ def _stitched(corners: FloatArray, insides: dict[int, FloatArray]) -> FloatArray
     return np.vstack((*pieces, corners[done:]))
 
 
-def spline_points(spline: BSpline, tolerance: float) -> FloatArray:
+def spline_points(spline: BSpline, tolerance: float, chords: Chords | None = None) -> FloatArray:
     """Points ``(k, 3)`` of a B-spline, from its first to its last point.
 
-    Every stretch between two knots is halved as often as its chords need; only the part of the knots
-    where the curve is defined is drawn, as periodic splines have knots beyond it.
+    Every stretch between two knots is halved as often as its chords need, and the drawing has chords left; only the
+    part of the knots where the curve is defined is drawn, as periodic splines have knots beyond it.
 
     Raises:
         ValueError: It is made from more points than anybody draws.
@@ -150,13 +185,20 @@ def spline_points(spline: BSpline, tolerance: float) -> FloatArray:
         raise ValueError(f"more than {MOST_CONTROLS:,} control points")
     knots = np.asarray(spline.knots(), dtype=np.float64)
     stops = np.unique(knots[spline.degree : len(knots) - spline.degree])
+    chords = chords or Chords()
+    most = min(MOST_IN_SPLINE, chords.bound(len(stops) - 1))
     parts = 4
     while True:
         t = np.unique(np.concatenate([np.linspace(a, z, 2 * parts + 1) for a, z in pairwise(stops)]))
         points = np.array([p.xyz for p in spline.points(t.tolist())], dtype=np.float64)
-        if parts >= MOST_PARTS or 2 * len(points) > MOST_IN_SPLINE or _farthest(points[:, :2]) <= tolerance:
-            return points[::2] if _farthest(points[:, :2]) <= tolerance else points
+        near, full = _farthest(points[:, :2]) <= tolerance, 2 * len(points) > most
+        if near or full or parts >= MOST_PARTS:
+            break
         parts *= 2
+    points = points[::2] if near else points
+    chords.spend(len(points), len(stops) - 1)
+    chords.coarser += full and not near
+    return points
 
 
 def _farthest(points: FloatArray) -> float:

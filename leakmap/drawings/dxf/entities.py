@@ -151,7 +151,7 @@ def _draw_flat(rows: FloatArray, elevation: float, extrusion: Vec3, *, closed: b
     """Draw rows of x, y, bulge that lie in an object's own system."""
     if len(rows) < 2:
         return
-    flat = bulged(rows[:, :2], rows[:, 2], closed=closed, tolerance=pen.tolerance)
+    flat = bulged(rows[:, :2], rows[:, 2], closed=closed, tolerance=pen.tolerance, chords=pen.chords)
     pen.array(to_world(flat, elevation, extrusion), layer)
 
 
@@ -222,7 +222,7 @@ def _draw_edges(corners: Sequence[Vector], edges: Iterable[tuple[int, int]], lay
 
 
 def _draw_spline(spline: Any, layer: int, pen: Pen, _: Reading) -> None:
-    pen.array(spline_points(spline.construction_tool(), pen.tolerance), layer)
+    pen.array(spline_points(spline.construction_tool(), pen.tolerance, pen.chords), layer)
 
 
 def _draw_solid(solid: Any, layer: int, pen: Pen, _: Reading) -> None:

@@ -39,20 +39,21 @@ def draw_hatch(hatch: Any, layer: int, pen: Pen, reading: Reading) -> None:  # n
         if boundary.path_type_flags & _TEXT_BOX:
             continue
         try:
-            for outline in outlines(boundary, pen.tolerance):
+            for outline in outlines(boundary, pen):
                 pen.array(to_world(outline + moved, height, extrusion), layer)
         except TROUBLE as trouble:
             reading.troubles.failed("HATCH outline", handle_of(hatch), trouble)
 
 
-def outlines(boundary: AbstractBoundaryPath, tolerance: float) -> Iterator[FloatArray]:
+def outlines(boundary: AbstractBoundaryPath, pen: Pen) -> Iterator[FloatArray]:
     """Polylines ``(k, 2)`` of one boundary, in the hatch's own system."""
     if isinstance(boundary, PolylinePath):
         rows = np.array(boundary.vertices, dtype=np.float64).reshape(-1, 3)
         if len(rows) > 1:
-            yield bulged(rows[:, :2], rows[:, 2], closed=bool(boundary.is_closed), tolerance=tolerance)
+            closed = bool(boundary.is_closed)
+            yield bulged(rows[:, :2], rows[:, 2], closed=closed, tolerance=pen.tolerance, chords=pen.chords)
     elif isinstance(boundary, EdgePath):
-        yield from _chained([points for edge in boundary.edges if len(points := edge_points(edge, tolerance)) > 1])
+        yield from _chained([points for edge in boundary.edges if len(points := edge_points(edge, pen)) > 1])
 
 
 def _chained(edges: list[FloatArray]) -> Iterator[FloatArray]:
@@ -81,32 +82,33 @@ def _near(point: FloatArray, edge: FloatArray, join: float) -> bool:
     return bool(min(np.hypot(*(edge[0] - point)), np.hypot(*(edge[-1] - point))) <= join)
 
 
-def edge_points(edge: AbstractEdge, tolerance: float) -> FloatArray:
+def edge_points(edge: AbstractEdge, pen: Pen) -> FloatArray:
     """Points ``(k, 2)`` of one edge of a boundary, counter-clockwise for arcs."""
     match edge:
         case LineEdge():
             return np.array((tuple(edge.start)[:2], tuple(edge.end)[:2]), dtype=np.float64)
         case ArcEdge():
             axes = (edge.radius, 0.0), (0.0, edge.radius)
-            return _arc(edge.center, axes, (radians(edge.start_angle), radians(edge.end_angle)), tolerance)
+            return _arc(edge.center, axes, (radians(edge.start_angle), radians(edge.end_angle)), pen)
         case EllipseEdge():
             x, y = tuple(edge.major_axis)[:2]
             axes = (x, y), (-y * edge.ratio, x * edge.ratio)
-            return _arc(edge.center, axes, (edge.start_param, edge.end_param), tolerance)
+            return _arc(edge.center, axes, (edge.start_param, edge.end_param), pen)
         case SplineEdge():
-            return spline_points(_spline(edge), tolerance)[:, :2]
+            return spline_points(_spline(edge), pen.tolerance, pen.chords)[:, :2]
     raise TypeError(f"an edge of kind {type(edge).__name__}")
 
 
 def _arc(
-    centre: Vec2, axes: tuple[tuple[float, float], tuple[float, float]], turn: tuple[float, float], tolerance: float
+    centre: Vec2, axes: tuple[tuple[float, float], tuple[float, float]], turn: tuple[float, float], pen: Pen
 ) -> FloatArray:
     """Points of an arc from one parameter to the next, counter-clockwise; equal ones are a full turn."""
     start, end = turn
     sweep = (end - start) % tau
     sweep = sweep if 1e-9 < sweep < tau - 1e-9 else tau
     c, to_start, to_quarter = (np.array([row], dtype=np.float64) for row in ((centre.x, centre.y), *axes))
-    return swept(c, to_start, to_quarter, np.array([start]), np.array([sweep]), tolerance=tolerance)[0]
+    turn_row = np.array([start]), np.array([sweep])
+    return swept(c, to_start, to_quarter, *turn_row, tolerance=pen.tolerance, chords=pen.chords)[0]
 
 
 def _spline(edge: SplineEdge) -> BSpline:

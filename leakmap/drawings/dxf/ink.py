@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from leakmap.drawings.dxf.curves import swept
+from leakmap.drawings.dxf.curves import Chords, swept
 from leakmap.drawings.dxf.endless import NO_ENDLESS, EndlessLines, endless_lines, joined
 from leakmap.model.drawing import FloatArray, IntArray
 
@@ -86,10 +86,12 @@ class Pen:
 
     Attributes:
         tolerance: Greatest distance between a chord and its curve, in the pen's own units.
+        chords: What its curves may still have, which all pens of a drawing share.
     """
 
-    def __init__(self, tolerance: float) -> None:
+    def __init__(self, tolerance: float, chords: Chords | None = None) -> None:
         self.tolerance = tolerance
+        self.chords = chords or Chords()
         self._points: list[Vector] = []
         self._counts: list[int] = []
         self._layers: list[int] = []
@@ -110,7 +112,10 @@ class Pen:
 
     def array(self, points: FloatArray, layer: int) -> None:
         """Draw a polyline through the rows ``(k, 3)`` of an array."""
-        self.line(list(map(tuple, points.tolist())), layer)
+        if len(points) > _SHEET:
+            self.lines(points, np.array([len(points)], dtype=np.int32), np.array([layer], dtype=np.int32))
+        else:
+            self.line(list(map(tuple, points.tolist())), layer)
 
     def lines(self, xyz: FloatArray, counts: IntArray, layers: IntArray) -> None:
         """Draw many polylines: points ``(n, 3)`` of all in a row, how many points each has, and its layer."""
@@ -192,7 +197,8 @@ class Pen:
         layers = np.concatenate([layers for _, layers in self._arc_sheets])
         for first in range(0, len(table), _SHEET):
             centre, u, v, start, sweep = np.split(table[first : first + _SHEET], (3, 6, 9, 10), axis=1)
-            xyz, counts = swept(centre, u, v, start[:, 0], sweep[:, 0], tolerance=self.tolerance)
+            turn = start[:, 0], sweep[:, 0]
+            xyz, counts = swept(centre, u, v, *turn, tolerance=self.tolerance, chords=self.chords)
             yield xyz, counts, layers[first : first + _SHEET]
 
 

@@ -53,6 +53,7 @@ _EMPTYING: Final = frozenset(
         "endless-line",
     }
 )
+_COARSER: Final = "Curves drawn coarser, as with finer ones the drawing would grow too large to be shown: {n}."
 _NO_CONTENT: Final = frozenset({"VIEWPORT"})
 
 
@@ -154,10 +155,12 @@ def _read(
     reading = Reading(
         document, layers=layers, wording=wording, troubles=troubles, progress=progress, draw=draw_entities, bulk=bulk
     )
-    pen = Pen(tolerance)
+    pen = Pen(tolerance, reading.chords)
     with np.errstate(all="ignore"):  # what is not a number is found and left out when the lines are laid flat
         draw_entities(layout, pen, reading)
-        return plan_of(pen.ink(), layers.layers, troubles, progress), layers.layers, troubles
+        ink = pen.ink()
+        troubles.note("curves-coarser", _COARSER, effect=Effect.LOOK, count=reading.chords.coarser)
+        return plan_of(ink, layers.layers, troubles, progress), layers.layers, troubles
 
 
 def _layout(document: Document, troubles: Troubles) -> tuple[list[Any], bool]:

@@ -29,6 +29,7 @@ external-reference   lost   inserts of other files
 too-many-layers      look   more layers than a list can show; the others share one
 too-much             lost   inserts that would grow the drawing beyond what can be shown
 too-many-sizes       look   blocks that come in so many sizes that curves of one serve for another
+curves-coarser       look   curves drawn coarser, as finer ones would grow the drawing beyond what can be shown
 text-characters      fixed  texts or names with broken characters
 text-cut             lost   texts longer than any on a plan
 text-no-height       lost   texts without a usable height

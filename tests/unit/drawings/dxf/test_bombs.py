@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from leakmap.drawings.dxf import blocks as blocks_of
-from leakmap.drawings.dxf import layers
+from leakmap.drawings.dxf import curves, layers
 from leakmap.drawings.dxf.read import read_dxf
+from leakmap.model.drawing import Drawing
 from tests.helpers.dxf_files import all_points, codes, finding
 
 LINE = "0\nLINE\n8\n0\n10\n0\n20\n0\n11\n9\n21\n9\n"
@@ -99,6 +100,62 @@ def test_circles_beyond_all_measure() -> None:
     drawing = read_dxf(file_of("0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n1e14\n" * 20_000 + LINE))
     assert len(drawing.strokes) == 20_001
     assert len(drawing.strokes.xy) <= 9_000_000
+
+
+BOWS = "0\nLWPOLYLINE\n5\nFF\n100\nAcDbEntity\n8\n0\n100\nAcDbPolyline\n90\n3\n70\n0\n" + "".join(
+    f"10\n{x}\n20\n0\n42\n1\n" for x in (0, 9000, 0)
+)
+CIRCLE = "0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n4500\n"
+SPLINE = (
+    "0\nSPLINE\n5\nFF\n100\nAcDbEntity\n8\n0\n100\nAcDbSpline\n70\n8\n71\n3\n72\n8\n73\n4\n74\n0\n"
+    + "".join(f"40\n{knot}\n" for knot in (0, 0, 0, 0, 1, 1, 1, 1))
+    + "".join(f"10\n{x}\n20\n{y}\n30\n0\n" for x, y in ((0, 0), (9000, 0), (0, 7000), (9000, 9000)))
+)
+HATCH = (
+    "0\nHATCH\n5\nFF\n100\nAcDbEntity\n8\n0\n100\nAcDbHatch\n10\n0\n20\n0\n30\n0\n210\n0\n220\n0\n230\n1\n2\nSOLID\n70\n1\n"
+    "71\n0\n91\n1\n92\n1\n93\n1\n72\n2\n10\n0\n20\n0\n40\n4500\n50\n0\n51\n360\n73\n1\n97\n0\n75\n0\n76\n1\n98\n0\n"
+)
+
+MM = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1015\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n"
+
+
+def several(curve: str, count: int) -> str:
+    """So many of a curve, each with a handle of its own in the place of FF."""
+    return "".join(curve.replace("\n5\nFF\n", f"\n5\n{0xFF + number:X}\n") for number in range(count))
+
+
+@pytest.mark.parametrize(
+    ("curve", "stretches"),
+    [
+        pytest.param(BOWS, 2, id="bows"),
+        pytest.param(CIRCLE, 1, id="circles"),
+        pytest.param(SPLINE, 1, id="splines"),
+        pytest.param(HATCH, 1, id="hatches"),
+    ],
+)
+@pytest.mark.parametrize("in_block", [False, True])
+def test_curves_that_ask_for_more_chords_than_a_drawing_may_have(
+    curve: str, stretches: int, *, in_block: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of two hundred none is dropped, and each goes from its start to its end; the last are coarser, and it is said."""
+    most, many = 2_500, 200
+    far = LINE.replace("10\n0\n", "10\n20000\n")
+    monkeypatch.setattr(curves, "MOST_IN_DRAWING", most)
+
+    def read(count: int) -> Drawing:
+        content = several(curve, count)
+        where = (insert("A"), block("A", content)) if in_block else (content, "")
+        return read_dxf(file_of(LINE + far + where[0], blocks=where[1], head=MM))
+
+    few, all_of_them = read(2), read(many)
+    assert len(all_of_them.strokes) == many + 2
+    assert len(all_of_them.strokes.xy) <= most + (curves.FEW + 1) * stretches * many + 4
+    fine, coarse = few.strokes.polyline(3), all_of_them.strokes.polyline(many + 1)
+    assert np.allclose(coarse[[0, -1]], fine[[0, -1]])
+    assert 8 * stretches < len(coarse) < len(fine)
+    assert "curves-coarser" not in codes(few)
+    said = finding(all_of_them, "curves-coarser").text
+    assert said.startswith("Curves drawn coarser, as with finer ones the drawing would grow too large to be shown: ")
 
 
 @pytest.mark.parametrize("wrong", ["nan", "inf", "1e308", "-1e308"])
