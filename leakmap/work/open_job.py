@@ -17,7 +17,6 @@ from uuid import UUID
 
 from leakmap.base.errors import (
     EditRefused,
-    LeakmapError,
     NotWritten,
     UnusableFile,
     UnusableJobFile,
@@ -42,11 +41,9 @@ from leakmap.work.job_drawings import JobDrawings, NewDrawing, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
 from leakmap.work.storing import store
+from leakmap.work.writing import Writing
 
-ON_DISK: Final = "all changes on disk"
 _PATIENCE_S: Final = 0.1  # as long as a window may stand still; what is not written then waits in memory
-_FULL: Final = "disk full"
-_ELSEWHERE: Final = "changed elsewhere"
 _MANY: Final = 200  # joints in one deed, from which on working out everything may be quicker
 
 
@@ -57,15 +54,6 @@ class Hand:
     user: str
     host: str
     clock: Callable[[], datetime]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Waiting:
-    """A deed that is not on disk yet."""
-
-    job: Job
-    deed: Deed
-    words: str
 
 
 class OpenJob:
@@ -82,8 +70,7 @@ class OpenJob:
         self._hand = hand
         self._history = History(present=file.job)
         self._earlier: Iterator[Step] | None = None if file.look_only else steps_back(file.earlier_jobs())
-        self._waiting: list[_Waiting] = []
-        self._why = ""
+        self._writing = Writing(file, user=hand.user, clock=hand.clock)
         self._begun = file.begun()
         self._worked_out = work_out(file.job)
         self._ahead: WorkedOut | None = None
@@ -138,24 +125,12 @@ class OpenJob:
     @property
     def saved_words(self) -> str:
         """Whether everything is on disk, in the words of the foot."""
-        return f"not saved: {self._why}" if self._waiting else ON_DISK
+        return self._writing.words
 
     @property
     def unsaved(self) -> str:
         """What the user should know of what is not on disk, as a sentence; empty when all of it is."""
-        if not self._waiting:
-            return ""
-        if self._why == _FULL:
-            return "The disk is full. Your work is safe in memory; free some space and it saves by itself."
-        if self._why == _ELSEWHERE:
-            return (
-                f"{self.file.path.name} was taken over or changed elsewhere, and your last {len(self._waiting)} changes"
-                " are only in memory. Take note of them, close the job and open it again."
-            )
-        return (
-            f"{self.file.path.name} cannot be written now ({self._why}). Your work is safe in memory and saves by"
-            " itself as soon as that has passed."
-        )
+        return self._writing.unsaved
 
     def retry(self) -> bool:
         """Write what waits; whether everything is on disk now. To be called every few seconds while something waits.
@@ -163,20 +138,7 @@ class OpenJob:
         Raises:
             UnusableJobFile: Somebody else took the file over or changed it; what waits stays in memory.
         """
-        while self._waiting:
-            first = self._waiting[0]
-            try:
-                self.file.save(
-                    first.job, words=first.words, user=self._hand.user, at=self._hand.clock(), deed=first.deed
-                )
-            except NotWritten as problem:
-                self._why = problem.why
-                return False
-            except UnusableJobFile:
-                self._why = _ELSEWHERE
-                raise
-            del self._waiting[0]
-        return True
+        return self._writing.retry()
 
     def beat(self) -> None:
         """Say that the job is still in use; to be called every minute.
@@ -384,7 +346,7 @@ class OpenJob:
             raise EditRefused("The job was changed while its papers were made, so nothing was issued; issue it again.")
         refuse_to_replace(folder, made.papers)
         if not self.retry():
-            raise NotWritten(self.unsaved, why=self._why, where=str(self.file.path))
+            raise self._writing.refusal()
         new = replace(old, issued=new.issued, revisions=new.revisions, numbers=new.numbers)
         try:
             return store(self.file, replace(made, job=new), folder)
@@ -412,21 +374,17 @@ class OpenJob:
             UnusableJobFile: The same, because somebody else took the file over or changed it.
         """
         if not lose_unsaved and not self.retry():
-            raise NotWritten(self.unsaved, why=self._why, where=str(self.file.path))
+            raise self._writing.refusal()
         self.file.close()
 
     def _keep(self, history: History, deed: Deed, words: str) -> frozenset[Row]:
         """Make a history the one in force and write its present, or let it wait."""
-        self._waiting.append(_Waiting(job=history.present, deed=deed, words=words))
-        try:
-            self.retry()
-        except LeakmapError:
-            del self._waiting[-1]
-            raise
+        self._writing.add(history.present, deed, words)
         self._history = history
-        ahead, self._ahead = self._ahead, None
+        before, ahead = self._worked_out, self._ahead
         there = ahead is not None and ahead.job is history.present
         self._worked_out = ahead if there and ahead is not None else self._out_of(history.present, history.changed)
+        self._ahead = before  # where undo goes back to, or redo after an undo
         return history.changed
 
     def _out_of(self, job: Job, changed: frozenset[Row]) -> WorkedOut:

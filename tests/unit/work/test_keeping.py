@@ -10,7 +10,8 @@ import pytest
 from leakmap.base.errors import EditRefused
 from leakmap.work.edits.rules import rename_job
 from leakmap.work.job_drawings import brought_in, sheet_added
-from leakmap.work.open_job import ON_DISK, opened
+from leakmap.work.open_job import opened
+from leakmap.work.writing import ON_DISK
 from tests.helpers.open_jobs import MORNING, hand, kept_in, leave_lock, new_job
 from tests.helpers.small_jobs import one_sheet
 

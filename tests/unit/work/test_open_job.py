@@ -23,7 +23,8 @@ from leakmap.work.edits.rules import rename_job
 from leakmap.work.edits.sheets import rename_sheet
 from leakmap.work.issuing import issue
 from leakmap.work.job_drawings import brought_in
-from leakmap.work.open_job import ON_DISK, OpenJob, made, opened
+from leakmap.work.open_job import OpenJob, made, opened
+from leakmap.work.writing import ON_DISK
 from tests.helpers.job_files import database
 from tests.helpers.open_jobs import MORNING, Clock, entries_of, full_disk, hand, kept_in, leave_lock, new_job
 from tests.helpers.random_edits import empty_job, random_edit, seeded
