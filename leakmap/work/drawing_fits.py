@@ -289,9 +289,15 @@ def _by_grid(new: NewUnder, start: Placement, progress: Progress) -> Placed | No
     )
 
 
-def crossings_shown(drawing: Drawing | None, sheet: Sheet) -> dict[tuple[str, str], Point]:
-    """Crossings of the axes that a sheet's drawing shows, in the site plane, by letter and number."""
-    found = grid_found(drawing, sheet) if drawing is not None else None
+def crossings_shown(
+    drawing: Drawing | None, sheet: Sheet, *, progress: Progress = UNWATCHED
+) -> dict[tuple[str, str], Point]:
+    """Crossings of the axes that a sheet's drawing shows, in the site plane, by letter and number.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    found = grid_found(drawing, sheet, progress=progress) if drawing is not None else None
     return _named(found.grid if found is not None else None)
 
 

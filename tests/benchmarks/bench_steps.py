@@ -280,7 +280,8 @@ class Steps:
         self.step("found grid", grid, lambda: desk.dragging, back=lambda: desk.show(None))
         desk.show(None)
         desk.take_tool(None)
-        self.step("lay over by the grid", self._lay_over)
+        laid = lambda: isinstance(desk.tool, LayOver) and len(desk.tool.places) > 1  # noqa: E731 - asked once
+        self.step("lay over by the grid", self._lay_over, laid, back=lambda: desk.take_tool(None))
         desk.take_tool(None)
 
         def keep(deed: Callable[..., object], then: Callable[[], object]) -> None:

@@ -10,8 +10,10 @@ from collections.abc import Iterator
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
+from leakmap.base.progress import Progress
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.laid import Laid, Lays
+from leakmap.desk.tools.offer_grid import look_through
 from leakmap.desk.tools.tool import Choice, Grip, Overlay, OverlayGrip, OverlayLine, Pointer
 from leakmap.geometry.fit import Fit
 from leakmap.geometry.path import Point
@@ -187,26 +189,44 @@ class LayOver(Lays):
             self.desk.show_level(level)
 
     def _by_grid(self) -> None:
-        """Take every crossing that both drawings show as a place."""
-        moving = self.moving or self.desk.level
-        others = [key for key, sheet in self.kept.sheets.items() if key != moving and sheet.source is not None]
-        over = self.over or (others[0] if others else None)
-        if moving is None or over is None:
+        """Look for every crossing that both drawings show; each is taken as a place, if nothing was clicked meanwhile."""
+        moving = self._sheet(self.moving or self.desk.level)
+        if moving is None:
             return
-        there = self._crossings(over)
-        places = [(at, there[name]) for name, at in self._crossings(moving).items() if name in there]
+        others = [sheet for sheet in self.kept.sheets.values() if sheet.id != moving.id and sheet.source is not None]
+        over = self._sheet(self.over) or (others[0] if others else None)
+        drawings = [self._drawing(sheet.id) for sheet in (moving, over) if sheet is not None]
+        if over is None or None in drawings:
+            return
+        here, there = drawings
+        clicked = self._clicked
+
+        def both(progress: Progress) -> list[Place]:
+            shown = crossings_shown(there, over, progress=progress)
+            found = crossings_shown(here, moving, progress=progress)
+            return [(at, shown[name]) for name, at in found.items() if name in shown]
+
+        def take(places: list[Place]) -> None:
+            if self._clicked == clicked:
+                self._take_crossings(moving, over, places)
+
+        words = f"Looking for the grids of {moving.name} and {over.name}"
+        look_through(self.desk, words, [drawing for drawing in drawings if drawing is not None], both, take)
+
+    @property
+    def _clicked(self) -> tuple[object, ...]:
+        """All that was clicked so far."""
+        return self.moving, self.over, self.here, self.there, *self.places
+
+    def _take_crossings(self, moving: Sheet, over: Sheet, places: list[Place]) -> None:
         if len(places) < 2:
-            names = f"{self._name(moving)} and {self._name(over)}"
+            names = f"{moving.name} and {over.name}"
             self.hint(f"{names} do not both show a grid with axes of the same names; click the places instead.")
             return
         self._forget()
-        self.moving, self.over, self.places = moving, over, places
-        self._go(over)
+        self.moving, self.over, self.places = moving.id, over.id, places
+        self._go(over.id)
         self.refresh()
-
-    def _crossings(self, level: UUID) -> dict[tuple[str, str], Point]:
-        sheet, drawing = self._sheet(level), self._drawing(level)
-        return {} if sheet is None else crossings_shown(drawing, sheet)
 
     def _fit(self) -> Fit | None:
         """The placement by the places, with the one in hand; None where they say none."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final
+from collections.abc import Callable, Sequence
+from typing import Final, TypeVar
 
 from leakmap.base.errors import LeakmapError
-from leakmap.base.progress import Progress
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import Answer, Trouble
@@ -14,6 +14,8 @@ from leakmap.drawings.grid_lines import GridFound, grid_found
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.work.edits.grid import set_grid
+
+T = TypeVar("T")
 
 MOST_POINTS: Final = 200_000
 """A drawing of more points is looked through only when it is asked for: that takes a moment (ours)."""
@@ -70,25 +72,40 @@ def offer(
     _look(desk, sheet, drawing, take)
 
 
-def _look(desk: Desk, sheet: Sheet, drawing: Drawing, take: Callable[[GridFound | None], object]) -> None:
-    """Look for a grid: in a small drawing at once, in a large one aside, for as long as the same tool is in hand."""
-    if len(drawing.strokes.xy) <= AT_ONCE:
-        take(grid_found(drawing, sheet))
+def look_through(
+    desk: Desk, words: str, drawings: Sequence[Drawing], search: Callable[[Progress], T], take: Callable[[T], object]
+) -> None:
+    """Look for grids: in small drawings at once, in large ones aside, where Esc stops it.
+
+    Args:
+        desk: The desk; what comes out while another tool is in hand, or the job is another, is told nobody.
+        words: What is looked for.
+        drawings: The drawings that are looked through.
+        search: Looks.
+        take: Is given what came out.
+    """
+    if sum(len(drawing.strokes.xy) for drawing in drawings) <= AT_ONCE:
+        take(search(UNWATCHED))
         return
     tool, job = desk.tool, desk.job
 
-    def search(progress: Progress) -> GridFound | None:
-        progress.report(f"Looking for the grid of {sheet.name}", 0, None)
-        return grid_found(drawing, sheet, progress=progress)
+    def searched(progress: Progress) -> T:
+        progress.report(words, 0, None)
+        return search(progress)
 
-    def ended(found: object) -> None:
-        assert found is None or isinstance(found, GridFound)
+    def ended(found: T) -> None:
         if desk.tool is tool and desk.job is job:
             take(found)
 
-    looking = WatchedAside(search, desk)
+    looking = WatchedAside(searched, desk)
     looking.finished.connect(ended)
     desk.working.emit(looking)
+
+
+def _look(desk: Desk, sheet: Sheet, drawing: Drawing, take: Callable[[GridFound | None], object]) -> None:
+    """Look for the grid of one drawing."""
+    words = f"Looking for the grid of {sheet.name}"
+    look_through(desk, words, [drawing], lambda progress: grid_found(drawing, sheet, progress=progress), take)
 
 
 def can_offer(desk: Desk) -> bool:
