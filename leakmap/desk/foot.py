@@ -66,7 +66,7 @@ def scale_known(sheet: Sheet) -> Known:
     if sheet.source is None:
         return Known("blank sheet in metres")
     if not lengths:
-        return Known(_without_lengths(sheet.source), good=False)
+        return Known(_without_lengths(sheet, sheet.source), good=False)
     if any(abs(disagreement(sheet, known)) > AGREE_SHARE for known in sheet.lengths):
         return Known(f"{lengths} lengths disagree" if lengths > 1 else "length disagrees", good=False)
     if third_length_needed(sheet):
@@ -84,10 +84,12 @@ def pixel_words(sheet: Sheet) -> str:
     return f"1 px = {float(f'{metres * 1000:.3g}'):g} mm"
 
 
-def _without_lengths(source: Source) -> str:
+def _without_lengths(sheet: Sheet, source: Source) -> str:
     """How the scale of a drawing is known that no known length was measured on."""
     if source.unit is None:
-        return "not known yet" if source.on_paper or source.pixel is not None else "from the file, to check"
+        if not source.on_paper and source.pixel is None:
+            return "from the file, to check"
+        return "not known yet" if unscaled_unit(sheet) is not None else "laid by places, to check"
     return f"printed 1:{source.unit * 1000:g}, to check" if source.on_paper else "as you said, to check"
 
 

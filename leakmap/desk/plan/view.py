@@ -174,12 +174,12 @@ class PlanView(QWidget):
         self.update()
 
     def extent(self) -> Box:
-        """Box round all of the level: its joints, and the grid or else the drawing."""
+        """Box round all of the level: its joints, the grid and the drawing."""
         job, level = self.desk.job, self.desk.level
         if job is None or level is None:
             return _EMPTY_BOX
         outer = grid_extent(job.grid, _ROUND_GRID_M) if job.grid is not None else None
-        return joined((extent_of(job, level), outer or self._paper.box)) or _EMPTY_BOX
+        return joined((extent_of(job, level), outer, self._paper.box)) or _EMPTY_BOX
 
     def renew(self, _rows: object = None) -> None:
         """Bring the marks up to date with the desk."""
