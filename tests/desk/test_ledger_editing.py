@@ -174,6 +174,16 @@ def test_keys_of_the_table(ledger: Ledger, desk: Desk) -> None:
     assert ledger.column("ref") == ["L-02", "L-03", "L-01"]
 
 
+def test_the_keyboard_comes_to_the_rows(ledger: Ledger, desk: Desk) -> None:
+    """Who comes to the ledger by F6 is on its rows, or where nothing is listed on the words above them."""
+    ledger.frame.setFocus()
+    ledger.pane.setFocus(Qt.FocusReason.TabFocusReason)
+    assert ledger.table.hasFocus()
+    desk.go_to(Stage.AS_BUILT)
+    ledger.pane.setFocus(Qt.FocusReason.TabFocusReason)
+    assert ledger.pane.head.words[0].hasFocus()
+
+
 def test_zones_are_not_deleted_by_hand(ledger: Ledger, desk: Desk) -> None:
     """Delete on a zone says where zones come from."""
     desk.go_to(Stage.REPAIR)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
-from PySide6.QtCore import QSize, QTimer
+from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
@@ -78,6 +78,7 @@ class LedgerPane(QWidget):
 
     def _lay_out(self) -> None:
         self.setAccessibleName("Ledger")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setMinimumWidth(LEDGER_LIMITS[0])
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
         column = QVBoxLayout(self)
@@ -179,6 +180,7 @@ class LedgerPane(QWidget):
     def _show(self, listing: Listing) -> None:
         self.table.setVisible(not listing.empty)
         self.nothing.setVisible(bool(listing.empty))
+        self.setFocusProxy(self.head.words[0] if listing.empty else self.table)
         self.nothing.say(listing.empty, listing.answers)
         columns = columns_of(
             self._desk.stage, self._desk.role, compact=self.compact, units=self._desk.units, room=self.width()
