@@ -14,6 +14,7 @@ from leakmap.base.measures import Units
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.state import Declared, Stage
 from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.tools.level_facts import ask_water
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
 from leakmap.work.edits.rules import set_units
@@ -125,6 +126,12 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         do=lambda window: window.plan.fit(),
         when=with_job,
         bound=False,
+    ),
+    Doing(
+        words="Ground water",
+        also="water level outside pressure datum",
+        do=lambda window: ask_water(window.desk),
+        when=with_job,
     ),
     Doing(
         words="Level above",
