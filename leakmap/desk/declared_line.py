@@ -148,7 +148,10 @@ class LineRow(QWidget):
             for button in (less, more):
                 button.setAccessibleDescription(self.line.words)
             return less, more
-        return (Button("Choose", self._choose),) if self.line.folder else ()
+        choose = Button("Choose", self._choose)
+        choose.setAccessibleName(f"{self.line.title}: choose")
+        choose.setAccessibleDescription(self.line.words)
+        return (choose,) if self.line.folder else ()
 
     def _choose(self) -> None:
         folder = QFileDialog.getExistingDirectory(self.window(), self.line.title, self.line.text)

@@ -47,6 +47,7 @@ class DeclaredView(QWidget):
         self._shown: object = None
         self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
         self.back = Button("Back", lambda: desk.show_declared(None), self)
+        self.back.setAccessibleDescription("shows the plan again")
         self._scroll = QScrollArea(self)
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)

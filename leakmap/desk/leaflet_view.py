@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QEvent, Qt, QTimer
-from PySide6.QtGui import QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from leakmap.desk.button import Button
@@ -62,6 +62,12 @@ class PassageRow(QWidget):
             across(painter, self.height() - 1, 0, self.width())
 
 
+class Leaf(QScrollArea):
+    """What is moved to be read."""
+
+    heard_as: Final = QAccessible.Role.Document
+
+
 class LeafletView(QWidget):
     """The leaflet that the desk has laid in the plan's place.
 
@@ -77,7 +83,9 @@ class LeafletView(QWidget):
         self._shown: object = None
         self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
         self.back = Button("Back", lambda: desk.show_declared(None), self)
-        self._scroll = QScrollArea(self)
+        self.back.setAccessibleDescription("shows the plan again")
+        self._scroll = Leaf(self)
+        self._scroll.setAccessibleDescription("arrows and Page Down move it")
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -79,6 +79,7 @@ class Levels(QWidget):
         self._scrolled = 0.0
         self.water = WaterCell(desk, self)
         self.setAccessibleName("Levels")
+        self.setAccessibleDescription(self._told())
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         for signal in (desk.opened, desk.changed, desk.level_changed):
             signal.connect(self.refresh)

@@ -122,10 +122,10 @@ class Spoken(QObject):
             return
         (_, redo), self._turns = self._turns, (open_job.undo_words, open_job.redo_words)
         done, undone = self._turns
-        if undone is None:
-            what = done or ""
+        if redo is not None and done == redo:
+            what = f"done again: {done}"
         else:
-            what = f"done again: {done}" if redo is not None and done == redo else f"taken back: {undone}"
+            what = f"taken back: {undone}" if undone is not None else done or ""
         self._told["saved"] = open_job.saved_words
         self._say(", ".join(part for part in (what, open_job.saved_words) if part))
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any, Final
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.find.rows import Look, Row
+from leakmap.desk.keyboard import BY_KEY
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import RIGHT, across, frame, painting, width_of, write, write_fitting
 from leakmap.desk.theme import tokens
@@ -160,6 +161,12 @@ class FindList(QListView):
             self.back.emit(event.text())
         else:
             super().keyPressEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Close where Tab goes on past it."""
+        super().focusOutEvent(event)
+        if event.reason() in BY_KEY:
+            self.hide()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the bar at the right."""

@@ -16,6 +16,7 @@ from typing import Final
 from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.desk.state import Stage
 from leakmap.model.words import Wetness
+from leakmap.work.aloud import aloud
 from leakmap.work.ledger_lines import Value
 from leakmap.work.ledger_rows import day_words
 from leakmap.work.settings import Role
@@ -91,8 +92,19 @@ class Column:
             return scale[self.units].shown(value, scale[self.units].places - (not closely))
         return day_words(value) if isinstance(value, date) else value
 
+    def heard(self, value: Value | None) -> str:
+        """A value as a screen reader says it, with its unit.
+
+        >>> _LENGTH.heard(Decimal("6.305"))
+        '6.31 metres'
+        """
+        words = self.cell(value)
+        unit = _HEARD.get(self.form, "") if self.units is Units.METRIC else ""
+        return aloud(f"{words}{unit}") if words else ""
+
 
 _FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME, Form.COUNT)
+_HEARD: Final = {Form.LENGTH: " m", Form.AREA: " m²", Form.VOLUME: " L"}
 
 
 _REF = Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78, narrow=62)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter
+from PySide6.QtGui import QAccessible, QColor, QFocusEvent, QKeyEvent, QPainter
 from PySide6.QtWidgets import QHeaderView, QWidget
 
 from leakmap.desk.ledger.head import BY_KEY
@@ -21,6 +21,8 @@ _FOCUS_PX: Final = 3.0
 
 class HeaderRow(QHeaderView):
     """Headings that sort: rising, falling, then as the rows come. Arrows go along them, Enter takes one."""
+
+    heard_as: Final = QAccessible.Role.ColumnHeader
 
     def __init__(self, model: LedgerModel, parent: QWidget) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)

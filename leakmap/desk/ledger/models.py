@@ -99,6 +99,7 @@ class LedgerModel(QAbstractTableModel):
         self.columns: tuple[Column, ...] = ()
         self.entries: tuple[Entry, ...] = ()
         self.compact = False
+        self.picked: frozenset[Thing | None] = frozenset()  # what is heard as picked
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
         self._rows: dict[Thing, int] | None = None
         self._given: tuple[Table, tuple[Section, ...], tuple[Section, ...]] = (Table(lines=()), (), ())
@@ -223,5 +224,6 @@ class LedgerModel(QAbstractTableModel):
     def _said(self, entry: Entry) -> str:
         if entry.wide:
             return ", ".join(part for part in (entry.note.words, entry.note.more) if part)
-        cells = (column.cell(entry.line.values.get(column.name)) for column in self.columns)
-        return ", ".join(cell for cell in cells if cell)
+        cells = (column.heard(entry.line.values.get(column.name)) for column in self.columns)
+        by_hand = f"set by hand: {entry.line.by_hand}" if entry.line.by_hand else ""
+        return ", ".join(part for part in (*cells, by_hand, "picked" if entry.thing in self.picked else "") if part)

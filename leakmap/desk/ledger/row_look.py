@@ -30,6 +30,7 @@ _NOTE_TOP: Final = 8
 _LINE: Final = 20
 _HEADING: Final = 55
 _FOCUS_PX: Final = 3.0
+_PICKED_PX: Final = 5.0
 
 
 _UNIT: Final = re.compile(r"([0-9]) (mm|m|L|%)\b")
@@ -41,6 +42,10 @@ class Rows(Protocol):
 
     def marker(self, entry: Entry) -> float:
         """How strong the marker lies under a row; 0 for none."""
+        ...
+
+    def is_picked(self, entry: Entry) -> bool:
+        """Whether it is picked, which its edge shows in ink."""
         ...
 
     def shown_closely(self, entry: Entry) -> bool:
@@ -121,6 +126,8 @@ class RowLook(QStyledItemDelegate):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setClipRect(room)
         painter.fillRect(room, colour(tokens().mark, self._rows.marker(entry)))
+        if index.column() == 0 and self._rows.is_picked(entry):
+            painter.fillRect(QRectF(room.left(), room.top(), _PICKED_PX, room.height() - 1), QColor(tokens().ink))
         if entry.part is Part.HEADING:
             self._heading(painter, room, entry.note)
         elif entry.part is Part.NOTE:

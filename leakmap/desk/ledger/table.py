@@ -68,6 +68,7 @@ class LedgerTable(QTableView):
     def _dress(self) -> None:
         """Take everything away that the design does not have."""
         self.setAccessibleName("Ledger")
+        self.setAccessibleDescription("arrows pick a row, Enter edits it or does what it says, Ctrl C copies")
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setShowGrid(False)
         self.verticalHeader().hide()
@@ -101,6 +102,10 @@ class LedgerTable(QTableView):
         levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
         on_plan = levels and thing == Thing(Sort.SHEET, self._desk.level or 0)
         return tokens().row_alpha if on_plan or thing in self._desk.picked else 0.0
+
+    def is_picked(self, entry: Entry) -> bool:
+        """Whether what a row stands for is picked."""
+        return entry.thing is not None and entry.thing in self._desk.picked
 
     def shown_closely(self, entry: Entry) -> bool:
         """Whether a row's figures show the third decimal: those of what is pointed at, and of sums pointed at here."""
@@ -177,6 +182,7 @@ class LedgerTable(QTableView):
 
     def keep(self) -> list[int]:
         """Select the rows of what is picked, wherever they are now."""
+        self._rows.picked = frozenset(self._desk.picked)
         rows = self._rows.rows_of(self._desk.picked)
         chosen = QItemSelection()
         last = max(len(self._rows.columns) - 1, 0)
