@@ -189,43 +189,49 @@ class LayOver(Lays):
             self.desk.show_level(level)
 
     def _by_grid(self) -> None:
-        """Look for every crossing that both drawings show; each is taken as a place, if nothing was clicked meanwhile."""
+        """Look for every crossing that both drawings show; each is taken as a place, if nothing was clicked meanwhile.
+
+        Where no level was clicked that it lies over, it is the first with axes of the same names.
+        """
         moving = self._sheet(self.moving or self.desk.level)
-        if moving is None:
+        here = self._drawing(moving.id) if moving is not None else None
+        if moving is None or here is None:
             return
-        others = [sheet for sheet in self.kept.sheets.values() if sheet.id != moving.id and sheet.source is not None]
-        over = self._sheet(self.over) or (others[0] if others else None)
-        drawings = [self._drawing(sheet.id) for sheet in (moving, over) if sheet is not None]
-        if over is None or None in drawings:
-            return
-        here, there = drawings
+        others = [self.over] if self.over is not None else [key for key in self.kept.sheets if key != moving.id]
+        over = [(self.kept.sheets[key], drawing) for key in others if (drawing := self._drawing(key)) is not None]
         clicked = self._clicked
 
-        def both(progress: Progress) -> list[Place]:
-            shown = crossings_shown(there, over, progress=progress)
+        def search(progress: Progress) -> tuple[UUID, list[Place]] | None:
             found = crossings_shown(here, moving, progress=progress)
-            return [(at, shown[name]) for name, at in found.items() if name in shown]
+            for sheet, drawing in over if len(found) > 1 else ():
+                there = crossings_shown(drawing, sheet, progress=progress)
+                places = [(at, there[name]) for name, at in found.items() if name in there]
+                if len(places) > 1:
+                    return sheet.id, places
+            return None
 
-        def take(places: list[Place]) -> None:
+        def take(found: tuple[UUID, list[Place]] | None) -> None:
             if self._clicked == clicked:
-                self._take_crossings(moving, over, places)
+                self._take_crossings(moving.id, found, [sheet.name for sheet, _ in over])
 
-        words = f"Looking for the grids of {moving.name} and {over.name}"
-        look_through(self.desk, words, [drawing for drawing in drawings if drawing is not None], both, take)
+        words = f"Looking for the grids of {moving.name} and of {over[0][0].name if len(over) == 1 else 'other levels'}"
+        look_through(self.desk, words, [here, *(drawing for _, drawing in over)], search, take)
 
     @property
     def _clicked(self) -> tuple[object, ...]:
         """All that was clicked so far."""
         return self.moving, self.over, self.here, self.there, *self.places
 
-    def _take_crossings(self, moving: Sheet, over: Sheet, places: list[Place]) -> None:
-        if len(places) < 2:
-            names = f"{moving.name} and {over.name}"
-            self.hint(f"{names} do not both show a grid with axes of the same names; click the places instead.")
+    def _take_crossings(self, moving: UUID, found: tuple[UUID, list[Place]] | None, others: list[str]) -> None:
+        if found is None:
+            of = others[0] if len(others) == 1 else "any other level"
+            self.hint(
+                f"{self._name(moving)} shows no grid with axes of the same names as {of}; click the places instead."
+            )
             return
         self._forget()
-        self.moving, self.over, self.places = moving.id, over.id, places
-        self._go(over.id)
+        self.moving, (self.over, self.places) = moving, found
+        self._go(self.over)
         self.refresh()
 
     def _fit(self) -> Fit | None:
