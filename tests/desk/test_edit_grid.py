@@ -7,14 +7,17 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
 from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tools import offer_grid
 from leakmap.desk.tools.edit_grid import EditGrid
 from leakmap.desk.tools.set_grid import SetGrid, grid_tool
 from leakmap.desk.tools.tool import Stroke
 from leakmap.desk.trouble import Trouble
+from leakmap.desk.watched import Watched
 from leakmap.model.grid import Axes, Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -275,6 +278,42 @@ def drawn(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:  # noqa: ARG001 - a w
 def answer(trouble: Trouble, words: str) -> None:
     """Press a button of the band."""
     next(each for each in trouble.answers if each.words == words).give()
+
+
+@pytest.mark.slow
+def test_the_grid_of_a_large_drawing_is_looked_for_aside(
+    qtbot: QtBot, drawn: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped, or with another tool in hand, nothing is offered; left alone it is offered as it would be at once."""
+    monkeypatch.setattr(offer_grid, "AT_ONCE", 1)
+    works: list[Watched] = []
+    ended: list[object] = []
+    told: list[Trouble] = []
+    drawn.working.connect(works.append)
+    drawn.troubled.connect(told.append)
+    hand_with(drawn)
+    works[-1].stop()
+    hand_with(drawn)
+    works[-1].finished.connect(ended.append)
+    drawn.take_tool(None)
+    qtbot.waitUntil(lambda: len(ended) == 1)
+    assert told == []
+    assert not drawn.dragging
+    hand_with(drawn)
+    qtbot.waitUntil(lambda: drawn.dragging)
+    assert told[0].sentence.startswith("12 axes found, A to F and 1 to 6: each a line that ends at a circle")
+
+
+def test_home_shows_the_drawing_around_a_small_grid(qtbot: QtBot, drawn: Desk) -> None:
+    """A grid of 13 m on a drawing that is read as 31,200 m by 21,600 m: Home shows all four corners of the drawing."""
+    drawn.do(set_grid(job_of(drawn), grid=GRID))
+    hand = PlanHand(qtbot, drawn)
+    hand.press(Qt.Key.Key_Home)
+    x0, y0, x1, y1 = hand.plan.camera.shown
+    assert x0 < 0
+    assert x1 > 31_200
+    assert y0 < -4.2
+    assert y1 > 21_600
 
 
 def test_the_grid_of_the_drawing_is_offered_and_never_taken_by_itself(drawn: Desk) -> None:

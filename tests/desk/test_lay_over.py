@@ -16,17 +16,19 @@ from leakmap.base.resources import resource
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.laid_over import LaidOver, seen_from
 from leakmap.desk.state import Desk, Stage
+from leakmap.desk.tools import offer_grid
 from leakmap.desk.tools.laid import Laid
 from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.tool import Grip
 from leakmap.desk.trouble import Trouble
+from leakmap.desk.watched import Watched
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind
 from leakmap.work.edits.joints import draw_joint, draw_vertical_joint
-from leakmap.work.edits.sheets import add_sheet
+from leakmap.work.edits.sheets import add_sheet, remove_sheet
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import joint_named
@@ -40,11 +42,15 @@ A1, F1, F6, A6 = (0.0, 21600.0), (31200.0, 21600.0), (31200.0, 0.0), (0.0, 0.0) 
 
 def quay() -> Job:
     """B2, whose drawing lies askew, with a joint from A/6 to F/6; B1, whose drawing lies straight; and a blank B0."""
-    job = Job(id=UUID(int=1), name="Heron Wharf")
+    return quay_on(Job(id=UUID(int=1), name="Heron Wharf"))
+
+
+def quay_on(job: Job) -> Job:
+    """The same levels in a job."""
     for level, placement in zip(LEVELS, (ASKEW, STRAIGHT), strict=True):
         source = Source(name=f"{level}.dxf", sha256=sha256(FILES[level]).hexdigest(), unit=0.001)
         job = add_sheet(job, name=level.upper(), source=source, placement=placement).job
-    b2 = next(iter(job.sheets))
+    b2 = next(key for key, sheet in job.sheets.items() if sheet.name == "B2")
     job = draw_joint(job, sheet=b2, kind=Kind.CONSTRUCTION, points=[ASKEW.to_site(A6), ASKEW.to_site(F6)]).job
     return add_sheet(job, name="B0").job
 
@@ -153,6 +159,55 @@ def test_the_grid_that_both_drawings_show_lays_the_level(desk: Desk) -> None:
     hand.tool.entered()
     placement = job_of(desk).sheets[level(desk, "B2")].placement
     assert placement.to_site(F1) == pytest.approx((31.2, 21.6), abs=1e-5)
+
+
+@pytest.mark.slow
+def test_the_level_that_shows_the_same_grid_is_found(qtbot: QtBot, tmp_path: Path) -> None:  # noqa: ARG001 - a window system is needed
+    """Among a level without a grid and B1, B2 lies over B1; alone with the one without, nothing is taken and it is said."""
+    plain = b"0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nW\n10\n0\n20\n0\n11\n6000\n21\n0\n0\nENDSEC\n0\nEOF\n"
+    source = Source(name="b3.dxf", sha256=sha256(plain).hexdigest(), unit=0.001)
+    edit = add_sheet(Job(id=UUID(int=1), name="Heron Wharf"), name="B3", source=source, placement=STRAIGHT)
+    with desk_with(quay_on(edit.job), tmp_path, Stage.DRAWING, (plain, *FILES.values())) as desk:
+        told: list[Trouble] = []
+        desk.troubled.connect(told.append)
+        desk.show_level(level(desk, "B2"))
+        hand = hand_with(desk)
+        hand.tool.choices()[0].take()
+        assert on_plan(desk) == "B1"
+        desk.take_tool(None)
+        desk.do(remove_sheet(job_of(desk), sheet=level(desk, "B1")))
+        desk.show_level(level(desk, "B2"))
+        hand = hand_with(desk)
+        hand.tool.choices()[0].take()
+        assert told[-1].sentence == "B2 shows no grid with axes of the same names as B3; click the places instead."
+
+
+@pytest.mark.slow
+def test_grids_of_large_drawings_are_looked_for_aside(
+    qtbot: QtBot, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped, nothing is taken; a click meanwhile stands; left alone, the 36 crossings come as they would at once."""
+    monkeypatch.setattr(offer_grid, "AT_ONCE", 1)
+    works: list[Watched] = []
+    ended: list[object] = []
+    desk.working.connect(works.append)
+    hand = hand_with(desk)
+    assert isinstance(hand.tool, LayOver)
+    (choice,) = hand.tool.choices()
+    choice.take()
+    works[-1].stop()
+    choice.take()
+    works[-1].finished.connect(ended.append)
+    hand.click(ASKEW.to_site(A6))
+    qtbot.waitUntil(lambda: len(ended) == 1)
+    assert (hand.tool.places, hand.tool.here) == ([], pytest.approx(ASKEW.to_site(A6)))
+    while hand.tool.escaped():
+        pass
+    choice.take()
+    assert on_plan(desk) == "B2"
+    qtbot.waitUntil(lambda: on_plan(desk) == "B1")
+    assert hand.tool.sentence().startswith("Enter lays B2 so: its 36 places are out by 1 mm")
+    assert not any(work.running for work in works)
 
 
 def test_esc_steps_back_click_by_click(desk: Desk) -> None:

@@ -21,6 +21,7 @@ from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.name_level import NameLevel
 from leakmap.desk.tools.redraw import Redraw
 from leakmap.desk.trouble import Trouble
+from leakmap.desk.watched import Watched
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
@@ -276,3 +277,23 @@ def test_the_same_file_is_refused(qtbot: QtBot, desk: Desk, old: bytes) -> None:
     hand.enter()
     qtbot.waitUntil(lambda: "B2 shows old.dxf already" in told[-1].sentence)
     assert job_of(desk) is before
+
+
+@pytest.mark.slow
+def test_comparing_and_laying_are_stopped(qtbot: QtBot, desk: Desk, tmp_path: Path) -> None:
+    """Stopped while it compares, nothing is proposed and places count; stopped while it is laid, it is in hand again."""
+    works: list[Watched] = []
+    desk.working.connect(works.append)
+    before, new = job_of(desk), read(tmp_path, inner_x=6400)
+    hand = PlanHand(qtbot, desk, centre=(6.0, 4.5))
+    lay_new(desk, new, b2(desk), lambda _deed, _then: pytest.fail("it was stopped"))
+    works[0].stop()
+    qtbot.waitUntil(lambda: tool_of(hand).proposals == ())
+    assert tool_of(hand).sentence() == "Nothing says where it lies: click a place on the new drawing, in blue."
+    for _ in range(2):
+        hand.click((6.0, 4.0))
+    hand.enter()
+    works[1].stop()
+    qtbot.waitUntil(lambda: isinstance(desk.tool, Redraw) and tool_of(hand).proposals is not None, timeout=LONG_MS)
+    assert job_of(desk) is before
+    assert tool_of(hand).placed is not None

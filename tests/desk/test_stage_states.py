@@ -8,14 +8,14 @@ from uuid import UUID
 
 import pytest
 
-from leakmap.desk.foot import pixel_words, scale_known
+from leakmap.desk.foot import Known, pixel_words, scale_known
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.stage_states import StageState, stage_states
 from leakmap.desk.state import Stage
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
-from leakmap.model.sheet import KnownLength, Source
+from leakmap.model.sheet import TAKEN_PIXEL_M, KnownLength, Sheet, Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_vertical_joint
@@ -165,3 +165,11 @@ def test_the_foot_says_how_the_scale_is_known(
     job = with_lengths(one_sheet(source=DRAWN)[0], *ends)
     known = scale_known(next(iter(job.sheets.values())))
     assert (known.words, known.good) == (words, good)
+
+
+@pytest.mark.parametrize(("metres", "words"), [(TAKEN_PIXEL_M, "not known yet"), (0.0141, "laid by places, to check")])
+def test_the_foot_says_that_places_laid_a_scan(metres: float, words: str) -> None:
+    """A scan without a length, as it came in, says nothing of its scale; where places laid it, that is to check."""
+    source = Source(name="b2.tif", sha256="0" * 64, pixel=1.0)
+    placement = Placement(x_m_per_unit=metres, y_m_per_unit=metres)
+    assert scale_known(Sheet(id=UUID(int=1), name="B2", source=source, placement=placement)) == Known(words, good=False)

@@ -5,11 +5,14 @@ from __future__ import annotations
 from uuid import UUID
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from leakmap.base.findings import Finding
 from leakmap.geometry.path import Point, path_of
 from leakmap.model.job import Job
 from leakmap.model.words import Face, Kind
+from leakmap.work.edits.joints import draw_joint, remove_joint
 from leakmap.work.edits.taking import take_proposals
 from leakmap.work.offering import Offering
 from leakmap.work.proposals import AsJoint, Proposal
@@ -129,3 +132,39 @@ def test_cleared_offer_still_knows_its_layers(made: tuple[Offering, Job]) -> Non
     assert numbers(offering, job) == []
     assert offering.knows("WALLS")
     assert not offering.is_chosen("WALLS")
+
+
+LINES = [line((0, y), (6, y), *(((6, y + 2),) if y else ())) for y in range(4)] + [
+    line((x, 0), (x, 5)) for x in (0, 2, 4)
+]
+STEPS = st.tuples(st.sampled_from(["draw", "draw", "remove", "wall", "layer"]), st.integers(0, 6), st.integers(1, 3))
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(steps=st.lists(STEPS, min_size=1, max_size=8))
+def test_an_offer_that_follows_the_job_is_as_good_as_a_new_one(steps: list[tuple[str, int, int]]) -> None:
+    """After any joints drawn and removed, the face and layers changed: the same lines, on the same joints."""
+    job, sheet = one_sheet()
+    kept, face = Offering(sheet, (("WALLS", 7), ("DOORS", 1))), Face.FLOOR
+    kept.learn("WALLS", LINES, [])
+    kept.learn("DOORS", [line((1, 1), (3, 1))], [])
+    kept.choose("WALLS")
+    for what, which, length in steps:
+        if what == "draw":
+            (x, y), (x1, y1) = LINES[which].path.points[:2]
+            end = (x + length * (x1 > x), y + length * (y1 > y))
+            of = Face.WALL if which % 3 == 2 else Face.FLOOR
+            job = draw_joint(job, sheet=sheet, kind=Kind.CONSTRUCTION, points=[(x, y), end], face=of).job
+        elif what == "remove" and job.joints:
+            job = remove_joint(job, joint=list(job.joints)[which % len(job.joints)]).job
+        elif what == "wall":
+            face = Face.WALL if face is Face.FLOOR else Face.FLOOR
+        elif what == "layer":
+            (kept.put_back if kept.is_chosen("DOORS") else kept.choose)("DOORS")
+        as_joint = AsJoint(kind=Kind.CRACK, face=face)
+        new = Offering(sheet, (("WALLS", 7), ("DOORS", 1)))
+        new.learn("WALLS", LINES, [])
+        new.learn("DOORS", [line((1, 1), (3, 1))], [])
+        for layer in kept.chosen:
+            new.choose(layer)
+        assert kept.offered(job, as_joint) == new.offered(job, as_joint)

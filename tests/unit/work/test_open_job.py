@@ -79,6 +79,30 @@ def test_zones_follow_every_deed(tmp_path: Path) -> None:
     job.close()
 
 
+def test_what_was_worked_out_before_serves_only_its_own_deed(tmp_path: Path) -> None:
+    """A deed worked out ahead is not worked out again; another deed is; undo and redo come back to what there was."""
+    job = new_job(tmp_path, wet())
+    first, leak = job.repairs, next(iter(job.job.leaks))
+    removal, other = remove_leak(job.job, leak=leak), rename_sheet(job.job, sheet=next(iter(job.job.sheets)), name="B3")
+    job.work_ahead(removal)
+    assert job.repairs is first
+    job.do(other)
+    assert job.repairs == repairs(job.job)
+    assert len(job.repairs.zones) == 1
+    job.undo()
+    assert job.repairs is first
+    job.work_ahead(removal)
+    job.do(removal)
+    assert job.repairs == repairs(job.job)
+    assert job.repairs.zones == ()
+    last = job.repairs
+    job.undo()
+    assert job.repairs is first
+    job.redo()
+    assert job.repairs is last
+    job.close()
+
+
 def test_a_deed_that_changes_nothing_leaves_no_entry(tmp_path: Path) -> None:
     """Setting what is already so is no step."""
     job = new_job(tmp_path, wet())
