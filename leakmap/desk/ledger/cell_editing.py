@@ -10,6 +10,7 @@ from PySide6.QtCore import QItemSelectionModel, QObject, Qt, Signal
 
 from leakmap.base.counted import many
 from leakmap.base.errors import LeakmapError
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.ledger.cell_field import Below, CellField
 from leakmap.desk.ledger.models import Entry, LedgerModel, Part
 from leakmap.desk.pens import LEFT, RIGHT
@@ -156,7 +157,7 @@ class CellEditing(QObject):
         """Say below the field what it takes, and on how much it is set."""
         if self._open is None:
             return
-        takes, rows = self._open.cell.takes, self._open.rows
+        takes, rows = in_trade_words(self._desk.units, self._open.cell.takes), self._open.rows
         all_of = f"; sets {self._open.cell.together} of all {len(rows)} picked" if len(rows) > 1 else ""
         was_wrong = self._open.below.wrong
         self._open.below.say(f"{takes[:1].upper()}{takes[1:]}{all_of}.")

@@ -11,16 +11,15 @@ from leakmap.base.measures import FLOW, Units
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tools.asking import Asking, Held
 from leakmap.desk.tools.fields import Part
+from leakmap.desk.tools.joint_facts import JointFacts
 from leakmap.desk.tools.level_facts import LevelFacts
 from leakmap.desk.tools.places import point_of
 from leakmap.desk.trouble import Trouble
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.grid import rename_axis
-from leakmap.work.edits.joints import rename_joint
 from leakmap.work.edits.leaks import describe_leak
 from leakmap.work.edits.places import stretch_length_m
 from leakmap.work.ledger_rows import day_words
@@ -138,13 +137,8 @@ def _asking_of(desk: Desk, thing: Thing | None) -> Asking | None:
     if key in job.leaks:
         return LeakFacts(desk, job.leaks[key])
     if key in job.joints:
-        return _of_joint(desk, job.joints[key])
+        return JointFacts(desk, job.joints[key])
     return LevelFacts(desk, job.sheets[key]) if key in job.sheets else None
-
-
-def _of_joint(desk: Desk, joint: Joint) -> Rename:
-    at = point_of(joint, joint.length_m / 2)
-    return Rename(desk, joint.ref, lambda job, words: rename_joint(job, joint=joint.id, ref=words), at=at)
 
 
 def _middle(job: Job, leak: Leak) -> Point:

@@ -47,7 +47,7 @@ class JointAtRest(HandleTool[int]):
             more += f", {SIDE_KEY} the side of the room"
         if any(joint.kind in _MAY_SLEEP for joint in joints):
             more += f", {DORMANT_KEY} whether it is confirmed dormant"
-        rename = "F2 renames it, " if len(joints) == 1 else ""
+        rename = "F2 its name and figures, " if len(joints) == 1 else ""
         if len(joints) == 1 and joints[0] in self._left_behind(joints[0]):
             return (
                 f"{names} lay on a line that is gone: arrows move it, B its bends; {ACCEPT_KEY} says that it is right."
