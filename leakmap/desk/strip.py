@@ -55,11 +55,16 @@ def in_hand(desk: Desk, action: Action) -> bool:
 
 
 class ChoiceCell(QAbstractButton):
-    """One choice of a tool: a sign above its words."""
+    """One choice of a tool: a sign above its words.
+
+    Attributes:
+        short: Whether its key stands alone, because room is scarce; its words are its tip then.
+    """
 
     def __init__(self, choice: Choice, parent: QWidget, *, letters: bool = True) -> None:
         super().__init__(parent)
         self.choice = choice
+        self.short = False
         alt = "" if letters or not choice.key.isalpha() else "Alt "
         self.setText(f"{alt}{choice.words}")
         self.setAccessibleName(f"{choice.words}, chosen" if choice.chosen else choice.words)
@@ -71,10 +76,22 @@ class ChoiceCell(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """64 × 40, or wider where the words are; words without a sign stand in two lines."""
         font = text(CAPTION_TYPE, strong=True)
+        if self.short:
+            return QSize(ceil(width_of(self._key(), font)) + 2 * _PAD, control_px())
         if self.choice.sign:
             return QSize(max(grown(_CELL), ceil(width_of(self.text(), font)) + 12), control_px())
         widest = min(max(width_of(line, font) for line in lines) for lines in _two_lines(self.text()))
         return QSize(max(grown(_CELL), ceil(widest) + 2 * _PAD), control_px())
+
+    def shorten(self, short: bool) -> None:  # noqa: FBT001 - a switch
+        """Let its key stand alone, or its words again."""
+        self.short = short
+        self.setToolTip(self.text() if short else "")
+        self.update()
+
+    def _key(self) -> str:
+        """Its key, else the beginning of its words."""
+        return self.choice.key or self.text()[:1]
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint sign and words."""
@@ -85,7 +102,9 @@ class ChoiceCell(QAbstractButton):
             if self.choice.chosen:
                 frame(painter, room.adjusted(1, 1, -1, -1), tokens().ink, 2.4)
             font = text(CAPTION_TYPE, strong=self.choice.chosen)
-            if self.choice.sign:
+            if self.short:
+                write(painter, room, self._key(), font, align=CENTRE)
+            elif self.choice.sign:
                 write(
                     painter,
                     QRectF(2, room.height() - scaled(18), room.width() - 4, scaled(16)),
@@ -290,7 +309,12 @@ class Strip(QWidget):
             self._ask.entered()
 
     def _lay_out(self) -> None:
-        """Set buttons from left to right; where the sentence has no room, labels after the first fall away."""
+        """Set buttons from left to right; where the sentence has no room, labels after the first fall away.
+
+        Where not even all cells have room, choices that are not chosen keep their key alone, from the last on.
+        """
+        for cell in self.choices:
+            cell.shorten(False)
         needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
         for short_from in (len(self.buttons), *range(len(self.buttons) - 1, 0, -1)):
             for number, button in enumerate(self.buttons):
@@ -299,6 +323,11 @@ class Strip(QWidget):
             self._set_out()
             if self._end() + needed <= self._limit():
                 return
+        for cell in reversed(self.choices):
+            if self._end() < self._limit() - UNIT:
+                return
+            cell.shorten(not cell.choice.chosen)
+            self._set_out()
 
     def _set_out(self) -> None:
         """Set each cell; a tool's choices stand behind its button, or behind all where it has none."""

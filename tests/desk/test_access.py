@@ -299,13 +299,25 @@ def test_large_text_loses_nothing(window: MainWindow, size: tuple[int, int], per
     QApplication.processEvents()
     for stage in Stage:
         window.desk.go_to(stage)
-        for cell in window.stage_line.cells:
-            assert width_of(cell.text(), text(window.sizes.stage_type, strong=True)) <= cell.width() - 13
-            wide = window.sizes.wide and width_of(cell.state.sentence, text(CAPTION_TYPE)) <= cell.width() - 17
-            assert wide or cell.toolTip() == cell.state.sentence
+        for name in window.stage_line.cells:
+            assert width_of(name.text(), text(window.sizes.stage_type, strong=True)) <= name.width() - 13
+            wide = window.sizes.wide and width_of(name.state.sentence, text(CAPTION_TYPE)) <= name.width() - 17
+            assert wide or name.toolTip() == name.state.sentence
         for button in window.strip.buttons:
             assert button.width() >= button.sizeHint().width()
             assert not button.short or button.toolTip() == button.text() or button.waits
+    for stage, key in (
+        (Stage.DRAWING, "S"),
+        (Stage.JOINTS, "J"),
+        (Stage.LEAKS, "L"),
+        (Stage.REPAIR, "M"),
+        (Stage.ISSUE, "R"),
+    ):
+        window.desk.pick(Thing(Sort.ZONE, 1))
+        take_tool(window, stage, key)
+        for cell in (*window.strip.buttons, *window.strip.choices):
+            assert cell.geometry().right() < window.strip.width(), (key, cell.text())
+            assert not cell.short or cell.text() in cell.toolTip() or cell.toolTip() == getattr(cell, "waits", "")
     box = window.levels.boxes()[window.desk.level] if window.desk.level is not None else None
     assert box is not None
     assert QRect(0, 0, window.levels.width(), window.levels.height()).contains(box.toRect())

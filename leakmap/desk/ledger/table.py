@@ -99,13 +99,15 @@ class LedgerTable(QTableView):
             return 0.0
         if thing == self._desk.pointed:
             return tokens().row_pointed_alpha
-        levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
-        on_plan = levels and thing == Thing(Sort.SHEET, self._desk.level or 0)
-        return tokens().row_alpha if on_plan or thing in self._desk.picked else 0.0
+        return tokens().row_alpha if self.is_picked(entry) else 0.0
 
     def is_picked(self, entry: Entry) -> bool:
-        """Whether what a row stands for is picked."""
-        return entry.thing is not None and entry.thing in self._desk.picked
+        """Whether what a row stands for is picked, or in stage Drawing on the plan."""
+        return entry.thing is not None and (entry.thing in self._desk.picked or self._on_plan(entry))
+
+    def _on_plan(self, entry: Entry) -> bool:
+        levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
+        return levels and entry.thing == Thing(Sort.SHEET, self._desk.level or 0)
 
     def shown_closely(self, entry: Entry) -> bool:
         """Whether a row's figures show the third decimal: those of what is pointed at, and of sums pointed at here."""
