@@ -160,7 +160,13 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
     },
     Stage.LEAKS: {
         Role.ESTIMATOR: (_REF, _ON, _LENGTH, _WETNESS),
-        Role.ENGINEER: (_REF, _ON, _FROM, _TO, _WETNESS),
+        Role.ENGINEER: (
+            Column(name="ref", heading="Ref", form=Form.REFERENCE, px=78, narrow=62, feet=(62, 60)),
+            Column(name="on", heading="On", form=Form.REFERENCE, px=70, feet=(60, 60)),
+            _FROM,
+            _TO,
+            _WETNESS,
+        ),
         Role.ARCHIVIST: (
             Column(name="ref", heading="Ref", form=Form.REFERENCE, px=66, narrow=62),
             Column(name="on", heading="On", form=Form.REFERENCE, px=60),
