@@ -58,7 +58,8 @@ AT_PANE: Final = {
     ),
     Pane.LEVELS: (
         "A cut through the building, with ground and ground water, and how many leaks each level has. Up and Down, or a "
-        "click, put another level on the plan; so do Page Up and Page Down on the plan. F2 renames the level."
+        "click, put another level on the plan; so do Page Up and Page Down on the plan. F2 asks for the level's name and "
+        "slab, a press on the ground water for its level, day and source."
     ),
     Pane.TAPE: (
         "The picked joint laid out straight; [ and ] step to another. Tab goes round the ends that can be moved, "
@@ -66,9 +67,9 @@ AT_PANE: Final = {
         "here as on the plan; a name above the joint opens the one that meets it there, and Backspace comes back."
     ),
     Pane.LEDGER: (
-        "A row for each thing of the stage; Up and Down pick it on the plan too, Shift adds. Enter types over names, ends, "
-        "wetness and day where they stand, and opens what leads on; a heading sorts. Ctrl-C copies rows with their "
-        "headings for a table elsewhere. “Columns for” chooses the columns of another role."
+        "A row for each thing of the stage; Up and Down pick it on the plan too, Shift several, Ctrl-A all. Enter types over "
+        "the cell, on every picked row, and Tab goes to the next; on a note it does what the note offers. Delete removes, a "
+        "heading sorts, Ctrl-C copies rows with headings. “Columns for” chooses another role's columns."
     ),
     Pane.FOOT: (
         "Where the hand is, from the grid and in the plan, and what it is caught on. Tab and Space press three cells: Scale "

@@ -73,6 +73,7 @@ class Spoken(QObject):
         desk.tool_changed.connect(self._next_step)
         desk.said.connect(self._say)
         desk.troubled.connect(self._trouble)
+        window.leading.bar.told.connect(self._say)
         self._describe_plan()
 
     # The plan -----------------------------------------------------------------------------------

@@ -5,16 +5,27 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.guide.guide import was_done
-from leakmap.desk.larger import control_px
-from leakmap.desk.pens import CENTRE, LEFT, across, dashed_frame, frame, painting, when_pressed, width_of, write
+from leakmap.desk.larger import control_px, grown, larger, scaled
+from leakmap.desk.pens import (
+    CENTRE,
+    LEFT,
+    across,
+    dashed_frame,
+    frame,
+    painting,
+    when_pressed,
+    width_of,
+    write,
+    write_lines,
+)
 from leakmap.desk.signs import paint, zone_sign
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
@@ -31,6 +42,8 @@ _RECENT: Final = 4
 _FIELD: Final = 320
 _BUTTON: Final = 50
 _GAP: Final = 14
+_ROW: Final = (440, 30)
+_HEADING: Final = (72, 50)  # from the top to the heading, as usual and where letters are large
 _EDGE: Final = 28  # between the sheet's frame and what stands on it
 
 
@@ -47,7 +60,7 @@ class RecentRow(QAbstractButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """One row."""
-        return QSize(440, 30)
+        return QSize(_ROW[0], grown(_ROW[1]))
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint name and folder on a ruled row."""
@@ -79,6 +92,7 @@ class StartSheet(QWidget):
         self.sitting = sitting
         self.sizes = WIDE
         self._hint = QRectF()
+        self._scrolled = 0.0
         self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)
         self.find_old = Button("Find in old jobs", self.find_pressed.emit, self)
@@ -102,7 +116,10 @@ class StartSheet(QWidget):
         self.job.returnPressed.connect(self._make)
         for field in (self.level, self.job):
             field.textChanged.connect(self._names_changed)
+        for button in (*self._first(), self.first_job):
+            button.installEventFilter(self)
         sitting.planned.connect(self.refresh)
+        larger().changed.connect(self._grow)
         self.refresh()
 
     def _does(self) -> dict[QWidget, str]:
@@ -164,6 +181,7 @@ class StartSheet(QWidget):
         """Keep everything in the middle."""
         super().resizeEvent(event)
         self._lay_out()
+        self._show_focus()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint board, sheet and words."""
@@ -184,12 +202,13 @@ class StartSheet(QWidget):
         painter.translate(QPointF(self.width() / 2, y + 17))
         paint(painter, zone_sign(_SIGN_WIDTH))
         painter.restore()
-        self._line(painter, y + 72, HEADING, self.sizes.empty_type, strong=True)
-        self._line(painter, y + 112, PROMISE, BODY_TYPE)
+        heading = self._heading(y)
+        write_lines(painter, heading, HEADING, text(self.sizes.empty_type, strong=True))
+        write_lines(painter, self._promise(heading), PROMISE, text(BODY_TYPE), tokens().ink2)
         write(painter, self._hint, HINT, text(SECOND_TYPE), ink=tokens().ink2, align=CENTRE)
         if self.rows and not self.rows[0].isHidden():
             row = self.rows[0].geometry()
-            caption = QRectF(row.x() + 8, row.y() - 24, row.width(), 20)
+            caption = QRectF(row.x() + 8, row.y() - scaled(24), row.width(), scaled(20))
             write(painter, caption, "Recent jobs", text(CAPTION_TYPE), ink=tokens().ink2, align=LEFT)
 
     def _paint_naming(self, painter: QPainter) -> None:
@@ -204,7 +223,7 @@ class StartSheet(QWidget):
 
     def _line(self, painter: QPainter, y: float, words: str, px: float, *, strong: bool = False) -> None:
         sheet = self._sheet()
-        room = QRectF(sheet.left() + UNIT, y, sheet.width() - 2 * UNIT, px * 1.5)
+        room = QRectF(sheet.left() + UNIT, y, sheet.width() - 2 * UNIT, scaled(px) * 1.5)
         ink = tokens().ink if strong else tokens().ink2
         write(painter, room, words, text(px, strong=strong), ink=ink, align=CENTRE)
 
@@ -262,20 +281,79 @@ class StartSheet(QWidget):
 
     def _top(self) -> float:
         """Where the words begin, so that all stands in the middle and the recent jobs below."""
-        rows = 40 + 31 * len(self.rows) if self.rows else 0
+        rows = scaled(40 + 31 * len(self.rows)) if self.rows else 0.0
         rise = 130 if self.sitting.plan is None else 180  # without the sign above the words
-        return max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + _EDGE)
+        top = max(self._sheet().center().y() - scaled(rise) - rows / 2, self._sheet().top() + _EDGE)
+        return top - (self._scrolled if self.sitting.plan is None else 0.0)
+
+    def _heading(self, y: float) -> QRectF:
+        """Where the heading stands, in as many lines as it needs."""
+        usual = larger().share == 1.0
+        room = QRectF(self._sheet().left() + UNIT, y + _HEADING[not usual], self._sheet().width() - 2 * UNIT, 40)
+        return room if usual else self._grown(room, HEADING, text(self.sizes.empty_type, strong=True))
+
+    def _promise(self, heading: QRectF) -> QRectF:
+        room = QRectF(heading.left(), heading.bottom(), heading.width(), BODY_TYPE * 1.5)
+        return room if larger().share == 1.0 else self._grown(room, PROMISE, text(BODY_TYPE))
+
+    @staticmethod
+    def _grown(room: QRectF, words: str, font: QFont) -> QRectF:
+        """A room as high as words need in it."""
+        flags = CENTRE | Qt.TextFlag.TextWordWrap
+        high = QFontMetricsF(font).boundingRect(QRectF(room.x(), room.y(), room.width(), 9999), flags, words).height()
+        return QRectF(room.x(), room.y(), room.width(), high + 4)
+
+    def _show(self, button: QWidget) -> None:
+        """Scroll until a button is in view."""
+        place, sheet = button.geometry(), self._sheet()
+        below = max(place.bottom() + _EDGE / 2 - sheet.bottom(), 0.0)
+        self._scroll(below or min(place.top() - sheet.top() - _EDGE / 2, 0.0))
+
+    def _show_focus(self) -> None:
+        """Keep the button that has the keyboard in view."""
+        focus = next((button for button in (*self._first(), self.first_job) if button.hasFocus()), None)
+        if focus is not None and larger().share > 1.0:
+            self._show(focus)
+
+    def _grow(self) -> None:
+        """Lay the sheet out from its top, for letters of another size."""
+        self._scrolled = 0.0
+        self._lay_out()
+        self._show_focus()
+        self.update()
+
+    def _scroll(self, by: float) -> None:
+        """Move what stands on the sheet where it has no room, as with large letters."""
+        bottom = max(self.first_job.geometry().bottom(), self._hint.bottom()) + self._scrolled
+        most = max(bottom - self._sheet().bottom() + _EDGE / 2, 0.0)
+        scrolled = min(max(self._scrolled + by, 0.0), most)
+        if scrolled != self._scrolled:
+            self._scrolled = scrolled
+            self._lay_out()
+            self.update()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Scroll, where there is more than room."""
+        self._scroll(-event.angleDelta().y() / 2)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Bring a button that takes the keyboard into view."""
+        if event.type() == QEvent.Type.FocusIn and isinstance(watched, QWidget):
+            self._show(watched)
+        return super().eventFilter(watched, event)
 
     def _lay_out(self) -> None:
         top = self._top()
         if self.sitting.plan is not None:
             self._lay_naming(top)
             return
-        self._row(int(top + 152), self._first(), _BUTTON)
+        buttons = top + 152 if larger().share == 1.0 else self._promise(self._heading(top)).bottom() + 2 * UNIT
+        self._row(int(buttons), self._first(), max(_BUTTON, control_px()))
         self._lay_hint(self.sample.geometry().bottom() + 7)
         for number, row in enumerate(self.rows):
-            left = (self.width() - 440) // 2
-            row.setGeometry(left, self.first_job.geometry().bottom() + 26 + number * 31, 440, 30)
+            wide, high = min(grown(_ROW[0]), int(self._sheet().width()) - 2 * _EDGE), grown(_ROW[1])
+            left = (self.width() - wide) // 2
+            row.setGeometry(left, self.first_job.geometry().bottom() + 2 + grown(24) + number * (high + 1), wide, high)
             row.setVisible(row.geometry().bottom() <= self._sheet().bottom() - _EDGE)
 
     def _lay_hint(self, y: int) -> None:

@@ -189,12 +189,6 @@ class Strip(QWidget):
         self._lay_out()
         self.update()
 
-    def taken_spans(self) -> tuple[tuple[float, float], ...]:
-        """From where to where, along it, something stands: its cells and its sentence."""
-        cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
-        rooms = [*(cell.geometry() for cell in cells), self.sentence_room()]
-        return tuple((float(room.left()), float(room.right())) for room in rooms)
-
     def sentence_room(self) -> QRect:
         """Where the sentence for the next click stands."""
         left = self._end() + MARGIN

@@ -254,6 +254,7 @@ WIDE_FROM: Final = 1400
 LEAST_WINDOW: Final = (1180, 720)
 LEDGER_LIMITS: Final = (300, 640)
 TAPE_LIMITS: Final = (120, 320)
+LEAST_PLAN: Final = 240  # height below which the tape gives way
 UNIT: Final = 8  # spacing
 MARGIN: Final = 16  # text from a pane's edge
 BUTTON: Final = 40  # height of a button of the strip

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShortcut,
 )
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
 
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
@@ -48,7 +48,7 @@ from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.things import Pane
-from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
+from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
 from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
@@ -119,6 +119,7 @@ class MainWindow(QWidget):
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
         self.tape_px: int | None = None
+        self._tape_given = 0
         self.plan_only = False
         self._gloves_offered = False
         self._put_together()
@@ -139,7 +140,7 @@ class MainWindow(QWidget):
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
         beside = QWidget()
-        _layout(QVBoxLayout(beside), self.centre, self.leading.bar, self.glove_row)
+        _layout(QVBoxLayout(beside), self.centre, self.glove_row)
         across = _layout(QHBoxLayout(upper), self.levels, beside)
         across.setStretch(1, 1)
         self._left = RuleSplitter(Qt.Orientation.Vertical)
@@ -155,7 +156,9 @@ class MainWindow(QWidget):
         self.tape.setMaximumHeight(TAPE_LIMITS[1])
         self.ledger.setMinimumWidth(LEDGER_LIMITS[0])
         self.ledger.setMaximumWidth(LEDGER_LIMITS[1])
-        self._down = down = _layout(QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.foot)
+        self._down = down = _layout(
+            QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.leading.bar, self.foot
+        )
         down.setStretch(2, 1)
 
     def _listen(self) -> None:
@@ -173,6 +176,7 @@ class MainWindow(QWidget):
         self.old_jobs.shown_changed.connect(self._show_job)
         self.start.find_pressed.connect(self.old_jobs.open)
         self.start.guide_pressed.connect(self.leading.begin)
+        self.leading.bar.height_changed.connect(self._take_sizes)
         self.start.question_wanted.connect(self.centre.band.take_keyboard)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
@@ -306,7 +310,10 @@ class MainWindow(QWidget):
 
     def _share(self) -> None:
         self._middle.give_second(self.ledger_px or self.sizes.ledger)
-        self._left.give_second(self.tape_px or self.sizes.tape)
+        tape = self.tape_px or self.sizes.tape
+        spare = self._left.height() - LEAST_PLAN - tape  # where little is left for the plan, the tape gives way
+        self._tape_given = max(tape + min(spare, 0), TAPE_LIMITS[0])
+        self._left.give_second(self._tape_given)
 
     def _default_ledger(self) -> None:
         self.ledger_px = None
@@ -320,7 +327,7 @@ class MainWindow(QWidget):
         ledger, tape = self._middle.sizes()[1], self._left.sizes()[1]
         if ledger and ledger != self.sizes.ledger:
             self.ledger_px = ledger
-        if tape and tape != self.sizes.tape:
+        if tape and tape not in (self.sizes.tape, self._tape_given):
             self.tape_px = tape
 
     # Keys ---------------------------------------------------------------------------------------
@@ -335,12 +342,20 @@ class MainWindow(QWidget):
             letter = chr(event.key()) if event.key() < _LAST_LATIN else ""
             if not taken_with_alt(self.desk.tool, letter) and not self._take_letter(letter):
                 super().keyPressEvent(event)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
+            self._press_what_has_the_keyboard()
         elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
             self.change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
         elif event.key() == Qt.Key.Key_Escape:
             self._step_back()
         elif not letters or not self._take_letter(event.text()):
             super().keyPressEvent(event)
+
+    def _press_what_has_the_keyboard(self) -> None:
+        """Enter presses a stage, a choice, a word or a cell of the foot as Space does."""
+        focus = QApplication.focusWidget()
+        if isinstance(focus, QAbstractButton):
+            focus.click()
 
     def _take_letter(self, letter: str) -> bool:
         action = action_for(self.desk.stage, letter) if letter.isalpha() else None
@@ -426,9 +441,9 @@ class MainWindow(QWidget):
             self.strip,
             self.levels,
             self._pane(),
-            self.leading.bar,
             self.tape.view,
             self.ledger,
+            self.leading.bar,
             self.foot,
         ]
 

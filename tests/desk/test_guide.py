@@ -194,13 +194,13 @@ def test_it_is_left_at_any_time_and_goes_on_there(small: MainWindow) -> None:
 
 
 def test_it_covers_nothing_and_is_deaf_to_the_mouse(small: MainWindow) -> None:
-    """The bar takes room of its own under the plan; the line lies outside plan, ledger and tape and lets clicks through."""
+    """The bar takes room of its own above the foot; the line lies outside plan, ledger and tape and lets clicks through."""
     hand = Player(small)
     small.leading.begin()
     hand.press(Key.Key_3, CTRL)
     hand.led_to()
     bar, leader = small.leading.bar, small.leading.leader
-    rooms = [placed(small, pane) for pane in (small.plan, small.ledger, small.tape, small.foot)]
+    rooms = [placed(small, pane) for pane in (small.plan, small.ledger, small.tape.view, small.foot)]
     assert not any(room.intersects(placed(small, bar)) for room in rooms)
     assert not any(leader.mask().intersects(room.adjusted(2, 2, -2, -2)) for room in rooms)
     assert leader.testAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
@@ -221,10 +221,12 @@ def test_it_says_everything_at_every_size(small: MainWindow, percent: int, *, gl
         assert small.leading.guide.number == number
         QApplication.processEvents()
         assert bar._words_room().bottom() <= bar.height()
+        assert placed(small, bar).bottom() <= placed(small, small.foot).top()
+        assert placed(small, small.tape).bottom() <= placed(small, bar).top()
         assert bar._words_room().width() >= 200
         assert all(bar.rect().contains(button.geometry()) for button in bar._buttons())
         assert all(box.right() <= bar.width() for box in bar._boxes(bar._left, 0.0))
-        assert small.plan.height() >= 60
+        assert small.plan.height() >= 150
         if glove:
             assert bar.leave.height() >= 48
         small.leading.guide.go_on()
@@ -241,7 +243,10 @@ def test_it_is_said_and_found(small: MainWindow) -> None:
         return [row.title for row in rows_for(small, "first job", None, doings) if row.go is not None]
 
     assert found() == ["First job, step by step"]
+    heard: list[str] = []
+    small.spoken.said.connect(lambda words, _now: heard.append(words))
     small.leading.begin()
+    assert small.leading.bar.said() in heard
     assert found() == ["Leave the first job"]
     said = small.leading.bar.accessibleDescription()
     assert said.startswith("Step 1 of 6: Prove the scale. ")
@@ -250,6 +255,8 @@ def test_it_is_said_and_found(small: MainWindow) -> None:
     assert small.leading.bar in panes
     small.desk.go_to(Stage.JOINTS)
     small.plan.setFocus()
+    small.next_pane(1)
+    small.next_pane(1)
     small.next_pane(1)
     assert small.leading.bar.go_on.hasFocus()
 

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.drawing_in import UNIT_QUESTION
+from leakmap.desk.faces import text
 from leakmap.desk.sitting import SAMPLE_SENTENCE
 from leakmap.desk.start import HEADING, HINT, PROMISE
 from leakmap.desk.tokens import LEAST_WINDOW
@@ -171,3 +172,22 @@ def test_the_sample_opens_as_a_copy(
     qtbot.mouseClick(window.start.sample, LEFT)
     qtbot.waitUntil(lambda: window.desk.job is not None, timeout=LONG_MS)
     assert (tmp_path / "Tern Quay pumping station 2.gpkg").is_file()
+
+
+@pytest.mark.parametrize("size", [(1280, 800), LEAST_WINDOW])
+def test_large_letters_keep_every_button_in_reach(window: MainWindow, size: tuple[int, int]) -> None:
+    """At double text size Tab brings each button of the start sheet whole into view, and the heading is not cut short."""
+    window.resize(*size)
+    window.desk.change_setting("text_percent", 200)
+    QApplication.processEvents()
+    start = window.start
+    heading = start._heading(start._top())
+    needed = start._grown(heading, HEADING, text(start.sizes.empty_type, strong=True))
+    assert heading.height() >= needed.height()
+    for button in (*start._first(), start.first_job):
+        button.setFocus(Qt.FocusReason.TabFocusReason)
+        assert start.rect().contains(button.geometry()), button.text()
+    others = [button.geometry() for button in (*start._first(), start.first_job)]
+    assert not any(a.intersects(b) for k, a in enumerate(others) for b in others[:k])
+    window.desk.change_setting("text_percent", 100)
+    assert start._scrolled == 0.0

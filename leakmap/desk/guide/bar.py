@@ -1,4 +1,4 @@
-"""The guide's strip of paper under the plan: the step, two sentences, what to press, and the way on or out.
+"""The guide's strip of paper above the foot: the step, two sentences, what to press, and the way on or out.
 
 It takes room of its own, so that it covers nothing. Along its upper edge runs a rule in as many parts as there are
 steps: full for what was really done, open for what was passed, blue for the one in hand.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QRect, QRectF, Qt
+from PySide6.QtCore import QRect, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -34,6 +34,9 @@ class GuideBar(QWidget):
         go_on: The button that passes the step.
         leave: The button that ends the guide.
     """
+
+    height_changed = Signal()  # it takes other room, or none
+    told = Signal(str)  # it says something else, for who cannot see it
 
     def __init__(self, guide: Guide, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -61,9 +64,14 @@ class GuideBar(QWidget):
         self.go_on.setAccessibleName(f"Next: pass the step {self.title}")
         self.leave.setAccessibleName(f"{self.leave.text()} the guide")
         self.setAccessibleName("First job, step by step")
-        self.setAccessibleDescription(self.said() if told else "")
+        said = self.said() if told else ""
+        if said != self.accessibleDescription():
+            self.setAccessibleDescription(said)
+            self.told.emit(said or "The guide is left.")
         self._lay_out()
-        self.setVisible(told)
+        if told is self.isHidden():
+            self.setVisible(told)
+            self.height_changed.emit()
         self.update()
 
     def said(self) -> str:
@@ -177,7 +185,7 @@ class GuideBar(QWidget):
     def _lay_out(self) -> None:
         """Set the buttons at the right, one over the other where letters are large, and take the height of the words."""
         buttons = self._buttons()
-        stacked = self.width() < scaled(720)
+        stacked = self.width() < scaled(800)
         x, y = float(self.width() - MARGIN), _RULE + UNIT
         for button in reversed(buttons):
             wide = button.sizeHint().width()
@@ -194,3 +202,5 @@ class GuideBar(QWidget):
         high = round(max(self._words_room().bottom(), lowest) + UNIT)
         if high != self.height():
             self.setFixedHeight(high)
+            if self.isVisible():
+                self.height_changed.emit()

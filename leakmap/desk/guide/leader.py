@@ -1,4 +1,4 @@
-"""The line from the guide to the thing that it means: ruled along the edges of panes, so that it crosses no plan.
+"""The line from the guide to the thing that it means: ruled along the edges of panes, so that it crosses nothing.
 
 It ends in a frame round the thing. It is masked to what it draws and deaf to the mouse, so nothing is in its way.
 """
@@ -20,34 +20,21 @@ _PX: Final = 3
 _GAP: Final = 3
 
 Spot = tuple[float, float]
-Span = tuple[float, float]
 
 
-def clear_x(room: Span, taken: Sequence[Span]) -> float:
-    """A place between two edges where an upright line crosses nothing, nearest to the middle; the middle where all is taken.
-
-    >>> clear_x((0.0, 100.0), [(40.0, 60.0)]), clear_x((0.0, 100.0), [(-10.0, 120.0)])
-    (38.0, 50.0)
-    """
-    middle = (room[0] + room[1]) / 2
-    edges = (middle, *(span[0] - 2.0 for span in taken), *(span[1] + 2.0 for span in taken))
-    free = [x for x in edges if room[0] <= x <= room[1] and not any(a - 1.0 < x < b + 1.0 for a, b in taken)]
-    return min(free, key=lambda x: abs(x - middle), default=middle)
-
-
-def route(bar: QRectF, thing: QRectF, under: float, x: float) -> tuple[Spot, ...]:
-    """Corners of the line: from the bar's upper left corner up along its pane, along a rule, then up to the thing.
+def route(bar: QRectF, thing: QRectF, rule: float) -> tuple[Spot, ...]:
+    """Corners of the line: up along the window's left edge, along a rule of it, then to the middle of the thing.
 
     Args:
         bar: The guide's bar.
-        thing: What is meant; it lies above ``under``.
-        under: Where the rule runs: the upper edge of the panes.
-        x: Where the line goes up to the thing.
+        thing: What is meant; it lies above ``rule``.
+        rule: Where the line runs across: an edge between panes.
 
-    >>> route(QRectF(92, 600, 900, 90), QRectF(200, 70, 80, 40), 120, 240)
-    ((92.0, 600.0), (92.0, 120), (240, 120), (240, 110.0))
+    >>> route(QRectF(0, 600, 900, 90), QRectF(200, 70, 80, 40), 120)
+    ((1.0, 600.0), (1.0, 120), (240.0, 120), (240.0, 110.0))
     """
-    return (bar.left(), bar.top()), (bar.left(), under), (x, under), (x, thing.bottom())
+    left, x = bar.left() + _PX // 2, thing.center().x()
+    return (left, bar.top()), (left, rule), (x, rule), (x, thing.bottom())
 
 
 def strokes(corners: Sequence[Spot], px: int) -> list[QRect]:

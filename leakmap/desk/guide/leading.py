@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.guide.bar import GuideBar
 from leakmap.desk.guide.guide import Guide
-from leakmap.desk.guide.leader import Leader, Spot, clear_x, route
+from leakmap.desk.guide.leader import Leader, Spot, route
 from leakmap.desk.tools.table import actions_of
 
 if TYPE_CHECKING:
@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
 
 _BESIDE: Final = 4
-"""How far the line keeps from the edge of the plan, where the frame of the keyboard may be."""
+"""How far the line keeps from the edge of a pane, where the frame of the keyboard may be."""
+
+_TO_FRAME: Final = 5
 
 
 class Leading(QObject):
@@ -25,7 +27,7 @@ class Leading(QObject):
 
     Attributes:
         guide: Which step it is at.
-        bar: What it says, under the plan.
+        bar: What it says, above the foot.
         leader: The line to what it means.
     """
 
@@ -79,12 +81,10 @@ class Leading(QObject):
             if found is None:
                 return None
             thing = found
-        bar = QRectF(self._place(self.bar, self.bar.rect())).adjusted(-_BESIDE, 0, 0, 0)
-        under = float(self._place(window.strip, window.strip.rect()).bottom()) - _BESIDE
-        taken = window.strip.taken_spans() if at == 0 else ()
-        x = clear_x((float(thing.left()), float(thing.right())), taken)
-        bottom = QRectF(thing).adjusted(0, 0, 0, 5)
-        return route(bar, bottom, under, x), thing
+        strip = self._place(window.strip, window.strip.rect())
+        rule = float(strip.top() + _BESIDE if at == 0 else strip.bottom() - _BESIDE)
+        bar = QRectF(self._place(self.bar, self.bar.rect()))
+        return route(bar, QRectF(thing).adjusted(0, 0, 0, _TO_FRAME), rule), thing
 
     def _in_strip(self, tool: str, *, in_hand: bool) -> QRect | None:
         strip = self._window.strip
