@@ -32,6 +32,8 @@ TAPE_ERROR_M: Final = 0.010
 """The error of a tape that the miss is given for."""
 
 _NEAREST: Final = 14
+_RADII_M: Final = (5.0, 12.0, LONGEST_M)
+_ENOUGH: Final = 40
 _MM_PER_M: Final = 0.8  # a metre of tape is held to be as bad as this many millimetres of miss (ours)
 _BLOCKED: Final = 500.0
 _CLEAR_M: Final = 0.03
@@ -114,7 +116,11 @@ class Surroundings:
 
     def _near(self, place: Point) -> npt.NDArray[np.int64]:
         """Numbers of the points near a place that a tape may come from, some of each quarter round it."""
-        numbers = self._points.query(shapely.Point(place), predicate="dwithin", distance=LONGEST_M)
+        numbers = np.empty(0, dtype=np.int64)
+        for radius_m in _RADII_M:
+            numbers = self._points.query(shapely.Point(place), predicate="dwithin", distance=radius_m)
+            if len(numbers) >= _ENOUGH:
+                break
         away = self._at[numbers] - place
         length = np.hypot(away[:, 0], away[:, 1])
         fair = length >= SHORTEST_M

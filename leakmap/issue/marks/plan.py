@@ -26,6 +26,7 @@ from leakmap.issue.marks.primitives import (
     What,
     on_site,
 )
+from leakmap.issue.marks.seen import seen_anchors
 from leakmap.issue.marks.signs import (
     LOZENGE_HALF_HEIGHT_MM,
     LOZENGE_HALF_WIDTH_MM,
@@ -142,9 +143,24 @@ class _Board:
         half = half_band_m(self.job.rules.band_m, self.scale)
         return shown_pieces(zone, self.job.rules, self.courses, self.staffs, half_m=half, scale=self.scale)
 
-    def want(self, order: int, what: What, ref: str, item: UUID | None, wanted: Wanted) -> None:
-        """Ask for a label; lower orders are placed first."""
-        self.wanted.append((order, what, ref, item, wanted))
+    def want(
+        self,
+        order: int,
+        what: What,
+        ref: str,
+        item: UUID | None,
+        wanted: Wanted,
+        *,
+        along: Iterable[Iterable[Point]] = (),
+    ) -> None:
+        """Ask for a label; lower orders are placed first.
+
+        Where a part of the sheet is shown, it points at what is seen of its thing, and there is none for what is not
+        seen at all. ``along`` are the lines of the thing.
+        """
+        anchors = seen_anchors(self.occupied.within, wanted.anchors, along)
+        if anchors:
+            self.wanted.append((order, what, ref, item, replace(wanted, anchors=anchors)))
 
 
 def shown_pieces(
@@ -208,7 +224,7 @@ def _bands(board: _Board) -> list[Mark]:
             board.want(1, What.ZONE, zone.ref, None, Wanted(
                 words=words, anchors=tuple(anchors[:6]), cap_mm=REFERENCE_MM, clear_mm=5.5, tone=Tone.REPAIR,
                 shoulder=True,
-            ))  # fmt: skip
+            ), along=[piece.points for pieces in shown.values() for piece in pieces])  # fmt: skip
     return found
 
 
@@ -246,7 +262,7 @@ def _sleeves(board: _Board) -> list[Mark]:
         board.want(4, What.LEAK, leak.ref, leak.id, Wanted(
             words=leak.ref, anchors=(middle, path.point_at(path.length_m * 0.15)), cap_mm=SMALL_MM,
             clear_mm=2.2, tone=Tone.WATER, needed=board.all_named,
-        ))  # fmt: skip
+        ), along=[path.corners])  # fmt: skip
     return found
 
 
@@ -275,7 +291,7 @@ def _lines(board: _Board) -> list[Mark]:
         anchors = tuple(course.path.point_at(at) for at in (min(near, far), far, course.path.length_m * 0.75))
         board.want(3, What.JOINT, joint.ref, joint.id, Wanted(
             words=joint.ref, anchors=anchors, cap_mm=NAME_MM, clear_mm=1.8, tone=Tone.INK,
-        ))  # fmt: skip
+        ), along=[course.path.corners])  # fmt: skip
     return found
 
 

@@ -104,18 +104,39 @@ def text_box(text: PlacedText, lettering: Lettering) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def draw_strokes(canvas: Canvas, sheet: Sheet, drawing: Drawing, onto: Onto) -> None:
-    """Put the drawing's lines on the page; the caller has set the clip."""
+def draw_strokes(
+    canvas: Canvas, sheet: Sheet, drawing: Drawing, onto: Onto, *, within: Box | None = None
+) -> None:  # fmt: skip
+    """Put the drawing's lines on the page; the caller has set the clip.
+
+    Args:
+        canvas: The canvas, on the page to be drawn.
+        sheet: The sheet.
+        drawing: Its drawing.
+        onto: Placement of the site plane on the page.
+        within: What is seen of the site plane, where that is a part only: lines outside are left out.
+    """
     xy = placed(sheet.placement, drawing, drawing.strokes.xy)
     page = np.rint(((xy - onto.origin) * onto.k + onto.at) * _FINE)
     page = np.clip(page, -2e7, 2e7).astype(np.int64)
     shown = np.isin(drawing.strokes.layer, list(shown_layers(sheet, drawing)))
+    if within is not None and len(xy):
+        shown &= _seen(xy, drawing.strokes.starts, within)
     block = _operators(page, drawing.strokes.starts, shown)
     if not block:
         return
     red, green, blue = DRAWN
     pen = f"{red:.4f} {green:.4f} {blue:.4f} RG {LINE_MM * MM * _FINE:.1f} w [] 0 d 1 J 1 j"
     canvas._code.append(f"q {1 / _FINE} 0 0 {1 / _FINE} 0 0 cm {pen}\n{block}\nQ")  # noqa: SLF001 - bulk content
+
+
+def _seen(xy: FloatArray, starts: Any, within: Box) -> Any:  # noqa: ANN401 - integer and truth arrays
+    """Which polylines have a box that meets another."""
+    filled = np.diff(starts) > 0
+    low, high = (way.reduceat(xy, starts[:-1][filled], axis=0) for way in (np.minimum, np.maximum))
+    seen = np.zeros(len(filled), dtype=bool)
+    seen[filled] = ((low <= within[2:]) & (high >= within[:2])).all(axis=1)
+    return seen
 
 
 def _operators(page: Any, starts: Any, shown: Any) -> str:  # noqa: ANN401 - integer arrays

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from typing import Final
 from uuid import UUID
 
@@ -40,13 +40,24 @@ _NOBODY: Final = UUID(int=0)
 
 
 def draw_key(
-    canvas: Canvas, lettering: Lettering, left_mm: float, top_mm: float, *, units: Units = Units.METRIC
+    canvas: Canvas,
+    lettering: Lettering,
+    left_mm: float,
+    top_mm: float,
+    *,
+    units: Units = Units.METRIC,
+    used: Container[str] | None = None,
 ) -> float:
-    """Draw the key with its upper left corner at a point of the page; gives the height used, in mm."""
+    """Draw the key with its upper left corner at a point of the page; gives the height used, in mm.
+
+    ``used`` holds the words of the rows that are wanted; None wants all of them.
+    """
     pen = PenBox(canvas, lettering)
     pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
     y = top_mm - 13.5
     for sample, words in _rows():
+        if used is not None and words not in used:
+            continue
         y -= (_TALL.get(words, _PITCH_MM) - _PITCH_MM) / 2
         ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), lettering)
         ink.draw(sample())
@@ -56,9 +67,8 @@ def draw_key(
 
 
 def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
-    names = {Kind.WALL_BASE: "wall-base joint", Kind.CRACK: "crack", Kind.PIPE_COLLAR: "pipe collar"}
-    joints = [(lambda k=kind: _joint(k), names.get(kind, f"{kind} joint")) for kind in Kind]
-    leaks = [(lambda w=wetness: _leak(w), _leak_words(wetness)) for wetness in Wetness]
+    joints = [(lambda k=kind: _joint(k), kind_words(kind)) for kind in Kind]
+    leaks = [(lambda w=wetness: _leak(w), wetness_row(wetness)) for wetness in Wetness]
     parts = [
         (lambda: _band((Why.LEAK, Wetness.SEEP)), "coat band, wet part"),
         (lambda: _band((Why.OVERRUN, None)), "overrun"),
@@ -77,7 +87,14 @@ def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
     return [*joints, *leaks, *parts]
 
 
-def _leak_words(wetness: Wetness) -> str:
+def kind_words(kind: Kind) -> str:
+    """What the key says beside a kind of joint."""
+    names = {Kind.WALL_BASE: "wall-base joint", Kind.CRACK: "crack", Kind.PIPE_COLLAR: "pipe collar"}
+    return names.get(kind, f"{kind} joint")
+
+
+def wetness_row(wetness: Wetness) -> str:
+    """What the key says beside a wetness."""
     return "0  suspect (dry today)" if wetness is Wetness.SUSPECT else f"{int(wetness)}  {wetness.word}"
 
 

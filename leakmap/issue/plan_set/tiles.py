@@ -1,0 +1,145 @@
+"""Which paper and scale a level is drawn at, and how it is parted where it fits on no sheet.
+
+The scale is the largest of ISO 5455 at which the level fits on the largest sheet. Where coat bands would be too
+narrow to be drawn true to scale, the largest scale at which they are wide enough is taken instead, and the level is
+drawn in parts that overlap: by as much as the largest thing that must be seen whole, so that every such thing lies
+whole on a part, and by 20 mm at least (ours). A thing larger than a quarter of a part is seen whole on the general
+plan alone, which then comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, product
+from math import ceil
+from typing import Final
+
+from leakmap.geometry.path import Box
+from leakmap.issue.marks.zones import LEAST_BAND_MM
+from leakmap.issue.plan_set.paper import Paper, allowed, ways
+from leakmap.issue.schedule_pdf.paper import iso_scales
+
+LEAST_OVERLAP_MM: Final = 20.0
+_MOST_SHARE: Final = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """A part of a level.
+
+    Attributes:
+        column: From the left, 0 first.
+        row: From the top, 0 first.
+        box: What is seen whole on it, metres of the site plane.
+    """
+
+    column: int
+    row: int
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Parting:
+    """How a level is put on paper.
+
+    Attributes:
+        paper: Of the sheet, or of each part.
+        scale: Denominator of the scale of the parts: 100 for 1:100.
+        tiles: The parts, row by row from the top; one where the level fits on a sheet.
+        general: Paper and scale of the general plan; None where one sheet shows everything.
+        across_m: Where match lines stand: site x between each column and the next.
+        down_m: Site y between each row and the next.
+    """
+
+    paper: Paper
+    scale: int
+    tiles: tuple[Tile, ...]
+    general: tuple[Paper, int] | None = None
+    across_m: tuple[float, ...] = ()
+    down_m: tuple[float, ...] = ()
+
+
+def size_of(box: Box) -> tuple[float, float]:
+    """Width and height of a box."""
+    return box[2] - box[0], box[3] - box[1]
+
+
+def fits(paper: Paper, scale: float, size_m: tuple[float, float]) -> bool:
+    """Whether something is seen whole on a sheet, labels round it included."""
+    return all(each * 1000 / scale <= room + 1e-9 for each, room in zip(size_m, paper.room_mm, strict=True))
+
+
+def parting(level: Box, whole: Sequence[Box], *, largest: str, band_m: float) -> Parting:
+    """How a level is put on paper.
+
+    Args:
+        level: Box round all that the level shows, metres, with an extent both ways.
+        whole: Boxes of what must be seen whole: zones and leaks.
+        largest: Name of the largest sheet that the office prints.
+        band_m: Width of a coat band.
+    """
+    sheets = allowed(largest)
+    widest = ways(*list(sheets.items())[-1])
+    scale = next(scale for scale in iso_scales() if any(fits(paper, scale, size_of(level)) for paper in widest))
+    smallest = next(
+        paper for name, sides in sheets.items() for paper in ways(name, sides) if fits(paper, scale, size_of(level))
+    )
+    legible = [each for each in _scales_up_to(scale) if band_m * 1000 / each >= LEAST_BAND_MM]
+    if scale in legible or not legible:
+        return Parting(smallest, scale, (Tile(0, 0, level),))
+    tried = [_parted(level, whole, paper, legible[-1]) for paper in widest]
+    best = min(tried, key=lambda found: len(found.tiles))
+    return Parting(best.paper, best.scale, best.tiles, (smallest, scale), best.across_m, best.down_m)
+
+
+def _scales_up_to(scale: int) -> list[int]:
+    found = []
+    for each in iso_scales():
+        found.append(each)
+        if each >= scale:
+            break
+    return found
+
+
+def _parted(level: Box, whole: Iterable[Box], paper: Paper, scale: int) -> Parting:
+    room = [each * scale / 1000 for each in paper.room_mm]
+    sizes = [size_of(box) for box in whole]
+    starts = []
+    for axis in (0, 1):
+        most = _MOST_SHARE * room[axis]
+        overlap = max([size[axis] for size in sizes if size[axis] <= most], default=0.0)
+        overlap = max(overlap, LEAST_OVERLAP_MM * scale / 1000)
+        starts.append(_starts(level[axis], level[axis + 2], room[axis], overlap))
+    columns, rows = starts[0], list(reversed(starts[1]))
+    tiles = tuple(
+        Tile(column, row, (x, y, x + room[0], y + room[1]))
+        for (row, y), (column, x) in product(enumerate(rows), enumerate(columns))
+    )
+    across = tuple((x + room[0] + following) / 2 for x, following in pairwise(columns))
+    down = tuple((y + following + room[1]) / 2 for y, following in pairwise(rows))
+    return Parting(paper, scale, tiles, across_m=across, down_m=down)
+
+
+def _starts(low: float, high: float, room: float, overlap: float) -> list[float]:
+    """Where parts begin along one axis: as few as overlap enough, spread evenly; one alone lies in the middle."""
+    length = high - low
+    if length <= room:
+        return [(low + high - room) / 2]
+    count = max(ceil((length - overlap) / (room - overlap) - 1e-9), 2)
+    return [low + (length - room) * step / (count - 1) for step in range(count)]
+
+
+def holds(box: Box, other: Box) -> bool:
+    """Whether a box holds another whole, to the micron."""
+    return (
+        box[0] <= other[0] + 1e-6
+        and box[1] <= other[1] + 1e-6
+        and box[2] >= other[2] - 1e-6
+        and box[3] >= other[3] - 1e-6
+    )
+
+
+def meet(box: Box, other: Box) -> bool:
+    """Whether two boxes have a place in common."""
+    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
