@@ -91,13 +91,13 @@ def _put(desk: Desk, under: NewUnder, placed: Placed, keep: Keep, after: tuple[N
 
 
 def _tell(desk: Desk, under: NewUnder, said: tuple[str, ...]) -> None:
-    """Say in the band what the new drawing did, with a way to what it left behind."""
+    """Say in the band what the new drawing did, until the next deed or undo, with a way to what it left behind."""
     job = desk.job
     left = joints_left_behind(job, sheet=under.sheet.id) if job is not None else ()
     words = "Show it" if len(left) == 1 else "Show the first"
     answers = (Answer(words=words, give=lambda: _show(desk, left[0].id)),) if left else ()
     sentence = f"{under.sheet.name} shows {under.source.name} now. {' '.join(said)}"
-    desk.troubled.emit(Trouble(sentence=sentence, answers=answers, grave=False, waits=bool(left)))
+    desk.troubled.emit(Trouble(sentence=sentence, answers=answers, grave=False, waits=False))
 
 
 def _show(desk: Desk, joint: UUID) -> None:

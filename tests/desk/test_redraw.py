@@ -297,3 +297,16 @@ def test_comparing_and_laying_are_stopped(qtbot: QtBot, desk: Desk, tmp_path: Pa
     qtbot.waitUntil(lambda: isinstance(desk.tool, Redraw) and tool_of(hand).proposals is not None, timeout=LONG_MS)
     assert job_of(desk) is before
     assert tool_of(hand).placed is not None
+
+
+@pytest.mark.slow
+def test_what_a_new_drawing_left_is_offered_and_the_next_deed_puts_it_away(
+    qtbot: QtBot, desk: Desk, tmp_path: Path
+) -> None:
+    """The way to what was left behind is an offer, no question: after an undo the band does not claim it any more."""
+    told: list[Trouble] = []
+    desk.troubled.connect(told.append)
+    laying(qtbot, desk, read(tmp_path, inner_x=6400)).enter()
+    qtbot.waitUntil(lambda: "2 joints lay on lines that are gone: J-01 and J-02." in told[-1].sentence)
+    assert [answer.words for answer in told[-1].answers] == ["Show the first"]
+    assert not told[-1].waits
