@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
@@ -16,7 +16,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShortcut,
 )
-from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QMenu, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
@@ -27,6 +27,7 @@ from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.guide.leading import Leading
+from leakmap.desk.job_menu import below, job_menu
 from leakmap.desk.keyboard import tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
@@ -46,7 +47,7 @@ from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Declared, Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.tape.pane import TapePane
-from leakmap.desk.theme import theme, tokens
+from leakmap.desk.theme import theme
 from leakmap.desk.things import Pane
 from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
 from leakmap.desk.tools.by_letter import taken_with_alt
@@ -59,11 +60,6 @@ from leakmap.work.recent import Recent, recent, with_window
 
 _LAST_LATIN: Final = 0x80
 _FIRST_SIZE: Final = (1600, 1000)
-_MENU_LOOK: Final = (
-    "QMenu {{ background: {0.sheet}; color: {0.ink}; border: 1px solid {0.edge}; }}"
-    "QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {0.mark}; color: {0.on_mark}; }}"
-    "QMenu::item:disabled {{ color: {0.ink3}; }} QMenu::separator {{ height: 1px; background: {0.rule}; }}"
-)
 
 
 class MainWindow(QWidget):
@@ -170,7 +166,7 @@ class MainWindow(QWidget):
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
         desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
-        self.stage_line.job_pressed.connect(self._offer_jobs)
+        self.stage_line.job_pressed.connect(lambda: job_menu(self).popup(below(self.stage_line)))
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.old_jobs.shown_changed.connect(self._show_job)
@@ -424,7 +420,15 @@ class MainWindow(QWidget):
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802, A002, FBT001 - Qt's name
         """Go on by Tab in the order of the panes, which Qt does not know of buttons that come and go."""
-        upper, lower = (self.stage_line, self.finder.list, self.strip, self.levels), (self.tape, self.ledger, self.foot)
+        upper, lower = (
+            (self.stage_line, self.finder.list, self.strip, self.levels),
+            (
+                self.tape,
+                self.ledger,
+                self.leading.bar,
+                self.foot,
+            ),
+        )
         panes = (*upper, self.centre, *lower)
         order, focus = tab_order(panes), QApplication.focusWidget()
         if focus not in order:
@@ -460,26 +464,6 @@ class MainWindow(QWidget):
         if path is not None:
             event.acceptProposedAction()
             self.sitting.open_file(path)
-
-    def _offer_jobs(self) -> None:
-        menu = QMenu(self)
-        menu.setFont(text(BODY_TYPE))
-        menu.setMinimumWidth(self.sizes.job_cell)
-        menu.setStyleSheet(_MENU_LOOK.format(tokens()))
-        menu.addAction("New job", self.sitting.close).setEnabled(self.desk.open_job is not None)
-        menu.addAction("Open a job", self.start.choose_job)
-        menu.addAction("Find in old jobs", self.old_jobs.open)
-        menu.addSeparator()
-        rules = menu.addAction("Rules of this job", lambda: self.desk.show_declared(Declared.RULES))
-        rules.setEnabled(self.desk.open_job is not None)
-        menu.addAction("Settings", lambda: self.desk.show_declared(Declared.SETTINGS))
-        here = self.desk.open_job.file.path.absolute() if self.desk.open_job is not None else None
-        others = [path for path in recent().jobs if path.is_file() and path != here]
-        if others:
-            menu.addSeparator()
-        for path in others[:6]:
-            menu.addAction(path.stem).triggered.connect(lambda *_, path=path: self.sitting.open_job(path))
-        menu.popup(self.stage_line.mapToGlobal(QPoint(0, self.stage_line.height())))
 
     # Memory -------------------------------------------------------------------------------------
 

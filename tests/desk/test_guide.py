@@ -259,6 +259,10 @@ def test_it_is_said_and_found(small: MainWindow) -> None:
     small.next_pane(1)
     small.next_pane(1)
     assert small.leading.bar.go_on.hasFocus()
+    QTest.keyClick(small.leading.bar.go_on, Key.Key_Tab)
+    assert small.leading.bar.leave.hasFocus()
+    QTest.keyClick(small.leading.bar.leave, Key.Key_Tab)
+    assert small.foot.scale.hasFocus()
 
 
 def test_the_start_sheet_begins_it_with_the_sample(

@@ -1,0 +1,52 @@
+"""What the job cell offers: other jobs, the rules of this one, the settings, and jobs that were open before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QMenu, QWidget
+
+from leakmap.desk.faces import text
+from leakmap.desk.state import Declared
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import BODY_TYPE
+from leakmap.work.recent import recent
+
+if TYPE_CHECKING:
+    from leakmap.desk.window import MainWindow
+
+_MOST: Final = 6
+_LOOK: Final = (
+    "QMenu {{ background: {0.sheet}; color: {0.ink}; border: 1px solid {0.edge}; }}"
+    "QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {0.mark}; color: {0.on_mark}; }}"
+    "QMenu::item:disabled {{ color: {0.ink3}; }} QMenu::separator {{ height: 1px; background: {0.rule}; }}"
+)
+
+
+def job_menu(window: MainWindow) -> QMenu:
+    """The menu of the job cell, as things stand now."""
+    desk, sitting = window.desk, window.sitting
+    menu = QMenu(window)
+    menu.setFont(text(BODY_TYPE))
+    menu.setMinimumWidth(window.sizes.job_cell)
+    menu.setStyleSheet(_LOOK.format(tokens()))
+    menu.addAction("New job", sitting.close).setEnabled(desk.open_job is not None)
+    menu.addAction("Open a job", window.start.choose_job)
+    menu.addAction("Find in old jobs", window.old_jobs.open)
+    menu.addSeparator()
+    rules = menu.addAction("Rules of this job", lambda: desk.show_declared(Declared.RULES))
+    rules.setEnabled(desk.open_job is not None)
+    menu.addAction("Settings", lambda: desk.show_declared(Declared.SETTINGS))
+    here = desk.open_job.file.path.absolute() if desk.open_job is not None else None
+    others = [path for path in recent().jobs if path.is_file() and path != here]
+    if others:
+        menu.addSeparator()
+    for path in others[:_MOST]:
+        menu.addAction(path.stem).triggered.connect(lambda *_, path=path: sitting.open_job(path))
+    return menu
+
+
+def below(widget: QWidget) -> QPoint:
+    """The lower left corner of a widget on the screen."""
+    return widget.mapToGlobal(QPoint(0, widget.height()))
