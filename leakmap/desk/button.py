@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from leakmap.desk.faces import text
@@ -48,6 +48,13 @@ class Button(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, press)
         self.resize(self.sizeHint())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Enter presses it as Space does."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
+            self.click()
+        else:
+            super().keyPressEvent(event)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its words in 600, so that nothing moves when it is taken."""

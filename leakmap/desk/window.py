@@ -16,7 +16,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QShortcut,
 )
-from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
@@ -338,20 +338,12 @@ class MainWindow(QWidget):
             letter = chr(event.key()) if event.key() < _LAST_LATIN else ""
             if not taken_with_alt(self.desk.tool, letter) and not self._take_letter(letter):
                 super().keyPressEvent(event)
-        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
-            self._press_what_has_the_keyboard()
         elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
             self.change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)
         elif event.key() == Qt.Key.Key_Escape:
             self._step_back()
         elif not letters or not self._take_letter(event.text()):
             super().keyPressEvent(event)
-
-    def _press_what_has_the_keyboard(self) -> None:
-        """Enter presses a stage, a choice, a word or a cell of the foot as Space does."""
-        focus = QApplication.focusWidget()
-        if isinstance(focus, QAbstractButton):
-            focus.click()
 
     def _take_letter(self, letter: str) -> bool:
         action = action_for(self.desk.stage, letter) if letter.isalpha() else None

@@ -188,6 +188,17 @@ def walk(qtbot: QtBot, first: QWidget, keys: Qt.KeyboardModifier) -> list[QWidge
     raise AssertionError("Tab never comes back")
 
 
+def test_enter_presses_a_button_as_space_does(window: MainWindow, qtbot: QtBot) -> None:
+    """Both take the tool of a button of the strip that Tab came to."""
+    window.desk.go_to(Stage.LEAKS)
+    for key, number, tool in ((Qt.Key.Key_Return, 0, "Leak stretch"), (Qt.Key.Key_Space, 1, "Worst point")):
+        button = window.strip.buttons[number]
+        button.setFocus(BY_TAB)
+        qtbot.keyClick(button, key)
+        assert window.desk.tool is not None
+        assert window.desk.tool.name == tool
+
+
 def test_the_start_sheet_is_walked_and_heard(qtbot: QtBot, tmp_path: Path) -> None:
     """Without a job every control is named, shows its focus, and the plan's panes say that nothing is there."""
     with window_with(None, tmp_path) as window:
