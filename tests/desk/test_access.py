@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -130,14 +131,13 @@ def test_focus_is_seen_and_every_control_says_what_it_is(window: MainWindow) -> 
     assert len(seen) > 60
 
 
-@pytest.mark.parametrize("contrast", [Contrast.NORMAL, Contrast.HIGH])
-@pytest.mark.parametrize("colours", [Theme.LIGHT, Theme.DARK])
-def test_focus_is_seen_in_every_theme(window: MainWindow, colours: Theme, contrast: Contrast) -> None:
+def test_focus_is_seen_in_every_theme(window: MainWindow) -> None:
     """On what is filled with ink the frame stands outside it, too: the stage in hand and the tool in hand."""
-    theme().choose(colours, contrast)
     take_tool(window, Stage.LEAKS, "L")
-    for widget in (window.stage_line.cells[2], window.strip.buttons[0], window.plan, window.levels, window.foot.units):
-        assert frame_px(widget) >= 6, widget
+    cells = (window.stage_line.cells[2], window.strip.buttons[0], window.plan, window.levels, window.foot.units)
+    for colours, contrast, cell in product((Theme.LIGHT, Theme.DARK), (Contrast.NORMAL, Contrast.HIGH), cells):
+        theme().choose(colours, contrast)
+        assert frame_px(cell) >= 6, (colours, contrast, cell)
 
 
 def test_the_mouse_takes_the_frame_of_the_plan_away_and_an_arrow_brings_it_back(
@@ -301,13 +301,17 @@ def _luminance(colour: QColor) -> float:
     return float(np.dot(parts, (0.2126, 0.7152, 0.0722)))
 
 
-@pytest.mark.parametrize("size", [(1600, 1000), (1280, 800)])
-@pytest.mark.parametrize("percent", [150, 200])
-def test_large_text_loses_nothing(window: MainWindow, size: tuple[int, int], percent: int) -> None:
+def test_large_text_loses_nothing(window: MainWindow) -> None:
     """Labels fit, the level on the plan is seen, F1 is read whole, and what has no room has a tip that says it."""
-    window.resize(*size)
-    window.desk.change_setting("text_percent", percent)
-    QApplication.processEvents()
+    for size, percent in product(((1600, 1000), (1280, 800)), (150, 200)):
+        window.resize(*size)
+        window.desk.change_setting("text_percent", percent)
+        QApplication.processEvents()
+        _loses_nothing(window)
+
+
+def _loses_nothing(window: MainWindow) -> None:
+    """The same at one size."""
     for stage in Stage:
         window.desk.go_to(stage)
         for name in window.stage_line.cells:
