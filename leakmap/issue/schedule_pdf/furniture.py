@@ -7,6 +7,7 @@ filled in at the end.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
@@ -78,14 +79,35 @@ class PageCounts:
             canvas.endForm()
 
 
-def table_page(canvas: Canvas, heading: Heading, counts: PageCounts) -> None:
-    """Head and foot of an A4 page of tables."""
+def counted_canvas(counts: PageCounts, at: datetime) -> type[Canvas]:
+    """A canvas that fills in "page n of m" when it is saved, and says that it was made at a given time."""
+    stamp = f"D:{at.astimezone(UTC):%Y%m%d%H%M%S}+00'00'"
+
+    class CountedCanvas(Canvas):  # type: ignore[misc] # the library has no types
+        """A canvas that counts its pages."""
+
+        def save(self) -> None:
+            """Write the file."""
+            if self._code:
+                self.showPage()
+            counts.fill_in(self, self.getPageNumber() - 1)
+            self.setDateFormatter(lambda *_clock: stamp)
+            self.showOutline()
+            super().save()
+
+    return CountedCanvas
+
+
+def table_page(
+    canvas: Canvas, heading: Heading, counts: PageCounts, *, paper: str = "Repair schedule for leaking joints"
+) -> None:
+    """Head and foot of an A4 page of tables; ``paper`` says what paper it belongs to."""
     pen = PenBox(canvas, counts.lettering)
     width, height = A4_MM
     right, head = width - RIGHT_MM, height - 12.0
     canvas.saveState()
     pen.words(heading.job_name, LEFT_MM, head - 2.5, cap=2.5, face=Face.BOLD, room=110)
-    pen.words("Repair schedule for leaking joints", LEFT_MM, head - 7.2, cap=_SMALL_CAP, ink=INK2)
+    pen.words(paper, LEFT_MM, head - 7.2, cap=_SMALL_CAP, ink=INK2)
     pen.words(revision_words(heading), right, head - 2.5, cap=2.5, face=Face.BOLD, across=1)
     warn = heading.provisional or heading.purpose is None
     pen.words(

@@ -132,7 +132,7 @@ def draw_plan(
     ink.draw(item for mark in marks if mark.coat is not Coat.TINT for item in mark.primitives)
     canvas.restoreState()
     pen = PenBox(canvas, lettering)
-    draw_scale_bar(pen, layout, job.units)
+    draw_scale_bar(pen, layout.field_mm, layout.scale, job.units)
     for words, box in warnings:
         pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
     _, _, right, top = layout.field_mm
@@ -144,12 +144,17 @@ def draw_plan(
 
 def warning_lines(page: PlanPage, heading: Heading) -> list[tuple[str, Box]]:
     """What must not be overlooked on the plan, with its place at the upper left of the field, in mm."""
+    return warnings_at(page.layout.field_mm, page.sheet, heading)
+
+
+def warnings_at(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[str, Box]]:
+    """The same for any field of a page."""
     words = []
-    if not scale_is_checked(page.sheet):
+    if not scale_is_checked(sheet):
         words.append("Scale not checked: not for work")
     if heading.provisional or heading.purpose is None:
         words.append("Provisional: not for work")
-    left, _, _, top = page.layout.field_mm
+    left, _, _, top = field_mm
     return [
         (line, (left + 5, top - 8 - 7 * index, left + 5 + _WARNING_MM * 0.75 * len(line), top - 3 - 7 * index))
         for index, line in enumerate(words)
@@ -182,21 +187,21 @@ def bar_length(scale: int, units: Units = Units.METRIC) -> float:
     )
 
 
-def _bar_mm(scale: int, units: Units) -> float:
+def bar_mm(scale: int, units: Units) -> float:
+    """Length of the scale bar on paper."""
     return bar_length(scale, units) * _BAR_M[units] * 1000 / scale
 
 
 def _bar_box(layout: Layout, units: Units) -> Box:
     left, bottom, _, _ = layout.field_mm
-    return left + 4, bottom + 3, left + 4 + _bar_mm(layout.scale, units) + 9, bottom + 9
+    return left + 4, bottom + 3, left + 4 + bar_mm(layout.scale, units) + 9, bottom + 9
 
 
-def draw_scale_bar(pen: PenBox, layout: Layout, units: Units) -> None:
-    """A bar of five parts with metres or feet, at the lower left of the field."""
-    length = bar_length(layout.scale, units)
-    left, bottom, _, _ = layout.field_mm
-    x, y = left + 5, bottom + 3.5
-    part = _bar_mm(layout.scale, units) / 5
+def draw_scale_bar(pen: PenBox, field_mm: Box, scale: int, units: Units) -> None:
+    """A bar of five parts with metres or feet, at the lower left of a field of the page."""
+    length = bar_length(scale, units)
+    x, y = field_mm[0] + 5, field_mm[1] + 3.5
+    part = bar_mm(scale, units) / 5
     for index in range(5):
         fill = INK if index % 2 == 0 else WHITE
         pen.box(x + index * part, y, x + (index + 1) * part, y + 1.2, width=0.18, fill=fill)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC
 from io import BytesIO
 from typing import Final
 from uuid import UUID
@@ -27,6 +26,7 @@ from leakmap.issue.schedule_pdf.furniture import (
     RIGHT_MM,
     TOP_MM,
     PageCounts,
+    counted_canvas,
     table_page,
     title_of,
 )
@@ -198,26 +198,8 @@ class _Paper:
             creator=_MAKER,
             producer=_MAKER,
         )
-        document.build(story, canvasmaker=self._canvas())
+        document.build(story, canvasmaker=counted_canvas(self.counts, self.heading.at))
         return plain(out.getvalue())
-
-    def _canvas(self) -> type[Canvas]:
-        counts = self.counts
-        stamp = f"D:{self.heading.at.astimezone(UTC):%Y%m%d%H%M%S}+00'00'"
-
-        class CountedCanvas(Canvas):  # type: ignore[misc] # the library has no types
-            """A canvas that fills in "page n of m" when it is saved."""
-
-            def save(self) -> None:
-                """Write the file."""
-                if self._code:
-                    self.showPage()
-                counts.fill_in(self, self.getPageNumber() - 1)
-                self.setDateFormatter(lambda *_clock: stamp)
-                self.showOutline()
-                super().save()
-
-        return CountedCanvas
 
 
 def plain(data: bytes) -> bytes:

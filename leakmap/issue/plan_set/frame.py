@@ -1,0 +1,192 @@
+"""The frame of a sheet, its title block, the revisions, and the column with key plan and key.
+
+Frame: line 0.7 mm, fields and their letters in a band of 5 mm outside it, centring marks 0.7 mm (ISO 5457, from memory).
+Title block: the fields of data of ISO 7200 (read in a summary): legal owner, identification number, date of issue,
+sheet number, title, approval person, creator and document type. Widths of lines are of the series of ISO 128-2,
+heights of capitals of that of ISO 3098-1 (both from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from reportlab.pdfgen.canvas import Canvas
+
+from leakmap.geometry.path import Box
+from leakmap.issue.heading import Heading
+from leakmap.issue.plan_set.paper import BAND_MM, Paper, frame_fields
+from leakmap.issue.plan_set.views import PlanSheet
+from leakmap.issue.schedule_pdf.furniture import PageCounts
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
+from leakmap.issue.schedule_pdf.lettering import Face
+from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.words import date_words
+from leakmap.model.job import Job
+from leakmap.model.sheet import scale_is_checked
+
+_SMALL, _USUAL, _LARGE = 1.8, 2.5, 3.5
+_THIN, _MIDDLE, _THICK = 0.18, 0.35, 0.7
+_ROWS: Final = (14.0, 13.0, 13.0)
+_REVISION_ROW: Final = 4.6
+_REVISION_COLUMNS: Final = (("Revision", 18.0), ("Date", 24.0), ("Purpose", 20.0), ("To", 44.0), ("By", 44.0))
+
+
+def draw_frame(pen: PenBox, paper: Paper) -> None:
+    """Frame, fields with their letters and numbers, and centring marks."""
+    left, bottom, right, top = paper.frame_mm
+    pen.box(left, bottom, right, top, width=_THICK)
+    pen.box(left - BAND_MM, bottom - BAND_MM, right + BAND_MM, top + BAND_MM, width=_MIDDLE)
+    across, down = frame_fields(paper)
+    for each in across:
+        for edge, outer in ((bottom, bottom - BAND_MM), (top, top + BAND_MM)):
+            if each.from_mm > left:
+                pen.rule(each.from_mm, edge, each.from_mm, outer, width=_MIDDLE)
+            middle = (edge + outer) / 2
+            pen.words(each.name, (each.from_mm + each.to_mm) / 2, middle - _LARGE / 2, cap=_LARGE, across=0.5)
+    for each in down:
+        for edge, outer in ((left, left - BAND_MM), (right, right + BAND_MM)):
+            if each.from_mm > bottom:
+                pen.rule(edge, each.from_mm, outer, each.from_mm, width=_MIDDLE)
+            y = (each.from_mm + each.to_mm) / 2 - _LARGE / 2
+            pen.words(each.name, (edge + outer) / 2, y, cap=_LARGE, across=0.5)
+    x, y = (left + right) / 2, (bottom + top) / 2
+    for x0, y0, x1, y1 in (
+        (x, bottom - BAND_MM, x, bottom),
+        (x, top, x, top + BAND_MM),
+        (left - BAND_MM, y, left, y),
+        (right, y, right + BAND_MM, y),
+    ):
+        pen.rule(x0, y0, x1, y1, width=_THICK)
+
+
+def draw_fields(pen: PenBox, paper: Paper) -> None:
+    """The rules that part plan, column and strip."""
+    left, _, right, top = paper.frame_mm
+    _, low, key_left, _ = paper.field_mm
+    pen.rule(left, low, right, low, width=_MIDDLE)
+    pen.rule(key_left, low, key_left, top, width=_MIDDLE)
+
+
+def draw_title_block(
+    canvas: Canvas, pen: PenBox, sheet: PlanSheet, *, scale: str, heading: Heading, counts: PageCounts
+) -> None:
+    """The title block: caption, value, and a line that says more, in three rows of cells."""
+    left, bottom, right, top = sheet.paper.title_mm
+    checked = scale_is_checked(sheet.level.sheet)
+    warn = heading.provisional or heading.purpose is None
+    unit = (right - left) / 180
+    rows: list[list[tuple[str, float, str, str, Colour, float]]] = [
+        [
+            ("Legal owner", 60, "", "", INK2, _USUAL),
+            ("Title", 120, f"Leak repair, {sheet.words}", heading.job_name, INK2, _LARGE),
+        ],
+        [
+            ("Document type", 60, "Repair plan and setting-out", "", INK2, _USUAL),
+            ("Created by", 40, heading.by, "", INK2, _USUAL),
+            ("Approved by", 40, "", "", INK2, _USUAL),
+            ("Scale", 40, scale, "scale checked" if checked else "not checked: not for work", INK2 if checked else REPAIR, _USUAL),
+        ],
+        [
+            ("Identification number", 60, f"PLAN-{sheet.number:03d}", _source(sheet), INK2, _USUAL),
+            ("Revision", 26, heading.revision, "", INK2, _USUAL),
+            ("Date of issue", 32, heading.day, "", INK2, _USUAL),
+            ("Status", 32, "not for work" if warn else heading.purpose_words, "", INK2, _USUAL),
+            ("Sheet", 30, "", "", INK2, _USUAL),
+        ],
+    ]  # fmt: skip
+    y = top
+    for height, row in zip(_ROWS, rows, strict=True):
+        x = left
+        for caption, share, value, note, tone, cap in row:
+            width = share * unit
+            if x > left:
+                pen.rule(x, y - height, x, y, width=_THIN)
+            room = width - 4.0
+            pen.words(caption, x + 2, y - 3.2, cap=_SMALL, ink=INK2, room=room)
+            low = y - 8.2 if note else y - 9.0
+            ink = REPAIR if value == "not for work" else INK
+            pen.words(value, x + 2, low, cap=cap, face=Face.BOLD, room=room, ink=ink)
+            pen.words(note, x + 2, y - height + 1.4, cap=_SMALL, ink=tone, room=room)
+            x += width
+        y -= height
+        if y > bottom + 1:
+            pen.rule(left, y, right, y, width=_THIN)
+    counts.place(canvas, right - 28 * unit, bottom + _ROWS[-1] - 9.0, cap_mm=_USUAL, face=Face.BOLD)
+    pen.rule(left, bottom, left, top, width=_MIDDLE)
+    if sheet.paper.narrow:
+        pen.rule(left, top, right, top, width=_MIDDLE)
+
+
+def _source(sheet: PlanSheet) -> str:
+    source = sheet.level.sheet.source
+    return f"on {source.name}" if source is not None else "on a blank sheet"
+
+
+def revision_rows(job: Job, heading: Heading) -> list[tuple[str, ...]]:
+    """Every revision, newest first: name, date, purpose, to whom, by whom; the one that is being issued among them."""
+    rows: list[tuple[str, ...]] = [
+        (each.name, date_words(each.at.date()), f"for {each.purpose.value}", each.to_whom, each.by)
+        for each in job.revisions.values()
+    ]
+    if heading.revision not in {row[0] for row in rows}:
+        rows.append((heading.revision, heading.day, heading.purpose_words, heading.to_whom, heading.by))
+    return rows[::-1]
+
+
+def draw_revisions(pen: PenBox, paper: Paper, rows: Iterable[tuple[str, ...]]) -> None:
+    """The table of revisions, beside the title block or over it; what finds no room is counted."""
+    left, bottom, right, top = paper.strip_mm
+    if paper.narrow:
+        bottom = paper.title_mm[3]
+    else:
+        right = paper.title_mm[0]
+    room = int((top - bottom - 3.0) / _REVISION_ROW) - 1
+    shown = list(rows)
+    if len(shown) > room:
+        left_out = len(shown) - room + 1
+        shown = [*shown[: room - 1], (f"and {left_out} earlier ones, listed in the job", "", "", "", "")]
+    width = min((right - left - 4.0) / sum(each for _, each in _REVISION_COLUMNS), 1.0)
+    x, y = left + 2.0, top - 4.0
+    for index, (caption, share) in enumerate(_REVISION_COLUMNS):
+        pen.words(caption, x, y, cap=_SMALL, ink=INK2)
+        for down, row in enumerate(shown, start=1):
+            words = row[index]
+            cell = share * width - 1.5 if row[1] else None
+            pen.words(
+                words, x, y - down * _REVISION_ROW, cap=_SMALL, face=Face.BOLD if not index else Face.BODY, room=cell
+            )
+        x += share * width
+    for down in range(len(shown)):
+        line = y - down * _REVISION_ROW - 1.4
+        pen.rule(left + 2.0, line, x, line, width=_THIN)
+
+
+def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterable[PlanSheet]) -> None:
+    """The parts of the level with their sheet numbers, the one that is shown filled, and the joints as thin lines."""
+    left, bottom, right, top = box_mm
+    x0, y0, x1, y1 = sheet.level.box
+    parts = [each for each in all_sheets if each.level is sheet.level and each.tile is not None]
+    for each in parts:
+        assert each.tile is not None
+        x0, y0 = min(x0, each.tile.box[0]), min(y0, each.tile.box[1])
+        x1, y1 = max(x1, each.tile.box[2]), max(y1, each.tile.box[3])
+    k = min((right - left) / (x1 - x0), (top - bottom) / (y1 - y0))
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return left + (x - x0) * k, top - (y1 - y) * k
+
+    for each in parts:
+        assert each.tile is not None
+        (ax, ay), (bx, by) = at(*each.tile.box[:2]), at(*each.tile.box[2:])
+        here = each.number == sheet.number
+        pen.box(ax, ay, bx, by, width=_MIDDLE, fill=(0.92, 0.90, 0.86) if here else None)
+    for joint in sheet.level.joints:
+        path = sheet.level.job.joints[joint].path
+        for (ax, ay), (bx, by) in zip(path.corners, path.corners[1:], strict=False) if path is not None else ():
+            pen.rule(*at(ax, ay), *at(bx, by), width=_THIN, ink=INK2)
+    for each in parts:
+        assert each.tile is not None
+        box = each.tile.box
+        x, y = at((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        pen.words(str(each.number), x, y - _USUAL / 2, cap=_USUAL, face=Face.BOLD, across=0.5)

@@ -1,0 +1,129 @@
+"""One level while its sheets are made: what it shows, where each thing lies, and what a part of it shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from uuid import UUID
+
+from leakmap.geometry.path import Box, Point
+from leakmap.issue.plan_set.set_out import LevelSetOut
+from leakmap.issue.plan_set.tiles import meet
+from leakmap.issue.schedule_pdf.backdrop import PlacedText, shown_box, text_box, texts_of
+from leakmap.issue.schedule_pdf.lettering import Lettering
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint, plan_path
+from leakmap.model.leak import Leak
+from leakmap.model.sheet import Sheet
+from leakmap.repair.results import Repairs, Zone
+
+_LEAST_M = 1.0
+
+
+@dataclass(eq=False)
+class Level:
+    """One level of a job, with its drawing and its repairs.
+
+    Attributes:
+        drawing: None for a blank sheet, or where the drawing is not at hand.
+        set_out: None where no zone ends on it.
+    """
+
+    job: Job
+    repairs: Repairs
+    sheet: Sheet
+    drawing: Drawing | None
+    set_out: LevelSetOut | None
+    lettering: Lettering
+
+    @cached_property
+    def joints(self) -> dict[UUID, Box]:
+        """Boxes of the joints that the level shows, by id."""
+        found = (joint for joint in self.job.joints.values() if self.sheet.id in {joint.sheet, joint.head_sheet})
+        return {joint.id: joint_box(joint) for joint in found}
+
+    @cached_property
+    def leaks(self) -> dict[UUID, Box]:
+        """Boxes of the leaks on the level, by id."""
+        return {
+            leak.id: _leak_box(self.job, leak)
+            for leak in self.job.leaks.values()
+            if self.job.joints[leak.joint].sheet == self.sheet.id
+        }
+
+    @cached_property
+    def zones(self) -> dict[str, Box]:
+        """Boxes of what the zones take of the level, by reference."""
+        half = self.job.rules.band_m / 2
+        return {
+            zone.ref: _widened(_round(points), half)
+            for zone in self.repairs.zones
+            if self.sheet.id in zone.sheets and (points := _zone_points(self.job, zone, self.sheet.id))
+        }
+
+    @cached_property
+    def texts(self) -> list[tuple[PlacedText, Box]]:
+        """Every line of text of the drawing with its box."""
+        found = texts_of(self.sheet, self.drawing) if self.drawing is not None else []
+        return [(text, text_box(text, self.lettering)) for text in found]
+
+    @property
+    def box(self) -> Box:
+        """Box round all that it shows, 1 m wide and high at least; round the origin when there is nothing."""
+        boxes = [*self.joints.values(), *self.zones.values()]
+        drawn = shown_box(self.sheet, self.drawing) if self.drawing is not None else None
+        found = _round([corner for box in [*boxes, *([drawn] if drawn else [])] for corner in (box[:2], box[2:])])
+        wide, high = (max(_LEAST_M - side, 0.0) / 2 for side in (found[2] - found[0], found[3] - found[1]))
+        return found[0] - wide, found[1] - high, found[2] + wide, found[3] + high
+
+    def seen_in(self, box: Box) -> tuple[Job, Repairs]:
+        """The job and its repairs with only what a part of the level shows."""
+        zones = [zone for zone in self.repairs.zones if zone.ref in self.zones and meet(self.zones[zone.ref], box)]
+        kept = {joint for joint, place in self.joints.items() if meet(place, box)}
+        kept |= {piece.joint for zone in zones for piece in zone.pieces}
+        kept |= {relief.joint for zone in zones for relief in zone.relief}
+        leaks = {leak for leak, place in self.leaks.items() if meet(place, box)}
+        kept |= {self.job.leaks[leak].joint for leak in leaks}
+        job = replace(
+            self.job,
+            joints={key: joint for key, joint in self.job.joints.items() if key in kept},
+            leaks={key: leak for key, leak in self.job.leaks.items() if key in leaks},
+            cuts={key: cut for key, cut in self.job.cuts.items() if cut.joint in kept},
+        )
+        return job, replace(self.repairs, zones=tuple(zones))
+
+
+def joint_box(joint: Joint) -> Box:
+    """Box round a joint in plan."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.box
+    assert joint.point is not None
+    return (*joint.point, *joint.point)
+
+
+def _leak_box(job: Job, leak: Leak) -> Box:
+    return _round(_points(job.joints[leak.joint], leak.from_m, leak.to_m))
+
+
+def _zone_points(job: Job, zone: Zone, sheet: UUID) -> list[Point]:
+    pieces = (piece for piece in zone.pieces if job.joints[piece.joint].sheet == sheet)
+    return [point for piece in pieces for point in _points(job.joints[piece.joint], piece.from_m, piece.to_m)]
+
+
+def _points(joint: Joint, from_m: float, to_m: float) -> tuple[Point, ...]:
+    path = plan_path(joint)
+    if path is None:
+        assert joint.point is not None
+        return (joint.point,)
+    return path.part(from_m, to_m)
+
+
+def _round(points: list[Point] | tuple[Point, ...]) -> Box:
+    xs, ys = zip(*points, strict=True) if points else ((0.0,), (0.0,))
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _widened(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by

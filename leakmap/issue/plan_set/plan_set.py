@@ -1,0 +1,261 @@
+"""The plan set: framed plans of every level at a true scale, details, and how to set the zones out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from io import BytesIO
+from typing import Final
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+from leakmap.base.findings import Finding
+from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.geometry.path import Box
+from leakmap.issue.heading import Heading
+from leakmap.issue.layers import Layer, with_layers
+from leakmap.issue.marks.plan import Marks
+from leakmap.issue.marks.primitives import Coat, What
+from leakmap.issue.plan_set.crowded import letters
+from leakmap.issue.plan_set.draw_view import draw_view
+from leakmap.issue.plan_set.frame import (
+    draw_fields,
+    draw_frame,
+    draw_key_plan,
+    draw_revisions,
+    draw_title_block,
+    revision_rows,
+)
+from leakmap.issue.plan_set.level import Level
+from leakmap.issue.plan_set.set_out import set_out
+from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
+from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
+from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View, sheets_of
+from leakmap.issue.schedule_pdf.furniture import (
+    A4_MM,
+    BOTTOM_MM,
+    LEFT_MM,
+    RIGHT_MM,
+    TOP_MM,
+    PageCounts,
+    counted_canvas,
+    table_page,
+)
+from leakmap.issue.schedule_pdf.ink import INK2
+from leakmap.issue.schedule_pdf.key import draw_key
+from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
+from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.schedule import plain
+from leakmap.issue.schedule_pdf.styles import Setting
+from leakmap.model.drawing import Drawing
+from leakmap.model.job import Job
+from leakmap.model.sheet import Source
+from leakmap.repair.results import Repairs
+
+_MAKER: Final = "leakmap"
+_TABLES: Final = "tables"
+_KEY_PLAN_MM: Final = 40.0
+_ROUND_ZONE_MM: Final = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSetPdf:
+    """The paper.
+
+    Attributes:
+        data: The PDF file.
+        findings: What found no place on it.
+    """
+
+    data: bytes
+    findings: tuple[Finding, ...]
+
+
+def plan_set(
+    job: Job,
+    repairs: Repairs,
+    *,
+    drawings: Mapping[Source, Drawing],
+    heading: Heading,
+    progress: Progress = UNWATCHED,
+) -> PlanSetPdf:
+    """Write the plan set of a job. The same input gives the same bytes.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        drawings: Drawings as read, by their source.
+        heading: What the paper says of itself.
+        progress: Told each sheet; may stop the work.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    use_faces()
+    setting = Setting(Lettering(), job.units)
+    progress.report("Setting the zones out", 0, None)
+    levels = levels_of(job, repairs, drawings, setting.lettering)
+    sheets = sheets_of(levels, letters())
+    book = _Book(job, heading, PageCounts(setting.lettering), sheets, progress)
+    data = book.written(setting_out_sections(setting, levels, sheets))
+    return PlanSetPdf(data, tuple(book.left_out(level) for level in levels if book.unnamed(level)))
+
+
+def levels_of(job: Job, repairs: Repairs, drawings: Mapping[Source, Drawing], lettering: Lettering) -> list[Level]:
+    """Each level that has a drawing or a joint."""
+    used = {sheet for joint in job.joints.values() for sheet in (joint.sheet, joint.head_sheet)}
+    out = set_out(job, repairs, drawings)
+    return [
+        Level(job, repairs, sheet, drawings.get(sheet.source) if sheet.source else None, out.get(sheet.id), lettering)
+        for sheet in job.sheets.values()
+        if sheet.source is not None or sheet.id in used
+    ]
+
+
+class _SheetFlowable(Flowable):  # type: ignore[misc] # the library has no types
+    """A sheet of the set as a flowable that fills its page."""
+
+    def __init__(self, sheet: PlanSheet, book: _Book) -> None:
+        super().__init__()
+        self.sheet, self.book = sheet, book
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """All of the page."""
+        return width, height
+
+    def draw(self) -> None:
+        """Draw the sheet."""
+        self.book.draw(self.canv, self.sheet)
+
+
+@dataclass
+class _Book:
+    """The document of one plan set while it is made."""
+
+    job: Job
+    heading: Heading
+    counts: PageCounts
+    sheets: Sheets
+    progress: Progress
+    named: set[str] = field(default_factory=set)
+
+    def draw(self, canvas: Canvas, sheet: PlanSheet) -> None:
+        """Draw a sheet and set its bookmarks."""
+        self.progress.report(f"Drawing sheet {sheet.number}", sheet.number - 1, len(self.sheets.each))
+        key = f"sheet-{sheet.number}"
+        canvas.bookmarkPage(key)
+        canvas.addOutlineEntry(f"Sheet {sheet.number}: {sheet.words}", key, 0, closed=True)
+        pen = PenBox(canvas, self.counts.lettering)
+        for view in sheet.views:
+            marks = draw_view(canvas, sheet, view, self.sheets, self.heading)
+            self._take_names(marks)
+        draw_frame(pen, sheet.paper)
+        draw_fields(pen, sheet.paper)
+        self._column(canvas, pen, sheet)
+        draw_revisions(pen, sheet.paper, revision_rows(self.job, self.heading))
+        draw_title_block(canvas, pen, sheet, scale=_scale(sheet), heading=self.heading, counts=self.counts)
+        self._mark_zones(canvas, sheet)
+
+    def _take_names(self, marks: Marks) -> None:
+        self.named |= {mark.ref for mark in marks if mark.what is What.LEAK and mark.coat is Coat.LABEL}
+
+    def _column(self, canvas: Canvas, pen: PenBox, sheet: PlanSheet) -> None:
+        """The column at the right: key plan where the level is parted, then the key, and what is known of north."""
+        _, low, left, top = sheet.paper.field_mm
+        if sheet.part.general is not None:
+            pen.words("KEY PLAN", left + 4, top - 7.0, cap=2.5, face=Face.BOLD)
+            box = (left + 4, top - 10.0 - _KEY_PLAN_MM, sheet.paper.frame_mm[2] - 4, top - 10.0)
+            draw_key_plan(pen, box, sheet, self.sheets.each)
+            top -= _KEY_PLAN_MM + 12.0
+        used = draw_key(
+            canvas, pen.lettering, left, top, units=self.job.units, used=signs_used(sheet.level)
+        )  # fmt: skip
+        if sheet.level.set_out is not None and sheet.kind is not Kind.GENERAL:
+            draw_setting_out_key(pen, left, top - used)
+        pen.words("North: not known to this job", left + 4, low + 3.0, cap=1.8, ink=INK2)
+
+    def _mark_zones(self, canvas: Canvas, sheet: PlanSheet) -> None:
+        """A bookmark for each zone that has its home on the sheet."""
+        for (ref, _), (home, view) in self.sheets.homes.items():
+            if home is not sheet:
+                continue
+            left, bottom, right, top = _round(view, view.level.zones[ref])
+            key = plan_key(ref, sheet)
+            canvas.bookmarkPage(key, fit="FitR", left=left, bottom=bottom, right=right, top=top)
+            canvas.addOutlineEntry(ref, key, 1)
+
+    def unnamed(self, level: Level) -> list[str]:
+        """References of leaks of a level that stand on no sheet."""
+        return [self.job.leaks[leak].ref for leak in level.leaks if self.job.leaks[leak].ref not in self.named]
+
+    def left_out(self, level: Level) -> Finding:
+        """What a person should know of leaks that stand on no sheet by name."""
+        refs, name = self.unnamed(level), level.sheet.name
+        text = (
+            f"The plan set of {name} has no place for the references of {len(refs)} leaks; the schedule lists them all."
+        )
+        return Finding("leaks-not-named-in-set", name, text)
+
+    def written(self, tables: list[Flowable]) -> bytes:
+        """The finished file."""
+        story: list[Flowable] = []
+        for sheet in self.sheets.each:
+            story += [NextPageTemplate(f"sheet-{sheet.number}"), PageBreak(), _SheetFlowable(sheet, self)]
+        if tables:
+            story += [NextPageTemplate(_TABLES), PageBreak(), *tables]
+        out = BytesIO()
+        document = BaseDocTemplate(
+            out,
+            pagesize=(A4_MM[0] * MM, A4_MM[1] * MM),
+            pageTemplates=self._templates(),
+            invariant=1,
+            pageCompression=0,  # compressed once, when written anew
+            initialFontName=Face.BODY.value,
+            lang="en-GB",
+            title=f"{self.heading.job_name}: plan set, revision {self.heading.revision}",
+            subject=f"Leaking joints: plans and setting-out, {self.heading.purpose_words}",
+            author=self.heading.by or _MAKER,
+            creator=_MAKER,
+            producer=_MAKER,
+        )
+        document.build(
+            story[2:] if self.sheets.each else story, canvasmaker=counted_canvas(self.counts, self.heading.at)
+        )
+        return plain(with_layers(out.getvalue(), tuple(Layer)))
+
+    def _templates(self) -> list[PageTemplate]:
+        found = []
+        for sheet in self.sheets.each:
+            size = sheet.paper.width_mm * MM, sheet.paper.height_mm * MM
+            frame = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+            found.append(PageTemplate(f"sheet-{sheet.number}", [frame], pagesize=size))
+        width, height = A4_MM
+        frame = Frame(
+            LEFT_MM * MM,
+            BOTTOM_MM * MM,
+            (width - LEFT_MM - RIGHT_MM) * MM,
+            (height - TOP_MM - BOTTOM_MM) * MM,
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
+        found.append(PageTemplate(_TABLES, [frame], onPage=self._table_page, pagesize=(width * MM, height * MM)))
+        return found
+
+    def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+        table_page(canvas, self.heading, self.counts, paper="Plan set: setting-out of repair zones")
+
+
+def _scale(sheet: PlanSheet) -> str:
+    if sheet.kind is Kind.DETAILS:
+        return "as shown"
+    return f"1:{sheet.views[0].scale} on {sheet.paper.name}"
+
+
+def _round(view: View, box: Box) -> tuple[float, ...]:
+    """A box of the site plane on the page, points, with room round it."""
+    left, bottom, right, top = view.on_page(box)
+    wide = _ROUND_ZONE_MM
+    return (left - wide) * MM, (bottom - wide) * MM, (right + wide) * MM, (top + wide) * MM

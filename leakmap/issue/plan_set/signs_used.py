@@ -1,0 +1,61 @@
+"""Which rows of the key a level needs, and the two signs of setting-out."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from leakmap.issue.marks.plan import meeting_points
+from leakmap.issue.plan_set.level import Level
+from leakmap.issue.schedule_pdf.ink import INK2
+from leakmap.issue.schedule_pdf.key import kind_words, wetness_row
+from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.repair.results import Why
+
+CROSS_MM: Final = 1.2
+TAPE_DASH_MM: Final = (2.5, 1.2)
+TAPE_MM: Final = 0.13
+_PARTS: Final = {
+    Why.LEAK: "coat band, wet part",
+    Why.OVERRUN: "overrun",
+    Why.MERGED: "merged: overruns meet",
+    Why.BRIDGE: "bridged sound gap",
+}
+
+
+def signs_used(level: Level) -> frozenset[str]:
+    """Words of the rows of the key that the sheets of a level need."""
+    job = level.job
+    joints = [job.joints[joint] for joint in level.joints]
+    zones = [zone for zone in level.repairs.zones if zone.ref in level.zones]
+    here = [joint for joint in joints if joint.sheet == level.sheet.id]
+    found = {kind_words(joint.kind) for joint in here if not joint.vertical}
+    found |= {wetness_row(job.leaks[leak].wetness) for leak in level.leaks}
+    found |= {_PARTS[piece.why] for zone in zones for piece in zone.pieces if piece.why in _PARTS}
+    found |= {"provisional: not for work" for zone in zones if zone.provisional}
+    found |= {"relief point" for zone in zones for relief in zone.relief if relief.joint in level.joints}
+    found |= {"kept apart" for cut in job.cuts.values() if cut.joint in level.joints}
+    found |= {"blind: no slot opened" for joint in here if joint.blind}
+    for _, ups, downs in meeting_points(job, level.sheet.id):
+        found.add("passes through" if ups and downs else "vertical joint, rises" if ups else "comes up from below")
+    wet = {job.leaks[leak].joint for leak in level.leaks} | {piece.joint for zone in zones for piece in zone.pieces}
+    found |= {"laid upright, foot below" for joint in here if joint.vertical and joint.id in wet}
+    found |= {"chainage 0 and direction" for joint in here if not joint.vertical}
+    return frozenset(found)
+
+
+def draw_cross(pen: PenBox, x: float, y: float) -> None:
+    """A point to tape from: a small slanting cross."""
+    half = CROSS_MM / 2
+    pen.rule(x - half, y - half, x + half, y + half, width=0.25, ink=INK2)
+    pen.rule(x - half, y + half, x + half, y - half, width=0.25, ink=INK2)
+
+
+def draw_setting_out_key(pen: PenBox, left: float, y: float) -> None:
+    """Rows of the key for points and tapes, from ``y`` mm downwards."""
+    draw_cross(pen, left + 12, y)
+    pen.words("point to tape from", left + 22, y - 0.9, cap=1.8)
+    pen.canvas.saveState()
+    pen.canvas.setDash([each * 72 / 25.4 for each in TAPE_DASH_MM])
+    pen.rule(left + 4, y - 5.6, left + 18.8, y - 5.6, width=TAPE_MM, ink=INK2)
+    pen.canvas.restoreState()
+    pen.words("tape, see the table", left + 22, y - 6.5, cap=1.8)
