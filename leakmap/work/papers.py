@@ -13,10 +13,8 @@ from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.heading import Heading
-from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
-from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -54,6 +52,9 @@ def papers_of(
     Raises:
         Stopped: The watcher asked to stop.
     """
+    from leakmap.issue.marked_dxf.write import marked_dxf  # noqa: PLC0415 - large libraries, which no window waits for
+    from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
+
     schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, progress=progress)
     progress.report("Marking the drawing", 0, None)
     marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)

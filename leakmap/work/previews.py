@@ -8,7 +8,6 @@ from typing import Final
 
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.heading import Heading
-from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -39,6 +38,8 @@ def schedule_preview(
     Raises:
         Stopped: The watcher asked to stop.
     """
+    from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415 - large libraries, for this alone
+
     progress.report("Laying out the pages", 0, None)
     heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
     return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data

@@ -1,0 +1,90 @@
+"""From the start of the program to a painted window, beside the smallest window that the same library can open.
+
+Run from the top of the working copy: ``QT_QPA_PLATFORM=offscreen python tests/benchmarks/bench_start.py [JOB]``; without
+a job it makes the sample job. Each kind of start is a process of its own, taken in turn many times; medians are printed
+as ratios. Compiled modules are kept, as an installed program keeps them.
+
+Bare: a widget without anything on it. Start sheet: ours without a job. Job: ours with one, until all that is painted bit
+by bit is there. Load: reading, working out and letting go of the same job without a window. To reach: job within
+1.5 times bare and load.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+
+ROOT = Path(__file__).resolve().parents[2]
+TIMES = 7
+BARE = """
+from PySide6.QtWidgets import QApplication, QWidget
+app = QApplication([])
+window = QWidget()
+window.resize(1600, 1000)
+window.show()
+app.processEvents()
+"""
+LOAD = """
+import sys
+from pathlib import Path
+from leakmap.work.here import host, now, user
+from leakmap.work.open_job import Hand, opened
+opened(Path(sys.argv[1]), Hand(user=user(), host=host(), clock=now)).close()
+"""
+OURS = """
+import sys
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from leakmap.desk import app
+from leakmap.desk.window import MainWindow
+def look():
+    window = next(each for each in QApplication.topLevelWidgets() if isinstance(each, MainWindow))
+    there = len(sys.argv) == 1 or window.desk.open_job is not None
+    if there and not (window.plan.at_work or window.plan.scene.busy or window.centre.band.working):
+        QApplication.processEvents()
+        window.sitting.close()
+        QApplication.exit()
+    else:
+        QTimer.singleShot(0, look)
+QApplication(["leakmap"])
+QTimer.singleShot(0, look)
+app.main(sys.argv[1:])
+"""
+
+
+def seconds(program: str, *words: str, place: Path) -> float:
+    """How long a process takes from its start to its end."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    own = {name: str(place) for name in ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME")}
+    environment = {**kept, **own, "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": str(place / "compiled")}
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", program, *words], check=True, capture_output=True, env=environment)
+    return time.perf_counter() - start
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("job", nargs="?", type=Path)
+    asked = parser.parse_args()
+    with TemporaryDirectory() as folder:
+        place = Path(folder)
+        if asked.job is None:
+            made = [sys.executable, "-m", "leakmap.console", "demo", "--out", folder]
+            subprocess.run(made, check=True, capture_output=True, cwd=ROOT)
+        job = str(asked.job or next(place.glob("*.gpkg")))
+        kinds = {"bare": (BARE,), "start sheet": (OURS,), "load": (LOAD, job), "job": (OURS, job)}
+        rounds = [{name: seconds(*words, place=place) for name, words in kinds.items()} for _ in range(TIMES + 1)][1:]
+    bare, sheet, load, whole = (median(each[name] for each in rounds) for name in kinds)
+    print(f"start sheet: {sheet / bare:.2f} times a bare window")
+    print(f"job: {whole / (bare + load):.2f} times a bare window and the load of the job (to reach: under 1.5)")
+
+
+if __name__ == "__main__":
+    main()
