@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.things import Declared
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
 from leakmap.desk.window import MainWindow
@@ -55,10 +56,13 @@ def test_an_action_that_changes_says_so_at_its_first_click(window: MainWindow, q
 
 @pytest.mark.parametrize("action", LOOKING, ids=lambda action: action.label)
 def test_what_only_looks_can_be_used(window: MainWindow, qtbot: QtBot, action: Action) -> None:
-    """Layers, the check and the papers can be looked at."""
+    """Layers, the check, the papers and the cautions can be looked at."""
     _press(window, qtbot, action)
-    assert window.desk.tool is not None
-    assert window.desk.tool.name == action.label
+    if action.run is None:
+        assert window.desk.tool is not None
+        assert window.desk.tool.name == action.label
+    else:
+        assert window.desk.declared is Declared.CAUTIONS
 
 
 def test_the_strip_says_so_at_rest(window: MainWindow) -> None:
