@@ -11,7 +11,7 @@ from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
-from leakmap.work.tape_layout import Row, TapeLayout
+from leakmap.repair.tape_layout import Row, TapeLayout
 
 _MOST: Final = 40
 

@@ -16,7 +16,7 @@ from leakmap.desk.tape.shown import Shown
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
 from leakmap.repair.chainages import spans_of
-from leakmap.work.tape_ticks import Rank, Tick, ticks
+from leakmap.repair.tape_ticks import Rank, Tick, ticks
 
 _BUBBLE_PX: Final = 9.0
 _HAT_PX: Final = (5.0, 5.5)

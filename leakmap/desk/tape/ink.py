@@ -21,7 +21,7 @@ from leakmap.issue.marks.primitives import Primitive
 from leakmap.issue.marks.signs import relief_sign
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Piece, Why
-from leakmap.work.tape_layout import ByHand, Run
+from leakmap.repair.tape_layout import ByHand, Run
 
 Signs: TypeAlias = tuple[Primitive, ...]
 Band: TypeAlias = tuple[float, float]

@@ -14,8 +14,8 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.printed import chainage_m
 from leakmap.repair.chainages import Span
-from leakmap.work.tape_layout import Branch, Run, TapeLayout
-from leakmap.work.tape_rows import Place, Wish, placed, words_beside
+from leakmap.repair.tape_layout import Branch, Run, TapeLayout
+from leakmap.repair.tape_rows import Place, Wish, placed, words_beside
 
 T = TypeVar("T")
 _GAP_PX: Final = 8.0

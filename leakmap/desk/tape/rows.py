@@ -16,7 +16,7 @@ from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Shown, Words
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
 from leakmap.model.words import Wetness
-from leakmap.work.tape_ticks import Rank, ticks
+from leakmap.repair.tape_ticks import Rank, ticks
 
 _DOT_PX: Final = 4.0
 _BRANCH_TICKS: Final = {Rank.FINE: 0.0, Rank.HALF: 3.0, Rank.WHOLE: 5.5}

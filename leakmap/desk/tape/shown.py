@@ -13,8 +13,8 @@ from leakmap.desk.tape.lanes import Lanes
 from leakmap.desk.tape.reel import Reel
 from leakmap.model.job import Job
 from leakmap.repair.chainages import Span
+from leakmap.repair.tape_layout import Branch, Run, TapeLayout, Wet
 from leakmap.work.staffs import Height
-from leakmap.work.tape_layout import Branch, Run, TapeLayout, Wet
 
 Measure: TypeAlias = Callable[[str, bool], float]
 """Width of words, px; strong or not."""

@@ -42,7 +42,7 @@ from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.model.job import Job
 from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
-from leakmap.work.tape_layout import TapeLayout, laid_out
+from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.work.tape_words import described
 
 NOTHING: Final = "A joint you pick is laid out straight here, metre by metre."

@@ -13,11 +13,11 @@ from leakmap.model.job import Job
 from leakmap.model.words import Kind, Wetness
 from leakmap.repair.junctions import junctions_of
 from leakmap.repair.results import Why
+from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.leaks import set_overrun
 from leakmap.work.edits.marks import add_cut
-from leakmap.work.tape_layout import TapeLayout, laid_out
 from tests.helpers.small_jobs import one_line, with_leak, with_line
 
 BENT = ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0))  # J-01: 7 m, bend at 4 m

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leakmap.base.measures import Units
-from leakmap.work.tape_rows import GAP_PX, Wish, placed, words_beside
-from leakmap.work.tape_ticks import Rank, ticks
+from leakmap.repair.tape_rows import GAP_PX, Wish, placed, words_beside
+from leakmap.repair.tape_ticks import Rank, ticks
 from tests.helpers.small_jobs import one_line
 
 JOB, KEY = one_line()  # J-01, 7 m
