@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt, QUrl
+from PySide6.QtCore import QPoint, QRectF, Qt, QUrl
 from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
@@ -20,6 +20,7 @@ from leakmap.desk.strip import take
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
+from leakmap.desk.units_menu import units_menu
 from leakmap.geometry.path import Point
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
@@ -34,7 +35,6 @@ from leakmap.model.sheet import (
     unscaled_unit,
 )
 from leakmap.work.aloud import aloud
-from leakmap.work.edits.rules import set_units
 from leakmap.work.open_job import OpenJob
 
 _NONE: Final = "–"
@@ -159,7 +159,7 @@ class Foot(QWidget):
         self.position = FootCell("Position m", None, self)
         self.scale = FootCell("Scale", self._ask_scale, self)
         self.caught = FootCell("Caught on", None, self)
-        self.units = FootCell("Units", self._switch_units, self)
+        self.units = FootCell("Units", self._offer_units, self)
         self.saved = FootCell("Saved", self._open_folder, self)
         self.setAccessibleName("Foot")
         for cell, does in zip((self.scale, self.units, self.saved), _DOES, strict=True):
@@ -234,11 +234,12 @@ class Foot(QWidget):
             if action is not None:
                 take(self.desk, action)
 
-    def _switch_units(self) -> None:
-        """Read the job in the other units: a deed, for its papers print in them."""
-        job = self.desk.job
-        if job is not None and self.desk.may_change():
-            self.desk.attempt(lambda: self.desk.do(set_units(job, units=job.units.other)))
+    def _offer_units(self) -> None:
+        """Offer units and glove mode above the cell, the first of them ready for Enter."""
+        menu = units_menu(self.desk, self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.popup(self.units.mapToGlobal(QPoint(0, -menu.sizeHint().height())))
+        menu.setActiveAction(next(action for action in menu.actions() if action.isEnabled()))
 
     def _open_folder(self) -> None:
         if self.desk.open_job is not None:

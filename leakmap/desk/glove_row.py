@@ -12,15 +12,22 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
+from leakmap.base.measures import Units
 from leakmap.desk.button import Button
 from leakmap.desk.larger import control_px
 from leakmap.desk.pens import across, painting
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import MARGIN, UNIT
 
 _Key = Qt.Key
 DIGITS: Final = "1234567890.-"
-"""What Type brings; with feet and inches also their signs."""
+"""What Type brings."""
+
+FEET: Final = "'\"/"
+"""What it brings besides in jobs in feet and inches: 2'6-3/8" needs them all."""
+
+_NAMES: Final = {"'": "Feet", '"': "Inches", "/": "Fraction"}
 
 _KEYS: Final = {
     "Done": _Key.Key_Return,
@@ -33,20 +40,25 @@ class GloveRow(QWidget):
     """Done, Back, Delete, Type and Plan only; while Type is on, digits instead of what they hide.
 
     Args:
+        desk: The desk.
         where: Gives the pane that a key goes to where no field has the keyboard.
         plan_only: Hides ledger and tape, or shows them again.
     """
 
-    def __init__(self, where: Callable[[], QWidget], plan_only: Callable[[], object], parent: QWidget) -> None:
+    def __init__(
+        self, desk: Desk, where: Callable[[], QWidget], plan_only: Callable[[], object], parent: QWidget
+    ) -> None:
         super().__init__(parent)
-        self._where = where
+        self._desk, self._where = desk, where
         self.typing = False
         self.buttons = {name: self._button(name, key) for name, key in _KEYS.items()}
         self.buttons["Type"] = Button("Type", self._turn, self)
         self.buttons["Plan only"] = Button("Plan only", plan_only, self)
-        self.digits = {sign: self._button(sign, _Key(ord(sign))) for sign in DIGITS}
+        self.digits = {sign: self._button(sign, _Key(ord(sign))) for sign in DIGITS + FEET}
         self.digits["⌫"] = self._button("⌫", _Key.Key_Backspace)
         self.digits["⌫"].setAccessibleName("Backspace")
+        for sign, name in _NAMES.items():
+            self.digits[sign].setAccessibleName(name)
         row = QHBoxLayout(self)
         row.setContentsMargins(MARGIN, UNIT, MARGIN, UNIT)
         row.setSpacing(UNIT)
@@ -54,16 +66,19 @@ class GloveRow(QWidget):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard stays where the key goes
             row.addWidget(button)
         row.addStretch(1)
+        for signal in (desk.opened, desk.changed):
+            signal.connect(self.lay_out)
         self.lay_out()
 
-    def lay_out(self) -> None:
+    def lay_out(self, _rows: object = None) -> None:
         """Take the height of the controls, and show digits or what they hide."""
         self.setFixedHeight(control_px() + 2 * UNIT + 1)
         self.buttons["Type"].full = self.typing
         for name in ("Delete", "Plan only"):
             self.buttons[name].setVisible(not self.typing)
-        for button in self.digits.values():
-            button.setVisible(self.typing)
+        feet = self._desk.units is Units.IMPERIAL
+        for sign, button in self.digits.items():
+            button.setVisible(self.typing and (feet or sign not in FEET))
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint ground and rule."""

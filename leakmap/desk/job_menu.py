@@ -27,10 +27,8 @@ _LOOK: Final = (
 def job_menu(window: MainWindow) -> QMenu:
     """The menu of the job cell, as things stand now."""
     desk, sitting = window.desk, window.sitting
-    menu = QMenu(window)
-    menu.setFont(text(BODY_TYPE))
+    menu = plain_menu(window)
     menu.setMinimumWidth(window.sizes.job_cell)
-    menu.setStyleSheet(_LOOK.format(tokens()))
     menu.addAction("New job", sitting.close).setEnabled(desk.open_job is not None)
     menu.addAction("Open a job", window.start.choose_job)
     menu.addAction("Find in old jobs", window.old_jobs.open)
@@ -44,6 +42,14 @@ def job_menu(window: MainWindow) -> QMenu:
         menu.addSeparator()
     for path in others[:_MOST]:
         menu.addAction(path.stem).triggered.connect(lambda *_, path=path: sitting.open_job(path))
+    return menu
+
+
+def plain_menu(parent: QWidget) -> QMenu:
+    """A menu without entries, in the letters and colours in force."""
+    menu = QMenu(parent)
+    menu.setFont(text(BODY_TYPE))
+    menu.setStyleSheet(_LOOK.format(tokens()))
     return menu
 
 

@@ -73,7 +73,7 @@ AT_PANE: Final = {
     ),
     Pane.FOOT: (
         "Where the hand is, from the grid and in the plan, and what it is caught on. Tab and Space press three cells: Scale "
-        "says how it is known and leads to its tool, Units turns the job to feet and inches or to metres, and Saved "
+        "says how it is known and leads to its tool, Units offers metres, feet and inches, and glove mode, and Saved "
         "opens the folder of the job, which is written at every step."
     ),
     Pane.SETTINGS: (

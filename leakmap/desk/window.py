@@ -109,7 +109,7 @@ class MainWindow(QWidget):
         self.centre = Centre(desk)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
-        self.glove_row = GloveRow(self._pane, self.show_plan_only, self)
+        self.glove_row = GloveRow(desk, self._pane, self.show_plan_only, self)
         self.leading = Leading(self)
         self.sizes = WIDE
         self._tool: Tool | None = None

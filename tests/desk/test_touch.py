@@ -11,10 +11,12 @@ from PySide6.QtGui import QInputDevice, QPointingDevice
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from leakmap.desk.glove_row import FEET
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.state import Sort, Stage
 from leakmap.desk.strip import take
 from leakmap.desk.tools.table import action_for
+from leakmap.desk.units_menu import units_menu
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.words import Wetness
@@ -192,3 +194,16 @@ def test_glove_mode_is_offered_at_the_first_touch(window: MainWindow, screen: QP
     window.desk.change_setting("glove_mode", False)
     finger.tap(QPoint(300, 250))
     assert "glove mode" not in band.sentence
+
+
+def test_type_brings_feet_and_inches_only_where_they_are_typed(window: MainWindow) -> None:
+    """In a metric job Type shows digits alone; in feet and inches also what 2'6-3/8" needs; Units offers both."""
+    row = window.glove_row
+    row.buttons["Type"].click()
+    shown = {sign for sign, button in row.digits.items() if button.isVisible()}
+    menu = units_menu(window.desk, window)
+    assert [action.text() for action in menu.actions() if action.isChecked()] == ["Metric", "Glove mode"]
+    next(action for action in menu.actions() if action.text() == "Feet and inches").trigger()
+    assert {sign for sign, button in row.digits.items() if button.isVisible()} - shown == set(FEET)
+    next(action for action in menu.actions() if action.text() == "Glove mode").trigger()
+    assert not row.isVisible()

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QMenu
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
@@ -73,8 +74,8 @@ def test_a_length_that_cannot_be_read_is_refused_in_one_sentence(hand: PlanHand)
     assert leak.to_m - leak.from_m == pytest.approx(6.5 * 0.0254, abs=1e-9)
 
 
-def test_the_foot_switches_units_and_undo_takes_it_back(hand: PlanHand, qtbot: QtBot) -> None:
-    """A click on Units makes the job metric, with all that is shown; one undo makes it imperial again."""
+def test_the_foot_offers_units_and_undo_takes_them_back(hand: PlanHand, qtbot: QtBot) -> None:
+    """A click on Units and Enter make the job metric, with all that is shown; one undo makes it imperial again."""
     foot = Foot(hand.desk)
     qtbot.addWidget(foot)
     foot.resize(1600, 46)
@@ -82,6 +83,10 @@ def test_the_foot_switches_units_and_undo_takes_it_back(hand: PlanHand, qtbot: Q
     hand.move((2.0, 0.5))
     assert (foot.units.known.words, foot.position.known.words) == ("feet, inches", "6' 6 3/4\", 1' 7 5/8\"")
     qtbot.mouseClick(foot.units, Qt.MouseButton.LeftButton)
+    menu = foot.findChild(QMenu)
+    assert [action.text() for action in menu.actions() if action.isChecked()] == ["Feet and inches"]
+    qtbot.keyClick(menu, Qt.Key.Key_Return)
+    hand.move((2.0, 0.5))
     assert job_of(hand.desk).units is Units.METRIC
     assert (foot.units.known.words, foot.position.known.words) == ("metric", "2.00, 0.50")
     hand.desk.undo()
