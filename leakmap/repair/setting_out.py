@@ -8,6 +8,7 @@ lines near where they cross. The bounds of angle and length are common practice,
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import acos, cos, degrees, hypot, radians, sin
@@ -36,6 +37,7 @@ _RADII_M: Final = (5.0, 12.0, LONGEST_M)
 _ENOUGH: Final = 40
 _MM_PER_M: Final = 0.8  # a metre of tape is held to be as bad as this many millimetres of miss (ours)
 _BLOCKED: Final = 500.0
+_MOST_SHARED, _SHARED_MM = 3, 1.5
 _CLEAR_M: Final = 0.03
 """What touches a tape this near to one of its ends is not in its way: points are corners of walls."""
 
@@ -101,16 +103,32 @@ class Surroundings:
         self._lines = shapely.STRtree(shapely.linestrings(walls) if len(walls) else np.empty(0, dtype=object))
 
     def tapes_to(self, places: Sequence[Point]) -> tuple[Tapes | None, ...]:
-        """For each place the best two tapes; None where no two known points give a fair angle."""
+        """For each place the best two tapes; None where no two known points give a fair angle.
+
+        A point that serves several places is liked better, so that a crew finds fewer of them.
+        """
         near = [self._near(place) for place in places]
         rays = [(index, number) for index, numbers in enumerate(near) for number in numbers.tolist()]
         if not rays:
             return tuple(None for _ in places)
         ends = np.array([places[index] for index, _ in rays], dtype=np.float64)
         blocked = self._blocked(self._at[[number for _, number in rays]], ends)
+        first = self._chosen(places, near, blocked, self._worse)
+        uses = Counter(number for tapes in first if tapes is not None for number in (tapes.first, tapes.second))
+        shared = np.array([min(max(uses[number] - 1, 0), _MOST_SHARED) for number in range(len(self.known))])
+        return self._chosen(places, near, blocked, self._worse - shared * _SHARED_MM)
+
+    def _chosen(
+        self,
+        places: Sequence[Point],
+        near: Sequence[npt.NDArray[np.int64]],
+        blocked: npt.NDArray[np.bool_],
+        worse: FloatArray,
+    ) -> tuple[Tapes | None, ...]:
+        """The best tapes for each place; ``blocked`` holds the lines of sight of all places, one after the other."""
         found, at = [], 0
         for place, numbers in zip(places, near, strict=True):
-            found.append(self._best(place, numbers, blocked[at : at + len(numbers)]))
+            found.append(self._best(place, numbers, blocked[at : at + len(numbers)], worse))
             at += len(numbers)
         return tuple(found)
 
@@ -150,7 +168,7 @@ class Surroundings:
         return blocked
 
     def _best(
-        self, place: Point, numbers: npt.NDArray[np.int64], blocked: npt.NDArray[np.bool_]
+        self, place: Point, numbers: npt.NDArray[np.int64], blocked: npt.NDArray[np.bool_], worse_mm: FloatArray
     ) -> Tapes | None:  # fmt: skip
         if len(numbers) < 2:
             return None
@@ -160,7 +178,7 @@ class Surroundings:
         one, other = np.triu_indices(len(numbers), 1)
         angle = np.arccos(np.clip((unit[one] * unit[other]).sum(axis=1), -1.0, 1.0))
         least = np.minimum(np.sin(angle / 2), np.cos(angle / 2))
-        worse = self._worse[numbers] + length * _MM_PER_M + blocked * _BLOCKED
+        worse = worse_mm[numbers] + length * _MM_PER_M + blocked * _BLOCKED
         cost = TAPE_ERROR_M * 1000 / np.maximum(least, 1e-9) + worse[one] + worse[other]
         fair = least >= sin(radians(LEAST_ANGLE_DEG / 2)) - 1e-12
         if not fair.any():

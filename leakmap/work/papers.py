@@ -13,6 +13,7 @@ from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.heading import Heading
+from leakmap.issue.plan_set.plan_set import plan_set
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -56,6 +57,7 @@ def papers_of(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
 
     schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, progress=progress)
+    plans = plan_set(job, repairs, drawings=drawings, heading=heading, progress=progress)
     progress.report("Marking the drawing", 0, None)
     marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
@@ -66,9 +68,9 @@ def papers_of(
         "blind.csv": blind_csv(job),
         "leaks.csv": leaks_csv(job),
     }
-    files = {f"{stem} repair schedule.pdf": schedule.data, **marked.files}
+    files = {f"{stem} repair schedule.pdf": schedule.data, f"{stem} plan set.pdf": plans.data, **marked.files}
     files |= {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
-    return Papers(files=files, findings=(*schedule.findings, *marked.findings))
+    return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 
 
 def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:

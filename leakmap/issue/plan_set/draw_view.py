@@ -19,7 +19,7 @@ from leakmap.issue.plan_set.signs_used import CROSS_MM, TAPE_DASH_MM, TAPE_MM, d
 from leakmap.issue.plan_set.tiles import meet
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts
-from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Ink, set_words
+from leakmap.issue.schedule_pdf.ink import DRAWN, INK, INK2, REPAIR, WHITE, Colour, Ink, set_words
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
@@ -28,6 +28,7 @@ from leakmap.model.grid import line_of
 
 _LAYERS: Final = {What.LEAK: Layer.LEAKS, What.ZONE: Layer.ZONES, What.RELIEF: Layer.ZONES, What.CUT: Layer.ZONES}
 _BUBBLE_MM: Final = 3.0
+_NAME_MM: Final = 1.3
 _MATCH_DASH_MM: Final = (9.0, 2.0, 2.0, 2.0)
 _AXIS_DASH_MM: Final = (8.0, 1.5, 1.0, 1.5)
 
@@ -110,17 +111,17 @@ class _Notes:
 
     def boxes(self) -> Iterator[Box]:
         """Boxes on the page, mm, that labels keep off."""
-        left, bottom, _, _ = self.view.field_mm
-        if self.view.detail is None:
-            yield left, bottom, left + 20 + bar_mm(self.view.scale, self.view.level.job.units), bottom + 10
+        bar = self._bar()
+        yield from [bar] if bar is not None else []
         yield from (box for _, box in self.warnings)
         yield from (_word_box(at, words) for _, words, at in (*self.frames, *self.parts))
         yield from (_round_line(ends) for ends, _ in self.matches)
         for ends, _ in self.axes:
-            yield from (_round_point(end, _BUBBLE_MM) for end in ends)
+            yield from (_round_point(end, _BUBBLE_MM) for end in self._bubbles(ends))
         if self.sheet.kind is not Kind.GENERAL:
-            for name, (x, y) in self.points:
-                yield x - CROSS_MM, y - CROSS_MM, x + 2 + 1.3 * len(name), y + 3.2
+            for name, at, words in self.points:
+                yield _round_point(at, CROSS_MM)
+                yield (*words, words[0] + _NAME_MM * len(name), words[1] + 1.8)
 
     def _frames(self) -> Iterator[tuple[Box, str, Point]]:
         for detail in self.sheets.details_in(self.view):
@@ -163,21 +164,41 @@ class _Notes:
                 if ends is not None:
                     yield ends, axis.name
 
-    def _points(self) -> Iterator[tuple[str, Point]]:
+    def _points(self) -> Iterator[tuple[str, Point, Point]]:
+        """Points to tape from: name, place on the page, and where the name begins."""
         found = self.view.level.set_out
         left, bottom, right, top = self.view.field_mm
+        zones = [self.view.on_page(box) for box in self.view.level.zones.values() if meet(box, self.view.seen)]
+        taken: list[Box] = []
         for number in found.used if found is not None else ():
             assert found is not None
             known = found.known[number]
             x, y = self.view.on_page((*known.at, 0, 0))[:2]
             if left + 2 <= x <= right - 6 and bottom + 2 <= y <= top - 4:
-                yield known.name if known.name.startswith("P") else "", (x, y)
+                name = known.name if known.name.startswith("P") else ""
+                places = [_name_box((x, y), name, *sides) for sides in ((1, 1), (-1, 1), (1, -1), (-1, -1))]
+                costs = [sum(meet(box, other) for other in (*zones, *taken, *taken)) for box in places]
+                box = places[costs.index(min(costs))]
+                taken += [box, _round_point((x, y), CROSS_MM / 2)]
+                yield name, (x, y), box[:2]
+
+    def _bubbles(self, ends: tuple[Point, ...]) -> list[Point]:
+        """Where the name of an axis stands: at both ends but those that the scale bar or a warning takes."""
+        taken = [box for box in (self._bar(), *(box for _, box in self.warnings)) if box is not None]
+        wanted = ends[:1] if self.view.detail is not None else ends
+        return [end for end in wanted if not any(meet(box, _round_point(end, _BUBBLE_MM)) for box in taken)]
+
+    def _bar(self) -> Box | None:
+        if self.view.detail is not None:
+            return None
+        left, bottom, _, _ = self.view.field_mm
+        return left, bottom, left + 20 + bar_mm(self.view.scale, self.view.level.job.units), bottom + 10
 
     def draw_axes(self, pen: PenBox) -> None:
         """Axes thin and dash-dotted, their names in circles at both ends, or at one on a detail."""
         for ends, name in self.axes:
-            _dashed(pen, ends[0], ends[1], _AXIS_DASH_MM, 0.18)
-            for x, y in ends[:1] if self.view.detail is not None else ends:
+            _dashed(pen, ends[0], ends[1], _AXIS_DASH_MM, width=0.18, ink=DRAWN)
+            for x, y in self._bubbles(ends):
                 pen.canvas.setFillColorRGB(*WHITE)
                 pen.canvas.setStrokeColorRGB(*INK2)
                 pen.canvas.setLineWidth(0.25 * MM)
@@ -196,13 +217,13 @@ class _Notes:
                 a, b = self.view.onto(found.known[number].at), self.view.onto(end.place)
                 box = (*map(min, zip(a, b, strict=True)), *map(max, zip(a, b, strict=True)))
                 if meet((box[0] / MM, box[1] / MM, box[2] / MM, box[3] / MM), self.view.field_mm):
-                    _dashed(pen, (a[0] / MM, a[1] / MM), (b[0] / MM, b[1] / MM), TAPE_DASH_MM, TAPE_MM)
+                    _dashed(pen, (a[0] / MM, a[1] / MM), (b[0] / MM, b[1] / MM), TAPE_DASH_MM, width=TAPE_MM)
 
     def draw_points(self, pen: PenBox) -> None:
         """Points to tape from: a cross with a number; what the plan names already gets the cross alone."""
-        for name, (x, y) in self.points:
+        for name, (x, y), words in self.points:
             draw_cross(pen, x, y)
-            pen.words(name, x + 1.0, y + 0.9, cap=1.8, ink=INK2)
+            pen.words(name, *words, cap=1.8, ink=INK2)
 
     def draw_lines(self, pen: PenBox) -> None:
         """Frames of details, outlines of parts, match lines, scale bar and warnings."""
@@ -211,13 +232,13 @@ class _Notes:
         for box, words, at in (*self.frames, *self.parts):
             x0, y0, x1, y1 = max(box[0], left), max(box[1], bottom), min(box[2], right), min(box[3], top)
             if x0 < x1 and y0 < y1:
-                pen.box(x0, y0, x1, y1, width=0.35)
+                pen.box(x0, y0, x1, y1, width=0.25)
                 _with_paper(pen, words, at)
         for (start, end), number in self.matches:
-            _dashed(pen, start, end, _MATCH_DASH_MM, 0.7)
+            _dashed(pen, start, end, _MATCH_DASH_MM, width=0.7, ink=INK)
             words = f"match line, see sheet {number}"
             upright = start[0] == end[0]
-            x, y = (start[0] - 1.2, (start[1] + end[1]) / 2) if upright else ((start[0] + end[0]) / 2, start[1] + 1.2)
+            x, y = (start[0] - 1.2, end[1] - 32.0) if upright else (end[0] - 32.0, start[1] + 1.2)
             set_words(
                 pen.canvas,
                 pen.lettering,
@@ -242,6 +263,14 @@ def _word_box(at: Point, words: str) -> Box:
     return at[0] - 0.5, at[1] - 0.5, at[0] + 2.0 * len(words), at[1] + 3.5
 
 
+def _name_box(at: Point, name: str, right: int, up: int) -> Box:
+    """Where the name of a point may stand: to its right or left, above or below."""
+    width = _NAME_MM * len(name)
+    x = at[0] + 0.9 if right > 0 else at[0] - 0.9 - width
+    y = at[1] + 0.7 if up > 0 else at[1] - 0.7 - 1.8
+    return x, y, x + width, y + 1.8
+
+
 def _round_point(at: Point, radius: float) -> Box:
     return at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius
 
@@ -258,12 +287,14 @@ def _with_paper(pen: PenBox, words: str, at: Point) -> None:
     pen.words(words, at[0] + 0.4, at[1], cap=2.5, face=Face.BOLD)
 
 
-def _dashed(pen: PenBox, start: Point, end: Point, dash_mm: tuple[float, ...], width: float) -> None:
+def _dashed(
+    pen: PenBox, start: Point, end: Point, dash_mm: tuple[float, ...], *, width: float, ink: Colour = INK2
+) -> None:
     if hypot(end[0] - start[0], end[1] - start[1]) == 0:
         return
     pen.canvas.saveState()
     pen.canvas.setDash([each * MM for each in dash_mm])
-    pen.rule(*start, *end, width=width, ink=INK if width > 0.5 else INK2)
+    pen.rule(*start, *end, width=width, ink=ink)
     pen.canvas.restoreState()
 
 

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 
 from leakmap.geometry.path import Point
+from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.issue.marks.plan import meeting_points
 from leakmap.issue.schedule_pdf.backdrop import placed, shown_layers
 from leakmap.model.drawing import Drawing, FloatArray
@@ -62,16 +63,27 @@ def _verticals(job: Job, sheet: UUID) -> Iterator[Known]:
 def _meetings(joints: list[Joint], sheet: Sheet) -> Iterator[Known]:
     """Where joints of one height meet, ends on another joint among them."""
     lines = np.array([shapely.LineString(joint.path.corners) for joint in joints if joint.path], dtype=object)
-    one, other = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=_SAME_M) if len(lines) else ((), ())
+    one, other = (
+        shapely.STRtree(lines).query(lines, predicate="dwithin", distance=DRAWING_TOLERANCE_M)
+        if len(lines)
+        else ((), ())
+    )
     for i, j in zip(one, other, strict=True):
         heights = [height_of(joints[index], sheet.storey_height_m) for index in (i, j)]
         if i >= j or heights[0] != heights[1]:
             continue
-        near = shapely.intersection(lines[i], shapely.buffer(lines[j], _SAME_M / 2))
-        for part in shapely.get_parts(near).tolist():
-            if not part.is_empty and part.length <= 4 * _SAME_M:
-                at = (float(part.centroid.x), float(part.centroid.y))
-                yield Known(name="", what=f"{joints[i].ref} meets {joints[j].ref}", at=at, worse_mm=_MEETING_MM)
+        for at in _places_in_common(lines[i], lines[j]):
+            yield Known(name="", what=f"{joints[i].ref} meets {joints[j].ref}", at=at, worse_mm=_MEETING_MM)
+
+
+def _places_in_common(one: shapely.LineString, other: shapely.LineString) -> Iterator[Point]:
+    """Where two lines cross or touch, both ends of what they share, or where they nearly meet."""
+    shared = shapely.intersection(one, other)
+    if shared.is_empty:
+        shared = shapely.Point(shapely.shortest_line(one, other).coords[0])
+    for part in shapely.get_parts(shared).tolist():
+        for x, y in (part.coords[0], part.coords[-1]) if part.length else part.coords:
+            yield float(x), float(y)
 
 
 def _bends(joints: Iterable[Joint]) -> Iterator[Known]:

@@ -77,6 +77,12 @@ class Level:
         wide, high = (max(_LEAST_M - side, 0.0) / 2 for side in (found[2] - found[0], found[3] - found[1]))
         return found[0] - wide, found[1] - high, found[2] + wide, found[3] + high
 
+    @property
+    def marked(self) -> Box | None:
+        """Box round its joints and zones; None where it has none."""
+        boxes = [*self.joints.values(), *self.zones.values()]
+        return _round([corner for box in boxes for corner in (box[:2], box[2:])]) if boxes else None
+
     def seen_in(self, box: Box) -> tuple[Job, Repairs]:
         """The job and its repairs with only what a part of the level shows."""
         zones = [zone for zone in self.repairs.zones if zone.ref in self.zones and meet(self.zones[zone.ref], box)]

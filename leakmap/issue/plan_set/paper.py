@@ -99,7 +99,7 @@ class Paper:
     def narrow(self) -> bool:
         """Whether the title block takes the whole width, so that the revisions stand over it."""
         left, _, right, _ = self.frame_mm
-        return right - left < TITLE_WIDTH_MM + 90
+        return right - left < TITLE_WIDTH_MM + 80
 
     @property
     def title_mm(self) -> Box:

@@ -1,10 +1,10 @@
 """Which paper and scale a level is drawn at, and how it is parted where it fits on no sheet.
 
 The scale is the largest of ISO 5455 at which the level fits on the largest sheet. Where coat bands would be too
-narrow to be drawn true to scale, the largest scale at which they are wide enough is taken instead, and the level is
-drawn in parts that overlap: by as much as the largest thing that must be seen whole, so that every such thing lies
+narrow to be drawn true to scale, the smallest scale at which they are wide enough is taken instead, and what is marked
+is drawn in parts that overlap: by as much as the largest thing that must be seen whole, so that every such thing lies
 whole on a part, and by 20 mm at least (ours). A thing larger than a quarter of a part is seen whole on the general
-plan alone, which then comes first.
+plan alone, which then comes first. More than 60 parts help nobody (ours): the scale is made smaller until fewer do.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from leakmap.issue.schedule_pdf.paper import iso_scales
 
 LEAST_OVERLAP_MM: Final = 20.0
 _MOST_SHARE: Final = 0.25
+_MOST_PARTS: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +71,12 @@ def fits(paper: Paper, scale: float, size_m: tuple[float, float]) -> bool:
     return all(each * 1000 / scale <= room + 1e-9 for each, room in zip(size_m, paper.room_mm, strict=True))
 
 
-def parting(level: Box, whole: Sequence[Box], *, largest: str, band_m: float) -> Parting:
+def parting(level: Box, marked: Box | None, whole: Sequence[Box], *, largest: str, band_m: float) -> Parting:
     """How a level is put on paper.
 
     Args:
         level: Box round all that the level shows, metres, with an extent both ways.
+        marked: Box round its joints; None where it has none, so that no parts are needed.
         whole: Boxes of what must be seen whole: zones and leaks.
         largest: Name of the largest sheet that the office prints.
         band_m: Width of a coat band.
@@ -86,11 +88,16 @@ def parting(level: Box, whole: Sequence[Box], *, largest: str, band_m: float) ->
         paper for name, sides in sheets.items() for paper in ways(name, sides) if fits(paper, scale, size_of(level))
     )
     legible = [each for each in _scales_up_to(scale) if band_m * 1000 / each >= LEAST_BAND_MM]
-    if scale in legible or not legible:
-        return Parting(smallest, scale, (Tile(0, 0, level),))
-    tried = [_parted(level, whole, paper, legible[-1]) for paper in widest]
-    best = min(tried, key=lambda found: len(found.tiles))
-    return Parting(best.paper, best.scale, best.tiles, (smallest, scale), best.across_m, best.down_m)
+    if marked is not None and legible:
+        for each in _scales_up_to(scale):
+            if legible[-1] <= each < scale:
+                best = min(
+                    (_Cut(marked, whole, paper, each) for paper in widest),
+                    key=lambda cut: (cut.count, cut.paper.height_mm),
+                )
+                if best.count <= _MOST_PARTS:
+                    return best.parting((smallest, scale))
+    return Parting(smallest, scale, (Tile(0, 0, level),))
 
 
 def _scales_up_to(scale: int) -> list[int]:
@@ -102,32 +109,50 @@ def _scales_up_to(scale: int) -> list[int]:
     return found
 
 
-def _parted(level: Box, whole: Iterable[Box], paper: Paper, scale: int) -> Parting:
-    room = [each * scale / 1000 for each in paper.room_mm]
-    sizes = [size_of(box) for box in whole]
-    starts = []
-    for axis in (0, 1):
-        most = _MOST_SHARE * room[axis]
-        overlap = max([size[axis] for size in sizes if size[axis] <= most], default=0.0)
-        overlap = max(overlap, LEAST_OVERLAP_MM * scale / 1000)
-        starts.append(_starts(level[axis], level[axis + 2], room[axis], overlap))
-    columns, rows = starts[0], list(reversed(starts[1]))
-    tiles = tuple(
-        Tile(column, row, (x, y, x + room[0], y + room[1]))
-        for (row, y), (column, x) in product(enumerate(rows), enumerate(columns))
-    )
-    across = tuple((x + room[0] + following) / 2 for x, following in pairwise(columns))
-    down = tuple((y + following + room[1]) / 2 for y, following in pairwise(rows))
-    return Parting(paper, scale, tiles, across_m=across, down_m=down)
+class _Cut:
+    """A level cut into parts on one paper at one scale."""
+
+    def __init__(self, marked: Box, whole: Iterable[Box], paper: Paper, scale: int) -> None:
+        self.paper, self.scale, self.marked = paper, scale, marked
+        self.room = [each * scale / 1000 for each in paper.room_mm]
+        sizes = [size_of(box) for box in whole]
+        self.overlap, self.counts = [], []
+        for axis in (0, 1):
+            most = _MOST_SHARE * self.room[axis]
+            overlap = max([size[axis] for size in sizes if size[axis] <= most], default=0.0)
+            self.overlap.append(max(overlap, LEAST_OVERLAP_MM * scale / 1000))
+            self.counts.append(_count(marked[axis + 2] - marked[axis], self.room[axis], self.overlap[axis]))
+
+    @property
+    def count(self) -> int:
+        """Number of parts."""
+        return self.counts[0] * self.counts[1]
+
+    def parting(self, general: tuple[Paper, int]) -> Parting:
+        """The parts, with the general plan before them."""
+        starts = [
+            _starts(self.marked[axis], self.marked[axis + 2], self.room[axis], self.counts[axis]) for axis in (0, 1)
+        ]
+        (wide, high), columns, rows = self.room, starts[0], list(reversed(starts[1]))
+        tiles = tuple(
+            Tile(column, row, (x, y, x + wide, y + high))
+            for (row, y), (column, x) in product(enumerate(rows), enumerate(columns))
+        )
+        across = tuple((x + wide + following) / 2 for x, following in pairwise(columns))
+        down = tuple((y + following + high) / 2 for y, following in pairwise(rows))
+        return Parting(self.paper, self.scale, tiles, general, across, down)
 
 
-def _starts(low: float, high: float, room: float, overlap: float) -> list[float]:
-    """Where parts begin along one axis: as few as overlap enough, spread evenly; one alone lies in the middle."""
-    length = high - low
-    if length <= room:
+def _count(length: float, room: float, overlap: float) -> int:
+    """How many parts cover a length: as few as overlap enough."""
+    return 1 if length <= room else max(ceil((length - overlap) / (room - overlap) - 1e-9), 2)
+
+
+def _starts(low: float, high: float, room: float, count: int) -> list[float]:
+    """Where parts begin along one axis, spread evenly; one alone lies in the middle."""
+    if count == 1:
         return [(low + high - room) / 2]
-    count = max(ceil((length - overlap) / (room - overlap) - 1e-9), 2)
-    return [low + (length - room) * step / (count - 1) for step in range(count)]
+    return [low + (high - low - room) * step / (count - 1) for step in range(count)]
 
 
 def holds(box: Box, other: Box) -> bool:

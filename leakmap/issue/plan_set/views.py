@@ -113,7 +113,7 @@ class PlanSheet:
     @property
     def words(self) -> str:
         """What it shows, for bookmarks and its title block."""
-        name = f"Level {self.level.sheet.name}"
+        name = f"level {self.level.sheet.name}"
         if self.kind is Kind.PLAN:
             return name
         return (
@@ -153,7 +153,8 @@ def sheets_of(levels: Sequence[Level], names: Iterator[str]) -> Sheets:
     found = Sheets()
     for level in levels:
         whole = [*level.zones.values(), *level.leaks.values()]
-        part = parting(level.box, whole, largest=level.job.rules.largest_paper, band_m=level.job.rules.band_m)
+        rules = level.job.rules
+        part = parting(level.box, level.marked, whole, largest=rules.largest_paper, band_m=rules.band_m)
         _add_plans(found, level, part)
         _add_details(found, level, part, names)
         _find_homes(found, level)
@@ -204,7 +205,7 @@ def _crowded(level: Level, views: Sequence[View], scale: int) -> list[Box]:
     """Boxes of leaks that no plan names, and of zones that are too short on paper."""
     short = SHORT_MM * scale / 1000
     band = level.job.rules.band_m
-    places = [box for box in level.zones.values() if band < max(size_of(box)) < short]
+    places = [box for box in level.zones.values() if band + 1e-6 < max(size_of(box)) < short]
     unnamed = None
     for view in views:
         job, _ = level.seen_in(view.seen)

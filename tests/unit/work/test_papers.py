@@ -28,7 +28,15 @@ def test_every_paper_bears_job_and_revision() -> None:
     papers = papers_of(job, repairs(job), heading=heading, sources={}, drawings={})
     assert {name for name in papers.files if not name.endswith(".dxf")} == {
         f"Pit 1-2- west P01 {what}"
-        for what in ("repair schedule.pdf", "schedule.json", "schedule.csv", "joints.csv", "blind.csv", "leaks.csv")
+        for what in (
+            "repair schedule.pdf",
+            "plan set.pdf",
+            "schedule.json",
+            "schedule.csv",
+            "joints.csv",
+            "blind.csv",
+            "leaks.csv",
+        )
     }
     assert all("P01" in name for name in papers.files)
     assert papers.files["Pit 1-2- west P01 repair schedule.pdf"].startswith(b"%PDF-")

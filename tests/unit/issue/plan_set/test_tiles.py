@@ -45,13 +45,13 @@ def test_us_offices_get_us_sheets() -> None:
     """ARCH D is 24 by 36 in, ANSI B 11 by 17 in (from memory); the series of the largest sheet is kept."""
     assert allowed("ARCH D")["ARCH D"] == pytest.approx((609.6, 914.4))
     assert allowed("ANSI B")["ANSI B"] == pytest.approx((279.4, 431.8))
-    small = parting((0, 0, 15, 9), [], largest="ARCH D", band_m=BAND_M)
+    small = parting((0, 0, 15, 9), (0, 0, 15, 9), [], largest="ARCH D", band_m=BAND_M)
     assert small.paper.name.startswith("ARCH")
 
 
 def test_a_level_that_fits_is_one_sheet_at_the_largest_scale() -> None:
     """32 by 22 m: 1:50 on A1, and the next larger scale of the series fits on no A1."""
-    found = parting((0, 0, 32, 22), [], largest="A1", band_m=BAND_M)
+    found = parting((0, 0, 32, 22), (0, 0, 32, 22), [], largest="A1", band_m=BAND_M)
     assert (found.scale, found.general, len(found.tiles)) == (50, None, 1)
     assert not any(fits(paper, 20, (32, 22)) for paper in both_ways("A1", SHEETS_MM["A1"]))
 
@@ -65,7 +65,7 @@ def test_whatever_must_be_seen_whole_lies_whole_on_a_part_or_on_the_general_plan
         low = rng.uniform((0, 0), level[2:], (20, 2))
         high = np.minimum(low + rng.exponential(4, (20, 2)), level[2:])
         zones = [tuple(box) for box in np.hstack((low, high)).tolist()]
-        found = parting(level, zones, largest=str(rng.choice(["A3", "A1", "ARCH D"])), band_m=BAND_M)
+        found = parting(level, level, zones, largest=str(rng.choice(["A3", "A1", "ARCH D"])), band_m=BAND_M)
         room = [each * found.scale / 1000 for each in found.paper.room_mm]
         for tile in found.tiles:
             assert fits(found.paper, found.scale, size_of(tile.box)) or found.general is None
@@ -75,13 +75,22 @@ def test_whatever_must_be_seen_whole_lies_whole_on_a_part_or_on_the_general_plan
         if found.general is not None:
             parted += 1
             assert fits(*found.general, size_of(level))
-            assert BAND_M * 1000 / found.scale >= 2.25
+            assert BAND_M * 1000 / found.scale >= 2.25 or len(found.tiles) <= 60
             columns = 1 + max(tile.column for tile in found.tiles)
             assert len(found.across_m) == columns - 1
             for number, x in enumerate(found.across_m):
                 left, right = (found.tiles[number + step].box for step in (0, 1))
                 assert right[0] < x < left[2]
     assert parted > 50
+
+
+def test_a_level_without_joints_or_of_many_kilometres_is_not_parted_without_end() -> None:
+    """Nothing marked needs no parts; a drawing in a wrong unit gives a smaller scale and at most 60 parts."""
+    huge = (0.0, 0.0, 90_000.0, 90_000.0)
+    assert parting(huge, None, [], largest="A1", band_m=BAND_M).general is None
+    assert len(parting(huge, huge, [], largest="A1", band_m=BAND_M).tiles) <= 60
+    near = parting(huge, (10.0, 10.0, 50.0, 30.0), [], largest="A1", band_m=BAND_M)
+    assert (near.scale, len(near.tiles)) == (100, 1)
 
 
 def test_details_hold_every_crowded_place_apart_from_each_other_and_inside_the_field() -> None:

@@ -1,0 +1,241 @@
+"""The plan set as other libraries read it: scale, sheets, layers, links, and tapes that find their places again.
+
+Sources: ISO 216 (sheets), ISO 5457 (borders and fields), ISO 7200:2004 (fields of data of a title block, read in a
+summary), ISO 3098-1 (letter heights) and ISO 128-2 (line widths), all but the third from memory. The file is read by
+pdfplumber and pikepdf, which had no part in drawing it; places are found from the printed tapes by trilateration.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import replace
+from math import hypot, sqrt
+
+import numpy as np
+import pdfplumber
+import pikepdf
+import pytest
+
+from leakmap.issue.layers import Layer
+from leakmap.issue.plan_set.crowded import letters
+from leakmap.issue.plan_set.plan_set import levels_of, plan_set
+from leakmap.issue.plan_set.tiles import holds
+from leakmap.issue.plan_set.views import Kind, sheets_of
+from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
+from leakmap.issue.schedule_pdf.paper import SHEETS_MM
+from leakmap.model.drawing import Drawing, Strokes, UnitHint
+from leakmap.model.drawing import Layer as DrawnLayer
+from leakmap.model.grid import Grid, axes_with_bays
+from leakmap.model.job import Job
+from leakmap.model.joint import plan_path
+from leakmap.repair.results import Repairs
+from leakmap.repair.work_out import repairs
+from tests.helpers.paper_job import B2, B2_SOURCE, heading, paper_job
+
+MM_PER_POINT = 25.4 / 72
+DRAWN = (0.6627, 0.6784, 0.6745)
+WIDTHS_MM = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0}
+
+
+def ten_metres() -> Drawing:
+    """A drawing in metres with one line of 10 m that lies on a level of 32 by 22 m."""
+    xy = np.array([(2.0, 3.0), (12.0, 3.0)])
+    strokes = Strokes(xy, np.array([0, 2], dtype=np.int32), np.array([0], dtype=np.int32))
+    return Drawing(
+        origin=(0.0, 0.0),
+        layers=(DrawnLayer("LINE"),),
+        strokes=strokes,
+        texts=(),
+        unit=UnitHint(1.0, "the header says metre"),
+        shown=(0.0, 0.0, 32.0, 22.0),
+    )
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    """Every kind of joint on two levels with a grid, on A3 sheets, so that B2 has to be parted."""
+    grid = Grid(letters=axes_with_bays("ABCD", (10, 10, 12)), numbers=axes_with_bays("123", (9, 9), towards_deg=90))
+    made = paper_job()
+    return replace(made, grid=grid, rules=replace(made.rules, largest_paper="A3"))
+
+
+@pytest.fixture(scope="module")
+def work(job: Job) -> Repairs:
+    """Its repairs as the program works them out."""
+    return repairs(job)
+
+
+@pytest.fixture(scope="module")
+def data(job: Job, work: Repairs) -> bytes:
+    """The paper."""
+    return plan_set(job, work, drawings={B2_SOURCE: ten_metres()}, heading=heading()).data
+
+
+@pytest.fixture(scope="module")
+def texts(data: bytes) -> list[str]:
+    """Text of each page."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return [page.extract_text() for page in pdf.pages]
+
+
+@pytest.mark.slow
+def test_the_same_job_gives_the_same_bytes(job: Job, work: Repairs, data: bytes) -> None:
+    """Byte-identical when made twice."""
+    assert plan_set(job, work, drawings={B2_SOURCE: ten_metres()}, heading=heading()).data == data
+
+
+@pytest.mark.slow
+def test_plans_are_true_to_their_scale_and_lines_to_the_standard(data: bytes, texts: list[str]) -> None:
+    """10 m measure 50 mm at 1:200 and 100 mm at 1:100; sheets are A3; rules of frame and title block are of ISO widths.
+
+    Capitals of what the program sets itself are 1.8 mm or higher.
+    """
+    lengths: dict[str, list[float]] = {}
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        for page, text in zip(pdf.pages, texts, strict=True):
+            assert tuple(sorted((round(page.width * MM_PER_POINT), round(page.height * MM_PER_POINT)))) in {
+                SHEETS_MM["A3"],
+                SHEETS_MM["A4"],
+            }
+            assert (
+                min(char["size"] for char in page.chars if char["text"].strip() and char["upright"])
+                * 0.7
+                * MM_PER_POINT
+                > 1.79
+            )
+            scale = re.search(r"1:(\d+) on A3", text)
+            if scale is None:
+                continue
+            for line in page.lines:
+                if line["stroking_color"] == pytest.approx(DRAWN, abs=1e-3) and line["linewidth"] < 0.15 / MM_PER_POINT:
+                    long = hypot(line["x1"] - line["x0"], line["bottom"] - line["top"]) * MM_PER_POINT
+                    lengths.setdefault(scale[1], []).append(long)
+            strip = (page.height * MM_PER_POINT - 10 - 40) / MM_PER_POINT
+            ruled = [item for item in [*page.lines, *page.rects] if item["top"] > strip + 1]
+            widths = {round(item["linewidth"] * MM_PER_POINT, 2) for item in ruled}
+            assert widths
+            assert widths <= WIDTHS_MM
+    assert lengths["200"] == [pytest.approx(50, abs=0.01)]
+    assert lengths["100"] == [pytest.approx(100, abs=0.01)] * len(lengths["100"])
+
+
+@pytest.mark.slow
+def test_every_sheet_has_its_title_block_and_says_which_page_it_is(texts: list[str]) -> None:
+    """The fields of data of ISO 7200 stand on each plan; every page bears job, revision, date and its number of how many."""
+    plans = [text for text in texts if "Title" in text]
+    assert len(plans) >= 4
+    for text in plans:
+        for words in ("Legal owner", "Identification number", "Date of issue", "Sheet", "Approved by", "Created by"):
+            assert words in text
+        for words in ("Document type", "Repair plan and setting-out", "Leak repair, level", "site office"):
+            assert words in text
+    assert len({re.search(r"PLAN-\d+", text)[0] for text in plans}) == len(plans)  # type: ignore[index]
+    for number, text in enumerate(texts, start=1):
+        assert f"page {number} of {len(texts)}" in text
+        for words in ("Tern Quay pumping station", "C02", "25 Nov 2026"):
+            assert words in text
+    assert "North: not known" in plans[0]
+
+
+@pytest.mark.slow
+def test_match_lines_name_each_other(data: bytes, texts: list[str]) -> None:
+    """Each part says which sheet goes on beyond its match line, and that one says the same of it."""
+    seen: dict[int, set[int]] = {}
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        for number, page in enumerate(pdf.pages, start=1):
+            upright = sorted((char for char in page.chars if not char["upright"]), key=lambda char: -char["top"])
+            words = f"{''.join(char['text'] for char in upright)} {texts[number - 1]}"
+            seen[number] = {int(other) for other in re.findall(r"match line, see sheet (\d+)", words)}
+    assert sum(map(len, seen.values())) >= 2
+    for number, others in seen.items():
+        assert all(number in seen[other] for other in others)
+
+
+@pytest.mark.slow
+def test_layers_can_be_switched(data: bytes) -> None:
+    """Each layer is an optional content group that pages name and mark; marks are opened and closed in pairs."""
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        groups = {str(group.Name): group.objgen for group in pdf.Root.OCProperties.OCGs}
+        assert set(groups) == {layer.value for layer in Layer}
+        assert {group.objgen for group in pdf.Root.OCProperties.D.Order} == set(groups.values())
+        used = set()
+        for page in pdf.pages:
+            open_marks = 0
+            for operands, operator in pikepdf.parse_content_stream(page):
+                if str(operator) == "BDC":
+                    assert str(operands[0]) == "/OC"
+                    used.add(page.Resources.Properties[str(operands[1])].objgen)
+                    open_marks += 1
+                open_marks -= str(operator) == "EMC"
+                assert open_marks in {0, 1}
+            assert open_marks == 0
+        assert used == set(groups.values())
+
+
+@pytest.mark.slow
+def test_links_lead_from_each_zone_to_its_row_and_back(work: Repairs, data: bytes, texts: list[str]) -> None:
+    """A reference on a plan leads to a page of the table that names the zone, a row to a plan that shows it."""
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        number_of = {page.objgen: number for number, page in enumerate(pdf.pages)}
+        with pdf.open_outline() as outline:
+            titles = [item.title for item in outline.root]
+            zones = {child.title for item in outline.root for child in item.children}
+        assert {f"Sheet {number + 1}" for number, text in enumerate(texts) if "Title" in text} == {
+            title.split(":")[0] for title in titles if title.startswith("Sheet")
+        }
+        assert {zone.ref for zone in work.zones} <= zones
+        forth, back = 0, 0
+        for number, page in enumerate(pdf.pages):
+            for link in page.get("/Annots", ()):
+                to = number_of[link.Dest[0].objgen]
+                if "Title" in texts[number]:
+                    assert "Second tape" in texts[to]
+                    forth += 1
+                else:
+                    assert "Title" in texts[to]
+                    back += 1
+        assert forth >= len(work.zones)
+        assert back >= len(work.zones)
+
+
+@pytest.mark.slow
+def test_printed_tapes_find_every_place_again(job: Job, work: Repairs, texts: list[str]) -> None:
+    """Trilateration from the tapes, points and sides as printed gives the place of the printed chainage, within 3 mm."""
+    use_faces()
+    level = next(
+        level for level in levels_of(job, work, {B2_SOURCE: ten_metres()}, Lettering()) if level.sheet.id == B2
+    )
+    assert level.set_out is not None
+    points = {known.name: np.array(known.at) for known in level.set_out.known if known.name}
+    joints = {joint.ref: joint for joint in job.joints.values()}
+    row = re.compile(r"(J-\d+) (\d+\.\d+)(?: \S+ m up)? (\S+) (\d+\.\d+)\*? (\S+) (\d+\.\d+)\*? (left|right) (\d+) mm")
+    page = next(text for text in texts if "Setting-out, level B2" in text)
+    found = row.findall(page)
+    assert len(found) >= 12
+    for ref, chainage, one, first, other, second, side, miss in found:
+        a, b, r, s = points[one], points[other], float(first), float(second)
+        base = float(np.linalg.norm(b - a))
+        along = (r**2 - s**2 + base**2) / (2 * base)
+        east = (b - a) / base
+        north = np.array([-east[1], east[0]]) * (1 if side == "left" else -1)
+        place = a + along * east + sqrt(max(r**2 - along**2, 0.0)) * north
+        path = plan_path(joints[ref])
+        assert path is not None
+        true = path.point_at(float(chainage) - joints[ref].start_m)
+        assert place == pytest.approx(true, abs=0.003)
+        assert 14 <= int(miss) <= 39
+
+
+def test_every_zone_and_leak_lies_whole_on_a_sheet(job: Job, work: Repairs) -> None:
+    """On a part or the general plan; a part of a level never shows more than its field."""
+    use_faces()
+    levels = levels_of(job, work, {B2_SOURCE: ten_metres()}, Lettering())
+    sheets = sheets_of(levels, letters())
+    assert {sheet.kind for sheet in sheets.each} >= {Kind.GENERAL, Kind.PART}
+    for level in levels:
+        views = [view for sheet in sheets.of(level) for view in sheet.views]
+        for box in [*level.zones.values(), *level.leaks.values()]:
+            assert any(holds(view.seen, box) for view in views)
+        for view in views:
+            assert holds(view.field_mm, view.on_page(view.seen))
