@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from uuid import UUID
 
 from leakmap.model.words import Purpose
@@ -16,6 +17,28 @@ class Paper:
     name: str
     sha256: str
     size: int
+
+
+class Fate(StrEnum):
+    """What an issue tells of a zone that was issued before."""
+
+    JOINED = "joined"  # it is a part of others now, and its number is used no more
+    PARTED = "parted"  # it fell apart; its number stays on one part
+    GONE = "gone"
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneFate:
+    """What became of a zone since the issue before.
+
+    Attributes:
+        zone: Its number.
+        heirs: Numbers of the zones that it is a part of now, the largest part first, or that it fell apart into.
+    """
+
+    fate: Fate
+    zone: int
+    heirs: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +63,8 @@ class Revision:
         at: When it was issued, with time zone.
         job_sha256: Hash of the frozen job (JSON with its own schema number).
         schedule_sha256: Hash of the schedule JSON as issued.
+        zones: Numbers of the zones that it holds.
+        fates: What became of zones since the issue before.
     """
 
     id: UUID
@@ -51,6 +76,8 @@ class Revision:
     job_sha256: str
     schedule_sha256: str
     papers: tuple[Paper, ...] = ()
+    zones: tuple[int, ...] = ()
+    fates: tuple[ZoneFate, ...] = ()
 
     @property
     def name(self) -> str:

@@ -25,6 +25,7 @@ from leakmap.model.revision import Paper, Revision
 from leakmap.model.sheet import Sheet, Source, scale_is_checked
 from leakmap.model.words import Purpose
 from leakmap.records.frozen import frozen_text
+from leakmap.repair.fates import fates_of
 from leakmap.repair.results import Piece, Repairs, Zone
 from leakmap.repair.work_out import repairs as worked_out
 from leakmap.work.papers import papers_of
@@ -94,6 +95,8 @@ def issue(
         at=at,
         job_sha256="",
         schedule_sha256="",
+        zones=tuple(zone.number for zone in final.zones),
+        fates=fates_of(job, found),
     )
     heading = heading_of(job, draft)
     papers = papers_of(numbered_job, final, heading=heading, sources=sources, drawings=drawings, progress=progress)

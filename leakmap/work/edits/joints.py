@@ -86,7 +86,7 @@ def draw_joint(
     Raises:
         EditRefused: The line has no usable course, or a value does not fit the joint.
     """
-    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints)
+    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, issued=bool(job.revisions))
     joint = Joint(
         id=new_id(),
         ref=name,
@@ -164,7 +164,7 @@ def draw_vertical_joint(
     else:
         home, foot, head = here, foot_m, head_sheet
         rise = here.storey_height_m - foot if rise_m is None else rise_m
-    name, numbers = taken_ref(job.numbers, Series.VERTICAL, ref, job.joints)
+    name, numbers = taken_ref(job.numbers, Series.VERTICAL, ref, job.joints, issued=bool(job.revisions))
     joint = Joint(
         id=new_id(),
         ref=name,
@@ -240,7 +240,7 @@ def draw_collar(
     Raises:
         EditRefused: The diameter is not greater than zero, or a value does not fit.
     """
-    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints)
+    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, issued=bool(job.revisions))
     joint = Joint(
         id=new_id(),
         ref=name,

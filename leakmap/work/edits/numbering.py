@@ -28,18 +28,21 @@ def next_ref(numbers: Numbers, series: Series) -> tuple[str, Numbers]:
 
 
 def taken_ref(
-    numbers: Numbers, series: Series, ref: str | None, items: Mapping[UUID, Referenced]
+    numbers: Numbers, series: Series, ref: str | None, items: Mapping[UUID, Referenced], *, issued: bool
 ) -> tuple[str, Numbers]:
     """A reference for a new item: the given one, or the next of its series.
 
     A given reference that looks like ours lifts the counter. One that lies at or below the counter is
-    taken when it is free now, because tables come in any order.
+    taken when it is free now, because tables come in any order; once anything is issued, it is not: it may stand
+    on a paper for something else.
 
     Raises:
-        EditRefused: The given reference is in use.
+        EditRefused: The given reference is in use, or may have been issued for something else.
     """
     if ref is None:
         return next_ref(numbers, series)
+    if issued:
+        return renamed_ref(numbers, ref, items.values())
     ref = ref.strip()
     found = number_of(ref)
     surely_new = found is not None and found[1] > highest(numbers, found[0])
