@@ -73,8 +73,8 @@ def _at_size(job: Path, folder: Path, size: tuple[int, int]) -> Iterator[Path]:
     try:
         desk.put(open_job)
         for stage in Stage:
-            _set_scene(desk, stage)
-            _settle()
+            set_scene(desk, stage)
+            settle()
             path = folder / f"desk {size[0]} {stage.value} {stage.title}.png"
             window.grab().save(str(path))
             yield path
@@ -85,7 +85,7 @@ def _at_size(job: Path, folder: Path, size: tuple[int, int]) -> Iterator[Path]:
         window.deleteLater()
 
 
-def _set_scene(desk: Desk, stage: Stage) -> None:
+def set_scene(desk: Desk, stage: Stage) -> None:
     """A stage as somebody at work leaves it: its first tool in hand, or a zone picked."""
     desk.go_to(stage)
     action = action_for(stage, _TOOLS.get(stage, ""))
@@ -105,10 +105,10 @@ def _at_junction(desk: Desk) -> Zone | None:
     return max(found, key=lambda zone: zone.length_m, default=None)
 
 
-def _settle() -> None:
+def settle(ms: int = _SETTLE_MS) -> None:
     """Let what is painted bit by bit be finished."""
     loop = QEventLoop()
-    QTimer.singleShot(_SETTLE_MS, loop.quit)
+    QTimer.singleShot(ms, loop.quit)
     loop.exec()
 
 
