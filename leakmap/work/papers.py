@@ -12,6 +12,7 @@ from leakmap.base.errors import UnusableFile
 from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.issue.changes import changes_csv
 from leakmap.issue.heading import Heading
 from leakmap.issue.plan_set.plan_set import plan_set
 from leakmap.issue.schedule_csv import schedule_csv
@@ -21,6 +22,7 @@ from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.records.tables.writing import blind_csv, joints_csv, leaks_csv
 from leakmap.repair.results import Repairs
+from leakmap.repair.sides import Differences
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +40,7 @@ def papers_of(
     heading: Heading,
     sources: Mapping[str, bytes],
     drawings: Mapping[Source, Drawing],
+    since: Differences | None = None,
     progress: Progress = UNWATCHED,
 ) -> Papers:
     """Every paper of a job; the same input gives the same bytes.
@@ -48,6 +51,7 @@ def papers_of(
         heading: What every paper says of itself.
         sources: Bytes of the source drawings by their SHA-256.
         drawings: The same drawings as read.
+        since: What changed since an earlier revision; None: the papers say nothing of it.
         progress: Watches.
 
     Raises:
@@ -55,8 +59,9 @@ def papers_of(
     """
     from leakmap.issue.marked_dxf.write import marked_dxf  # noqa: PLC0415 - large libraries, which no window waits for
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
+    from leakmap.issue.workbook.workbook import workbook_xlsx  # noqa: PLC0415
 
-    schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, progress=progress)
+    schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, since=since, progress=progress)
     plans = plan_set(job, repairs, drawings=drawings, heading=heading, progress=progress)
     progress.report("Marking the drawing", 0, None)
     marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
@@ -68,7 +73,10 @@ def papers_of(
         "blind.csv": blind_csv(job),
         "leaks.csv": leaks_csv(job),
     }
+    if since is not None:
+        texts["changes.csv"] = changes_csv(since)
     files = {f"{stem} repair schedule.pdf": schedule.data, f"{stem} plan set.pdf": plans.data, **marked.files}
+    files[f"{stem} workbook.xlsx"] = workbook_xlsx(job, repairs, heading)
     files |= {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 

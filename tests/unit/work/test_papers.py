@@ -31,6 +31,7 @@ def test_every_paper_bears_job_and_revision() -> None:
         for what in (
             "repair schedule.pdf",
             "plan set.pdf",
+            "workbook.xlsx",
             "schedule.json",
             "schedule.csv",
             "joints.csv",

@@ -1,0 +1,180 @@
+"""The workbook: the repair schedule for office programs, with live formulas whose values stand there already."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
+from decimal import Decimal
+from operator import attrgetter
+from typing import Any, Final
+
+from leakmap.base.measures import Units
+from leakmap.base.rounding import ZERO
+from leakmap.base.trade_words import in_trade_words
+from leakmap.issue.cautions import cautions
+from leakmap.issue.heading import Heading
+from leakmap.issue.office_paper import office_papers
+from leakmap.issue.workbook.book import Book, Cell, Column, Formula
+from leakmap.issue.workbook.figures import Figures
+from leakmap.issue.workbook.marks import another_table, finding_table, joint_table, leak_table
+from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
+from leakmap.model.job import Job
+from leakmap.model.rules import Rules
+from leakmap.model.words import Wetness
+from leakmap.repair.results import Repairs, Zone
+
+_SUMS: Final = (
+    ("Repair, measured m", "length_m"),
+    ("of which wet m", "wet_m"),
+    ("of which bridged gaps m", "bridged_m"),
+    ("Repair, chargeable m", "chargeable_m"),
+    ("Blind, not measured m", "blind_m"),
+    ("Coat 1 m²", "coat1_m2"),
+    ("Coat 2 m²", "coat2_m2"),
+    ("Washing m²", "wash_m2"),
+    ("Slot L", "slot_l"),
+    ("Plug L", "plug_l"),
+    ("Dry-pack L", "drypack_l"),
+)
+_LABEL_WIDTH, _FIGURE_WIDTH = 34, 16
+
+
+def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading) -> bytes:
+    """The workbook of a job; the same input gives the same bytes.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        heading: What the paper says of itself.
+    """
+    figures = Figures(job.units)
+    title = f"{heading.job_name}: repair schedule, revision {heading.revision}"
+    book = Book(heading, title, paper=office_papers(job.rules)[0])
+    summary = _Summary(book, figures, job)
+    zones = zone_table(book, figures, job, repairs)
+    joints, each = joint_table(book, figures, job)
+    leak_table(book, figures, job, repairs, each)
+    another = another_table(book, figures, job, repairs)
+    finding_table(book, repairs)
+    _rule_table(book, figures, job.rules)
+    summary.fill(repairs, zones, joints=joints, another=another)
+    return book.written()
+
+
+class _Summary:
+    """The first sheet: what this workbook is, what to mind, and all sums."""
+
+    def __init__(self, book: Book, figures: Figures, job: Job) -> None:
+        self.book, self.figures, self.job = book, figures, job
+        self.sheet = book.sheet("Summary")
+        self.sheet.set_column(0, 0, _LABEL_WIDTH)
+        self.sheet.set_column(1, 3, _FIGURE_WIDTH)
+        self._row = 0
+
+    def fill(self, repairs: Repairs, zones: ZoneTable, *, joints: str, another: str) -> None:
+        """Write the sheet, when the addresses of what it adds up are known."""
+        self._identity()
+        self._put(("", "Firm", "Provisional", "All"), strong=True)
+        state = {FIRM: [zone for zone in repairs.zones if not zone.provisional]}
+        state[PROVISIONAL] = [zone for zone in repairs.zones if zone.provisional]
+        for words, name in _SUMS:
+            self._sums(words, name, state, repairs.zones, zones)
+        self._rest(repairs, joints, another)
+
+    def _identity(self) -> None:
+        heading, units = self.book.heading, self.job.units
+        title = self.book.look(bold=True, font_size=16)
+        self.sheet.write_string(0, 0, "Repair schedule", title)
+        self._row = 1
+        shown = units.words if units is Units.METRIC else "feet with decimals; 1/8 inch is 0.0104 ft"
+        for words, value in (
+            ("Job", heading.job_name),
+            ("Revision", heading.revision),
+            ("Purpose", heading.purpose_words),
+            ("Date", heading.at.date()),
+            ("Issued to", heading.to_whom or "nobody yet"),
+            ("Issued by", heading.by or "nobody yet"),
+            ("Lengths in", shown),
+        ):
+            self._put((words, value))
+        mind = "; ".join(caution.heading for caution in cautions())
+        self._long("Cautions", f"Read them in the repair schedule (PDF) before anything is opened: {mind}.")
+        self._long("Measured", "Net lengths, each row rounded once; sums are of the rows. They are live formulas.")
+        self._row += 1
+
+    def _sums(
+        self, words: str, name: str, state: Mapping[str, Sequence[Zone]], every: Sequence[Zone], zones: ZoneTable
+    ) -> None:
+        parts = [sum_of(self.figures, zones, name, _total(of, name), state=key) for key, of in state.items()]
+        whole = sum_of(self.figures, zones, name, _total(every, name))
+        self._put(
+            (in_trade_words(self.job.units, self.figures.heading(words)), *parts, whole),
+            form=self.figures.format_of(name),
+        )
+
+    def _rest(self, repairs: Repairs, joints: str, another: str) -> None:
+        totals, figures = repairs.totals, self.figures
+        elsewhere = sum((item.length_m for item in repairs.another_method), ZERO)
+        chargeable = self._row - len(_SUMS) + [name for _, name in _SUMS].index("chargeable_m") + 1
+        measured = self._row - len(_SUMS) + [name for _, name in _SUMS].index("length_m") + 1
+        above = figures.exactly(f"D{chargeable}-D{measured}")
+        alone: tuple[tuple[str, Cell], ...] = (
+            ("Chargeable less measured m", Formula(above, figures.length(totals.chargeable_m - totals.repair_m))),
+            ("Joints m", Formula(figures.exactly(f"SUM({joints})"), figures.length(totals.joint_m))),
+            ("Needs another method m", Formula(figures.exactly(f"SUM({another})"), figures.length(elsewhere))),
+            ("Wet joints, whatever the method m", figures.length(totals.wet_m)),
+            ("Saved by merging overruns m", figures.length(totals.saved_m)),
+        )
+        for words, value in alone:
+            self._put((figures.heading(words), None, None, value), form=figures.length_format)
+
+    def _put(self, cells: Sequence[Cell], *, form: str = "", strong: bool = False) -> None:
+        for at, cell in enumerate(cells):
+            self.book.cell(self.sheet, self._row, at, cell, form=form, strong=strong)
+        self._row += 1
+
+    def _long(self, words: str, value: str) -> None:
+        self.sheet.write_string(self._row, 0, words, self.book.look())
+        self.sheet.merge_range(self._row, 1, self._row, 7, "", self.book.look(text_wrap=True))
+        self.sheet.write_string(self._row, 1, value, self.book.look(text_wrap=True))
+        self.sheet.set_row(self._row, 15 * (1 + len(value) // 90))
+        self._row += 1
+
+
+def _total(zones: Sequence[Zone], name: str) -> Decimal:
+    return sum(map(attrgetter(name), zones), ZERO)
+
+
+def _rule_table(book: Book, figures: Figures, rules: Rules) -> None:
+    """Write the rules in force; the step of chargeable lengths is a cell with a name, which formulas read."""
+    table = book.table(
+        "Rules",
+        [
+            Column(words="Rule", wrapped=True),
+            Column(words="Value", form="0.####"),
+            Column(words="Unit"),
+            Column(words="Origin", wrapped=True),
+        ],
+    )
+    for item in fields(rules):
+        words, value = str(item.metadata["words"]), getattr(rules, item.name)
+        unit = str(item.metadata["unit"])
+        shown = "ft" if unit == "m" and figures.units is Units.IMPERIAL else unit
+        words = in_trade_words(figures.units, words[0].upper() + words[1:])
+        if isinstance(value, tuple):
+            for wetness, part in zip(Wetness, value, strict=True):
+                table.row(f"Overrun, {wetness.word}", _value(figures, part, unit), shown, item.metadata["origin"])
+            continue
+        row = table.row(words, _value(figures, value, unit), shown, item.metadata["origin"])
+        if item.name == "chargeable_step_m":
+            book.book.define_name(STEP_NAME, f"=Rules!$B${row}")
+    table.closed()
+
+
+def _value(figures: Figures, value: Any, unit: str) -> Cell:  # noqa: ANN401 - rules hold values of several types
+    if value is None or value == "":
+        return "none" if value is None else "not entered"
+    if unit == "m":
+        exact = Decimal(repr(float(value)))
+        return float(exact) if figures.units is Units.METRIC else figures.length(exact)
+    return float(value) if isinstance(value, float | int) else str(value)

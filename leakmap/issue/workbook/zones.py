@@ -1,0 +1,158 @@
+"""The sheets of zones and of their measured stretches: what is charged follows from what is measured, by live formulas."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from leakmap.base.measures import PRESSURE
+from leakmap.base.trade_words import in_trade_words
+from leakmap.issue.workbook.book import Book, Cell, Column, Formula, Table
+from leakmap.issue.workbook.figures import Figures
+from leakmap.model.job import Job
+from leakmap.model.printed import chainage_m, printed
+from leakmap.repair.results import Repairs, Stretch, Why, Zone
+
+FIRM: Final = "firm"
+PROVISIONAL: Final = "provisional"
+STEP_NAME: Final = "chargeable_step"
+"""Name of the cell of the rule that chargeable lengths are rounded up by."""
+
+_VALUES: Final = (
+    ("Blind m", "blind_m"),
+    ("Coat 1 m²", "coat1_m2"),
+    ("Coat 2 m²", "coat2_m2"),
+    ("Washing m²", "wash_m2"),
+    ("Slot L", "slot_l"),
+    ("Plug L", "plug_l"),
+    ("Dry-pack L", "drypack_l"),
+)
+_REF, _STATE, _FIRST_FIGURE = 0, 3, 4
+_STRETCH_ZONE, _FROM, _TO, _LENGTH, _WHY, _WET = 0, 3, 4, 5, 8, 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneTable:
+    """Where the figures of zones stand, for whoever adds them up.
+
+    Attributes:
+        states: Addresses of the words firm and provisional.
+        figures: Addresses of a figure, by its name.
+    """
+
+    states: str
+    figures: dict[str, str]
+
+
+def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> ZoneTable:
+    """Write the zones, and their stretches after them."""
+    names = ("length_m", "chargeable_m", "above", "wet_m", "bridged_m", *(name for _, name in _VALUES))
+    form = figures.length_format
+    table = book.table(
+        "Zones",
+        [
+            Column(words="Zone"),
+            Column(words="Levels"),
+            Column(words=_words(figures, "Method")),
+            Column(words="State"),
+            Column(words=_words(figures, "Measured m"), form=form),
+            Column(words=_words(figures, "Chargeable m"), form=form),
+            Column(words=_words(figures, "Chargeable less measured m"), form=form),
+            Column(words=_words(figures, "Wet m"), form=form),
+            Column(words=_words(figures, "Bridged m"), form=form),
+            *(Column(words=_words(figures, words), form=figures.format_of(name)) for words, name in _VALUES),
+            Column(words=f"Head {PRESSURE[job.units].symbol}", form="0.00"),
+            Column(words="Relief points", wrapped=True),
+            Column(words="Holds and remarks", wrapped=True),
+        ],
+    )
+    stretches = _stretch_table(book, figures, job, repairs)
+    for zone in repairs.zones:
+        table.row(*_zone_cells(table, stretches, figures, job, zone))
+    rows = table.rows
+    where = {name: table.range_of(at, rows) for at, name in enumerate(names, start=_FIRST_FIGURE)}
+    table.closed()
+    stretches.closed()
+    return ZoneTable(states=table.range_of(_STATE, rows), figures=where)
+
+
+def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone: Zone) -> list[Cell]:
+    ref, measured, charged = (table.cell_of(at) for at in (_REF, _FIRST_FIGURE, _FIRST_FIGURE + 1))
+    lengths, zones = stretches.range_of(_LENGTH), stretches.range_of(_STRETCH_ZONE)
+    all_of = f"{lengths},{zones},{ref}"
+    shown = figures.length
+    above = zone.chargeable_m - zone.length_m
+    reliefs = (f"{job.joints[one.joint].ref} {printed(job, job.joints[one.joint], one.at_m)}" for one in zone.relief)
+    remarks = (*zone.holds, *((zone.why_provisional,) if zone.why_provisional else ()))
+    wet = f'SUMIFS({all_of},{stretches.range_of(_WET)},">=1")'
+    bridged = f'SUMIFS({all_of},{stretches.range_of(_WHY)},"{Why.BRIDGE}")'
+    return [
+        zone.ref,
+        ", ".join(job.sheets[sheet].name for sheet in zone.sheets),
+        in_trade_words(job.units, zone.method.value),
+        PROVISIONAL if zone.provisional else FIRM,
+        Formula(figures.exactly(f"SUMIFS({all_of})"), shown(zone.length_m)),
+        Formula(figures.charged(measured, STEP_NAME), shown(zone.chargeable_m)),
+        Formula(figures.exactly(f"{charged}-{measured}"), shown(above)),
+        Formula(figures.exactly(wet), shown(zone.wet_m)),
+        Formula(figures.exactly(bridged), shown(zone.bridged_m)),
+        *(figures.of(name, getattr(zone, name)) for _, name in _VALUES),
+        None if zone.head_kpa is None else float(PRESSURE[job.units].figure(zone.head_kpa)),
+        "; ".join(reliefs),
+        " ".join(remarks),
+    ]
+
+
+def _words(figures: Figures, heading: str) -> str:
+    return in_trade_words(figures.units, figures.heading(heading))
+
+
+def _stretch_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> Table:
+    form = figures.length_format
+    table = book.table(
+        "Stretches",
+        [
+            Column(words="Zone"),
+            Column(words="Level"),
+            Column(words="Joint"),
+            Column(words=_words(figures, "From m"), form=form),
+            Column(words=_words(figures, "To m"), form=form),
+            Column(words=_words(figures, "Length m"), form=form),
+            Column(words="Depth mm", form="0.0"),
+            Column(words="Filling"),
+            Column(words="Why"),
+            Column(words="Wetness", form="0"),
+            Column(words="Leaks", wrapped=True),
+        ],
+    )
+    for zone in repairs.zones:
+        for stretch in zone.stretches:
+            if stretch.why is not Why.BLIND:
+                table.row(*_stretch_cells(table, figures, job, zone, stretch))
+    return table
+
+
+def _stretch_cells(table: Table, figures: Figures, job: Job, zone: Zone, stretch: Stretch) -> list[Cell]:
+    joint = job.joints[stretch.joint]
+    ends = (figures.length(chainage_m(job, joint, at_m)) for at_m in (stretch.from_m, stretch.to_m))
+    length = figures.exactly(f"{table.cell_of(_TO)}-{table.cell_of(_FROM)}")
+    return [
+        zone.ref,
+        job.sheet_of(joint).name,
+        joint.ref,
+        *ends,
+        Formula(length, figures.length(stretch.length_m)),
+        float(stretch.depth_mm),
+        "plug + dry-pack" if stretch.plugged else "all dry-pack",
+        stretch.why.value,
+        None if stretch.wetness is None else int(stretch.wetness),
+        ", ".join(job.leaks[leak].ref for leak in stretch.leaks),
+    ]
+
+
+def sum_of(figures: Figures, zones: ZoneTable, name: str, value: Decimal, *, state: str = "") -> Formula:
+    """The live sum of a figure of zones: of all, or of those of one state."""
+    of = zones.figures[name]
+    text = f'SUMIFS({of},{zones.states},"{state}")' if state else f"SUM({of})"
+    return Formula(figures.exactly(text, name), figures.of(name, value))
