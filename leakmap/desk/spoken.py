@@ -88,8 +88,8 @@ class Spoken(QObject):
             plan.setAccessibleDescription("Nothing is on it yet.")
             return
         sheet = job.sheets[level]
-        joints = [joint.id for joint in job.joints.values() if joint.sheet == level]
-        leaks = sum(leak.joint in set(joints) for leak in job.leaks.values())
+        joints = {joint.id for joint in job.joints.values() if joint.sheet == level}
+        leaks = sum(leak.joint in joints for leak in job.leaks.values())
         plan.setAccessibleName(f"Plan of {sheet.name}")
         plan.setAccessibleDescription(self._picked_words() or f"{many(len(joints), 'joint')}, {many(leaks, 'leak')}")
 
