@@ -17,11 +17,13 @@ import pdfplumber
 import pikepdf
 import pytest
 
+from leakmap.geometry.path import Path
 from leakmap.issue.layers import Layer
 from leakmap.issue.plan_set.crowded import letters
 from leakmap.issue.plan_set.plan_set import levels_of, plan_set
+from leakmap.issue.plan_set.sheets import sheets_of
 from leakmap.issue.plan_set.tiles import holds
-from leakmap.issue.plan_set.views import Kind, sheets_of
+from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM
 from leakmap.model.drawing import Drawing, Strokes, UnitHint
@@ -31,6 +33,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import plan_path
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
+from tests.helpers.hand_made import made_id
 from tests.helpers.paper_job import B2, B2_SOURCE, heading, paper_job
 
 MM_PER_POINT = 25.4 / 72
@@ -54,10 +57,14 @@ def ten_metres() -> Drawing:
 
 @pytest.fixture(scope="module")
 def job() -> Job:
-    """Every kind of joint on two levels with a grid, on A3 sheets, so that B2 has to be parted."""
+    """Every kind of joint on two levels with a grid, so wide that B2 is parted on A3."""
     grid = Grid(letters=axes_with_bays("ABCD", (10, 10, 12)), numbers=axes_with_bays("123", (9, 9), towards_deg=90))
     made = paper_job()
-    return replace(made, grid=grid, rules=replace(made.rules, largest_paper="A3"))
+    far = replace(
+        made.joints[made_id("J-01")], id=made_id("J-90"), ref="J-90", path=Path(((33.0, 5.0), (46.0, 5.0))), blind=()
+    )
+    joints = {**made.joints, far.id: far}
+    return replace(made, grid=grid, joints=joints, rules=replace(made.rules, largest_paper="A3"))
 
 
 @pytest.fixture(scope="module")
@@ -87,17 +94,15 @@ def test_the_same_job_gives_the_same_bytes(job: Job, work: Repairs, data: bytes)
 
 @pytest.mark.slow
 def test_plans_are_true_to_their_scale_and_lines_to_the_standard(data: bytes, texts: list[str]) -> None:
-    """10 m measure 50 mm at 1:200 and 100 mm at 1:100; sheets are A3; rules of frame and title block are of ISO widths.
+    """10 m measure 50 mm at 1:200 and 100 mm at 1:100; sheets are A3 and A4; rules of frame and title block are of ISO widths.
 
     Capitals of what the program sets itself are 1.8 mm or higher.
     """
     lengths: dict[str, list[float]] = {}
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         for page, text in zip(pdf.pages, texts, strict=True):
-            assert tuple(sorted((round(page.width * MM_PER_POINT), round(page.height * MM_PER_POINT)))) in {
-                SHEETS_MM["A3"],
-                SHEETS_MM["A4"],
-            }
+            sides = sorted((round(page.width * MM_PER_POINT), round(page.height * MM_PER_POINT)))
+            assert tuple(sides) in {SHEETS_MM["A3"], SHEETS_MM["A4"]}
             assert (
                 min(char["size"] for char in page.chars if char["text"].strip() and char["upright"])
                 * 0.7
@@ -144,7 +149,9 @@ def test_match_lines_name_each_other(data: bytes, texts: list[str]) -> None:
     seen: dict[int, set[int]] = {}
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         for number, page in enumerate(pdf.pages, start=1):
-            upright = sorted((char for char in page.chars if not char["upright"]), key=lambda char: -char["top"])
+            upright = sorted(
+                (char for char in page.chars if not char["upright"]), key=lambda char: (round(char["x0"]), -char["top"])
+            )
             words = f"{''.join(char['text'] for char in upright)} {texts[number - 1]}"
             seen[number] = {int(other) for other in re.findall(r"match line, see sheet (\d+)", words)}
     assert sum(map(len, seen.values())) >= 2

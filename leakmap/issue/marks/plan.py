@@ -71,6 +71,7 @@ def marks_on(
     within: Box | None = None,
     avoid: Iterable[tuple[Box, float]] = (),
     all_named: bool = True,
+    named: bool = True,
 ) -> Marks:
     """Everything that is drawn on a sheet for its joints, leaks and zones.
 
@@ -84,6 +85,7 @@ def marks_on(
         avoid: Boxes, such as those of the drawing's texts, with their weights: labels keep off them
             where they can, and off those of weight ``HARD`` as long as any place is left.
         all_named: Whether a leak that finds no free place for its reference gets it all the same.
+        named: Whether references are set at all; where too many would stand on a plan, none do.
     """
     board = _Board(job, repairs, sheet, scale=scale, width_of=width_of, occupied=Occupied(scale, within))
     board.all_named = all_named
@@ -98,7 +100,8 @@ def marks_on(
         *_reliefs(board),
         *_cuts(board),
     ]
-    found += _labels(board)
+    if named:
+        found += _labels(board)
     return tuple(sorted(found, key=lambda mark: mark.coat))
 
 

@@ -29,9 +29,10 @@ from leakmap.issue.plan_set.frame import (
 )
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.set_out import set_out
+from leakmap.issue.plan_set.sheets import sheets_of
 from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
 from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
-from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View, sheets_of
+from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.furniture import (
     A4_MM,
     BOTTOM_MM,

@@ -23,6 +23,8 @@ from leakmap.issue.schedule_pdf.paper import iso_scales
 LEAST_OVERLAP_MM: Final = 20.0
 _MOST_SHARE: Final = 0.25
 _MOST_PARTS: Final = 60
+_SPARE_MM: Final = 12.0
+"""What may be taken of the free strips round the plan, so that no two parts show nearly the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,10 @@ class _Cut:
             most = _MOST_SHARE * self.room[axis]
             overlap = max([size[axis] for size in sizes if size[axis] <= most], default=0.0)
             self.overlap.append(max(overlap, LEAST_OVERLAP_MM * scale / 1000))
-            self.counts.append(_count(marked[axis + 2] - marked[axis], self.room[axis], self.overlap[axis]))
+            length = marked[axis + 2] - marked[axis]
+            if self.room[axis] < length <= self.room[axis] + _SPARE_MM * scale / 1000:
+                self.room[axis] = length
+            self.counts.append(_count(length, self.room[axis], self.overlap[axis]))
 
     @property
     def count(self) -> int:
