@@ -216,7 +216,7 @@ def test_printed_tapes_find_every_place_again(job: Job, work: Repairs, texts: li
     assert level.set_out is not None
     points = {known.name: np.array(known.at) for known in level.set_out.known if known.name}
     joints = {joint.ref: joint for joint in job.joints.values()}
-    row = re.compile(r"(J-\d+) (\d+\.\d+)(?: \S+ m up)? (\S+) (\d+\.\d+)\*? (\S+) (\d+\.\d+)\*? (left|right) (\d+) mm")
+    row = re.compile(r"(J-\d+) (\d+\.\d+) (\S+) (\d+\.\d+)\*? (\S+) (\d+\.\d+)\*? (left|right) (\d+) mm")
     page = next(text for text in texts if "Setting-out, level B2" in text)
     found = row.findall(page)
     assert len(found) >= 12

@@ -31,6 +31,7 @@ _ROWS: Final = (14.0, 13.0, 13.0)
 _REVISION_ROW: Final = 4.6
 _REVISION_COLUMNS: Final = (("Revision", 15.0), ("Date", 21.0), ("Purpose", 17.0), ("To", 0.0), ("By", 0.0))
 _MOST_NAME_MM: Final = 48.0
+_NOT_FOR_WORK: Final = "not for work"
 
 
 def draw_frame(pen: PenBox, paper: Paper) -> None:
@@ -75,7 +76,6 @@ def draw_title_block(
     """The title block: caption, value, and a line that says more, in three rows of cells."""
     left, bottom, right, top = sheet.paper.title_mm
     checked = scale_is_checked(sheet.level.sheet)
-    warn = heading.provisional or heading.purpose is None
     unit = (right - left) / 180
     rows: list[list[tuple[str, float, str, str, Colour, float]]] = [
         [
@@ -92,7 +92,7 @@ def draw_title_block(
             ("Identification number", 60, f"PLAN-{sheet.number:03d}", _source(sheet), INK2, _USUAL),
             ("Revision", 26, heading.revision, "", INK2, _USUAL),
             ("Date of issue", 32, heading.day, "", INK2, _USUAL),
-            ("Status", 32, "not for work" if warn else heading.purpose_words, "", INK2, _USUAL),
+            ("Status", 32, _status(heading), "", INK2, _USUAL),
             ("Sheet", 30, "", "", INK2, _USUAL),
         ],
     ]  # fmt: skip
@@ -106,7 +106,7 @@ def draw_title_block(
             room = width - 4.0
             pen.words(caption, x + 2, y - 3.2, cap=_SMALL, ink=INK2, room=room)
             low = y - 8.2 if note else y - 9.0
-            ink = REPAIR if value == "not for work" else INK
+            ink = REPAIR if value == _NOT_FOR_WORK else INK
             pen.words(value, x + 2, low, cap=cap, face=Face.BOLD, room=room, ink=ink)
             pen.words(note, x + 2, y - height + 1.4, cap=_SMALL, ink=tone, room=room)
             x += width
@@ -117,6 +117,10 @@ def draw_title_block(
     pen.rule(left, bottom, left, top, width=_MIDDLE)
     if sheet.paper.narrow:
         pen.rule(left, top, right, top, width=_MIDDLE)
+
+
+def _status(heading: Heading) -> str:
+    return _NOT_FOR_WORK if heading.provisional or heading.purpose is None else heading.purpose_words
 
 
 def _source(sheet: PlanSheet) -> str:
@@ -131,7 +135,7 @@ def revision_rows(job: Job, heading: Heading) -> list[tuple[str, ...]]:
         for each in job.revisions.values()
     ]
     if heading.revision not in {row[0] for row in rows}:
-        rows.append((heading.revision, heading.day, heading.purpose_words, heading.to_whom, heading.by))
+        rows.append((heading.revision, heading.day, _status(heading), heading.to_whom, heading.by))
     return rows[::-1]
 
 

@@ -21,14 +21,14 @@ from leakmap.repair.results import Zone
 from leakmap.repair.setting_out import TAPE_ERROR_M
 
 _ENDS: Final = (
-    Column("Zone", 15),
-    Column("End at", 31),
-    Column("First tape", 29),
-    Column("Second tape", 29),
-    Column("Side", 14),
-    Column("Miss", 13, right=True),
+    Column("Zone", 13),
+    Column("End at", 30),
+    Column("First tape", 27),
+    Column("Second tape", 27),
+    Column("Side", 12),
+    Column("Miss", 12, right=True),
     Column("From grid", 0),
-    Column("Sheet", 12),
+    Column("Sheet", 11),
 )
 _POINTS: Final = (Column("Point", 20), Column("What it is", 0), Column("From grid", 50))
 _SIGHT: Final = "*"
@@ -109,7 +109,7 @@ def _zone_rows(
             for point, tape in ((tapes.first, tapes.first_m), (tapes.second, tapes.second_m))
         )
         side = "left" if tapes.left else "right"
-        up = f" {said(level.job.units, end.height_m)} up" if end.height_m else ""
+        up = f"\n{said(level.job.units, end.height_m)} above floor" if end.height_m else ""
         miss = level.job.units.small(tapes.miss_m).replace(" ", NO_BREAK)
         grid.row(first, f"{here}{up}", one, other, side, miss, place, number_of, rule=number == 0)
 
