@@ -17,6 +17,8 @@ BUBBLE_MM: Final = 3.0
 """Radius of the circle that holds the name of an axis."""
 
 _NAME_MM: Final = 1.3
+_SIDES: Final = ((1, 1), (-1, 1), (1, -1), (-1, -1))
+_AWAY_MM: Final = (0.8, 2.4, 4.0)
 
 
 class Notes:
@@ -117,7 +119,7 @@ class Notes:
             x, y = self.view.on_page((*known.at, 0, 0))[:2]
             if left + 2 <= x <= right - 6 and bottom + 2 <= y <= top - 4:
                 name = known.name if known.name.startswith("P") else ""
-                places = [_name_box((x, y), name, *sides) for sides in ((1, 1), (-1, 1), (1, -1), (-1, -1))]
+                places = [_name_box((x, y), name, *sides, away) for away in _AWAY_MM for sides in _SIDES]
                 costs = [sum(meet(box, other) for other in (*zones, *taken, *taken)) for box in places]
                 box = places[costs.index(min(costs))]
                 taken += [box, _round_point((x, y), CROSS_MM / 2)]
@@ -128,11 +130,11 @@ def _word_box(at: Point, words: str) -> Box:
     return at[0] - 0.5, at[1] - 0.5, at[0] + 2.0 * len(words), at[1] + 3.5
 
 
-def _name_box(at: Point, name: str, right: int, up: int) -> Box:
+def _name_box(at: Point, name: str, right: int, up: int, away: float) -> Box:
     """Where the name of a point may stand: to its right or left, above or below."""
     width = _NAME_MM * len(name)
-    x = at[0] + 0.9 if right > 0 else at[0] - 0.9 - width
-    y = at[1] + 0.7 if up > 0 else at[1] - 0.7 - 1.8
+    x = at[0] + away if right > 0 else at[0] - away - width
+    y = at[1] + away if up > 0 else at[1] - away - 1.8
     return x, y, x + width, y + 1.8
 
 
