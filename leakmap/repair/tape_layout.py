@@ -185,9 +185,16 @@ def row_of(job: Job, repairs: Repairs, joint: UUID) -> Row:
     return _rows(job, zones, (joint,))[joint]
 
 
+def zone_rows(job: Job, zone: Zone) -> tuple[Row, ...]:
+    """What lies on each joint of a zone, of that zone alone, in the order of its pieces."""
+    joints = dict.fromkeys(piece.joint for piece in zone.pieces)
+    found = _rows(job, [zone], joints)
+    return tuple(found[joint] for joint in joints)
+
+
 def _branches(job: Job, row: Row, network: Network) -> tuple[Branch, ...]:
     """Joints that meet one; each has its part of those zones that lie at the junction on it as well."""
-    meets = [(at, other, own, _zones_at(row, at)) for at, other, own in _meets(job, row.joint.id, network)]
+    meets = [(at, other, own, _zones_at(row, at)) for at, other, own in meetings_of(job, row.joint.id, network)]
     zones = {zone.number: zone for *_, there in meets for zone in there}
     rows = _rows(job, zones.values(), {other for _, other, _, there in meets if there})
     found = []
@@ -251,7 +258,7 @@ def _crossings(path: Path, sides: list[float]) -> Iterator[float]:
                 last = found
 
 
-def _meets(job: Job, joint: UUID, network: Network) -> Iterator[tuple[float, UUID, float]]:
+def meetings_of(job: Job, joint: UUID, network: Network) -> Iterator[tuple[float, UUID, float]]:
     """Where joints meet one: the chainage on it, the other joint, and the chainage on that."""
     for at_m, node in network.marks(joint):
         for other, own_m in network.members(node):

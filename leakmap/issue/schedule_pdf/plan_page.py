@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
@@ -11,9 +12,10 @@ from reportlab.pdfgen.canvas import Canvas
 from leakmap.base.measures import FOOT_M, Units
 from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
+from leakmap.issue.layers import Layer, on_layer
 from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.plan import marks_on, unplaced_leaks
-from leakmap.issue.marks.primitives import Coat
+from leakmap.issue.marks.primitives import Coat, Label, Mark, What
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts, shown_box, text_box, texts_of
 from leakmap.issue.schedule_pdf.furniture import PageCounts
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto
@@ -40,6 +42,7 @@ _BAR_M: Final = {Units.METRIC: 1.0, Units.IMPERIAL: float(FOOT_M)}
 _BAR_SIGN: Final = {Units.METRIC: " m", Units.IMPERIAL: " ft"}
 _WARNING_MM: Final = 3.5
 _FRAME_WIDTH_MM: Final = 0.7
+_LAYERS: Final = {What.LEAK: Layer.LEAKS, What.ZONE: Layer.ZONES, What.RELIEF: Layer.ZONES, What.CUT: Layer.ZONES}
 _CELLS_MM: Final = {"Scale": 34.0, "Revision": 25.0, "Date": 27.0, "Sheet": 26.0}
 
 
@@ -104,8 +107,8 @@ def draw_plan(
     """Draw the whole page; gives the references of leaks that found no place on it."""
     lettering, onto, layout = counts.lettering, page.onto, page.layout
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
-    field = _on_site(layout.field_mm, onto, 1.0)
-    bar = _on_site(_bar_box(layout, job.units), onto, -2.0)
+    field = site_box(layout.field_mm, onto, 1.0)
+    bar = site_box(bar_box(layout, job.units), onto, -2.0)
     warnings = warning_lines(page, heading)
     marks = marks_on(
         job,
@@ -117,29 +120,48 @@ def draw_plan(
         all_named=False,
         avoid=[
             (bar, HARD),
-            *((_on_site(box, onto, 0.0), HARD) for _, box in warnings),
+            *((site_box(box, onto, 0.0), HARD) for _, box in warnings),
             *((text_box(text, lettering), 2.0) for text in texts),
         ],
     )
     ink = Ink(canvas, onto, lettering)
     canvas.saveState()
-    _clip(canvas, layout)
-    ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
+    clip_to(canvas, layout)
+    with on_layer(canvas, Layer.ZONES):
+        ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
     if page.drawing is not None:
-        draw_pictures(canvas, page.sheet, page.drawing, onto)
-        draw_strokes(canvas, page.sheet, page.drawing, onto)
-        draw_texts(canvas, texts, onto, lettering)
-    ink.draw(item for mark in marks if mark.coat is not Coat.TINT for item in mark.primitives)
+        with on_layer(canvas, Layer.DRAWING):
+            draw_pictures(canvas, page.sheet, page.drawing, onto)
+            draw_strokes(canvas, page.sheet, page.drawing, onto)
+            draw_texts(canvas, texts, onto, lettering)
+    for layer, group in groupby((mark for mark in marks if mark.coat is not Coat.TINT), layer_of):
+        with on_layer(canvas, layer):
+            ink.draw(item for mark in group for item in mark.primitives)
     canvas.restoreState()
+    link_zones(canvas, marks, onto)
     pen = PenBox(canvas, lettering)
     draw_scale_bar(pen, layout.field_mm, layout.scale, job.units)
     for words, box in warnings:
         pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
     _, _, right, top = layout.field_mm
     draw_key(canvas, lettering, right, top, units=job.units)
-    _frame(pen, layout)
+    draw_frame(pen, layout)
     draw_title_block(canvas, pen, page, heading, counts)
     return unplaced_leaks(job, page.sheet.id, marks)
+
+
+def layer_of(mark: Mark) -> Layer:
+    """The layer of a plan that a mark lies on."""
+    return _LAYERS.get(mark.what, Layer.JOINTS)
+
+
+def link_zones(canvas: Canvas, marks: Sequence[Mark], onto: Onto) -> None:
+    """Let the reference of a zone on a plan lead to its row."""
+    for mark in marks:
+        for label in mark.primitives if mark.what is What.ZONE else ():
+            if isinstance(label, Label):
+                (x, y), width, high = onto(label.at), label.width_m * onto.k, label.cap_height_m * onto.k
+                canvas.linkRect("", f"zone-{mark.ref}", (x - 2, y - 2, x + width + 2, y + high + 2))
 
 
 def warning_lines(page: PlanPage, heading: Heading) -> list[tuple[str, Box]]:
@@ -161,14 +183,15 @@ def warnings_at(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[str
     ]
 
 
-def _clip(canvas: Canvas, layout: Layout) -> None:
+def clip_to(canvas: Canvas, layout: Layout) -> None:
+    """Draw nothing outside the field of the plan until the state is put back."""
     left, bottom, right, top = (edge * MM for edge in layout.field_mm)
     path = canvas.beginPath()
     path.rect(left, bottom, right - left, top - bottom)
     canvas.clipPath(path, stroke=0, fill=0)
 
 
-def _on_site(box_mm: Box, onto: Onto, inset_mm: float) -> Box:
+def site_box(box_mm: Box, onto: Onto, inset_mm: float) -> Box:
     """A box of the page on the site plane, smaller by an inset on each side."""
     left, bottom, right, top = box_mm
     x0, y0 = ((left + inset_mm) * MM - onto.at[0]) / onto.k, ((bottom + inset_mm) * MM - onto.at[1]) / onto.k
@@ -192,7 +215,8 @@ def bar_mm(scale: int, units: Units) -> float:
     return bar_length(scale, units) * _BAR_M[units] * 1000 / scale
 
 
-def _bar_box(layout: Layout, units: Units) -> Box:
+def bar_box(layout: Layout, units: Units) -> Box:
+    """Box of the scale bar on the page, in mm."""
     left, bottom, _, _ = layout.field_mm
     return left + 4, bottom + 3, left + 4 + bar_mm(layout.scale, units) + 9, bottom + 9
 
@@ -213,7 +237,8 @@ def draw_scale_bar(pen: PenBox, field_mm: Box, scale: int, units: Units) -> None
             pen.words(unit, x + index * part + len(number) * 0.8, y + 2.4, cap=1.8)
 
 
-def _frame(pen: PenBox, layout: Layout) -> None:
+def draw_frame(pen: PenBox, layout: Layout) -> None:
+    """The frame, with rules to the key and to the title block."""
     left, bottom, right, top = layout.frame_mm
     _, title_top, key_left, _ = layout.field_mm
     pen.box(left, bottom, right, top, width=_FRAME_WIDTH_MM)
@@ -221,7 +246,16 @@ def _frame(pen: PenBox, layout: Layout) -> None:
     pen.rule(key_left, title_top, key_left, top, width=0.35)
 
 
-def draw_title_block(canvas: Canvas, pen: PenBox, page: PlanPage, heading: Heading, counts: PageCounts) -> None:
+def draw_title_block(
+    canvas: Canvas,
+    pen: PenBox,
+    page: PlanPage,
+    heading: Heading,
+    counts: PageCounts,
+    *,
+    drawn: str = "Leak repair",
+    note: str = "Marked plan of the repair schedule",
+) -> None:
     """A row of cells along the foot of the frame: caption, value, and a line that says more."""
     left, bottom, right, _ = page.layout.frame_mm
     free = right - left - sum(_CELLS_MM.values())
@@ -231,19 +265,19 @@ def draw_title_block(canvas: Canvas, pen: PenBox, page: PlanPage, heading: Headi
     scale_note = "scale checked" if checked else "not checked: not for work"
     cells: list[tuple[str, float, str, str, Colour]] = [
         ("Job", free * 0.46, heading.job_name, f"to {heading.to_whom}" if heading.to_whom else "", INK2),
-        ("Drawing", free * 0.54, f"Leak repair, level {page.sheet.name}", "Marked plan of the repair schedule", INK2),
+        ("Drawing", free * 0.54, f"{drawn}, level {page.sheet.name}", note, INK2),
         ("Scale", _CELLS_MM["Scale"], page.scale_words, scale_note, INK2 if checked else REPAIR),
         ("Revision", _CELLS_MM["Revision"], heading.revision, purpose, REPAIR if warn else INK2),
         ("Date", _CELLS_MM["Date"], heading.day, f"by {heading.by}" if heading.by else "", INK2),
         ("Sheet", _CELLS_MM["Sheet"], "", page.sheet.source.name if page.sheet.source else "blank sheet", INK2),
     ]
     x = left
-    for caption, width, value, note, tone in cells:
+    for caption, width, value, more, tone in cells:
         if x > left:
             pen.rule(x, bottom, x, bottom + TITLE_HEIGHT_MM, width=0.25)
         room = width - 4.0
-        pen.words(caption, x + 2, bottom + TITLE_HEIGHT_MM - 4.2, cap=1.6, ink=INK2, room=room)
+        pen.words(caption, x + 2, bottom + TITLE_HEIGHT_MM - 4.2, cap=1.8, ink=INK2, room=room)
         pen.words(value, x + 2, bottom + 7.0, cap=2.5, face=Face.BOLD, room=room)
-        pen.words(note, x + 2, bottom + 2.5, cap=1.6, ink=tone, room=room)
+        pen.words(more, x + 2, bottom + 2.5, cap=1.8, ink=tone, room=room)
         x += width
     counts.place(canvas, right - _CELLS_MM["Sheet"] + 2, bottom + 7.0, cap_mm=2.5, face=Face.BOLD)

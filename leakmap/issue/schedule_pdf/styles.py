@@ -112,6 +112,10 @@ class Setting:
         """A paragraph of plain words."""
         return Paragraph(self.lettering.markup(words, Face(look.fontName)), look)
 
+    def link(self, words: str, key: str, look: ParagraphStyle = BODY) -> Paragraph:
+        """A paragraph of plain words that leads to a place of the paper."""
+        return Paragraph(f'<a href="#{key}">{self.lettering.markup(words, Face(look.fontName))}</a>', look)
+
     def fitted(self, words: str, look: ParagraphStyle, width: float, height: float = MOST_HEIGHT) -> Paragraph:
         """A paragraph of plain words, cut with an ellipsis where it would be higher than ``height`` points."""
         made, kept = self.words(words, look), words

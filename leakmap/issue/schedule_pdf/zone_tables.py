@@ -30,6 +30,7 @@ from leakmap.issue.schedule_pdf.words import (
 from leakmap.model.job import Job
 from leakmap.model.printed import printed
 from leakmap.model.words import Purpose
+from leakmap.repair.fates import history_of
 from leakmap.repair.results import BlindPart, FillStep, Repairs, Zone
 
 _COLUMNS: Final = (
@@ -111,7 +112,15 @@ def _zone(grid: Grid, job: Job, zone: Zone) -> None:
         setting.words(length(job.units, value), RIGHT_BOLD) for value in (zone.length_m, zone.chargeable_m)
     )
     grid.row(
-        [mark, setting.words(zone.ref, BOLD)], setting.words(method, BOLD), "", "", "", measured, "", "", chargeable
+        [mark, setting.link(zone.ref, f"strip-{zone.ref}", BOLD)],
+        setting.words(method, BOLD),
+        "",
+        "",
+        "",
+        measured,
+        "",
+        "",
+        chargeable,
     )
     grid.spread(1, 4)
     grid.shade()
@@ -166,6 +175,7 @@ def notes_of(setting: Setting, job: Job, zone: Zone) -> Iterator[tuple[str, Cell
     bridged = f"{said(job.units, zone.bridged_m)} of sound gap taken in" if zone.bridged_m else ""
     if bridged:
         yield "Bridged", bridged
+    yield from in_rows("History", list(history_of(job, zone.number)))
     if zone.head_kpa is not None:
         yield "Head of water", head_words(job.units, zone.head_kpa)
 
