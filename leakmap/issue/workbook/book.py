@@ -31,7 +31,7 @@ _A4, _A3, _LETTER, _TABLOID = 9, 8, 1, 3
 PAPERS: Final = {"A4": _A4, "A3": _A3, "Letter": _LETTER, "Tabloid": _TABLOID}
 """Papers of an office by the number that the file format gives them (from memory)."""
 
-_NARROWEST, _WIDEST = 7, 60
+_NARROWEST, _WIDEST, _FIGURE_WIDTH = 7, 34, 9
 _HEADING_FILL: Final = "#E6EBEF"
 
 
@@ -91,11 +91,19 @@ class Table:
     rows: int = 0
     widths: list[int] = field(default_factory=list)
 
-    def row(self, *cells: Cell, strong: bool = False) -> int:
+    def row(self, *cells: Cell) -> int:
         """Write a row; gives its number in the file, the first of all being 1."""
         self.rows += 1
         for at, (cell, column) in enumerate(zip(cells, self.columns, strict=True)):
-            self.book.cell(self.sheet, self.rows, at, cell, form=column.form, strong=strong, wrapped=column.wrapped)
+            self.book.cell(
+                self.sheet,
+                self.rows,
+                at,
+                cell,
+                form=column.form,
+                wrapped=column.wrapped,
+                indented=not column.form,
+            )
             self.widths[at] = max(self.widths[at], _width(cell))
         return self.rows + 1
 
@@ -159,29 +167,29 @@ class Book:
         sheet = self.sheet(name)
         sheet.freeze_panes(1, 0)
         sheet.repeat_rows(0)
-        look = self.look(bold=True, bg_color=_HEADING_FILL, bottom=1, text_wrap=True)
+        look = {"bold": True, "bg_color": _HEADING_FILL, "bottom": 1, "text_wrap": True}
         for at, column in enumerate(columns):
-            sheet.write_string(0, at, column.words, look)
-        return Table(self, sheet, columns, widths=[min(len(column.words), 14) for column in columns])
+            aside = {"align": "right"} if column.form else {"indent": 1}
+            sheet.write_string(0, at, column.words, self.look(**look, **aside))
+        return Table(self, sheet, columns, widths=[_longest_word(column.words) for column in columns])
 
     def cell(
-        self, sheet: Worksheet, row: int, column: int, cell: Cell, *, form: str = "", strong: bool = False,
-        wrapped: bool = False,
+        self, sheet: Worksheet, row: int, column: int, cell: Cell, *, form: str = "",
+        wrapped: bool = False, indented: bool = False,
     ) -> None:  # fmt: skip
         """Write a cell, rows and columns counted from 0; nothing is written for None."""
-        facts: dict[str, Any] = {"bold": True, "top": 1} if strong else {}
+        facts: dict[str, Any] = {}
         match cell:
             case None:
-                if strong:
-                    sheet.write_blank(row, column, None, self.look(**facts))
+                pass
             case Formula():
                 sheet.write_formula(row, column, f"={cell.text}", self.look(num_format=form, **facts), cell.value)
             case str():
                 words = harmless(cell)
                 if words.startswith(_LIKE_A_FORMULA):
                     facts["quote_prefix"] = True  # stays text when somebody types in the cell
-                if wrapped:
-                    facts["text_wrap"] = True
+                facts |= {"text_wrap": True} if wrapped else {}
+                facts |= {"indent": 1, "align": "left"} if indented else {}
                 sheet.write_string(row, column, words, self.look(**facts))
             case date():
                 day = datetime(cell.year, cell.month, cell.day)  # noqa: DTZ001 - a day has no zone
@@ -198,7 +206,11 @@ class Book:
 def _width(cell: Cell) -> int:
     if isinstance(cell, str):
         return max(map(len, cell[:200].split("\n")))
-    return 0 if cell is None else 11
+    return 0 if cell is None else _FIGURE_WIDTH
+
+
+def _longest_word(words: str) -> int:
+    return max(map(len, words.split()))
 
 
 def _in_header(words: str) -> str:

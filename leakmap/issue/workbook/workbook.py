@@ -74,7 +74,9 @@ class _Summary:
     def fill(self, repairs: Repairs, zones: ZoneTable, *, joints: str, another: str) -> None:
         """Write the sheet, when the addresses of what it adds up are known."""
         self._identity()
-        self._put(("", "Firm", "Provisional", "All"), strong=True)
+        for at, words in enumerate(("", "Firm", "Provisional", "All")):
+            self.sheet.write_string(self._row, at, words, self.book.look(bold=True, bottom=1, align="right"))
+        self._row += 1
         state = {FIRM: [zone for zone in repairs.zones if not zone.provisional]}
         state[PROVISIONAL] = [zone for zone in repairs.zones if zone.provisional]
         for words, name in _SUMS:
@@ -128,9 +130,9 @@ class _Summary:
         for words, value in alone:
             self._put((figures.heading(words), None, None, value), form=figures.length_format)
 
-    def _put(self, cells: Sequence[Cell], *, form: str = "", strong: bool = False) -> None:
+    def _put(self, cells: Sequence[Cell], *, form: str = "") -> None:
         for at, cell in enumerate(cells):
-            self.book.cell(self.sheet, self._row, at, cell, form=form, strong=strong)
+            self.book.cell(self.sheet, self._row, at, cell, form=form)
         self._row += 1
 
     def _long(self, words: str, value: str) -> None:
