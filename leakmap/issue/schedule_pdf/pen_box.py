@@ -46,6 +46,12 @@ class PenBox:
             x0 * MM, y0 * MM, (x1 - x0) * MM, (y1 - y0) * MM, stroke=ink is not None, fill=fill is not None
         )
 
+    def pill(self, x0: float, y0: float, x1: float, y1: float, *, width: float = 0.25, ink: Colour = INK) -> None:
+        """A rectangle with round ends, a circle where it is as wide as high."""
+        self.canvas.setStrokeColorRGB(*ink)
+        self.canvas.setLineWidth(width * MM)
+        self.canvas.roundRect(x0 * MM, y0 * MM, (x1 - x0) * MM, (y1 - y0) * MM, (y1 - y0) / 2 * MM, stroke=1, fill=0)
+
     def words(
         self,
         words: str,
