@@ -10,13 +10,15 @@ from leakmap.console.bar import Bar
 from leakmap.console.opened import for_change
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
-from leakmap.console.schedule_text import findings_text
+from leakmap.console.schedule_text import checks_text, findings_text
 from leakmap.model.words import Purpose
 from leakmap.repair.work_out import repairs
+from leakmap.work.check_list import check_list, open_checks
 from leakmap.work.here import now, user
 from leakmap.work.issuing import issue
 from leakmap.work.job_drawings import drawings_of
 from leakmap.work.papers import refuse_to_replace
+from leakmap.work.revisions import side_before
 from leakmap.work.storing import report, store
 
 _EXAMPLE: Final = """\
@@ -53,11 +55,13 @@ def run(words: Namespace) -> Outcome:
             at=at,
             sources=held.sources,
             drawings=held.drawings,
+            before=side_before(file.job, Purpose(words.purpose), file.blob),
             progress=bar,
         )
         refuse_to_replace(folder, made.papers)
         paths = store(file, made, folder)
     found = repairs(made.job)
-    findings = (*made.findings, *found.findings)
-    print("\n".join((*report(made, found, paths), *findings_text(findings))))
-    return done(findings)
+    checks = open_checks(check_list(made.job, found))
+    lines = (*report(made, found, paths), *checks_text(checks), *findings_text(made.findings))
+    print("\n".join(lines))
+    return done((*checks, *made.findings))

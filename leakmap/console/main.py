@@ -26,6 +26,8 @@ COMMANDS: Final = {
     "trace": "list the joints that lines of a drawing would make, and take them",
     "schedule": "show zones, lengths and quantities",
     "issue": "issue the next revision with its papers",
+    "compare": "show what changed between two revisions, or since one",
+    "papers": "put the papers of a revision into a folder again; old ones say that they are superseded",
     "check": "prove a job file whole",
     "register": "list the jobs and zones in folders of job files",
     "settings": "show or set what the person who works here prefers",

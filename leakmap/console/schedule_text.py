@@ -11,6 +11,7 @@ from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.model.job import Job
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.results import Repairs, Row, Totals, Zone
+from leakmap.work.check_list import Check
 
 _HEADINGS: Final = ("zone", "sheet", "joint", "from m", "to m", "length m", "depth mm", "filling")
 _NUMBERS: Final = frozenset({3, 4, 5, 6})
@@ -37,6 +38,17 @@ def findings_text(findings: Sequence[Finding]) -> Iterator[str]:
     yield from (f"  {finding.text}" for finding in findings[:_SHOWN])
     if len(findings) > _SHOWN:
         yield f"  and {len(findings) - _SHOWN} more."
+
+
+def checks_text(checks: Sequence[Check]) -> Iterator[str]:
+    """What needs a look, as the window lists it before an issue; a line says how it limits one, and where it lies."""
+    if checks:
+        yield f"Needs a look ({len(checks)}):"
+    for check in checks[:_SHOWN]:
+        more = "; ".join(words for words in (check.limits, f"at {check.at}" if check.at else "") if words)
+        yield f"  {check.words}{f' ({more})' if more else ''}."
+    if len(checks) > _SHOWN:
+        yield f"  and {len(checks) - _SHOWN} more."
 
 
 def columns(rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) -> list[str]:

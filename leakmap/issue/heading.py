@@ -54,7 +54,7 @@ class Heading:
     @property
     def day(self) -> str:
         """The day as papers print it, in words that no country reads the other way round: 02 Nov 2026."""
-        return f"{self.at.day:02d} {_MONTHS[self.at.month - 1]} {self.at.year}"
+        return day_words(self.at)
 
     @property
     def purpose_words(self) -> str:
@@ -62,6 +62,11 @@ class Heading:
         if self.provisional or self.purpose is None:
             return "provisional, not for work"
         return f"for {self.purpose.value}"
+
+
+def day_words(at: datetime) -> str:
+    """A day as papers print it: 02 Nov 2026."""
+    return f"{at.day:02d} {_MONTHS[at.month - 1]} {at.year}"
 
 
 def heading_of(job: Job, revision: Revision) -> Heading:

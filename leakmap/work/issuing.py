@@ -27,6 +27,7 @@ from leakmap.model.words import Purpose
 from leakmap.records.frozen import frozen_text
 from leakmap.repair.fates import fates_of
 from leakmap.repair.results import Piece, Repairs, Zone
+from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs as worked_out
 from leakmap.work.papers import papers_of
 
@@ -61,6 +62,7 @@ def issue(
     at: datetime,
     sources: Mapping[str, bytes],
     drawings: Mapping[Source, Drawing],
+    before: Side | None = None,
     new_id: Callable[[], UUID] = uuid4,
     progress: Progress = UNWATCHED,
 ) -> Issue:
@@ -74,6 +76,7 @@ def issue(
         at: When, with time zone.
         sources: Bytes of the source drawings by their SHA-256.
         drawings: The same drawings as read.
+        before: The revision that the papers are compared with; None: they say nothing of changes.
         new_id: Gives ids.
         progress: Watches.
 
@@ -99,7 +102,9 @@ def issue(
         fates=fates_of(job, found),
     )
     heading = heading_of(job, draft)
-    papers = papers_of(numbered_job, final, heading=heading, sources=sources, drawings=drawings, progress=progress)
+    told = replace(numbered_job, revisions={**job.revisions, draft.id: draft})
+    since = None if before is None else differences(before, Side(draft.name, told), new_repairs=final)
+    papers = papers_of(told, final, heading=heading, sources=sources, drawings=drawings, since=since, progress=progress)
     frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
     revision = replace(
         draft,

@@ -40,6 +40,7 @@ from leakmap.work.issuing import Issue, issue
 from leakmap.work.job_drawings import JobDrawings, NewDrawing, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
+from leakmap.work.revisions import side_before
 from leakmap.work.storing import store
 from leakmap.work.writing import Writing
 
@@ -323,6 +324,7 @@ class OpenJob:
             at=self._hand.clock(),
             sources=held.sources,
             drawings=held.drawings,
+            before=side_before(self.job, purpose, self.file.blob),
             progress=progress,
         )
         return made, self.keep_issue(made, folder)

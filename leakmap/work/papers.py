@@ -61,10 +61,6 @@ def papers_of(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
     from leakmap.issue.workbook.workbook import workbook_xlsx  # noqa: PLC0415
 
-    schedule = schedule_pdf(job, repairs, drawings=drawings, heading=heading, since=since, progress=progress)
-    plans = plan_set(job, repairs, drawings=drawings, heading=heading, progress=progress)
-    progress.report("Marking the drawing", 0, None)
-    marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
     texts = {
         "schedule.json": schedule_json(job, repairs),
@@ -75,9 +71,21 @@ def papers_of(
     }
     if since is not None:
         texts["changes.csv"] = changes_csv(since)
-    files = {f"{stem} repair schedule.pdf": schedule.data, f"{stem} plan set.pdf": plans.data, **marked.files}
+    machine = {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
+    schedule = schedule_pdf(
+        job, repairs, drawings=drawings, heading=heading, attached=machine, since=since, progress=progress
+    )
+    plans = plan_set(job, repairs, drawings=drawings, heading=heading, progress=progress)
+    progress.report("Marking the drawing", 0, None)
+    marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
+    files = {
+        f"{stem} repair schedule.pdf": schedule.data,
+        f"{stem} repair schedule archive.pdf": schedule.archive(),
+        f"{stem} plan set.pdf": plans.data,
+        **marked.files,
+    }
     files[f"{stem} workbook.xlsx"] = workbook_xlsx(job, repairs, heading)
-    files |= {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
+    files |= machine
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 
 

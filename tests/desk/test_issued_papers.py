@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from PySide6.QtCore import QUrl
 from PySide6.QtGui import QDesktopServices
@@ -88,3 +89,18 @@ def test_a_paper_opens_as_it_was_issued(window: MainWindow, shown: list[Path]) -
     assert sha256(path.read_bytes()).hexdigest() == paper.sha256
     assert path.name == paper.name
     assert f"SHA-256 {paper.sha256};" in window.centre.band.sentence
+
+
+def test_a_paper_of_an_old_revision_opens_as_superseded(window: MainWindow, shown: list[Path]) -> None:
+    """C01 took the place of P01: what opens is a copy whose name and pages say so; the sealed paper keeps its hash."""
+    job = window.desk.job
+    assert job is not None
+    first = next(iter(job.revisions.values()))
+    paper = next(each for each in first.papers if each.name.endswith("repair schedule.pdf"))
+    window.ledger._papers.open(paper)
+    (path,) = shown
+    assert "P01 superseded by C01" in path.name
+    with pdfplumber.open(path) as pdf:
+        assert all("P01 is superseded by C01" in (page.extract_text() or "") for page in pdf.pages)
+    assert window.desk.open_job is not None
+    assert sha256(window.desk.open_job.file.blob(paper.sha256)).hexdigest() == paper.sha256

@@ -26,6 +26,7 @@ from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name, open_checks
 from leakmap.work.issuing import Issue, issue, refuse_to_issue, unchecked_sheets
+from leakmap.work.revisions import side_before
 
 _NUMBERS: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
 _RECENT: Final = 2
@@ -299,6 +300,7 @@ class IssueRevision(Gesture):
             at=open_job.hand.clock(),
             sources=held.sources,
             drawings=held.drawings,
+            before=side_before(open_job.job, purpose, open_job.file.blob),
         )
         self.desk.working.emit(work)
 

@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
+from types import MappingProxyType
 from typing import Final
 from uuid import UUID
 
-import pikepdf
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
 
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.issue.copies import archive_copy, compact
 from leakmap.issue.heading import Heading
+from leakmap.issue.layers import Layer, with_layers
+from leakmap.issue.marks.changes import changed_sheets
 from leakmap.issue.schedule_pdf.apart import apart_sections
+from leakmap.issue.schedule_pdf.change_page import draw_changes
+from leakmap.issue.schedule_pdf.changes_section import changes_heading, changes_sections
 from leakmap.issue.schedule_pdf.closing import signatures
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
@@ -30,6 +35,7 @@ from leakmap.issue.schedule_pdf.furniture import (
     table_page,
     title_of,
 )
+from leakmap.issue.schedule_pdf.hold_points import strip_sections
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
@@ -39,7 +45,9 @@ from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
+from leakmap.repair.ground import ground_of
 from leakmap.repair.results import Repairs
+from leakmap.repair.sides import Differences
 
 _MAKER: Final = "leakmap"
 _TABLES: Final = "tables"
@@ -50,12 +58,18 @@ class SchedulePdf:
     """The paper.
 
     Attributes:
-        data: The PDF file.
+        data: The copy for site: a PDF with bookmarks, links, layers and attachments.
+        made: The same as the library made it.
         findings: What could not be printed or was missing.
     """
 
     data: bytes
+    made: bytes
     findings: tuple[Finding, ...]
+
+    def archive(self) -> bytes:
+        """The copy for the archive: PDF/A-1b."""
+        return archive_copy(self.made)
 
 
 def schedule_pdf(
@@ -64,6 +78,8 @@ def schedule_pdf(
     *,
     drawings: Mapping[Source, Drawing],
     heading: Heading,
+    attached: Mapping[str, bytes] = MappingProxyType({}),
+    since: Differences | None = None,
     progress: Progress = UNWATCHED,
 ) -> SchedulePdf:
     """Write the repair schedule of a job. The same input gives the same bytes.
@@ -73,6 +89,8 @@ def schedule_pdf(
         repairs: Its work-out.
         drawings: Drawings as read, by their source.
         heading: What the paper says of itself.
+        attached: Files that the copy for site carries, by name.
+        since: What changed since an earlier revision; None: the paper says nothing of it.
         progress: Told each page of a plan; may stop the work.
 
     Raises:
@@ -84,19 +102,30 @@ def schedule_pdf(
     pages = plan_pages(job, drawings)
     paper = _Paper(heading, counts)
     for page in pages.values():
-        paper.add_plan(page, job, repairs)
+        paper.add_plan(_PlanFlowable(page, paper, job, repairs))
+    changed = changed_sheets(since) if since is not None else ()
+    for sheet in changed:
+        paper.add_plan(_ChangeFlowable(pages[sheet], paper, job, repairs, since))
+    told = (
+        marked(Bookmark("changes", changes_heading(since), 0), list(changes_sections(setting, since))) if since else []
+    )
     story = [
         *front(setting, job, repairs, heading, pages),
+        *told,
         *paper.plans(progress),
         NextPageTemplate(_TABLES),
         PageBreak(),
     ]
     story += marked(Bookmark("zones", "Repair zones", 0), zone_sections(setting, job, repairs, heading))
+    network, plans = ground_of(job).network, {sheet: f"plan-{number}" for number, sheet in enumerate(pages)}
+    strips = strip_sections(setting, job, repairs, heading=heading, network=network, plans=plans)
+    story += marked(Bookmark("strips", "Strips and hold points", 0), strips)
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
-    data = paper.written([*story, *signatures(setting)])
+    raw = paper.written([*story, *signatures(setting)])
+    data = compact(with_layers(raw, tuple(Layer)), attached, heading.at)
     findings = (*_missing_drawings(job, drawings), *_paper_findings(job), *paper.findings)
-    return SchedulePdf(data, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
+    return SchedulePdf(data, raw, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
 
 
 def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanPage]:
@@ -111,6 +140,8 @@ def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanP
 
 class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
     """A plan page as a flowable that fills its page."""
+
+    heading = "Plan of {}"
 
     def __init__(self, page: PlanPage, paper: _Paper, job: Job, repairs: Repairs) -> None:
         super().__init__()
@@ -128,7 +159,11 @@ class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
         name = self.page.sheet.name
         key = f"plan-{self.number}"
         self.canv.bookmarkPage(key)
-        self.canv.addOutlineEntry(f"Plan of {name}", key, 0)
+        self.canv.addOutlineEntry(self.heading.format(name), key, 0)
+        self.draw_page()
+
+    def draw_page(self) -> None:
+        """Draw the page; what found no place on it is a finding."""
         left_out = draw_plan(
             self.canv,
             self.page,
@@ -138,7 +173,22 @@ class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
             counts=self.paper.counts,
         )
         if left_out:
-            self.paper.findings.append(_left_out(name, left_out))
+            self.paper.findings.append(_left_out(self.page.sheet.name, left_out))
+
+
+class _ChangeFlowable(_PlanFlowable):
+    """A plan page of what changed."""
+
+    heading = "Changes on {}"
+
+    def __init__(self, page: PlanPage, paper: _Paper, job: Job, repairs: Repairs, since: Differences | None) -> None:
+        super().__init__(page, paper, job, repairs)
+        self.since = since
+
+    def draw_page(self) -> None:
+        """Draw the page."""
+        assert self.since is not None
+        draw_changes(self.canv, self.page, found=self.since, heading=self.paper.heading, counts=self.paper.counts)
 
 
 class _Paper:
@@ -166,12 +216,13 @@ class _Paper:
     def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
         table_page(canvas, self.heading, self.counts)
 
-    def add_plan(self, page: PlanPage, job: Job, repairs: Repairs) -> None:
+    def add_plan(self, flowable: _PlanFlowable) -> None:
         """Take a plan page."""
-        size = page.layout.width_mm * MM, page.layout.height_mm * MM
+        layout = flowable.page.layout
+        size = layout.width_mm * MM, layout.height_mm * MM
         frame = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
         self.templates.append(PageTemplate(f"plan-{len(self.flowables)}", [frame], pagesize=size))
-        self.flowables.append(_PlanFlowable(page, self, job, repairs))
+        self.flowables.append(flowable)
 
     def plans(self, progress: Progress) -> list[Flowable]:
         """The plan pages in order."""
@@ -182,7 +233,7 @@ class _Paper:
         return found
 
     def written(self, story: list[Flowable]) -> bytes:
-        """The finished file."""
+        """The file as the library makes it, pages not compressed."""
         out = BytesIO()
         document = BaseDocTemplate(
             out,
@@ -199,21 +250,12 @@ class _Paper:
             producer=_MAKER,
         )
         document.build(story, canvasmaker=counted_canvas(self.counts, self.heading.at))
-        return plain(out.getvalue())
+        return out.getvalue()
 
 
 def plain(data: bytes) -> bytes:
     """The same file written anew: compact, without the remarks of the library that made it."""
-    out = BytesIO()
-    with pikepdf.open(BytesIO(data)) as pdf:
-        pdf.save(
-            out,
-            deterministic_id=True,
-            object_stream_mode=pikepdf.ObjectStreamMode.generate,
-            stream_decode_level=pikepdf.StreamDecodeLevel.generalized,
-            recompress_flate=True,
-        )
-    return out.getvalue()
+    return compact(data)
 
 
 def _left_out(sheet: str, refs: list[str]) -> Finding:

@@ -92,7 +92,9 @@ def test_an_unknown_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["archive"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
-    assert "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, issue, check" in said.err
+    assert (
+        "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, issue, compare, papers, check" in said.err
+    )
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,49 @@
+"""``leakmap compare``: what changed between two revisions, or since one."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from importlib import import_module
+from typing import Final
+
+from leakmap.base.errors import BadValue
+from leakmap.console.opened import for_looking
+from leakmap.console.outcome import Outcome
+from leakmap.console.parser import Parser
+from leakmap.repair.sides import differences
+from leakmap.work.here import now
+from leakmap.work.revisions import NOW, side_of
+
+_EXAMPLE: Final = """\
+  leakmap compare pit.gpkg                         since the last revision
+  leakmap compare pit.gpkg --from C01 --to C02     between two
+  leakmap compare pit.gpkg --from C01 --csv        a row for each stretch, for programs
+
+Metres are those of printed rows: old + added - gone + from other zones + measured anew = new, zone by zone."""
+
+
+def parser() -> Parser:
+    """Its command line."""
+    found = Parser("compare", "Show what changed between two revisions, or since one.", example=_EXAMPLE)
+    found.add_argument("job", metavar="JOB", help="the job file")
+    found.add_argument("--from", dest="old", metavar="NAME", help="the earlier revision (else the last one)")
+    found.add_argument("--to", dest="new", default=NOW, metavar="NAME", help="the later one (else the job as it is)")
+    form = found.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_const", dest="form", const="json", help="as JSON, for programs")
+    form.add_argument("--csv", action="store_const", dest="form", const="csv", help="as a table, for programs")
+    found.set_defaults(form="text")
+    return found
+
+
+def run(words: Namespace) -> Outcome:
+    """Compare and print."""
+    with for_looking(words.job, at=now()) as file:
+        issued = list(file.job.revisions.values())
+        if not issued:
+            raise BadValue("Nothing is issued yet, so there is nothing to compare with; see: leakmap issue --help")
+        old = words.old or issued[-1].name
+        sides = side_of(file.job, old, file.blob), side_of(file.job, words.new, file.blob)
+    writer = getattr(import_module("leakmap.issue.changes"), f"changes_{words.form}")
+    sys.stdout.write(writer(differences(*sides)))
+    return Outcome.DONE

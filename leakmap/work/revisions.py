@@ -1,0 +1,83 @@
+"""Revisions of a job looked up, unfrozen and told apart: which is meant, which one comes after it, what it held."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from leakmap.base.errors import BadValue
+from leakmap.model.job import Job
+from leakmap.model.revision import Revision
+from leakmap.model.words import Purpose
+from leakmap.records.frozen import job_of_frozen
+from leakmap.repair.sides import Side
+
+NOW: Final = "now"
+"""What the job as it is is called beside its revisions."""
+
+BlobOf = Callable[[str], bytes]
+"""Gives the bytes of a file that the job holds, by their SHA-256; raises where it is missing or damaged."""
+
+
+def side_of(job: Job, name: str, blob_of: BlobOf) -> Side:
+    """A revision by its name as it was frozen, or the job as it is for "now".
+
+    Raises:
+        BadValue: There is no such revision; the sentence names those that there are.
+        UnusableJobFile: Its frozen job is missing or damaged.
+    """
+    if name.strip().lower() == NOW:
+        return Side(NOW, job)
+    return frozen_side(revision_named(job, name), blob_of)
+
+
+def frozen_side(revision: Revision, blob_of: BlobOf) -> Side:
+    """A revision as it was frozen.
+
+    Raises:
+        UnusableJobFile: Its frozen job is missing or damaged.
+    """
+    return Side(revision.name, job_of_frozen(blob_of(revision.job_sha256).decode("utf-8")))
+
+
+def revision_named(job: Job, name: str) -> Revision:
+    """The revision of a name, in capitals or not.
+
+    Raises:
+        BadValue: There is none; the sentence names those that there are.
+    """
+    for revision in job.revisions.values():
+        if revision.name == name.strip().upper():
+            return revision
+    names = ", ".join(revision.name for revision in job.revisions.values()) or "none yet"
+    raise BadValue(f"There is no revision {name}; issued are: {names}. Nothing was changed.")
+
+
+def before_next(job: Job, purpose: Purpose | None) -> Revision | None:
+    """The revision that the next one of a purpose is compared with; None before the first issue.
+
+    It is the last one of the same purpose: whoever works to C01 never saw P02. Before there is one, the last of all.
+    """
+    issued = list(job.revisions.values())
+    same = [revision for revision in issued if revision.purpose is purpose]
+    return next(reversed(same or issued), None)
+
+
+def side_before(job: Job, purpose: Purpose | None, blob_of: BlobOf) -> Side | None:
+    """That revision as it was frozen.
+
+    Raises:
+        UnusableJobFile: Its frozen job is missing or damaged.
+    """
+    revision = before_next(job, purpose)
+    return None if revision is None else frozen_side(revision, blob_of)
+
+
+def superseded_by(job: Job, revision: Revision) -> Revision | None:
+    """The revision that took the place of another; None while it is in force.
+
+    One for work is replaced by a later one for work, one for price by any later one.
+    """
+    issued = list(job.revisions.values())
+    later = issued[[each.id for each in issued].index(revision.id) + 1 :]
+    return next((each for each in reversed(later) if revision.purpose in (Purpose.PRICE, each.purpose)), None)

@@ -1,0 +1,148 @@
+"""Changes on paper, and papers of old revisions that say so."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from datetime import timedelta
+from decimal import Decimal
+from hashlib import sha256
+
+import ezdxf
+import pdfplumber
+import pytest
+
+from leakmap.base.errors import BadValue
+from leakmap.issue.changes import changes_csv, changes_json, changes_text
+from leakmap.issue.superseded import LAYER, superseded_name
+from leakmap.model.job import Job
+from leakmap.model.revision import Revision
+from leakmap.model.words import Purpose
+from leakmap.repair.sides import Side, differences
+from leakmap.repair.work_out import repairs
+from leakmap.work.edits.leaks import move_leak_ends, remove_leak
+from leakmap.work.issuing import Issue, issue
+from leakmap.work.reprints import reprints
+from leakmap.work.revisions import before_next, revision_named, side_before, side_of, superseded_by
+from tests.helpers.small_jobs import one_line, with_leak
+from tests.unit.work.test_issuing import AT
+
+Issues = tuple[Issue, Issue, dict[str, bytes]]
+
+
+def _issue(job: Job, blobs: dict[str, bytes], days: int) -> Issue:
+    """The next issue for work; what it holds goes to the blobs."""
+    made = issue(
+        job,
+        purpose=Purpose.WORK,
+        to_whom="crew 2",
+        by="M. Gull",
+        at=AT + timedelta(days=days),
+        sources={},
+        drawings={},
+        before=side_before(job, Purpose.WORK, blobs.__getitem__),
+    )
+    for content in (made.frozen.encode(), *made.papers.values()):
+        blobs[sha256(content).hexdigest()] = content
+    return made
+
+
+@pytest.fixture(scope="module")
+def issues() -> Issues:
+    """C01, and C02 in which a zone is longer, one is shorter, one gone, one new."""
+    blobs: dict[str, bytes] = {}
+    job, joint = one_line(((0, 0), (30, 0)))
+    keys = []
+    for at in (2.0, 8.0, 14.0, 20.0):
+        job, key = with_leak(job, joint, at, at + 1.0)
+        keys.append(key)
+    first = _issue(job, blobs, 0)
+    job = move_leak_ends(first.job, leak=keys[0], to_m=3.8).job
+    job = move_leak_ends(job, leak=keys[1], to_m=8.7).job
+    job = remove_leak(job, leak=keys[2]).job
+    return first, _issue(with_leak(job, joint, 26.0, 27.0)[0], blobs, 3), blobs
+
+
+def _words(data: bytes) -> list[str]:
+    """The text of each page, as an outside reader finds it."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return [page.extract_text() or "" for page in pdf.pages]
+
+
+def test_the_schedule_tells_what_changed_in_words_and_metres(issues: Issues) -> None:
+    """C02 has the part "Changes since C01": each zone's row adds up, and the plan of changes names all four with metres."""
+    first, second, _ = issues
+    pages = _words(second.papers["Heron Wharf C02 repair schedule.pdf"])
+    assert not any("Changes since" in page for page in _words(first.papers["Heron Wharf C01 repair schedule.pdf"]))
+    table = next(page for page in pages if "What became of it" in page)
+    for row in ("Z-01 longer 1.600 0.800 0.000 0.000 0.000 2.400", "Z-02 shorter 1.600 0.000 0.300 0.000 0.000 1.300"):
+        assert row in table.splitlines()
+    assert "All 6.400 2.400 1.900 0.000 0.000 6.900" in table
+    plan = next(page for page in pages if "Changes since C01, level B2" in page)
+    for words in (
+        "Z-01 longer, 0.800 m",
+        "Z-02 shorter, 0.300 m",
+        "Z-03 gone, 1.600 m",
+        "Z-05 new, 1.600 m",
+        "zone gone",
+    ):
+        assert words in plan
+
+
+def test_machine_copies_hold_every_metre_of_both(issues: Issues) -> None:
+    """The CSV among the papers and the JSON hold all rows: they sum to the totals of C01 and of C02."""
+    first, second, blobs = issues
+    text = second.papers["Heron Wharf C02 changes.csv"].decode()
+    rows = list(csv.DictReader(io.StringIO(text)))
+    for column, made in (("length_before_m", first), ("length_m", second)):
+        assert sum(Decimal(row[column]) for row in rows) == repairs(made.job).totals.repair_m
+    sides = (side_of(second.job, name, blobs.__getitem__) for name in ("c01", "C02"))
+    found = differences(*sides)
+    assert changes_csv(found) == text
+    read = json.loads(changes_json(found))
+    assert (read["from"], read["to"], read["totals"]["length_m"]) == ("C01", "C02", {"before": 6.4, "after": 6.9})
+    assert read["fates"] == ["Z-03 is gone"]
+    said = changes_text(found)
+    assert "Z-02 shorter: 1.600 m + 0.000 m − 0.300 m = 1.300 m" in said
+    same = differences(Side("C02", second.job), side_of(second.job, "now", blobs.__getitem__))
+    assert "Nothing changed." in changes_text(same)
+
+
+def test_copies_of_old_papers_say_so_on_every_page(issues: Issues) -> None:
+    """C01 is superseded by C02 of 28 Nov 2026: words on each page, a layer in the drawing, names; C02's are as sealed."""
+    first, second, blobs = issues
+    old, new = second.job.revisions.values()
+    assert (superseded_by(second.job, old), superseded_by(second.job, new)) == (new, None)
+    copies = {each.name: each.content for each in reprints(second.job, old, blobs.__getitem__)}
+    name = "Heron Wharf C01 superseded by C02 repair schedule.pdf"
+    said = "C01 is superseded by C02 of 28 Nov 2026: do not work to this copy"
+    pages = _words(copies[name])
+    assert [page.count(said) for page in pages] == [2] * len(pages)
+    assert len(pages) == len(_words(first.papers["Heron Wharf C01 repair schedule.pdf"]))
+    drawings = [content for each, content in copies.items() if each.endswith(".dxf")]
+    for content in drawings:
+        doc = ezdxf.read(io.StringIO(content.decode()))
+        assert {text.dxf.text for text in doc.modelspace().query(f'TEXT[layer=="{LAYER}"]')} == {said}
+    assert drawings
+    assert all("C01 superseded by C02" in each for each in copies)
+    assert copies["Heron Wharf C01 superseded by C02 leaks.csv"] == first.papers["Heron Wharf C01 leaks.csv"]
+    sealed = {each.name: each.content for each in reprints(second.job, new, blobs.__getitem__)}
+    assert sealed == second.papers
+
+
+def test_which_revision_counts(issues: Issues) -> None:
+    """The next one for work is compared with the last for work; a price in between supersedes nothing of the crew's."""
+    job = issues[1].job
+    old, new = job.revisions.values()
+    price = Revision(
+        id=job.id, number=1, purpose=Purpose.PRICE, to_whom="x", by="x", at=AT, job_sha256="", schedule_sha256=""
+    )
+    mixed = type(job)(id=job.id, name="x", revisions={old.id: old, price.id: price})
+    assert before_next(mixed, Purpose.WORK) is old
+    assert superseded_by(mixed, old) is None
+    later = type(job)(id=job.id, name="x", revisions={price.id: price, new.id: new})
+    assert superseded_by(later, price) is new
+    assert superseded_name("odd.pdf", old, new) == "C01 superseded by C02 odd.pdf"
+    with pytest.raises(BadValue, match="There is no revision C07; issued are: C01, C02"):
+        revision_named(job, "C07")
