@@ -22,7 +22,6 @@ from leakmap.issue.colour_profile import CONDITION, srgb_profile
 _PRINTED: Final = 4  # the flag of a link that is not hidden from print
 _MARKS: Final = re.compile(rb"^(?:/OC /OC-[A-Z-]+ BDC|EMC)$\n?", re.MULTILINE)
 _DATES: Final = ("/CreationDate", "/ModDate")
-_FACTS: Final = frozenset({"/Title", "/Subject", "/Author", "/Creator", "/Producer", *_DATES})
 _PACKET: Final = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
@@ -72,8 +71,9 @@ def archive_copy(data: bytes) -> bytes:
             page.Contents = pdf.make_stream(_MARKS.sub(b"", page.Contents.read_bytes()))
             for link in page.get("/Annots", []):
                 link.F = _PRINTED
-        for name in set(pdf.docinfo) - _FACTS:
-            del pdf.docinfo[name]
+        for name in ("/Keywords", "/Trapped"):  # what our facts do not say
+            if name in pdf.docinfo:
+                del pdf.docinfo[name]
         _say_colours(pdf)
         facts = {name: str(value) for name, value in pdf.docinfo.items()}
         pdf.Root.Metadata = pdf.make_stream(_xmp(facts), Type=pikepdf.Name.Metadata, Subtype=pikepdf.Name.XML)

@@ -47,6 +47,9 @@ _BAND_HALF: Final = 2.8
 _WORDS_APART: Final = 1.6
 _PLUG: Final[Colour] = colour("#C3C8CA")
 _BETWEEN: Final = 2.0
+_STEM_MM: Final = 1.4
+"""What the stem of a relief point stands out of the band."""
+
 _STOPS: Final = {"blind": "stops at blind stretch", "cut": "kept apart here"}
 
 
@@ -91,7 +94,11 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
         """Height of all of it."""
         circles = 1 + max((row for _, row in self.order), default=0)
         rows = sum(_count(rows) for rows in (self.names, self.leaks, self.chainages, self.depths)) * _TEXT_ROW
-        return rows + circles * _CIRCLE_ROW + 2 * _BAND_HALF + self._deepest_mm + _BETWEEN + 2.4
+        return rows + circles * _CIRCLE_ROW + self._stem_mm + 2 * _BAND_HALF + self._deepest_mm + _BETWEEN + 2.4
+
+    @property
+    def _stem_mm(self) -> float:
+        return _STEM_MM if self.line.reliefs else 0.0
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """As wide as the page."""
@@ -194,10 +201,11 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
         pen = PenBox(self.canv, self.setting.lettering)
         y = self.height_mm - 1.2
         band_top = y - (_count(self.names) + _count(self.leaks)) * _TEXT_ROW
+        band_top -= self._stem_mm
         band_top -= (1 + max((row for _, row in self.order), default=0)) * _CIRCLE_ROW
         y = self._draw_words(pen, self.names, y, "Crosses", band_top)
         y = self._draw_order(pen, y)
-        y = self._draw_words(pen, self.leaks, y, "Leaks", band_top)
+        y = self._draw_words(pen, self.leaks, y, "Leaks", band_top) - self._stem_mm
         joint = self.line.joint
         pen.words(joint.ref, 0, y - _BAND_HALF + 0.2, cap=2.2, face=Face.BOLD)
         level = f"{self.job.sheet_of(joint).name}, {'vertical' if joint.vertical else joint.face.value}"

@@ -30,6 +30,7 @@ def test_every_paper_bears_job_and_revision() -> None:
         f"Pit 1-2- west P01 {what}"
         for what in (
             "repair schedule.pdf",
+            "repair schedule archive.pdf",
             "plan set.pdf",
             "workbook.xlsx",
             "schedule.json",
