@@ -48,7 +48,7 @@ from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.schedule import plain
-from leakmap.issue.schedule_pdf.styles import Setting
+from leakmap.issue.schedule_pdf.styles import TEXT, Setting
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -56,6 +56,7 @@ from leakmap.repair.results import Repairs
 
 _MAKER: Final = "leakmap"
 _TABLES: Final = "tables"
+_NOTHING: Final = "No repair zone lies on these levels, so there is nothing to set out."
 _KEY_PLAN_MM: Final = 40.0
 _ROUND_ZONE_MM: Final = 25.0
 
@@ -99,7 +100,7 @@ def plan_set(
     levels = levels_of(job, repairs, drawings, setting.lettering)
     sheets = sheets_of(levels, letters())
     book = _Book(job, heading, PageCounts(setting.lettering), sheets, progress)
-    data = book.written(setting_out_sections(setting, levels, sheets))
+    data = book.written(setting_out_sections(setting, levels, sheets) or [setting.words(_NOTHING, TEXT)])
     return PlanSetPdf(data, tuple(book.left_out(level) for level in levels if book.unnamed(level)))
 
 
@@ -203,8 +204,7 @@ class _Book:
         story: list[Flowable] = []
         for sheet in self.sheets.each:
             story += [NextPageTemplate(f"sheet-{sheet.number}"), PageBreak(), _SheetFlowable(sheet, self)]
-        if tables:
-            story += [NextPageTemplate(_TABLES), PageBreak(), *tables]
+        story += [NextPageTemplate(_TABLES), PageBreak(), *tables]
         out = BytesIO()
         document = BaseDocTemplate(
             out,
@@ -220,9 +220,7 @@ class _Book:
             creator=_MAKER,
             producer=_MAKER,
         )
-        document.build(
-            story[2:] if self.sheets.each else story, canvasmaker=counted_canvas(self.counts, self.heading.at)
-        )
+        document.build(story[2:], canvasmaker=counted_canvas(self.counts, self.heading.at))
         return plain(with_layers(out.getvalue(), tuple(Layer)))
 
     def _templates(self) -> list[PageTemplate]:

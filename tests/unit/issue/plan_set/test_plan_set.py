@@ -1,0 +1,139 @@
+"""The plan set of small jobs: points to tape from, details of crowded places, revisions, stopping, nothing to show."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+import pikepdf
+import pytest
+
+from leakmap.base.errors import Stopped
+from leakmap.base.progress import StopAfter
+from leakmap.geometry.path import Path
+from leakmap.issue.heading import provisional_heading
+from leakmap.issue.plan_set.crowded import letters
+from leakmap.issue.plan_set.frame import revision_rows
+from leakmap.issue.plan_set.known_points import known_points
+from leakmap.issue.plan_set.plan_set import levels_of, plan_set
+from leakmap.issue.plan_set.set_out import set_out
+from leakmap.issue.plan_set.sheets import sheets_of
+from leakmap.issue.plan_set.tiles import holds
+from leakmap.issue.plan_set.views import Kind
+from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
+from leakmap.model.grid import Grid, axes_with_bays
+from leakmap.model.job import Job
+from leakmap.model.joint import Joint
+from leakmap.model.leak import Leak
+from leakmap.model.revision import Revision
+from leakmap.model.sheet import Sheet
+from leakmap.model.words import Face, Purpose, Wetness
+from leakmap.model.words import Kind as Joining
+from leakmap.repair.work_out import repairs
+from tests.helpers.hand_made import made_id
+
+SHEET = Sheet(id=made_id("B1"), name="B1")
+AT = datetime(2026, 11, 25, tzinfo=UTC)
+
+
+def line(ref: str, *points: tuple[float, float]) -> Joint:
+    """A construction joint in the floor."""
+    return Joint(
+        id=made_id(ref),
+        ref=ref,
+        sheet=SHEET.id,
+        kind=Joining.CONSTRUCTION,
+        face=Face.FLOOR,
+        path=Path(points),
+    )
+
+
+def room(leaks: int = 1, apart_m: float = 0.1) -> Job:
+    """A joint across a floor that another one ends on, with spots close to each other."""
+    joints = [line("J-01", (0.0, 5.0), (20.0, 5.0)), line("J-02", (8.0, 5.0), (8.0, 12.0), (14.0, 12.0))]
+    marked = [
+        Leak(
+            id=made_id(f"L-{number}"),
+            ref=f"L-{number}",
+            joint=joints[0].id,
+            from_m=4.0 + apart_m * number,
+            to_m=4.0 + apart_m * number,
+            wetness=Wetness.DRIP,
+        )
+        for number in range(leaks)
+    ]
+    return Job(
+        id=made_id("room"),
+        name="Room",
+        sheets={SHEET.id: SHEET},
+        joints={joint.id: joint for joint in joints},
+        leaks={leak.id: leak for leak in marked},
+    )
+
+
+def test_points_are_where_joints_meet_and_bend_where_walls_turn_and_where_axes_cross() -> None:
+    """J-02 ends on J-01 at (8, 5) exactly and bends at (8, 12); two walls turn at (1, 1); a third that runs on makes none."""
+    grid = Grid(letters=axes_with_bays("AB", (6.0,)), numbers=axes_with_bays("12", (4.0,), towards_deg=90))
+    walls = np.array([[(1, 1), (3, 1)], [(1, 1), (1, 4)], [(3, 1), (6, 1)], [(15, 8), (15.2, 8.0)]], dtype=np.float64)
+    points = known_points(replace(room(), grid=grid), SHEET, walls)
+    found = {(round(known.at[0], 9), round(known.at[1], 9)): known for known in points}
+    assert found[8.0, 5.0].what == "J-01 meets J-02"
+    assert found[8.0, 12.0].what == "bend of J-02"
+    assert found[1.0, 1.0].what == "corner on the drawing"
+    assert (3.0, 1.0) not in found
+    assert found[6.0, 4.0].name == "B/2"
+
+
+def test_every_end_of_a_zone_is_set_out_and_points_in_use_bear_names() -> None:
+    """A dripping spot at 4 m has a zone of 0.40 m each way, so ends at 3.6 and 4.4 m; P numbers run from the upper left."""
+    job = room()
+    found = set_out(job, repairs(job), {})[SHEET.id]
+    assert [round(end.at_m, 3) for end in found.ends] == [3.6, 4.4]
+    assert all(end.tapes is not None for end in found.ends)
+    names = [found.known[number].name for number in found.used]
+    assert names == [f"P{number}" for number in range(1, len(names) + 1)]
+
+
+def test_crowded_leaks_are_named_on_a_detail_that_the_plan_frames() -> None:
+    """Eighty spots 8 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
+    use_faces()
+    job = room(80, 0.008)
+    levels = levels_of(job, repairs(job), {}, Lettering())
+    sheets = sheets_of(levels, letters())
+    plan, *others = sheets.each
+    assert plan.kind is Kind.PLAN
+    assert [sheet.kind for sheet in others] == [Kind.DETAILS] * len(others)
+    shown = others[0].views
+    assert all(2 <= plan.views[0].scale / view.scale <= 5 for view in shown)
+    assert [detail.letter for detail in sheets.details_in(plan.views[0])] == [
+        view.detail.letter for view in shown if view.detail is not None
+    ]
+    assert any(holds(view.box, box) for view in shown for box in levels[0].leaks.values())
+
+
+def test_revisions_are_listed_newest_first_with_the_one_being_issued() -> None:
+    """P01 was issued; the paper that is not issued stands over it and says what it is not for."""
+    first = Revision(
+        id=made_id("P01"), number=1, purpose=Purpose.PRICE, to_whom="owner", by="office", at=AT, job_sha256="",
+        schedule_sha256="",
+    )  # fmt: skip
+    job = replace(room(), revisions={first.id: first})
+    rows = revision_rows(job, provisional_heading(job, AT))
+    assert [row[0] for row in rows] == ["not issued", "P01"]
+    assert rows[0][2] == "not for work"
+    assert rows[1][2:] == ("for price", "owner", "office")
+
+
+def test_a_job_without_anything_gives_a_page_that_says_so_and_work_can_be_stopped() -> None:
+    """One page without a sheet; a watcher who asks to stop is obeyed at the next report."""
+    empty = replace(room(0), joints={})
+    data = plan_set(empty, repairs(empty), drawings={}, heading=provisional_heading(empty, AT)).data
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        assert len(pdf.pages) == 1
+    job = room()
+    with pytest.raises(Stopped):
+        plan_set(
+            job, repairs(job), drawings={}, heading=provisional_heading(job, AT), progress=StopAfter(2)
+        )  # fmt: skip
