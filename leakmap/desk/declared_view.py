@@ -99,19 +99,21 @@ class DeclaredView(QWidget):
         sheet, group = QWidget(), ""
         sheet.setMaximumWidth(grown(_WIDEST))
         column = QVBoxLayout(sheet)
-        column.setContentsMargins(0, UNIT, MARGIN, UNIT)
+        large = larger().share > 1.0  # which need every line of the room
+        column.setContentsMargins(0, 0 if large else UNIT, MARGIN, UNIT)
         column.setSpacing(0)
-        column.addWidget(wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True))
+        hint = wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True)
         rows = []
         for line in lines:
             if line.group != group:
                 group = line.group
                 if group != self._title.text():
                     heading = wrapped_words(group, text(BODY_TYPE + 1, strong=True))
-                    heading.setContentsMargins(0, MARGIN, 0, UNIT)
+                    heading.setContentsMargins(0, 0 if large and not rows else MARGIN, 0, UNIT)
                     column.addWidget(heading)
             rows.append(LineRow(line, partial(self._take, line.name)))
             column.addWidget(rows[-1])
+        column.insertWidget(column.count() if large else 0, hint)
         column.addStretch(1)
         self.rows = tuple(rows)
         self._scroll.setWidget(sheet)

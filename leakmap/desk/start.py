@@ -353,7 +353,9 @@ class StartSheet(QWidget):
         for number, row in enumerate(self.rows):
             wide, high = min(grown(_ROW[0]), int(self._sheet().width()) - 2 * _EDGE), grown(_ROW[1])
             left = (self.width() - wide) // 2
-            row.setGeometry(left, self.first_job.geometry().bottom() + 2 + grown(24) + number * (high + 1), wide, high)
+            row.setGeometry(
+                left, self.first_job.geometry().bottom() + UNIT + grown(24) + number * (high + 1), wide, high
+            )
             row.setVisible(row.geometry().bottom() <= self._sheet().bottom() - _EDGE)
 
     def _lay_hint(self, y: int) -> None:

@@ -216,6 +216,7 @@ class MainWindow(QWidget):
         open_job = self.desk.open_job is not None
         pane = self._pane()
         self.centre.show_pane(pane)
+        self._make_room()
         self._show_title()
         if open_job or pane in (self.pages, self.declared, self.leaflets, self.old_jobs):
             pane.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -253,9 +254,14 @@ class MainWindow(QWidget):
         """Hide ledger and tape, or show them again."""
         self.plan_only = not self.plan_only
         self.ledger.setVisible(not self.plan_only)
-        self.tape.setVisible(not self.plan_only)
+        self._make_room()
         if not self.plan_only:
             self._share()
+
+    def _make_room(self) -> None:
+        """Put the tape away with the ledger, and where large letters of a sheet need its room."""
+        reads = self.desk.declared is not None and larger().share > 1.0
+        self.tape.setVisible(not (self.plan_only or reads))
 
     def _follow_settings(self) -> None:
         larger().follow(self.desk.settings)
@@ -264,6 +270,7 @@ class MainWindow(QWidget):
     def _grow(self) -> None:
         """Lay everything out anew: controls or letters are of another size."""
         self.setFont(text(BODY_TYPE))
+        self._make_room()
         self.glove_row.lay_out()
         self._take_sizes()
         self.strip.grow()

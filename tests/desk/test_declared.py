@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton
+from PySide6.QtWidgets import QAbstractButton, QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.declared_line import LineField, LineRow
+from leakmap.desk.larger import larger
 from leakmap.desk.state import Declared, Stage
 from leakmap.desk.window import MainWindow
 from leakmap.model.rules import Rules
@@ -111,3 +112,18 @@ def test_rules_are_changed_as_deeds(window: MainWindow) -> None:
     assert field.text() == "0.40 m"
     desk.go_to(Stage.REPAIR)
     assert window.plan.isVisible()
+
+
+def test_large_letters_of_a_sheet_take_the_room_of_the_tape(qtbot: QtBot, tmp_path: Path) -> None:
+    """At 1280 by 800 and double size more than one setting is seen whole; the tape comes back with the plan."""
+    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
+        qtbot.waitExposed(window)
+        window.desk.change_setting("text_percent", 200)
+        window.desk.show_declared(Declared.SETTINGS)
+        qtbot.waitUntil(lambda: not window.tape.isVisible())
+        QApplication.processEvents()
+        seen = [row for row in window.declared.rows if row.visibleRegion().boundingRect().size() == row.size()]
+        assert len(seen) > 1
+        window.desk.show_declared(None)
+        assert window.tape.isVisible()
+    larger().follow(DEFAULTS)
