@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from math import hypot, sqrt
 
@@ -16,6 +17,7 @@ import numpy as np
 import pdfplumber
 import pikepdf
 import pytest
+from pdfplumber.page import Page
 
 from leakmap.geometry.path import Path
 from leakmap.issue.layers import Layer
@@ -80,10 +82,16 @@ def data(job: Job, work: Repairs) -> bytes:
 
 
 @pytest.fixture(scope="module")
-def texts(data: bytes) -> list[str]:
-    """Text of each page."""
+def pages(data: bytes) -> Iterator[list[Page]]:
+    """Its pages as another library reads them."""
     with pdfplumber.open(io.BytesIO(data)) as pdf:
-        return [page.extract_text() for page in pdf.pages]
+        yield pdf.pages
+
+
+@pytest.fixture(scope="module")
+def texts(pages: list[Page]) -> list[str]:
+    """Text of each page."""
+    return [page.extract_text() for page in pages]
 
 
 @pytest.mark.slow
@@ -93,34 +101,29 @@ def test_the_same_job_gives_the_same_bytes(job: Job, work: Repairs, data: bytes)
 
 
 @pytest.mark.slow
-def test_plans_are_true_to_their_scale_and_lines_to_the_standard(data: bytes, texts: list[str]) -> None:
+def test_plans_are_true_to_their_scale_and_lines_to_the_standard(pages: list[Page], texts: list[str]) -> None:
     """10 m measure 50 mm at 1:200 and 100 mm at 1:100; sheets are A3 and A4; rules of frame and title block are of ISO widths.
 
     Capitals of what the program sets itself are 1.8 mm or higher.
     """
     lengths: dict[str, list[float]] = {}
-    with pdfplumber.open(io.BytesIO(data)) as pdf:
-        for page, text in zip(pdf.pages, texts, strict=True):
-            sides = sorted((round(page.width * MM_PER_POINT), round(page.height * MM_PER_POINT)))
-            assert tuple(sides) in {SHEETS_MM["A3"], SHEETS_MM["A4"]}
-            assert (
-                min(char["size"] for char in page.chars if char["text"].strip() and char["upright"])
-                * 0.7
-                * MM_PER_POINT
-                > 1.79
-            )
-            scale = re.search(r"1:(\d+) on A3", text)
-            if scale is None:
-                continue
-            for line in page.lines:
-                if line["stroking_color"] == pytest.approx(DRAWN, abs=1e-3) and line["linewidth"] < 0.15 / MM_PER_POINT:
-                    long = hypot(line["x1"] - line["x0"], line["bottom"] - line["top"]) * MM_PER_POINT
-                    lengths.setdefault(scale[1], []).append(long)
-            strip = (page.height * MM_PER_POINT - 10 - 40) / MM_PER_POINT
-            ruled = [item for item in [*page.lines, *page.rects] if item["top"] > strip + 1]
-            widths = {round(item["linewidth"] * MM_PER_POINT, 2) for item in ruled}
-            assert widths
-            assert widths <= WIDTHS_MM
+    for page, text in zip(pages, texts, strict=True):
+        sides = sorted((round(page.width * MM_PER_POINT), round(page.height * MM_PER_POINT)))
+        assert tuple(sides) in {SHEETS_MM["A3"], SHEETS_MM["A4"]}
+        sizes = [char["size"] for char in page.chars if char["text"].strip() and char["upright"]]
+        assert min(sizes) * 0.7 * MM_PER_POINT > 1.79
+        scale = re.search(r"1:(\d+) on A3", text)
+        if scale is None:
+            continue
+        for line in page.lines:
+            if line["stroking_color"] == pytest.approx(DRAWN, abs=1e-3) and line["linewidth"] < 0.15 / MM_PER_POINT:
+                long = hypot(line["x1"] - line["x0"], line["bottom"] - line["top"]) * MM_PER_POINT
+                lengths.setdefault(scale[1], []).append(long)
+        strip = (page.height * MM_PER_POINT - 10 - 40) / MM_PER_POINT
+        ruled = [item for item in [*page.lines, *page.rects] if item["top"] > strip + 1]
+        widths = {round(item["linewidth"] * MM_PER_POINT, 2) for item in ruled}
+        assert widths
+        assert widths <= WIDTHS_MM
     assert lengths["200"] == [pytest.approx(50, abs=0.01)]
     assert lengths["100"] == [pytest.approx(100, abs=0.01)] * len(lengths["100"])
 
@@ -144,16 +147,15 @@ def test_every_sheet_has_its_title_block_and_says_which_page_it_is(texts: list[s
 
 
 @pytest.mark.slow
-def test_match_lines_name_each_other(data: bytes, texts: list[str]) -> None:
+def test_match_lines_name_each_other(pages: list[Page], texts: list[str]) -> None:
     """Each part says which sheet goes on beyond its match line, and that one says the same of it."""
     seen: dict[int, set[int]] = {}
-    with pdfplumber.open(io.BytesIO(data)) as pdf:
-        for number, page in enumerate(pdf.pages, start=1):
-            upright = sorted(
-                (char for char in page.chars if not char["upright"]), key=lambda char: (round(char["x0"]), -char["top"])
-            )
-            words = f"{''.join(char['text'] for char in upright)} {texts[number - 1]}"
-            seen[number] = {int(other) for other in re.findall(r"match line, see sheet (\d+)", words)}
+    for number, page in enumerate(pages, start=1):
+        upright = sorted(
+            (char for char in page.chars if not char["upright"]), key=lambda char: (round(char["x0"]), -char["top"])
+        )
+        words = f"{''.join(char['text'] for char in upright)} {texts[number - 1]}"
+        seen[number] = {int(other) for other in re.findall(r"match line, see sheet (\d+)", words)}
     assert sum(map(len, seen.values())) >= 2
     for number, others in seen.items():
         assert all(number in seen[other] for other in others)

@@ -96,10 +96,11 @@ def test_every_end_of_a_zone_is_set_out_and_points_in_use_bear_names() -> None:
     assert names == [f"P{number}" for number in range(1, len(names) + 1)]
 
 
+@pytest.mark.slow
 def test_crowded_leaks_are_named_on_a_detail_that_the_plan_frames() -> None:
-    """Eighty spots 8 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
+    """Forty spots 12 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
     use_faces()
-    job = room(80, 0.008)
+    job = room(40, 0.012)
     levels = levels_of(job, repairs(job), {}, Lettering())
     sheets = sheets_of(levels, letters())
     plan, *others = sheets.each
