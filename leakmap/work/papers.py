@@ -14,7 +14,6 @@ from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.changes import changes_csv
 from leakmap.issue.heading import Heading
-from leakmap.issue.plan_set.plan_set import plan_set
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -58,6 +57,7 @@ def papers_of(
         Stopped: The watcher asked to stop.
     """
     from leakmap.issue.marked_dxf.write import marked_dxf  # noqa: PLC0415 - large libraries, which no window waits for
+    from leakmap.issue.plan_set.plan_set import plan_set  # noqa: PLC0415
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
     from leakmap.issue.workbook.workbook import workbook_xlsx  # noqa: PLC0415
 
