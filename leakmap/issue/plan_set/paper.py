@@ -8,42 +8,13 @@ with the same borders (ours).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from leakmap.geometry.path import Box
-from leakmap.issue.schedule_pdf.paper import EDGE_MM, FILING_EDGE_MM, LARGEST_BY_DEFAULT, SHEETS_MM
+from leakmap.issue.schedule_pdf.paper import EDGE_MM, FILING_EDGE_MM, LARGEST_BY_DEFAULT, SERIES_MM
 from leakmap.model.grid import LETTERS
-
-_INCH_MM: Final = 25.4
-_ANSI_IN: Final[Mapping[str, tuple[float, float]]] = {
-    "A": (8.5, 11),
-    "B": (11, 17),
-    "C": (17, 22),
-    "D": (22, 34),
-    "E": (34, 44),
-}
-_ARCH_IN: Final[Mapping[str, tuple[float, float]]] = {
-    "A": (9, 12),
-    "B": (12, 18),
-    "C": (18, 24),
-    "D": (24, 36),
-    "E": (36, 48),
-}
-
-
-def _in_mm(series: str, sizes: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:
-    return {f"{series} {name}": (short * _INCH_MM, long * _INCH_MM) for name, (short, long) in sizes.items()}
-
-
-SERIES_MM: Final[tuple[dict[str, tuple[float, float]], ...]] = (
-    dict(SHEETS_MM),
-    _in_mm("ANSI", _ANSI_IN),
-    _in_mm("ARCH", _ARCH_IN),
-)
-"""Series of sheets, each with the short and the long side by name, smallest sheet first."""
 
 FIELD_MM: Final = 50.0
 """Length of a field of the frame."""

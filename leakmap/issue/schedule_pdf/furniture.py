@@ -99,12 +99,16 @@ def counted_canvas(counts: PageCounts, at: datetime) -> type[Canvas]:
 
 
 def table_page(
-    canvas: Canvas, heading: Heading, counts: PageCounts, *, paper: str = "Repair schedule for leaking joints"
+    canvas: Canvas,
+    heading: Heading,
+    counts: PageCounts,
+    *,
+    paper: str = "Repair schedule for leaking joints",
+    page_mm: tuple[float, float] = A4_MM,
 ) -> None:
-    """Head and foot of an A4 page of tables; ``paper`` says what paper it belongs to."""
+    """Head and foot of a page of tables; ``paper`` says what paper it belongs to. Its text is as wide on any page."""
     pen = PenBox(canvas, counts.lettering)
-    width, height = A4_MM
-    right, head = width - RIGHT_MM, height - 12.0
+    right, head = A4_MM[0] - RIGHT_MM, page_mm[1] - 12.0
     canvas.saveState()
     pen.words(heading.job_name, LEFT_MM, head - 2.5, cap=2.5, face=Face.BOLD, room=110)
     pen.words(paper, LEFT_MM, head - 7.2, cap=_SMALL_CAP, ink=INK2)

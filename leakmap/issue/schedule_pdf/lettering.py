@@ -61,6 +61,17 @@ def use_faces() -> None:
         coverage(face)
 
 
+@cache
+def _plain(face: Face) -> frozenset[str]:
+    """Characters that a face holds and that are set as they are."""
+    held = map(chr, coverage(face))
+    return frozenset(char for char in held if char in {" ", NO_BREAK} or not (char.isspace() or _is_control(char)))
+
+
+def _is_control(char: str) -> bool:
+    return char in _SILENT or ord(char) < 32 or 0x7F <= ord(char) < 0xA0
+
+
 @dataclass(slots=True)
 class Lettering:
     """Sets text in runs of faces that hold it.
@@ -75,6 +86,8 @@ class Lettering:
 
     def runs(self, words: str, face: Face) -> list[tuple[Face, str]]:
         """The words cut into runs of one face each; control characters become spaces."""
+        if words and _plain(face).issuperset(words):
+            return [(face, words)]
         pairs = [self._cast(char, face) for char in words if char not in _SILENT]
         return [(key, "".join(char for _, char in group)) for key, group in groupby(pairs, key=lambda pair: pair[0])]
 

@@ -1,18 +1,47 @@
 """Sheets of paper and plot scales: which scale and which sheet a plan is printed at.
 
-Sheets are the trimmed A sizes of ISO 216, borders those of ISO 5457 (20 mm on the filing edge, 10 mm
+Sheets are the trimmed A sizes of ISO 216, or where the office prints US sheets those of ASME Y14.1 and the
+architectural series (both from memory); borders those of ISO 5457 (20 mm on the filing edge, 10 mm
 elsewhere; from memory), scales those of ISO 5455, extended by powers of ten.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import count
 from typing import Final
 
 SHEETS_MM: Final = {"A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189)}
 """Short and long side, smallest sheet first."""
+
+_INCH_MM: Final = 25.4
+_ANSI_IN: Final[Mapping[str, tuple[float, float]]] = {
+    "A": (8.5, 11),
+    "B": (11, 17),
+    "C": (17, 22),
+    "D": (22, 34),
+    "E": (34, 44),
+}
+_ARCH_IN: Final[Mapping[str, tuple[float, float]]] = {
+    "A": (9, 12),
+    "B": (12, 18),
+    "C": (18, 24),
+    "D": (24, 36),
+    "E": (36, 48),
+}
+
+
+def _in_mm(series: str, sizes: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:
+    return {f"{series} {name}": (short * _INCH_MM, long * _INCH_MM) for name, (short, long) in sizes.items()}
+
+
+SERIES_MM: Final[tuple[dict[str, tuple[float, float]], ...]] = (
+    {name: (float(short), float(long)) for name, (short, long) in SHEETS_MM.items()},
+    _in_mm("ANSI", _ANSI_IN),
+    _in_mm("ARCH", _ARCH_IN),
+)
+"""Series of sheets, each with the short and the long side by name, smallest sheet first."""
 
 LARGEST_BY_DEFAULT: Final = "A1"
 FILING_EDGE_MM: Final = 20.0
@@ -65,9 +94,18 @@ class Layout:
         return width_m * 1000 / self.scale <= room[0] and height_m * 1000 / self.scale <= room[1]
 
 
+def series_of(largest: str) -> Mapping[str, tuple[float, float]]:
+    """The series of sheets that the largest one belongs to; the A sizes where nobody knows it.
+
+    >>> list(series_of("ANSI D"))[:2], list(series_of("B7"))[:2]
+    (['ANSI A', 'ANSI B'], ['A4', 'A3'])
+    """
+    return next((series for series in SERIES_MM if largest in series), SERIES_MM[0])
+
+
 def layouts(sheet: str, scale: int) -> tuple[Layout, Layout]:
     """A sheet lying across and standing."""
-    short, long = SHEETS_MM[sheet]
+    short, long = series_of(sheet)[sheet]
     return Layout(sheet, long, short, scale), Layout(sheet, short, long, scale)
 
 
@@ -79,7 +117,7 @@ def layout_for(width_m: float, height_m: float, largest: str) -> Layout:
         height_m: Its height.
         largest: Name of the largest sheet that the office prints.
     """
-    names = list(SHEETS_MM)
+    names = list(series_of(largest))
     allowed = names[: names.index(largest) + 1]
     for scale in iso_scales():
         if any(layout.takes(width_m, height_m) for layout in layouts(largest, scale)):

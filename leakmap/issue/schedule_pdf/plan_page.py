@@ -23,10 +23,10 @@ from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.paper import (
     LARGEST_BY_DEFAULT,
-    SHEETS_MM,
     TITLE_HEIGHT_MM,
     Layout,
     layout_for,
+    series_of,
 )
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
@@ -80,7 +80,9 @@ def plan_page(job: Job, sheet: Sheet, drawing: Drawing | None) -> PlanPage:
     boxes = [_joint_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
     drawn = shown_box(sheet, drawing) if drawing is not None else None
     box = _round([*boxes, drawn] if drawn is not None else boxes)
-    largest = job.rules.largest_paper if job.rules.largest_paper in SHEETS_MM else LARGEST_BY_DEFAULT
+    largest = job.rules.largest_paper
+    if largest not in series_of(largest):
+        largest = LARGEST_BY_DEFAULT
     return PlanPage(sheet, drawing, box, layout_for(box[2] - box[0], box[3] - box[1], largest))
 
 

@@ -18,6 +18,7 @@ from leakmap.issue.copies import archive_copy, compact
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.changes import changed_sheets
+from leakmap.issue.office_paper import OFFICE_MM, office_papers
 from leakmap.issue.schedule_pdf.apart import apart_sections
 from leakmap.issue.schedule_pdf.change_page import draw_changes
 from leakmap.issue.schedule_pdf.changes_section import changes_heading, changes_sections
@@ -25,10 +26,8 @@ from leakmap.issue.schedule_pdf.closing import signatures
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
 from leakmap.issue.schedule_pdf.furniture import (
-    A4_MM,
     BOTTOM_MM,
     LEFT_MM,
-    RIGHT_MM,
     TOP_MM,
     PageCounts,
     counted_canvas,
@@ -37,9 +36,9 @@ from leakmap.issue.schedule_pdf.furniture import (
 )
 from leakmap.issue.schedule_pdf.hold_points import strip_sections
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
-from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM
+from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, series_of
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
-from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
+from leakmap.issue.schedule_pdf.styles import WIDTH_MM, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
@@ -100,7 +99,7 @@ def schedule_pdf(
     setting = Setting(Lettering(), job.units)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
-    paper = _Paper(heading, counts)
+    paper = _Paper(heading, counts, OFFICE_MM[office_papers(job.rules)[0]])
     for page in pages.values():
         paper.add_plan(_PlanFlowable(page, paper, job, repairs))
     changed = changed_sheets(since) if since is not None else ()
@@ -126,6 +125,30 @@ def schedule_pdf(
     data = compact(with_layers(raw, tuple(Layer)), attached, heading.at)
     findings = (*_missing_drawings(job, drawings), *_paper_findings(job), *paper.findings)
     return SchedulePdf(data, raw, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
+
+
+def changes_pdf(
+    found: Differences, *, drawings: Mapping[Source, Drawing], heading: Heading, progress: Progress = UNWATCHED
+) -> bytes:
+    """What changed between two revisions as a paper of its own: the tables, then a plan of each level that changed.
+
+    Args:
+        found: The comparison.
+        drawings: Drawings as read, by their source.
+        heading: What the paper says of itself.
+        progress: Told each page of a plan; may stop the work.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    use_faces()
+    setting, job = Setting(Lettering(), found.new.job.units), found.new.job
+    paper = _Paper(heading, PageCounts(setting.lettering), OFFICE_MM[office_papers(job.rules)[0]])
+    pages = plan_pages(job, drawings)
+    for sheet in changed_sheets(found):
+        paper.add_plan(_ChangeFlowable(pages[sheet], paper, job, found.new_repairs, found))
+    story = marked(Bookmark("changes", changes_heading(found), 0), list(changes_sections(setting, found)))
+    return compact(paper.written([*story, *paper.plans(progress)]))
 
 
 def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanPage]:
@@ -194,15 +217,15 @@ class _ChangeFlowable(_PlanFlowable):
 class _Paper:
     """Page templates and the document of one paper."""
 
-    def __init__(self, heading: Heading, counts: PageCounts) -> None:
-        self.heading, self.counts = heading, counts
+    def __init__(self, heading: Heading, counts: PageCounts, page_mm: tuple[float, float]) -> None:
+        self.heading, self.counts, self.page_mm = heading, counts, page_mm
         self.flowables: list[_PlanFlowable] = []
         self.findings: list[Finding] = []
-        width, height = A4_MM
+        width, height = self.page_mm
         frame = Frame(
             LEFT_MM * MM,
             BOTTOM_MM * MM,
-            (width - LEFT_MM - RIGHT_MM) * MM,
+            WIDTH_MM * MM,
             (height - TOP_MM - BOTTOM_MM) * MM,
             leftPadding=0,
             rightPadding=0,
@@ -214,7 +237,7 @@ class _Paper:
         ]
 
     def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
-        table_page(canvas, self.heading, self.counts)
+        table_page(canvas, self.heading, self.counts, page_mm=self.page_mm)
 
     def add_plan(self, flowable: _PlanFlowable) -> None:
         """Take a plan page."""
@@ -237,7 +260,7 @@ class _Paper:
         out = BytesIO()
         document = BaseDocTemplate(
             out,
-            pagesize=(A4_MM[0] * MM, A4_MM[1] * MM),
+            pagesize=(self.page_mm[0] * MM, self.page_mm[1] * MM),
             pageTemplates=self.templates,
             invariant=1,
             pageCompression=0,  # compressed once, when written anew
@@ -279,9 +302,9 @@ def _missing_drawings(job: Job, drawings: Mapping[Source, Drawing]) -> list[Find
 
 
 def _paper_findings(job: Job) -> list[Finding]:
-    if job.rules.largest_paper in SHEETS_MM:
+    if job.rules.largest_paper in series_of(job.rules.largest_paper):
         return []
-    text = f'The largest paper is given as "{job.rules.largest_paper}", which is no A size; {LARGEST_BY_DEFAULT} was taken.'
+    text = f'The largest paper is given as "{job.rules.largest_paper}", which is no sheet of a known series; {LARGEST_BY_DEFAULT} was taken.'
     return [Finding("paper-unknown", "rules", text, Effect.FIXED)]
 
 

@@ -138,3 +138,15 @@ def test_a_strip_is_true_to_its_scale(pages: list[pdfplumber.page.Page]) -> None
     for each in simple:
         wanted = float(each.rows[0].length_m) * 1000 / strip(each, ROOM_MM).scale
         assert any(abs(width - wanted) < 0.05 for width in widths), each.ref
+
+
+def test_a_us_office_gets_letter_and_us_plans() -> None:
+    """Where the largest paper is ANSI C, tables are on letter (8.5 by 11 in) and plans on sheets of that series."""
+    us = replace(JOB, rules=replace(JOB.rules, largest_paper="ANSI C"))
+    paper = schedule_pdf(us, BY_HAND, drawings={}, heading=heading())
+    with pdfplumber.open(io.BytesIO(paper.data)) as pdf:
+        sizes = {(round(float(page.width) / 72, 2), round(float(page.height) / 72, 2)) for page in pdf.pages}
+        lowest = max(char["bottom"] for page in pdf.pages for char in page.chars if page.height == 792)
+    assert {(8.5, 11.0)} < sizes <= {(8.5, 11.0), (17.0, 11.0), (22.0, 17.0)}, "sheets of ANSI/ASME Y14.1, from memory"
+    assert lowest <= 792 - 20, "the foot stands on the page"
+    assert "paper-unknown" not in {finding.code for finding in paper.findings}
