@@ -64,4 +64,4 @@ def run(words: Namespace) -> Outcome:
     checks = open_checks(check_list(made.job, found))
     lines = (*report(made, found, paths), *checks_text(checks), *findings_text(made.findings))
     print("\n".join(lines))
-    return done((*checks, *made.findings))
+    return done((*made.findings, *found.findings))

@@ -8,6 +8,7 @@ marked drawing is one sheet: the wheel brings it nearer. Dragging moves the pape
 from __future__ import annotations
 
 from typing import Final
+from uuid import UUID
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -27,14 +28,13 @@ from leakmap.base.counted import many
 from leakmap.desk.faces import text
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
-from leakmap.desk.state import Desk, Paper
+from leakmap.desk.state import Desk, Paper, Sort
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
 from leakmap.desk.trouble import Trouble
 from leakmap.drawings.pdf_pages import PdfPages
-from leakmap.model.job import Job
-from leakmap.model.words import Purpose
-from leakmap.work.previews import PLAN_HEADING, schedule_preview
+from leakmap.work.previews import PLAN_HEADING, changes_preview, schedule_preview
+from leakmap.work.revisions import sides_of
 
 _MARGIN: Final = 24.0
 _GAP: Final = 16.0
@@ -50,6 +50,11 @@ _LAYING: Final = "Laying out the pages…"
 _NOTHING: Final = "Nothing is drawn on this level yet, so there is no marked drawing of it."
 
 
+def picked_revisions(desk: Desk) -> tuple[UUID, ...]:
+    """The revisions that are picked in the ledger."""
+    return tuple(thing.key for thing in desk.picked if thing.sort is Sort.REVISION and isinstance(thing.key, UUID))
+
+
 class PapersView(QWidget):
     """The paper that the desk has laid in the plan's place."""
 
@@ -60,7 +65,7 @@ class PapersView(QWidget):
         self.desk = desk
         self.pages: PdfPages | None = None
         self.work: LongWork | None = None
-        self._made_of: tuple[Job, Purpose | None] | None = None
+        self._made_of: tuple[object, ...] | None = None
         self._headings: dict[str, int] = {}
         self._pictures: dict[tuple[int, int], QImage] = {}
         self._zoom = 1.0
@@ -69,7 +74,7 @@ class PapersView(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for signal in (desk.paper_changed, desk.level_changed):
             signal.connect(self._another)
-        for signal in (desk.changed, desk.draft_changed):
+        for signal in (desk.changed, desk.draft_changed, desk.picked_changed):
             signal.connect(self.renew)
         desk.opened.connect(self.forget)
 
@@ -80,15 +85,28 @@ class PapersView(QWidget):
         open_job = self.desk.open_job
         if open_job is None or self.desk.paper is None:
             return
-        wanted = (open_job.job, self.desk.draft)
-        if self._made_of is not None and self._made_of[0] is wanted[0] and self._made_of[1] is wanted[1]:
+        wanted = (open_job.job, *self._asked())
+        if self._made_of is not None and self._made_of[0] is wanted[0] and self._made_of[1:] == wanted[1:]:
             self.update()
             return
         if self.work is not None:
             self.work.stop()
+        if self._made_of is not None and self._compares(self._made_of) != self._compares(wanted):
+            self._take(None)  # another paper: its pages must not be taken for these
         self._made_of = wanted
         self.desk.attempt(self._make)
         self.update()
+
+    def _asked(self) -> tuple[object, ...]:
+        """What else the paper is made of: the picked revisions, or what the next one is for."""
+        if self.desk.paper is Paper.CHANGES:
+            return Paper.CHANGES, *picked_revisions(self.desk)
+        return (self.desk.draft,)
+
+    @staticmethod
+    def _compares(made_of: tuple[object, ...]) -> bool:
+        """Whether pages are made of two revisions."""
+        return made_of[1] is Paper.CHANGES
 
     def forget(self) -> None:
         """Let go of the papers: another job is on the desk."""
@@ -111,7 +129,13 @@ class PapersView(QWidget):
         work.failed.connect(lambda sentence: self._failed(work, sentence))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)
-        work.start(schedule_preview, open_job.job, purpose=self.desk.draft, at=open_job.hand.clock(), drawings=drawings)
+        at = open_job.hand.clock()
+        if self.desk.paper is Paper.CHANGES:
+            sides = sides_of(open_job.job, picked_revisions(self.desk), open_job.file.blob)
+            assert sides is not None  # the tool lays nothing out before the first issue
+            work.start(changes_preview, *sides, at=at, drawings=drawings)
+        else:
+            work.start(schedule_preview, open_job.job, purpose=self.desk.draft, at=at, drawings=drawings)
 
     def _finished(self, work: LongWork, data: object) -> None:
         if work is not self.work or not isinstance(data, bytes):
@@ -139,7 +163,7 @@ class PapersView(QWidget):
         """Numbers of the pages of the paper that is looked at, 0 first."""
         if self.pages is None or self.desk.job is None:
             return ()
-        if self.desk.paper is Paper.SCHEDULE:
+        if self.desk.paper is not Paper.MARKED:
             return tuple(range(len(self.pages)))
         sheet = self.desk.job.sheets.get(self.desk.level) if self.desk.level is not None else None
         page = self._headings.get(PLAN_HEADING.format(sheet.name)) if sheet is not None else None
@@ -162,7 +186,7 @@ class PapersView(QWidget):
 
     def _size(self, width_pt: float, height_pt: float) -> tuple[float, float]:
         """Pixels of a page: the schedule's all equally wide, the marked drawing as large as the pane."""
-        if self.desk.paper is Paper.SCHEDULE:
+        if self.desk.paper is not Paper.MARKED:
             scale = min(self.width() - 2 * _MARGIN, _WIDEST) / width_pt
         else:
             scale = min((self.width() - 2 * _MARGIN) / width_pt, (self.height() - 2 * _MARGIN) / height_pt)
@@ -172,7 +196,7 @@ class PapersView(QWidget):
     def _hold(self) -> None:
         """Keep the paper in the pane."""
         shown = self.shown_pages()
-        self.setAccessibleName("Repair schedule" if self.desk.paper is Paper.SCHEDULE else "Marked drawing")
+        self.setAccessibleName("Repair schedule" if self.desk.paper is not Paper.MARKED else "Marked drawing")
         self.setAccessibleDescription(many(len(shown), "page") if shown else _LAYING)
         places = [place.translated(self._offset) for _, place in self.places()]
         right = max((place.right() for place in places), default=0.0) + _MARGIN
@@ -261,7 +285,7 @@ class PapersView(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Turn pages by keys; what is no such key goes to the window."""
         page = self.height() - 2 * _MARGIN
-        schedule = self.desk.paper is Paper.SCHEDULE
+        schedule = self.desk.paper is not Paper.MARKED
         steps = {Qt.Key.Key_Down: (0.0, _SCROLL_PX), Qt.Key.Key_Up: (0.0, -_SCROLL_PX)}
         steps |= {Qt.Key.Key_Left: (-_SCROLL_PX, 0.0), Qt.Key.Key_Right: (_SCROLL_PX, 0.0)}
         if schedule:

@@ -54,10 +54,11 @@ class LedgerView(StrEnum):
 
 
 class Paper(StrEnum):
-    """A paper that is looked at in the plan's place, before it is issued."""
+    """A paper that is looked at in the plan's place: what would be issued, or what changed since."""
 
     MARKED = "marked drawing"
     SCHEDULE = "repair schedule"
+    CHANGES = "changes"
 
 
 class Declared(StrEnum):

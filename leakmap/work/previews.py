@@ -7,11 +7,12 @@ from datetime import datetime
 from typing import Final
 
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import Heading, provisional_heading
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
+from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs
 
 PLAN_HEADING: Final = "Plan of {}"
@@ -43,3 +44,25 @@ def schedule_preview(
     progress.report("Laying out the pages", 0, None)
     heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
     return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
+
+
+def changes_preview(
+    old: Side, new: Side, *, at: datetime, drawings: Mapping[Source, Drawing], progress: Progress = UNWATCHED
+) -> bytes:
+    """What changed between two revisions, or since one, as a PDF file that nobody issued.
+
+    Args:
+        old: The earlier one.
+        new: The later one.
+        at: Now, with time zone.
+        drawings: Drawings as read, by their source.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    from leakmap.issue.schedule_pdf.schedule import changes_pdf  # noqa: PLC0415 - large libraries, which no window waits for
+
+    progress.report("Comparing the revisions", 0, None)
+    heading = provisional_heading(new.job, at)
+    return changes_pdf(differences(old, new), drawings=drawings, heading=heading, progress=progress)

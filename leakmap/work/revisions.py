@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
+from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.model.job import Job
@@ -29,6 +30,23 @@ def side_of(job: Job, name: str, blob_of: BlobOf) -> Side:
     if name.strip().lower() == NOW:
         return Side(NOW, job)
     return frozen_side(revision_named(job, name), blob_of)
+
+
+def sides_of(job: Job, picked: Sequence[UUID], blob_of: BlobOf) -> tuple[Side, Side] | None:
+    """What is compared when revisions are picked: two with each other, one with now, none the last one with now.
+
+    Returns:
+        The earlier and the later side; None before the first issue.
+
+    Raises:
+        UnusableJobFile: A frozen job is missing or damaged.
+    """
+    issued = list(job.revisions.values())
+    chosen = [revision for revision in issued if revision.id in picked] or issued[-1:]
+    if not chosen:
+        return None
+    later = frozen_side(chosen[-1], blob_of) if len(chosen) > 1 else Side(NOW, job)
+    return frozen_side(chosen[0], blob_of), later
 
 
 def frozen_side(revision: Revision, blob_of: BlobOf) -> Side:

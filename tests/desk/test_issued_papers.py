@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from PySide6.QtCore import QUrl
+from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.ledger.models import Entry
-from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.state import Paper, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
 from leakmap.work.open_job import Hand, opened
@@ -104,3 +104,22 @@ def test_a_paper_of_an_old_revision_opens_as_superseded(window: MainWindow, show
         assert all("P01 is superseded by C01" in (page.extract_text() or "") for page in pdf.pages)
     assert window.desk.open_job is not None
     assert sha256(window.desk.open_job.file.blob(paper.sha256)).hexdigest() == paper.sha256
+
+
+@pytest.mark.slow
+def test_what_changed_is_looked_at_in_the_plans_place(window: MainWindow, qtbot: QtBot) -> None:
+    """H lays out what changed since C01, the last one; with both picked, from P01 to C01; Esc shows the plan again."""
+    job = window.desk.job
+    assert job is not None
+    qtbot.keyClicks(window.plan, "h")
+    assert window.desk.paper is Paper.CHANGES
+    assert window.desk.tool is not None
+    assert window.desk.tool.sentence().startswith("What changed since C01;")
+    qtbot.waitUntil(lambda: window.papers.pages is not None, timeout=30_000)
+    assert window.papers.shown_pages() == (0,)  # nothing changed, so there is no plan of it
+    for key in job.revisions:
+        window.desk.pick(Thing(Sort.REVISION, key), add=True)
+    assert window.desk.tool.sentence().startswith("What changed from P01 to C01;")
+    qtbot.waitUntil(lambda: window.papers.work is None, timeout=30_000)
+    qtbot.keyClick(window.papers, Qt.Key.Key_Escape)
+    assert window.desk.paper is None

@@ -250,7 +250,7 @@ def test_the_sample_writes_every_paper(console: Console) -> None:
         assert ran.returncode in {0, 4}, ran.stderr
     names = {path.name for path in (console.folder / "sample").iterdir()}
     assert all(name in ran.stdout for name in names)
-    assert {Path(name).suffix for name in names} == {".gpkg", ".pdf", ".dxf", ".json", ".csv"}
+    assert {Path(name).suffix for name in names} == {".gpkg", ".pdf", ".dxf", ".json", ".csv", ".xlsx"}
     (text,) = (console.folder / "sample").glob("*schedule.json")
     totals = json.loads(text.read_text(encoding="utf-8"))["totals"]
     assert f"{totals['repair_m']:.3f} m" in ran.stdout

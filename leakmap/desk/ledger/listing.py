@@ -18,6 +18,7 @@ from leakmap.model.revision import Revision
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_history import history_section
 from leakmap.work.ledger_lines import Table
 from leakmap.work.ledger_notes import (
     Note,
@@ -180,7 +181,8 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
     table = revision_table(job, desk.begun)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
-    return Listing(table=table, sections=(*begin, *papers, checks, *(() if changes is None else (changes,))))
+    told = (section for section in (changes, history_section(job)) if section is not None)
+    return Listing(table=table, sections=(*begin, *papers, checks, *told))
 
 
 def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:

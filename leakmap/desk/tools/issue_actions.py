@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.state import Declared, Desk, Stage
-from leakmap.desk.tools.issue_tools import Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
+from leakmap.desk.tools.issue_tools import Changes, Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
 from leakmap.desk.tools.tool import Action
 
 _LONGER: Final = {
@@ -25,6 +25,10 @@ _LONGER: Final = {
     RepairSchedule.key: (
         "The repair schedule as it would be issued now. The wheel and Page Down turn its pages, Ctrl and the wheel bring "
         "them nearer. Esc shows the plan again."
+    ),
+    Changes.key: (
+        "What changed since the last revision: zones whose metres add up, every stretch, and a plan of each level. Pick a "
+        "revision in the ledger to compare it with now, or two with Ctrl to compare them. Esc shows the plan again."
     ),
     IssueRevision.key: (
         "Say what it is for, type who gets it, and press Enter. The revision is sealed with its date; its papers go into "
@@ -61,7 +65,7 @@ _OF_TOOLS: Final = tuple(
         tool=tool,
         changes=tool in (NewRevision, IssueRevision),
     )
-    for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, IssueRevision)
+    for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, Changes, IssueRevision)
 )
 ISSUE_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, _CAUTIONS)
 """Its actions, left to right."""

@@ -151,6 +151,30 @@ class RepairSchedule(_Preview):
         return "The repair schedule as it would be issued; the wheel turns pages, Esc shows the plan again."
 
 
+class Changes(_Preview):
+    """Shows what changed since a revision, or between two that are picked in the ledger."""
+
+    name = "Changes"
+    key = "H"
+    paper = Paper.CHANGES
+
+    def taken(self) -> None:
+        """Lay the comparison out, once there is a revision to compare with."""
+        if self.desk.job is not None and self.desk.job.revisions:
+            super().taken()
+
+    def sentence(self) -> str:
+        """What is compared with what."""
+        job = self.desk.job
+        if job is None or not job.revisions:
+            return "Nothing is issued yet, so there is nothing to compare with. Press R to begin a revision."
+        keys = {thing.key for thing in self.desk.picked if thing.sort is Sort.REVISION}
+        names = [revision.name for revision in job.revisions.values() if revision.id in keys]
+        names = names or [next(reversed(list(job.revisions.values()))).name]
+        what = f"from {names[0]} to {names[-1]}" if len(names) > 1 else f"since {names[0]}"
+        return f"What changed {what}; pick one revision in the ledger, or two with Ctrl. Esc shows the plan again."
+
+
 class IssueRevision(Gesture):
     """Issues the next revision: its purpose, to whom, and where the papers go."""
 

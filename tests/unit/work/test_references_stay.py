@@ -22,6 +22,7 @@ from leakmap.work.edits import leaks
 from leakmap.work.edits.joints import draw_joint, remove_joint
 from leakmap.work.edits.leaks import remove_leak
 from leakmap.work.issuing import numbered
+from leakmap.work.ledger_history import history_section
 from tests.helpers.random_edits import random_edit, random_job, seeded
 from tests.helpers.small_jobs import one_line, with_leak
 
@@ -134,5 +135,12 @@ def test_history_says_what_became_of_zones() -> None:
         (ZoneFate(Fate.PARTED, 1, (1, 3)),),
     ]
     job, _ = issued(remove_leak(job, leak=second).job, 4)
+    section = history_section(job)
+    assert section is not None
+    assert [note.words for note in section.notes] == [
+        "Z-03 gone since C04",
+        "Z-01 parted into Z-01 and Z-03 in C03",
+        "Z-02 joined Z-01 in C02",
+    ]
     assert list(history_of(job, 1)) == ["Z-02 joined Z-01 in C02", "Z-01 parted into Z-01 and Z-03 in C03"]
     assert list(history_of(job, 3)) == ["Z-01 parted into Z-01 and Z-03 in C03", "Z-03 gone since C04"]

@@ -23,8 +23,9 @@ from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.leaks import move_leak_ends, remove_leak
 from leakmap.work.issuing import Issue, issue
+from leakmap.work.previews import changes_preview
 from leakmap.work.reprints import reprints
-from leakmap.work.revisions import before_next, revision_named, side_before, side_of, superseded_by
+from leakmap.work.revisions import before_next, revision_named, side_before, side_of, sides_of, superseded_by
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.unit.work.test_issuing import AT
 
@@ -146,3 +147,19 @@ def test_which_revision_counts(issues: Issues) -> None:
     assert superseded_name("odd.pdf", old, new) == "C01 superseded by C02 odd.pdf"
     with pytest.raises(BadValue, match="There is no revision C07; issued are: C01, C02"):
         revision_named(job, "C07")
+
+
+def test_what_is_compared_when_revisions_are_picked(issues: Issues) -> None:
+    """Two picked: each with the other, the earlier one first; one: with now; none: the last one with now."""
+    job, blobs = issues[1].job, issues[2]
+    old, new = job.revisions
+    for picked, names in (((new, old), ("C01", "C02")), ((old,), ("C01", "now")), ((), ("C02", "now"))):
+        sides = sides_of(job, picked, blobs.__getitem__)
+        assert sides is not None
+        assert tuple(side.name for side in sides) == names
+    assert sides_of(one_line()[0], (), blobs.__getitem__) is None
+    sides = sides_of(job, (old, new), blobs.__getitem__)
+    assert sides is not None
+    pages = _words(changes_preview(*sides, at=AT, drawings={}))
+    assert "What became of it" in pages[0]
+    assert "Z-03 gone, 1.600 m" in pages[-1]
