@@ -28,6 +28,8 @@ COMMANDS: Final = {
     "issue": "issue the next revision with its papers",
     "compare": "show what changed between two revisions, or since one",
     "papers": "put the papers of a revision into a folder again; old ones say that they are superseded",
+    "field": "make blank sheets and a table to write leaks on at the structure",
+    "field-in": "read such a table, filled in, and take its leaks",
     "check": "prove a job file whole",
     "register": "list the jobs and zones in folders of job files",
     "settings": "show or set what the person who works here prefers",
@@ -106,7 +108,7 @@ def _run(words: Sequence[str]) -> int:
             f'leakmap has no command or file "{first}"; the commands are {", ".join(COMMANDS)}. See: leakmap --help',
             Outcome.WRONG_CALL,
         )
-    command = cast("Command", import_module(f"leakmap.console.{first}"))
+    command = cast("Command", import_module(f"leakmap.console.{first.replace('-', '_')}"))
     try:
         asked = command.parser().parse_args(joined(words[1:]))
     except SystemExit as end:  # after help, or after a wrong word

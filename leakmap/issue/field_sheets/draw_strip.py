@@ -68,8 +68,8 @@ class StripPen:
         sort = in_trade_words(units, joint.kind)
         lies = "vertical, foot at the left" if joint.vertical else in_trade_words(units, joint.face)
         length = units.printed(joint.length_m)
-        more = " closed: its end is its start" if joint.closed else ""
-        on = " goes on" if strip.goes_back else ""
+        more = ", closed: its end is its start" if joint.closed else ""
+        on = ", goes on" if strip.goes_back else ""
         y = top - 3.2
         self.pen.words(joint.ref, strip.at_mm, y, cap=_TITLE_CAP_MM, face=Face.BOLD, room=30)
         width = self.pen.lettering.width_mm(joint.ref, _TITLE_CAP_MM)

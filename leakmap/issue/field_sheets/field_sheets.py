@@ -47,7 +47,7 @@ _FIELDS: Final = (
 )
 """What is asked at the head of every page, and which share of it each has."""
 
-_HEAD_TOP_MM, _FIELDS_MM, _FIELD_MM = 10.0, 17.5, 11.0
+_HEAD_TOP_MM, _FIELDS_MM, _FIELD_MM = 9.0, 18.5, 11.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ PAPERS: Final = {"A4": _A4, "A3": _A3, "Letter": _LETTER, "Tabloid": _TABLOID}
 """Papers of an office by the number that the file format gives them (from memory)."""
 
 _NARROWEST, _WIDEST, _FIGURE_WIDTH = 7, 34, 9
+_HEADING_HEIGHT: Final = 46  # three lines, points
 _HEADING_FILL: Final = "#E6EBEF"
 
 
@@ -168,6 +169,7 @@ class Book:
         sheet.freeze_panes(1, 0)
         sheet.repeat_rows(0)
         look = {"bold": True, "bg_color": _HEADING_FILL, "bottom": 1, "text_wrap": True}
+        sheet.set_row(0, _HEADING_HEIGHT)
         for at, column in enumerate(columns):
             aside = {"align": "right"} if column.form else {"indent": 1}
             sheet.write_string(0, at, column.words, self.look(**look, **aside))

@@ -54,7 +54,12 @@ def read_leaks(content: bytes, name: str = "leaks.csv") -> tuple[tuple[LeakRow, 
     """
     columns: Sequence[str] = (*LEAK_COLUMNS, *PLACE_COLUMNS)
     needed = [("joint", "from_m", "to_m", "wetness"), ("sheet", "x", "y", "wetness")]
-    return _rows(read_table(content, name, columns=columns, needed=needed), _leak, lambda row: row.ref)
+    return leaks_in(read_table(content, name, columns=columns, needed=needed))
+
+
+def leaks_in(table: Table) -> tuple[tuple[LeakRow, ...], tuple[Finding, ...]]:
+    """Rows of a table of leaks that is cut into cells already."""
+    return _rows(table, _leak, lambda row: row.ref)
 
 
 def _rows(
