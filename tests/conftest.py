@@ -10,6 +10,8 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
+os.environ["LC_ALL"] = "C.UTF-8"  # a new job is metric, on whatever computer the tests run
+
 settings.register_profile("derandomize", derandomize=True, deadline=None)
 settings.load_profile("derandomize")
 

@@ -73,6 +73,21 @@ class Units(StrEnum):
         """The step that chargeable lengths are rounded up to, where nobody chose another."""
         return Decimal("0.10") if self is Units.METRIC else FOOT_M
 
+    @property
+    def nudges_m(self) -> tuple[float, float]:
+        """How far an arrow key moves what is picked, and with Shift: 1 and 10 cm, or 1/2 and 6 in; ours."""
+        return (0.01, 0.10) if self is Units.METRIC else (0.0127, 0.1524)
+
+    @property
+    def nudge_words(self) -> tuple[str, str]:
+        """The same in words."""
+        return ("1 cm", "10 cm") if self is Units.METRIC else ("1/2 inch", "6 inches")
+
+    @property
+    def strides_m(self) -> tuple[float, float]:
+        """How far it moves the cross of a tool, and with Shift: 0.1 and 1 m, or 6 in and 3 ft; ours."""
+        return (0.10, 1.00) if self is Units.METRIC else (0.1524, 0.9144)
+
     def tidy_m(self, length_m: float) -> float:
         """A length as a hand means it on a screen: to 1 cm, or half an inch.
 

@@ -14,6 +14,7 @@ from leakmap.base.findings import Finding
 from leakmap.base.measures import Units
 from leakmap.console.bar import Bar
 from leakmap.console.drawing_words import drawing_asked, take_words
+from leakmap.console.from_marked import run_from_marked
 from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser, a_line
@@ -26,12 +27,13 @@ from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.paper import straighten
-from leakmap.work.here import now, user
+from leakmap.work.here import now, system_units, user
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.kept_settings import kept_settings
 from leakmap.work.new_job import Composed, empty_job, sheet_named, with_drawing, with_lines, with_rows
 from leakmap.work.offered import refs_words
 from leakmap.work.proposals import Proposal, long_enough, lying_on, proposed_by_layer, too_short
+from leakmap.work.settings import NewUnits
 
 _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-B2.dxf --unit mm --sheet B2 --joints-from-layer JOINTS
@@ -41,6 +43,7 @@ _EXAMPLE: Final = """\
   leakmap new pit.gpkg --drawing pit-all.dxf --crop 0,0,31200,21600 --sheet B2 --joints joints.csv
   leakmap new pit.gpkg --drawing scan.png --straight 120,85,4710,132 --sheet B2
   leakmap new pit.gpkg --joints joints.csv --leaks leaks.csv
+  leakmap new pit.gpkg --from-marked "pit C01 marked plan pit-B2.dxf"
 
 "leakmap pages FILE" lists the pages of a PDF and the plans of a drawing before one is taken. --straight turns the
 drawing until the line between two points of it, in its own units, lies level or upright.
@@ -98,12 +101,17 @@ def parser() -> Parser:
     found.add_argument(
         "--units", type=Units, choices=list(Units), metavar="UNITS", help="metric or imperial (else as in the settings)"
     )
+    found.add_argument(
+        "--from-marked", metavar="FILE.dxf", help="take the job as issued from a drawing that leakmap marked"
+    )
     found.add_argument("--grid-from-drawing", action="store_true", help="take the grid axes that the drawing shows")
     return found
 
 
 def run(words: Namespace) -> Outcome:
     """Make the job and say what was read and what comes next."""
+    if words.from_marked is not None:
+        return run_from_marked(words)
     _refuse_half_a_call(words)
     path = new_job_path(words.job)
     with Bar() as bar:
@@ -150,7 +158,9 @@ def _refuse_half_a_call(words: Namespace) -> None:
 def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Composed:
     """The job: the drawing's sheet, joints of the table, those of the layer, then leaks."""
     settings = kept_settings()
-    made = empty_job(name, settings=settings if words.units is None else replace(settings, units=words.units))
+    if words.units is not None:
+        settings = replace(settings, units=NewUnits(words.units))
+    made = empty_job(name, settings=settings, system=system_units())
     made, joints = _read(made, words.joints, read_joints)
     made, leaks = _read(made, words.leaks, read_leaks)
     sheet = words.sheet or Path(words.drawing or "").stem
@@ -255,7 +265,7 @@ def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tu
     yield f"{path} is made: {many(len(job.sheets), 'sheet')}, {many(len(job.joints), 'joint')}, {many(len(job.leaks), 'leak')}."
     for sheet in job.sheets.values():
         joints = [joint.ref for joint in job.joints.values() if joint.sheet == sheet.id]
-        yield f"  {sheet.name}: {_ground(sheet, drawing)}; {_listed(joints)}"
+        yield f"  {sheet.name}: {_ground(sheet, drawing, job.units)}; {_listed(joints)}"
     yield from _grid_words(made, drawing)
     blind = sum(len(joint.blind) for joint in job.joints.values())
     if blind:
@@ -268,9 +278,9 @@ def _report(path: Path, made: Composed, drawing: NewDrawing | None, findings: tu
     yield f"  zones and quantities: leakmap schedule {_word(path)}"
 
 
-def _ground(sheet: Sheet, drawing: NewDrawing | None) -> str:
+def _ground(sheet: Sheet, drawing: NewDrawing | None, units: Units) -> str:
     if sheet.source is None or drawing is None:
-        return "blank, in metres"
+        return f"blank, in {units.words}"
     read = drawing.drawing
     unit = f"1 unit is {sheet.placement.x_m_per_unit:g} m"
     why = "as you said" if sheet.source.unit is not None else read.unit.reason.removesuffix(".")

@@ -60,11 +60,11 @@ class Known:
     beside: str = ""
 
 
-def scale_known(sheet: Sheet) -> Known:
+def scale_known(sheet: Sheet, units: Units = Units.METRIC) -> Known:
     """How the scale of a level is known."""
     lengths = len(sheet.lengths)
     if sheet.source is None:
-        return Known("blank sheet in metres")
+        return Known(f"blank sheet in {units.words}")
     if not lengths:
         return Known(_without_lengths(sheet, sheet.source), good=False)
     if any(abs(disagreement(sheet, known)) > AGREE_SHARE for known in sheet.lengths):
@@ -183,7 +183,9 @@ class Foot(QWidget):
         """Read everything anew from the desk."""
         job = self.desk.job
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
-        scale = Known(_NONE) if sheet is None else replace(scale_known(sheet), beside=pixel_words(sheet))
+        scale = (
+            Known(_NONE) if sheet is None else replace(scale_known(sheet, self.desk.units), beside=pixel_words(sheet))
+        )
         self.scale.show_known(scale)
         self.units.show_known(Known(_NONE if job is None else _UNITS[job.units]))
         self._show_hand()

@@ -258,7 +258,9 @@ class Sitting(QObject):
         path, new = free_path(plan.folder, plan.name), plan.new
         if not plan.folder.is_dir():
             raise UnusableFile(f"The folder {plan.folder} is not there; choose another one.")
-        job = sheet_added(empty_job(plan.name, settings=self.desk.settings).job, new, name=plan.level).job
+        job = sheet_added(
+            empty_job(plan.name, settings=self.desk.settings, system=self.desk.system).job, new, name=plan.level
+        ).job
         self._errand = None
 
         def lay(open_job: OpenJob) -> None:

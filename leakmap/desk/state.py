@@ -22,7 +22,7 @@ from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Purpose, Wetness
-from leakmap.repair.results import Repairs
+from leakmap.repair.results import Repairs, Zone
 from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
@@ -86,6 +86,7 @@ class Desk(QObject):
         self._declared: Declared | None = None
         self._mending = False
         self._page_choice: PageChoice | None = None
+        self.system = Units.METRIC  # what the system of this computer measures in
         self.wetness = Wetness.SEEP  # of the next leak
         self.kind = Kind.CONSTRUCTION  # of the next joint
         self.face: Face | None = None  # of the next joint; None: the usual one of its kind
@@ -104,8 +105,8 @@ class Desk(QObject):
 
     @property
     def units(self) -> Units:
-        """In what lengths are shown and typed."""
-        return Units.METRIC if self.job is None else self.job.units
+        """In what lengths are shown and typed; without a job, in what those of a new one would be."""
+        return self._settings.units.on(self.system) if self.job is None else self.job.units
 
     @property
     def job(self) -> Job | None:
@@ -120,6 +121,14 @@ class Desk(QObject):
         if self._preview is not None:
             return self._preview[1]
         return self.open_job.repairs if self.open_job is not None else None
+
+    @property
+    def marked(self) -> tuple[Thing, ...]:
+        """What is picked, as the job that is shown calls it: a drag may give a zone another number."""
+        if self._preview is None or self.open_job is None:
+            return self._picked
+        kept, shown = self.open_job.repairs, self._preview[1]
+        return tuple(_renumbered(thing, kept, shown) for thing in self._picked)
 
     @property
     def dragging(self) -> bool:
@@ -490,3 +499,16 @@ class Desk(QObject):
             self.level_changed.emit()
         self.changed.emit(rows)
         self.saved_changed.emit()
+
+
+def _renumbered(thing: Thing, kept: Repairs, shown: Repairs) -> Thing:
+    """A picked thing in another state of the job: a zone is the one that has most of its leaks."""
+    leaks = next((_leaks(zone) for zone in kept.zones if thing == Thing(Sort.ZONE, zone.number)), None)
+    if leaks is None or not shown.zones:
+        return thing
+    found = max(shown.zones, key=lambda zone: len(_leaks(zone) & leaks))
+    return Thing(Sort.ZONE, found.number) if _leaks(found) & leaks else thing
+
+
+def _leaks(zone: Zone) -> frozenset[UUID]:
+    return frozenset(leak for piece in zone.pieces for leak in piece.leaks)

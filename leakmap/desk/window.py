@@ -46,6 +46,7 @@ from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Declared, Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
+from leakmap.desk.system import system_units
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Pane
@@ -92,6 +93,7 @@ class MainWindow(QWidget):
         super().__init__()
         tell_roles()
         self.desk = desk
+        desk.system = system_units()
         self.sitting = Sitting(desk, hand)
         self.stage_line = StageLine(desk, self)
         self.strip = Strip(desk, self)

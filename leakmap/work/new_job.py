@@ -14,6 +14,7 @@ from uuid import UUID, uuid4
 
 from leakmap.base.errors import BadValue, EditRefused
 from leakmap.base.findings import Effect, Finding
+from leakmap.base.measures import Units
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.geometry.tolerance import MICRON_M, within
@@ -51,11 +52,20 @@ class Composed:
         return Composed(job=job, findings=(*self.findings, *findings))
 
 
-def empty_job(name: str, *, settings: Settings = DEFAULTS, new_id: Callable[[], UUID] = uuid4) -> Composed:
-    """A job without sheets, in the units and for the paper that the settings give a new job."""
+def empty_job(
+    name: str, *, settings: Settings = DEFAULTS, system: Units = Units.METRIC, new_id: Callable[[], UUID] = uuid4
+) -> Composed:
+    """A job without sheets, in the units and for the paper that the settings give a new job.
+
+    Args:
+        name: Its name.
+        settings: Of the person who works here.
+        system: What the system of this computer measures in; counts where the settings leave it to the system.
+        new_id: Gives it its id.
+    """
     rules = replace(Rules(), largest_paper=settings.paper)
     job = Job(id=new_id(), name=name, rules=rules)
-    return Composed(job=set_units(job, units=settings.units).job)
+    return Composed(job=set_units(job, units=settings.units.on(system)).job)
 
 
 def with_drawing(made: Composed, *, sheet: str, source: Source, hint: UnitHint) -> Composed:

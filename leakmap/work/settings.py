@@ -32,6 +32,22 @@ class Contrast(StrEnum):
     HIGH = "high"
 
 
+class NewUnits(StrEnum):
+    """In what a new job is read."""
+
+    SYSTEM = "as the system"
+    METRIC = Units.METRIC.value
+    IMPERIAL = Units.IMPERIAL.value
+
+    def on(self, system: Units) -> Units:
+        """The units of a new job on a computer whose system measures in some.
+
+        >>> NewUnits.SYSTEM.on(Units.IMPERIAL).value, NewUnits.METRIC.on(Units.IMPERIAL).value
+        ('imperial', 'metric')
+        """
+        return system if self is NewUnits.SYSTEM else Units(self.value)
+
+
 class Role(StrEnum):
     """Who looks: chooses the ledger's columns and nothing else."""
 
@@ -109,8 +125,8 @@ class Settings:
         step=2,
         unit="px",
     )
-    units: Units = _setting(
-        Units.METRIC, Group.NEW_JOB, "Units", "In what the lengths of a new job are shown and typed."
+    units: NewUnits = _setting(
+        NewUnits.SYSTEM, Group.NEW_JOB, "Units", "In what the lengths of a new job are shown and typed."
     )
     paper: str = _setting(
         "A1",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ from leakmap.base.measures import Units
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.state import Desk, Sort, Stage, Thing
 from leakmap.desk.tape.live import field_of
-from leakmap.desk.tape.view import NOTHING
+from leakmap.desk.tape.view import nothing_words
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.keep_apart import KeepApart
@@ -113,7 +114,11 @@ def test_the_last_picked_thing_lays_its_joint_out(hand: TapeHand) -> None:
     desk.pick(Thing(Sort.ZONE, 1))
     assert desk.on_tape == joint(desk, "J-01").id
     desk.pick()
-    assert (desk.on_tape, hand.view.shown, hand.view.accessibleDescription()) == (None, None, NOTHING)
+    assert (desk.on_tape, hand.view.shown, hand.view.accessibleDescription()) == (
+        None,
+        None,
+        nothing_words(Units.METRIC),
+    )
     hand.view.repaint()
 
 
@@ -230,6 +235,10 @@ def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:
         assert hand.shown.lanes.leak == pytest.approx(80.0, rel=0.01)
         assert hand.shown.names[0].wide == pytest.approx(2 * before[0].wide, rel=0.05)
         hand.pane.repaint()
+        branches = [branch.words for branch in hand.shown.branches if branch.words is not None]
+        for name, branch in product(hand.shown.names, branches):
+            as_high = branch.y - 18.0 < name.y + 52.0  # half a line above a branch's middle, two below a leak's name
+            assert not as_high or branch.x >= name.x + name.wide or name.x >= branch.x + branch.wide
     finally:
         larger().share = 1.0
 
@@ -306,6 +315,7 @@ def test_a_drag_that_merges_zones_stays_on_its_joint(qtbot: QtBot, tmp_path: Pat
         hand.move(3.0, ZONE_Y)
         hand.move(2.2, ZONE_Y)
         assert desk.on_tape == one
+        assert (desk.picked, desk.marked) == ((Thing(Sort.ZONE, 2),), (Thing(Sort.ZONE, 1),))  # on plan and tape
         assert desk.repairs is not None
         assert len(desk.repairs.zones) == 2
         hand.release(2.2, ZONE_Y)

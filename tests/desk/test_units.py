@@ -6,18 +6,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QMenu
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.foot import Foot
+from leakmap.desk.plan.arrows import Arrows
 from leakmap.desk.state import Desk, Stage
+from leakmap.desk.system import system_units as window_units
+from leakmap.desk.tape.view import nothing_words
 from leakmap.desk.tools.draw_joint import DrawJoint
+from leakmap.desk.tools.handles import end_sentence
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
 from leakmap.work.edits.rules import set_units
+from leakmap.work.here import units_of_locale
+from leakmap.work.settings import DEFAULTS
 from tests.helpers.desks import desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line
@@ -92,3 +98,45 @@ def test_the_foot_offers_units_and_undo_takes_them_back(hand: PlanHand, qtbot: Q
     hand.desk.undo()
     assert job_of(hand.desk).units is Units.IMPERIAL
     assert foot.units.known.words == "feet, inches"
+
+
+def test_what_a_new_job_is_read_in_is_what_the_system_measures_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Our short list of territories is that of Qt, which has it from the Unicode CLDR.
+
+    For each territory where Qt knows English, window and shell choose the same; of other languages Qt lists few in the US.
+    """
+    any_one = QLocale.Language.English, QLocale.Script.AnyScript, QLocale.Country.AnyCountry
+    known = {locale.name(): locale for locale in QLocale.matchingLocales(*any_one)}
+    assert len(known) > 80
+    for name, locale in known.items():
+        monkeypatch.setattr("leakmap.desk.system.QLocale", _system(locale))
+        assert window_units() is units_of_locale(name), name
+    assert [units_of_locale(name).value for name in ("en_US", "en_GB")] == ["imperial", "metric"]
+
+
+def _system(locale: QLocale) -> type[QLocale]:
+    """Qt's locale, with another one of the system."""
+
+    class System(QLocale):
+        system = staticmethod(lambda: locale)
+
+    return System
+
+
+def test_without_a_job_lengths_are_those_of_a_new_one(qtbot: QtBot) -> None:  # noqa: ARG001 - a window system is needed
+    """A first start on a computer that measures in feet shows feet; who set metric sees metres."""
+    desk = Desk()
+    desk.system = Units.IMPERIAL
+    assert desk.units is Units.IMPERIAL
+    assert nothing_words(desk.units).endswith("foot by foot.")
+    desk.take_settings(DEFAULTS.with_value("units", "metric"))
+    assert desk.units is Units.METRIC
+
+
+def test_arrows_step_by_handy_lengths(hand: PlanHand) -> None:
+    """Ctrl, plain and Shift move the cross by 1/2 inch, 6 inches and 3 feet, and the sentence of an end says its own."""
+    arrows, right = Arrows(hand.desk), Qt.Key.Key_Right
+    for ctrl, shift, inches in ((True, False, 0.5), (False, False, 6.5), (False, True, 42.5)):
+        x, _ = arrows.step(right, (0.0, 0.0), shift=shift, ctrl=ctrl)
+        assert x == pytest.approx(inches * 0.0254, abs=1e-9)
+    assert "1/2 inch or with Shift 6 inches" in end_sentence(hand.desk.units)

@@ -20,9 +20,6 @@ ARROWS: Final = {
     Qt.Key.Key_Up: (0, 1),
     Qt.Key.Key_Down: (0, -1),
 }
-NUDGE_M: Final = (0.01, 0.10)  # plain, with Shift
-_CROSS_M: Final = (0.10, 1.00)
-_FINE_M: Final = 0.01  # of the cross, with Ctrl
 CROSS_REACH_M: Final = 0.075
 """How near a place must be to catch the cross: about half a step slantwise, so that steps stay what they are and
 every place can be reached by them."""
@@ -47,7 +44,7 @@ class Arrows:
 
     def nudged(self, tool: Tool, key: Qt.Key, *, shift: bool) -> bool:
         """Nudge what a tool has picked; whether it has anything."""
-        return self.nudged_by(tool, *_steps(key, NUDGE_M[shift]))
+        return self.nudged_by(tool, *_steps(key, self.desk.units.nudges_m[shift]))
 
     def nudged_by(self, tool: Tool, across: float, up: float) -> bool:
         """Nudge what a tool has picked by metres; whether it has anything."""
@@ -79,7 +76,9 @@ class Arrows:
             shift: Whether the step is a long one.
             ctrl: Whether it is a fine one.
         """
-        self.cross = _moved(self.cross or start, _steps(key, _FINE_M if ctrl else _CROSS_M[shift]))
+        units = self.desk.units
+        step_m = units.nudges_m[0] if ctrl else units.strides_m[shift]
+        self.cross = _moved(self.cross or start, _steps(key, step_m))
         self.fine = ctrl
         return self.cross
 

@@ -329,7 +329,7 @@ class PlanView(QWidget):
 
     def _paint_marker(self, painter: QPainter) -> None:
         pointed = self.desk.pointed
-        for thing in self.desk.picked:
+        for thing in self.desk.marked:
             if thing != pointed:
                 self._mark(painter, thing, pointed=False)
         if pointed is not None:
@@ -361,12 +361,13 @@ class PlanView(QWidget):
             painter.strokePath(to_pixels.map(line_path(points)), _round_pen(ink, width * self.sizes.sign))
 
     def _paint_marked_labels(self, painter: QPainter) -> None:
-        things = dict.fromkeys((*self.desk.picked, *((self.desk.pointed,) if self.desk.pointed else ())))
+        marked = self.desk.marked
+        things = dict.fromkeys((*marked, *((self.desk.pointed,) if self.desk.pointed else ())))
         for thing in things:
             label = self.scene.marked_label(thing)
             if label is not None:
                 self._write(painter, label, self.camera, marked=True)
-            if thing in self.desk.picked:
+            if thing in marked:
                 self._paint_start(painter, thing)
 
     def _paint_start(self, painter: QPainter, thing: Thing) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from leakmap.desk.plan.arrows import NUDGE_M, Arrows
+from leakmap.desk.plan.arrows import Arrows
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.by_letter import typed
@@ -118,7 +118,9 @@ class TapeKeys:
         tool, place = self.desk.tool or tool_at_rest(self.desk), self._place()
         if tool is not None and place is not None and self.desk.job is not None:
             joint = self.desk.job.joints[place.joint]
-            if self._arrows.nudged_by(tool, *arrow_along(joint, place.at_m, _WAYS[key] * NUDGE_M[shift])):
+            if self._arrows.nudged_by(
+                tool, *arrow_along(joint, place.at_m, _WAYS[key] * self.desk.units.nudges_m[shift])
+            ):
                 return True
         reel = self.view.reel
         if reel is not None and key in {Qt.Key.Key_Left, Qt.Key.Key_Right}:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, TypeVar
 
+from leakmap.desk.larger import scaled
 from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.lanes import Lanes
 from leakmap.desk.tape.reel import Reel
@@ -20,6 +21,10 @@ from leakmap.repair.tape_rows import Place, Wish, placed, words_beside
 T = TypeVar("T")
 _GAP_PX: Final = 8.0
 _STEM_PX: Final = 5.0
+_HALF_PX: Final = 9.0
+_BELOW_PX: Final = 17.0 + _HALF_PX
+"""From the middle of a name to the foot of the line below it; half of one line of letters."""
+
 _MOST_WORDS: Final = 100
 """Things that are asked whether their names have room, the widest; fewer than 30 names ever have."""
 
@@ -30,10 +35,13 @@ def show(job: Job, layout: TapeLayout, reel: Reel, lanes: Lanes, *, stage: Stage
     bare = Shown(job=job, layout=layout, reel=reel, lanes=lanes, stage=stage, measure=measure, limits=limits)
     branches = tuple(_branches(bare, limits))
     stems = [shown.x for shown in branches if shown.box[3] > lanes.zone[1]]
-    names = _leak_names if stage is Stage.LEAKS else _run_names if bare.has_zones else _lengths
+    if stage is Stage.LEAKS:
+        names = _leak_names(bare, limits, stems, list(_beside_leaks(lanes, branches)))
+    else:
+        names = (_run_names if bare.has_zones else _lengths)(bare, limits, stems)
     return Shown(
         job=job, layout=layout, reel=reel, lanes=lanes, stage=stage, measure=measure, branches=branches,
-        names=tuple(names(bare, limits, stems)), limits=limits,
+        names=tuple(names), limits=limits,
     )  # fmt: skip
 
 
@@ -118,8 +126,15 @@ def _wish(bare: Shown, run: Run, plain: str) -> Wish:
     return Wish(start=low, end=high, words_px=wide + _GAP_PX, inside=True)
 
 
-def _leak_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words]:
-    taken: list[Span] = []
+def _beside_leaks(lanes: Lanes, branches: tuple[BranchShown, ...]) -> Iterator[Span]:
+    """Names of branches on rows that lie as high as what is written under leaks, as with large letters in little room."""
+    foot = lanes.name + scaled(_BELOW_PX)
+    for words in (shown.words for shown in branches):
+        if words is not None and words.y - scaled(_HALF_PX) < foot:
+            yield words.x, words.x + words.wide
+
+
+def _leak_names(bare: Shown, limits: Span, stems: list[float], taken: list[Span]) -> Iterator[Words]:
     spans = [(next(bare.spans_of_leak(wet)), wet.leak) for wet in bare.layout.row.leaks]
     for span, leak in _widest([(span, (span, leak)) for span, leak in spans if bare.seen(*span)]):
         below = leak_words(bare.job, leak)

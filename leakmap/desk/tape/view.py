@@ -21,6 +21,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from leakmap.base.measures import Units
 from leakmap.desk.faces import text
 from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import larger
@@ -45,8 +46,13 @@ from leakmap.repair.results import Repairs
 from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.work.tape_words import described
 
-NOTHING: Final = "A joint you pick is laid out straight here, metre by metre."
+_PIECE: Final = {Units.METRIC: "metre by metre", Units.IMPERIAL: "foot by foot"}
 _TICK_PX: Final = 23.8
+
+
+def nothing_words(units: Units) -> str:
+    """What stands where no joint is picked."""
+    return f"A joint you pick is laid out straight here, {_PIECE[units]}."
 
 
 class TapeView(QWidget):
@@ -155,7 +161,7 @@ class TapeView(QWidget):
         job, layout = self.desk.job, self.layout_of_joint
         self.setAccessibleName("Tape" if layout is None else f"Tape of {layout.joint.ref}")
         if not self.desk.dragging:
-            words = NOTHING if layout is None or job is None else described(job, layout)
+            words = nothing_words(self.desk.units) if layout is None or job is None else described(job, layout)
             self.setAccessibleDescription(words)
 
     # Painting -----------------------------------------------------------------------------------
@@ -174,7 +180,7 @@ class TapeView(QWidget):
 
     def _paint(self, painter: QPainter, shown: Shown) -> None:
         pointed = self.desk.pointed
-        marked = dict.fromkeys((*self.desk.picked, *((pointed,) if pointed is not None else ())))
+        marked = dict.fromkeys((*self.desk.marked, *((pointed,) if pointed is not None else ())))
         paint_ground(painter, shown)
         for thing in marked:
             paint_marker(painter, shown, thing, pointed=thing == pointed)
@@ -216,7 +222,7 @@ class TapeView(QWidget):
             length = 12 if number % 5 == 0 else 6
             down(painter, tape.left() + number * _TICK_PX, tape.top(), tape.top() + length, tokens().ink3)
         words = QRectF(tape.left(), tape.bottom() + 8, tape.width(), 24)
-        write(painter, words, NOTHING, text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
+        write(painter, words, nothing_words(self.desk.units), text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
 
     # Events, all of them the hand's or the keys' ---------------------------------------------------
 

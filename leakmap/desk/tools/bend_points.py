@@ -50,7 +50,8 @@ class BendPoints(TakesFigures, HandleTool[int]):
         if joint is None:
             return "Click the joint whose bends you want to move."
         if self.bend is not None:
-            return "Arrows move it 1 cm, Shift 10 cm; or type x, y and press Enter. Delete removes it."
+            near, far = self.desk.units.nudge_words
+            return f"Arrows move it {near}, Shift {far}; or type x, y and press Enter. Delete removes it."
         if joint.path is None:
             return f"Drag the square of {joint.ref}, or click it to pick it; it is a point and has no bends."
         return f"Drag a square of {joint.ref}, or click one to pick it. A click on the line adds a bend."

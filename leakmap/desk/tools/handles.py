@@ -12,6 +12,7 @@ from math import hypot, inf
 from typing import Final, Generic, TypeVar
 
 from leakmap.base.errors import LeakmapError
+from leakmap.base.measures import Units
 from leakmap.desk.larger import reach_of
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import BESIDE_PX, Grip, OverlayGrip, Pointer, Tool
@@ -30,6 +31,12 @@ FINE_DRAG_PX: Final = 1.5
 """The same on a staff."""
 
 Key = TypeVar("Key")
+
+
+def end_sentence(units: Units) -> str:
+    """What arrows do with an end that is picked."""
+    near, far = units.nudge_words
+    return f"Arrows move this end along the joint, {near} or with Shift {far}; Esc lets go of it."
 
 
 class Gesture(Tool):

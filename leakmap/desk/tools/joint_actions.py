@@ -52,7 +52,7 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
         "B",
         "Bend points",
         BendPoints,
-        "Click a joint to see its bends as squares. Drag one, or click it and use the arrows (1 cm, with Shift 10 cm), "
+        "Click a joint to see its bends as squares. Drag one, or click it and use the arrows (Shift far), "
         "or type x, y and press Enter. A click on the line adds a bend, Delete removes the picked one. Leaks keep their "
         "distance from the nearer end that did not move.",
     ),

@@ -11,7 +11,7 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.handles import Handle, HandleTool
+from leakmap.desk.tools.handles import Handle, HandleTool, end_sentence
 from leakmap.desk.tools.places import across_at, hand_m, is_upright, line_of, on_level, point_of, tidy_m
 from leakmap.desk.tools.tool import Choice, LiveField, Overlay, Pointer
 from leakmap.geometry.path import Point
@@ -169,7 +169,7 @@ class LeakAtRest(LeakHandles):
         """What can be done with the picked leak."""
         leaks = self.picked_leaks()
         if self.end is not None:
-            return "Arrows move this end along the joint, 1 cm or with Shift 10 cm; Esc lets go of it."
+            return end_sentence(self.desk.units)
         if leaks:
             seen = "F2 its date, flow and note" if len(leaks) == 1 else "F2 date, flow and note of the last"
             return f"0 to 5 change its wetness, {seen}; drag an end, or arrows move it; Delete removes it."

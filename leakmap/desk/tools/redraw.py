@@ -78,7 +78,7 @@ class Redraw(Lays):
         placed = self._by_places()
         if placed is None or len(self.pairs) == 1:
             return "Enter lays it so. Or click a second place on the new drawing, far from the first, to turn it too."
-        out = _out_words(placed.residuals_m)
+        out = _out_words(self.desk.units, placed.residuals_m)
         if placed.doubtful:
             return f"{out}: Esc takes the last back, or check both scales. Enter lays it so."
         return f"{out}. Enter lays it so; or click another place, in blue."
@@ -252,13 +252,13 @@ class Redraw(Lays):
         return None if catch is None else replace(catch, at=shown.to_site(start.to_drawing(catch.at)), line=None)
 
 
-def _out_words(residuals_m: tuple[float, ...]) -> str:
+def _out_words(units: Units, residuals_m: tuple[float, ...]) -> str:
     """What places are out by, one by one while they are few.
 
-    >>> _out_words((0.002, 0.0051, 0.0))
+    >>> _out_words(Units.METRIC, (0.002, 0.0051, 0.0))
     'The 3 places are out by 2 mm, 5 mm and 1 mm'
     """
     if len(residuals_m) > _ALL_SAID:
-        return f"The {len(residuals_m)} places are out by {Units.METRIC.out_by(max(residuals_m))} at most"
-    *few, last = map(Units.METRIC.out_by, residuals_m)
+        return f"The {len(residuals_m)} places are out by {units.out_by(max(residuals_m))} at most"
+    *few, last = map(units.out_by, residuals_m)
     return f"The {len(residuals_m)} places are out by {', '.join(few)} and {last}"

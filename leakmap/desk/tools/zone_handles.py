@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from leakmap.desk.state import Desk, Sort, Thing
-from leakmap.desk.tools.handles import Handle, HandleTool
+from leakmap.desk.tools.handles import Handle, HandleTool, end_sentence
 from leakmap.desk.tools.leak_handles import along_by
 from leakmap.desk.tools.places import (
     Spot,
@@ -283,7 +283,7 @@ class ZoneAtRest(ZoneHandles):
     def sentence(self) -> str:
         """What can be done with the picked zone."""
         if self.end is not None:
-            return "Arrows move this end along the joint, 1 cm or with Shift 10 cm; Esc lets go of it."
+            return end_sentence(self.desk.units)
         if self.picked_zone() is not None:
             return "Drag an end of the band, or press O to type its overrun and M for its method."
         return "Click a band to pick its zone."

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from leakmap.base.measures import Units
 from leakmap.console.main import main
 from leakmap.console.outcome import Outcome
+from leakmap.records.glance import glance
 from leakmap.work.here import user
-from leakmap.work.kept_settings import kept_settings, settings_path
+from leakmap.work.kept_settings import keep_setting, kept_settings, settings_path
 from leakmap.work.settings import DECLARED, DEFAULTS
 
 
@@ -42,3 +46,22 @@ def test_what_cannot_be_is_a_wrong_call(words: list[str], capsys: pytest.Capture
     assert main(["settings", *words]) == Outcome.WRONG_CALL
     assert len(capsys.readouterr().err.splitlines()) == 1
     assert kept_settings() == DEFAULTS
+
+
+def test_a_new_job_measures_as_the_system(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the US a job from a shell is imperial; a setting counts more than the system, a word of the call most."""
+
+    def units_of_new(name: str, *words: str) -> Units:
+        path = tmp_path / f"{name}.gpkg"
+        assert main(["new", str(path), "--joints", str(table), *words]) == Outcome.DONE
+        return glance(path).units
+
+    table = tmp_path / "joints.csv"
+    table.write_text('ref,sheet,kind,wkt\nJ-01,B2,crack,"LINESTRING (0 0, 4 0)"\n')
+    monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
+    assert units_of_new("a") is Units.IMPERIAL
+    assert units_of_new("b", "--units", "metric") is Units.METRIC
+    keep_setting("units", "metric")
+    assert units_of_new("c") is Units.METRIC
+    assert units_of_new("d", "--units", "imperial") is Units.IMPERIAL
+    keep_setting("units", DEFAULTS.units)
