@@ -247,6 +247,24 @@ def test_zones_are_kept_apart_and_merged_again(hand: PlanHand) -> None:
     assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
 
 
+def test_zones_are_kept_apart_by_keys(hand: PlanHand) -> None:
+    """Enter finds the merged stretch, arrows go round all there are, Enter keeps the zones apart, and finds the cut."""
+    desk = hand.desk
+    hand.take(KeepApart)
+    hand.enter()
+    assert "at 5.35" in hand.tool.sentence()
+    assert hand.tool.nudged(0.01, 0.0)
+    assert "at 5.35" in hand.tool.sentence()  # the only one
+    assert len(repairs_of(desk).zones) == 2
+    hand.enter()
+    assert list(lengths(desk).values()) == [Decimal("1.650"), Decimal("1.650"), Decimal("1.900")]
+    assert not hand.tool.nudged(0.01, 0.0)
+    hand.enter()
+    assert "take the cut" in hand.tool.sentence()
+    hand.enter()
+    assert lengths(desk) == {"Z-01": Decimal("3.300"), "Z-02": Decimal("1.900")}
+
+
 def test_nothing_is_cut_where_nothing_merged(hand: PlanHand) -> None:
     """A click on a plain leak says that nothing merged there, and shows nothing."""
     desk = hand.desk

@@ -66,7 +66,7 @@ class KeepApart(Gesture):
     def sentence(self) -> str:
         """What the next click does."""
         if self._shown is None:
-            return "Click the crossed hatch where two zones merged, or a cut to merge them again."
+            return "Click the crossed hatch where zones merged, or a cut to merge them again; Enter finds one."
         joint = self.kept.joints[self._shown.joint]
         place = f"at {printed(self.kept, joint, self._shown.at_m)} of {joint.ref}"
         if self._shown.cut is not None:
@@ -126,12 +126,44 @@ class KeepApart(Gesture):
         self.refresh()
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
-        """Do what is shown."""
+        """Do what is shown; with nothing shown, find a place where something can be done."""
         if self._shown is None:
-            return False
-        self._finish()
-        self.refresh()
+            self._go_to(self._places_here(), 0)
+        else:
+            self._finish()
+            self.refresh()
         return True
+
+    def nudged(self, across_m: float, up_m: float) -> bool:
+        """An arrow goes from the place that is shown to another one on this level."""
+        shown, places = self._shown, self._places_here()
+        if shown is None:
+            return False
+        back = across_m < 0 or up_m > 0
+        self._go_to(places, (places.index(shown) if shown in places else 0) + (-1 if back else 1))
+        return True
+
+    def _go_to(self, places: list[_Shown], number: int) -> None:
+        if not places:
+            self.hint("Nothing is merged on this level, and no cut lies on it.")
+            return
+        self._aimed = found = places[number % len(places)]
+        self.preview(lambda: self._deed(found))
+        self.refresh()
+
+    def _places_here(self) -> list[_Shown]:
+        """All merged stretches that are not cut, those of picked zones first, then all cuts; of this level."""
+        here = {joint.id for joint in on_level(self.kept, self.desk.level)}
+        picked = {thing.key for thing in self.desk.picked if thing.sort is Sort.ZONE}
+        cuts = [cut for cut in self.kept.cuts.values() if cut.joint in here]
+        found = [
+            _Shown(joint=joint, at_m=to_step(self.kept, (low + high) / 2), cut=None)
+            for zone in sorted(self.kept_repairs.zones, key=lambda zone: zone.number not in picked)
+            for joint in dict.fromkeys(piece.joint for piece in zone.pieces if piece.joint in here)
+            for low, high in merged_runs([piece for piece in zone.pieces if piece.joint == joint])
+            if not any(cut.joint == joint and low - MICRON_M <= cut.at_m <= high + MICRON_M for cut in cuts)
+        ]
+        return [*found, *(_Shown(joint=cut.joint, at_m=cut.at_m, cut=cut.id) for cut in cuts)]
 
     def escaped(self) -> bool:
         """Leave everything as it is."""
