@@ -35,7 +35,7 @@ AT_REST: Final = {
     Stage.REPAIR: (
         "Zones follow every change of joints and leaks by themselves. Click a band or its row to pick a zone, or "
         "step to it with , and . Then drag its ends for another overrun, or press a letter. The ledger adds up the "
-        "metres; the foot counts this level or the whole job."
+        "lengths; the foot counts this level or the whole job."
     ),
     Stage.ISSUE: (
         "C lists what needs a look, R begins a revision for price or for work, D and S show its papers, I issues it, and A "

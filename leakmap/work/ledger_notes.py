@@ -102,7 +102,7 @@ def scale_section(job: Job, sheet: Sheet, findings: Sequence[Finding] = ()) -> S
         findings: What was noticed in its drawing.
     """
     if sheet.source is None:
-        true = Note(words="Drawn in metres, no drawing behind it", sign=Sign.DONE)
+        true = Note(words="Drawn true to size, no drawing behind it", sign=Sign.DONE)
         return Section(heading="Scale check", notes=(true,))
     notes = []
     for known, off_mm in zip(sheet.lengths, residuals_mm(sheet), strict=True):

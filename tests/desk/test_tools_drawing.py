@@ -154,12 +154,12 @@ def test_enter_without_a_length_asks_for_it_and_esc_steps_back(desk: Desk) -> No
 
 
 def test_a_blank_level_needs_no_scale(blank: Desk) -> None:
-    """A click on a level without a drawing says that its metres are true, and takes nothing in hand."""
+    """A click on a level without a drawing says that its lengths are true, and takes nothing in hand."""
     said: list[str] = []
     blank.said.connect(said.append)
     hand = hand_with(blank, SetScale)
     hand.click((1, 1))
-    assert said == ["B2 has no drawing, so its metres are true; it needs no scale."]
+    assert said == ["B2 has no drawing, so its lengths are true; it needs no scale."]
     assert not hand.tool.escaped()
 
 

@@ -51,7 +51,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         key="N",
         label="New level",
         longer=(
-            "Type the name of the level, Tab, and the level of its slab in metres, then Enter. It is a blank sheet; "
+            "Type the name of the level, Tab, and the level of its slab, then Enter. It is a blank sheet; "
             "“drawing” makes it from a file, “this level” changes the one on the plan, and “lay over” moves it so that "
             "places that you click on both levels lie on each other: one shifts it, more turn it as well."
         ),

@@ -24,7 +24,7 @@ _LONGER: Final = {
     ),
     KeepApart.key: (
         "Where zones merged, their hatch is crossed. Click it once to see the cut, again to keep the zones apart: the "
-        "metres that merging saved are repaired again. Click a cut to merge the zones again. Nothing happens before the "
+        "length that merging saved is repaired again. Click a cut to merge the zones again. Nothing happens before the "
         "second click."
     ),
     ReliefTool.key: (

@@ -56,7 +56,7 @@ class SetScale(ByClicks):
         if sheet is None:
             return "Import a drawing first."
         if sheet.source is None:
-            return f"{sheet.name} has no drawing, so its metres are true; it needs no scale."
+            return f"{sheet.name} has no drawing, so its lengths are true; it needs no scale."
         if self.ends:
             typing = len(self.ends) == 2
             return (

@@ -204,11 +204,11 @@ def _rules(setting: Setting, rules: Rules) -> Grid:
         value = getattr(rules, item.name)
         grid.row(
             setting.trade(words[0].upper() + words[1:]),
-            value_words(setting.units, value, str(item.metadata["unit"])),
+            setting.trade(value_words(setting.units, value, str(item.metadata["unit"]))),
             item.metadata["origin"],
         )
     grid.row("Drawn points closer than this are one place", value_words(setting.units, DRAWING_TOLERANCE_M, "m"), OURS)
-    grid.row("Chainages closer than this are a tie", value_words(setting.units, TIE_M, "m"), OURS)
+    grid.row(setting.trade("Chainages closer than this are a tie"), value_words(setting.units, TIE_M, "m"), OURS)
     return grid
 
 

@@ -86,7 +86,7 @@ def residual_words(one: str, other: str, fit: Fit, units: Units = Units.METRIC) 
 
 def _refuse_scale(sheet: Sheet, places: Sequence[Place]) -> None:
     if sheet.source is None:
-        raise refused(f"{sheet.name} has no drawing, so its metres are true; it needs no scale.", where=sheet.name)
+        raise refused(f"{sheet.name} has no drawing, so its lengths are true; it needs no scale.", where=sheet.name)
     if sheet.lengths:
         raise refused(f"{sheet.name} has its scale by known lengths; lay it over without one.", where=sheet.name)
     if len(places) < 2:

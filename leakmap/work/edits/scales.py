@@ -153,7 +153,7 @@ def fitted_scales(lengths: tuple[KnownLength, ...]) -> tuple[float, float] | Non
 
 
 def _true_already(sheet: Sheet) -> EditRefused:
-    return refused(f"Sheet {sheet.name} has no drawing, so its metres are true; it needs no scale.", where=sheet.name)
+    return refused(f"Sheet {sheet.name} has no drawing, so its lengths are true; it needs no scale.", where=sheet.name)
 
 
 def _fitted(sheet: Sheet) -> Sheet:

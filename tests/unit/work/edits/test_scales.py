@@ -217,7 +217,7 @@ def test_blank_sheet_needs_no_scale() -> None:
         (set_scale, {"x_m_per_unit": 2.0}),
         (place_sheet, {"placement": Placement(x_m_per_unit=2.0)}),
     ):
-        with pytest.raises(EditRefused, match="has no drawing, so its metres are true"):
+        with pytest.raises(EditRefused, match="has no drawing, so its lengths are true"):
             deed(job, sheet=sheet, **facts)
     moved = place_sheet(job, sheet=sheet, placement=Placement(at_m=(10, 0), turn_deg=90)).job
     assert moved.joints[joint].path.points[1] == pytest.approx((10, 4))
@@ -332,7 +332,7 @@ def test_each_way_can_be_given_and_taken_back() -> None:
     with pytest.raises(EditRefused, match="one scale each way already"):
         scale_each_way(job, sheet=sheet, each_way=True)
     blank, sheet = one_sheet()
-    with pytest.raises(EditRefused, match="metres are true"):
+    with pytest.raises(EditRefused, match="lengths are true"):
         scale_each_way(blank, sheet=sheet, each_way=True)
 
 
