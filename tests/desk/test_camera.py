@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leakmap.desk.plan.camera import MOST_PX_PER_M, Camera
-from leakmap.desk.plan.rails import Tick, ticks
+from leakmap.desk.plan.rails import Tick, aside, ticks
 from leakmap.geometry.path import Point
 from leakmap.model.grid import Grid, axes_with_bays
 
@@ -106,3 +106,14 @@ def test_rails_show_metres_where_no_grid_is_set() -> None:
     assert [tick.words for tick in ticks(None, camera, top=True)] == ["−10", "−5", "0", "5", "10"]
     near = Camera(px_per_m=300.0, centre=(0.0, 0.0), field=(0.0, 0.0, 600.0, 400.0))
     assert [tick.words for tick in ticks(None, near, top=True)] == ["−1.0", "−0.5", "0.0", "0.5", "1.0"]
+
+
+def test_words_on_a_rail_step_aside_and_cover_no_bubble() -> None:
+    """Words 40 px wide leave 8 px for the triangle of the hand, on the side with room; with no side free they go."""
+    words, left, right = (Tick(at_px=at, words=each, bubble=bubble) for at, each, bubble in
+                          ((100.0, "4.2", False), (60.0, "1", True), (140.0, "2", True)))  # fmt: skip
+    wide = lambda _words: 40.0  # noqa: E731 - a width
+    assert list(aside([words, left], None, wide)) == [words, left]
+    assert [tick.at_px for tick in aside([words, left], 98.0, wide)] == [126.0, 60.0]
+    assert [tick.at_px for tick in aside([words, right], 98.0, wide)] == [70.0, 140.0]
+    assert [tick.words for tick in aside([words, left, right], 98.0, wide)] == ["1", "2"]

@@ -21,6 +21,7 @@ from leakmap.work.kept import Kept
 from leakmap.work.ledger_totals import LedgerTotals, ledger_totals
 
 NAMES: Final = ("Joints", "Wet", "Repair", "Saved by merging")
+SAVED_SHORT: Final = "Saved, whole job"
 NOTHING: Final = "–"
 _RULE: Final = 2
 
@@ -122,7 +123,7 @@ class TotalsFoot(QWidget):
                 top = _RULE + high * (at // 2)
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
                 caption = QRectF(left, top + self._up() - 1, half - MARGIN, scaled(18))
-                write(painter, caption, self._caption(name), text(CAPTION_TYPE), ink=tokens().ink2)
+                write(painter, caption, self._caption(name, caption.width()), text(CAPTION_TYPE), ink=tokens().ink2)
                 line = QRectF(left, top + scaled(24), half - MARGIN, high - scaled(27))
                 write(painter, line, figure, number)
                 if figure != NOTHING:
@@ -130,9 +131,10 @@ class TotalsFoot(QWidget):
                     write(painter, beside, self._desk.units.before(""), unit, ink=tokens().ink2)
             across(painter, 0, 0, room.right(), tokens().rule_strong, px=_RULE)
 
-    def _caption(self, name: str) -> str:
-        """What is saved counts the whole job: overruns merge across levels."""
+    def _caption(self, name: str, room_px: float) -> str:
+        """What is saved counts the whole job: overruns merge across levels; shorter where it has no room."""
         several = self._desk.job is not None and len(self._desk.job.sheets) > 1
         if name == NAMES[3] and several and not self._desk.whole_job:
-            return f"{name}, whole job"
+            long = f"{name}, whole job"
+            return long if width_of(long, text(CAPTION_TYPE)) <= room_px else SAVED_SHORT
         return name

@@ -29,6 +29,7 @@ from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing, FloatArray, IntArray
 
 TILE_PX: Final = 512
+_BROKEN: Final = (7.0, 3.0)
 AT_ONCE_S: Final = 0.006
 """Work between two looks at the event loop."""
 
@@ -375,6 +376,8 @@ class Backdrop(QObject):
             pixels = seen(sheaf.lines[chosen] * np.array([px_per_m, -px_per_m, px_per_m, -px_per_m]) - zero)
             pen = QPen(QColor(ink), 1)
             pen.setCosmetic(True)
+            if self._look.inks.broken:
+                pen.setDashPattern(_BROKEN)
             steps = drawn(painter, pixels)
             over = False
             while not over:

@@ -26,6 +26,7 @@ class Inks:
 
     Attributes:
         own_colours: Whether pictures of full layers keep their own instead.
+        broken: Whether lines are broken, so that they are told from others without colour.
     """
 
     line: str
@@ -33,6 +34,7 @@ class Inks:
     faint_line: str
     faint_text: str
     own_colours: bool = False
+    broken: bool = False
 
 
 def dimmed() -> Inks:
@@ -54,7 +56,7 @@ def under_new() -> Inks:
 def laid_over() -> Inks:
     """A level that is laid over another."""
     blue = tokens().focus
-    return Inks(line=blue, text=blue, faint_line=_half(blue), faint_text=_half(blue))
+    return Inks(line=blue, text=blue, faint_line=_half(blue), faint_text=_half(blue), broken=True)
 
 
 def _over_dimmed(ink: str, *, own_colours: bool = False) -> Inks:

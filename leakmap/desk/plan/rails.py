@@ -5,8 +5,8 @@ Without a grid the rails show metres; where nothing says how large the drawing i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor, hypot, log10
 from typing import Final
@@ -26,6 +26,7 @@ from leakmap.model.grid import Axes, Axis, Grid, crossings, line_of
 _BUBBLE_PX: Final = 9.5
 _BUBBLES_APART_PX: Final = 20.5
 _ASIDE_PX: Final = 15.0
+_TRIANGLE_PX: Final = 8.0
 _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
 _AXIS_PAST_PX: Final = 36.0
@@ -204,18 +205,39 @@ def paint_rails(
     for is_top in (True, False):
         low, high = (left, right) if is_top else (top, bottom)
         hand = None if pointer is None else pointer[0 if is_top else 1]
-        for tick in ticks(grid, camera, top=is_top, units=units, unscaled=unscaled):
+        stand = ticks(grid, camera, top=is_top, units=units, unscaled=unscaled)
+        for tick in aside(stand, hand, painter.fontMetrics().horizontalAdvance):
             if low + 8 <= tick.at_px <= high - 8:
-                _paint_tick(painter, tick, camera, rail, hand, top=is_top)
+                _paint_tick(painter, tick, camera, rail, top=is_top)
         if hand is not None and low <= hand <= high:
             _triangle(painter, hand, camera, top=is_top)
 
 
-def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, hand: float | None, *, top: bool) -> None:
+def aside(stand: Sequence[Tick], hand: float | None, width_of: Callable[[str], float]) -> Iterator[Tick]:
+    """What stands on a rail while the hand points there: words step aside for its triangle, never over a bubble.
+
+    Args:
+        stand: What stands there otherwise.
+        hand: Where the hand points along the rail; None where it does not.
+        width_of: How wide words are, px.
+    """
+    bubbles = [tick.at_px for tick in stand if tick.bubble]
+    for tick in stand:
+        half = width_of(tick.words) / 2
+        if hand is None or tick.bubble or abs(hand - tick.at_px) >= half + _TRIANGLE_PX:
+            yield tick
+            continue
+        away = (half + _TRIANGLE_PX) * (1 if tick.at_px >= hand else -1)
+        clear = half + scaled(_BUBBLE_PX) + 2.0
+        free = (at for at in (hand + away, hand - away) if all(abs(at - other) >= clear for other in bubbles))
+        place = next(free, None)
+        if place is not None:
+            yield replace(tick, at_px=place)
+
+
+def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, *, top: bool) -> None:
     left, upper, _, _ = camera.field
     at = tick.at_px
-    if hand is not None and not tick.bubble and abs(hand - at) < _ASIDE_PX + 4:
-        at = hand + (_ASIDE_PX + 4) * (1 if at >= hand else -1)  # steps aside for the triangle
     middle = QPointF(at, upper - rail / 2) if top else QPointF(left - rail / 2, at)
     painter.setPen(QPen(QBrush(colour(tokens().ink if tick.bubble else tokens().ink2)), 1.2))
     if tick.bubble:
