@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from leakmap.base.measures import Units
+from leakmap.desk.field_table import make_field_sheets, take_field_table
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.state import Declared, Stage
 from leakmap.desk.strip import brings_first_drawing
@@ -131,6 +132,18 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         words="Ground water",
         also="water level outside pressure datum",
         do=lambda window: ask_water(window.desk),
+        when=with_job,
+    ),
+    Doing(
+        words="Field sheets",
+        also="blank strips paper table leaks write site crew",
+        do=lambda window: make_field_sheets(window.desk),
+        when=with_job,
+    ),
+    Doing(
+        words="Take a field table in",
+        also="field sheets filled spreadsheet csv leaks import",
+        do=lambda window: take_field_table(window.desk),
         when=with_job,
     ),
     Doing(
