@@ -104,8 +104,10 @@ def issue(
     heading = heading_of(job, draft)
     told = replace(numbered_job, revisions={**job.revisions, draft.id: draft})
     since = None if before is None else differences(before, Side(draft.name, told), new_repairs=final)
-    papers = papers_of(told, final, heading=heading, sources=sources, drawings=drawings, since=since, progress=progress)
     frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
+    papers = papers_of(
+        told, final, heading=heading, sources=sources, drawings=drawings, since=since, frozen=frozen, progress=progress
+    )
     revision = replace(
         draft,
         job_sha256=_sha256(frozen.encode()),

@@ -19,6 +19,7 @@ from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
+from leakmap.records.frozen import frozen_text
 from leakmap.records.tables.writing import blind_csv, joints_csv, leaks_csv
 from leakmap.repair.results import Repairs
 from leakmap.repair.sides import Differences
@@ -40,6 +41,7 @@ def papers_of(
     sources: Mapping[str, bytes],
     drawings: Mapping[Source, Drawing],
     since: Differences | None = None,
+    frozen: str | None = None,
     progress: Progress = UNWATCHED,
 ) -> Papers:
     """Every paper of a job; the same input gives the same bytes.
@@ -51,6 +53,7 @@ def papers_of(
         sources: Bytes of the source drawings by their SHA-256.
         drawings: The same drawings as read.
         since: What changed since an earlier revision; None: the papers say nothing of it.
+        frozen: The job as the issue freezes it, which the marked drawing keeps; None: as it is.
         progress: Watches.
 
     Raises:
@@ -77,7 +80,9 @@ def papers_of(
     )
     plans = plan_set(job, repairs, drawings=drawings, heading=heading, progress=progress)
     progress.report("Marking the drawing", 0, None)
-    marked = marked_dxf(job, repairs, sources=sources, drawings=drawings, heading=heading)
+    marked = marked_dxf(
+        job, repairs, sources=sources, drawings=drawings, heading=heading, frozen=frozen or frozen_text(job)
+    )
     files = {
         f"{stem} repair schedule.pdf": schedule.data,
         f"{stem} repair schedule archive.pdf": schedule.archive(),

@@ -28,6 +28,7 @@ from leakmap.issue.marked_dxf.level import levelled
 from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.paper_space import add_layout
 from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marked_dxf.record import Record, marks_in, put_record
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
 from leakmap.issue.marked_dxf.surroundings import Surroundings, box_round, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
@@ -68,6 +69,7 @@ def marked_dxf(
     drawings: Mapping[Source, Drawing] | None = None,
     scales: Mapping[UUID, float] | None = None,
     discipline: str = DISCIPLINE,
+    frozen: str = "",
 ) -> MarkedDrawings:
     """The marked drawings of a job.
 
@@ -81,12 +83,13 @@ def marked_dxf(
         scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets that of its plan
             in the repair schedule.
         discipline: First part of the names of our layers.
+        frozen: The job as issued, as canonical text: each drawing keeps it as its record; empty: no record.
 
     Raises:
         BadValue: The discipline holds a character that no drawing takes in a name.
     """
     layer_name(discipline, "TEXT")
-    setting = _Setting(job, repairs, heading, drawings or {}, scales or {}, discipline)
+    setting = _Setting(job, repairs, heading, drawings or {}, scales or {}, discipline, frozen)
     files: dict[str, bytes] = {}
     findings: list[Finding] = []
     with fixed_metadata():
@@ -107,6 +110,7 @@ class _Setting:
     drawings: Mapping[Source, Drawing]
     scales: Mapping[UUID, float]
     discipline: str
+    frozen: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +226,7 @@ def _inside(plot: _Plot, setting: _Setting, data: bytes) -> _File:
     for repair in (False, True):
         doc, read = read_document(data, source.name, repair=repair)
         found = [*read, *_overlaid(plot)]
-        found += _mark(doc, plot.sheets, setting)
+        found += _mark(doc, plot.sheets, setting, inside=source.sha256)
         try:
             written = bytes_of(doc)
         except AssertionError:  # the library refuses to write some flaws of a damaged drawing
@@ -252,8 +256,10 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     return _File(_file_name(sheet.name, 0, setting), bytes_of(doc), tuple(found))
 
 
-def _mark(doc: ezdxf.document.Drawing, sheets: tuple[Sheet, ...], setting: _Setting) -> list[Finding]:
-    """Put the marks and notes of sheets into a drawing."""
+def _mark(
+    doc: ezdxf.document.Drawing, sheets: tuple[Sheet, ...], setting: _Setting, *, inside: str = ""
+) -> list[Finding]:
+    """Put the marks and notes of sheets, and the record, into a drawing: ``inside`` is its hash, empty for a new file."""
     discipline = free_discipline(doc, setting.discipline)
     around = _surroundings(doc, sheets[0], setting)
     planes = _planes(sheets, setting, around.shown)
@@ -269,10 +275,23 @@ def _mark(doc: ezdxf.document.Drawing, sheets: tuple[Sheet, ...], setting: _Sett
         right = notes[2]
         plan = _plan_box(setting.job, sheet, around.shown if len(sheets) == 1 else None)
         add_layout(doc, discipline, sheet.name, plan=plan, notes=notes, unit=plane.unit)
+    if setting.frozen:
+        put_record(doc, _record(doc, discipline, inside, setting))
     if discipline == setting.discipline:
         return []
     text = f"The drawing already has names that begin with {setting.discipline}-; ours begin with {discipline}-."
     return [Finding("layers-renamed", discipline, text)]
+
+
+def _record(doc: ezdxf.document.Drawing, discipline: str, inside: str, setting: _Setting) -> Record:
+    return Record(
+        discipline=discipline,
+        job_name=setting.job.name,
+        revision=setting.heading.revision,
+        source=inside,
+        frozen=setting.frozen,
+        marks=marks_in(doc, discipline),
+    )
 
 
 def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> list[Plane]:

@@ -12,6 +12,7 @@ from uuid import UUID
 import pytest
 
 from leakmap.base.errors import EditRefused
+from leakmap.issue.marked_dxf.unmarked import unmarked
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
@@ -21,6 +22,7 @@ from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.issuing import Issue, issue, next_number, numbered, refuse_to_issue, unchecked_sheets
+from tests.helpers.random_edits import fresh_ids, seeded
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
@@ -121,6 +123,15 @@ def test_the_frozen_job_is_the_job_without_its_own_revision() -> None:
 
 @pytest.mark.slow
 def test_the_same_issue_gives_the_same_bytes() -> None:
-    """Papers depend on nothing but what is passed in."""
+    """Papers depend on nothing but what is passed in, the giver of ids included: the marked drawing keeps them."""
     job = a_job()
-    assert issued(job).papers == issued(job).papers
+    made = [
+        issue(
+            job, purpose=Purpose.WORK, to_whom="crew", by="M. Gull", at=AT, sources={}, drawings={},
+            new_id=fresh_ids(seeded(1)),
+        )
+        for _ in range(2)
+    ]  # fmt: skip
+    assert made[0].papers == made[1].papers
+    (marked,) = [content for name, content in made[0].papers.items() if name.endswith(".dxf")]
+    assert unmarked(marked, "marked.dxf").record.frozen == made[0].frozen

@@ -12,6 +12,7 @@ from leakmap.base.errors import UnusableFile
 from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.model.job import Job
+from leakmap.records.frozen import frozen_text
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.job_drawings import brought_in
@@ -57,6 +58,7 @@ def test_both_plans_take_their_scale_from_what_was_read() -> None:
     read = {small.source: large.drawing}
     papers = papers_of(job, repairs(job), drawings=read, **given)
     marked = {name: content for name, content in papers.files.items() if name.endswith(".dxf")}
+    given["frozen"] = frozen_text(job)
     assert marked == marked_dxf(job, repairs(job), drawings=read, **given).files
     assert marked != marked_dxf(job, repairs(job), drawings={small.source: small.drawing}, **given).files
 
