@@ -103,7 +103,7 @@ class DeclaredView(QWidget):
         column.setContentsMargins(0, 0 if large else UNIT, MARGIN, UNIT)
         column.setSpacing(0)
         hint = wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True)
-        rows = []
+        rows: list[LineRow] = []
         for line in lines:
             if line.group != group:
                 group = line.group

@@ -133,7 +133,10 @@ def caught_on_staffs(places: JointPlaces, staffs: Staffs, at: Point, radius_m: f
     at_m = stepped_m(staff.rise_m, height.at_m)
     ends = {0.0: f"foot of {ref}", staff.rise_m: f"head of {ref}"}
     return Catch(
-        at=staff.point_at(at_m), words=ends.get(at_m, f"on {ref}, {places.units.with_unit(at_m)} up"), joint=key, chainage_m=at_m
+        at=staff.point_at(at_m),
+        words=ends.get(at_m, f"on {ref}, {places.units.with_unit(at_m)} up"),
+        joint=key,
+        chainage_m=at_m,
     )
 
 

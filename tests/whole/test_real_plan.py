@@ -44,7 +44,7 @@ def test_a_real_plan_from_drawing_to_papers(
     assert main(["issue", "plan", "--purpose", "work", "--to", "the crew", "--out", "papers"]) == 2
     assert main(["issue", "plan", "--purpose", "price", "--to", "the client", "--out", "papers"]) == 0
     papers = {path.suffix: path for path in Path("papers").iterdir()}
-    assert set(papers) == {".pdf", ".dxf", ".json", ".csv"}
+    assert set(papers) == {".pdf", ".dxf", ".json", ".csv", ".xlsx"}
     zones = json.loads(papers[".json"].read_text(encoding="utf-8"))["zones"]
     # Z-01: 2 to 4 m, a run, 0.45 m overrun at each end. Z-02: 1 to 1.5 m, a drip, 0.40 m at each end.
     assert [zone["length_m"] for zone in zones[:2]] == [2.9, 1.3]
