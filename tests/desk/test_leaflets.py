@@ -115,4 +115,4 @@ def test_f1_says_what_the_tool_means_where_tools_work(window: MainWindow) -> Non
     assert longer_sentence(desk) == AT_REST[Stage.REPAIR]
     assert desk.job is not None
     desk.do(set_units(desk.job, units=Units.IMPERIAL))
-    assert "meters" in longer_sentence(desk)
+    assert "a station such as J-05" in longer_sentence(desk, Pane.FIND)
