@@ -15,14 +15,14 @@ from PySide6.QtCore import QObject, Signal
 
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.base.measures import Units
-from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing
+from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Purpose, Wetness
-from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
 from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
@@ -35,7 +35,6 @@ from leakmap.work.staffs import NO_STAFFS, Staffs
 
 if TYPE_CHECKING:
     from leakmap.desk.pages_in import PageChoice
-
 
 __all__ = ["Declared", "Desk", "LedgerView", "Paper", "Role", "Sort", "Stage", "Thing"]
 
@@ -66,8 +65,7 @@ class Desk(QObject):
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
     pages_offered = Signal()  # pages of a file lie in the plan's place to choose from, or no longer do
-    reading_asked = Signal(object, object, bool)  # UUID of a level, model.sheet.Reading: its file is to be read in that
-    # way, for that level, or (True) for another one
+    reading_asked = Signal(object, object, bool)  # level, Reading: read its file so, for it or (True) for another level
     working = Signal(object)  # leakmap.desk.watched.Watched: long work that the band shows and Esc stops
     saved_changed = Signal()
 
@@ -128,7 +126,7 @@ class Desk(QObject):
         if self._preview is None or self.open_job is None:
             return self._picked
         kept, shown = self.open_job.repairs, self._preview[1]
-        return tuple(_renumbered(thing, kept, shown) for thing in self._picked)
+        return tuple(renumbered(thing, kept, shown) for thing in self._picked)
 
     @property
     def dragging(self) -> bool:
@@ -499,16 +497,3 @@ class Desk(QObject):
             self.level_changed.emit()
         self.changed.emit(rows)
         self.saved_changed.emit()
-
-
-def _renumbered(thing: Thing, kept: Repairs, shown: Repairs) -> Thing:
-    """A picked thing in another state of the job: a zone is the one that has most of its leaks."""
-    leaks = next((_leaks(zone) for zone in kept.zones if thing == Thing(Sort.ZONE, zone.number)), None)
-    if leaks is None or not shown.zones:
-        return thing
-    found = max(shown.zones, key=lambda zone: len(_leaks(zone) & leaks))
-    return Thing(Sort.ZONE, found.number) if _leaks(found) & leaks else thing
-
-
-def _leaks(zone: Zone) -> frozenset[UUID]:
-    return frozenset(leak for piece in zone.pieces for leak in piece.leaks)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from uuid import UUID
 
+from leakmap.repair.results import Repairs, Zone
+
 
 class Stage(IntEnum):
     """A stage of the work, by its number on the stage line."""
@@ -85,3 +87,16 @@ class Pane(StrEnum):
     OLD_JOBS = "old jobs"
     PAGES = "pages"
     GUIDE = "guide"
+
+
+def renumbered(thing: Thing, kept: Repairs, shown: Repairs) -> Thing:
+    """A picked thing in another state of the job: a zone is the one that has most of its leaks."""
+    leaks = next((_leaks(zone) for zone in kept.zones if thing == Thing(Sort.ZONE, zone.number)), None)
+    if leaks is None or not shown.zones:
+        return thing
+    found = max(shown.zones, key=lambda zone: len(_leaks(zone) & leaks))
+    return Thing(Sort.ZONE, found.number) if _leaks(found) & leaks else thing
+
+
+def _leaks(zone: Zone) -> frozenset[UUID]:
+    return frozenset(leak for piece in zone.pieces for leak in piece.leaks)

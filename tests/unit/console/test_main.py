@@ -92,9 +92,8 @@ def test_an_unknown_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["archive"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
-    assert (
-        "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, issue, compare, papers, check" in said.err
-    )
+    named = "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, issue, compare, papers, field, field-in"
+    assert f"{named}, check, register, settings" in said.err
 
 
 @pytest.mark.parametrize(
