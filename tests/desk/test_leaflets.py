@@ -46,7 +46,7 @@ def test_cautions_are_read_beside_the_ledger(window: MainWindow) -> None:
     assert desk.job is not None
     desk.do(set_units(desk.job, units=Units.IMPERIAL))
     assert "groove" in view.accessibleDescription()
-    focus = QApplication.focusWidget()
+    focus = view.focusProxy()  # whether the window is in front or not
     assert focus is not None
     QTest.keyClick(focus, Qt.Key.Key_L)  # takes no tool behind it
     assert view.isVisible()
@@ -65,7 +65,7 @@ def test_what_is_new_is_found_by_the_find_box(window: MainWindow) -> None:
     assert window.leaflets.isVisible()
     assert window.leaflets.rows[0].accessibleName().startswith("Unreleased: added.")
     QApplication.processEvents()
-    focus = QApplication.focusWidget()
+    focus = window.leaflets.focusProxy()
     assert focus is not None
     bar = window.leaflets._scroll.verticalScrollBar()
     QTest.keyClick(focus, Qt.Key.Key_PageDown)

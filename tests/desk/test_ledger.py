@@ -24,6 +24,7 @@ from leakmap.work.ledger_notes import Sign
 from leakmap.work.settings import Role
 from tests.helpers.desks import desk_with
 from tests.helpers.ledger_hands import LEFT, Ledger, two_levels
+from tests.helpers.mouse import move_mouse
 from tests.helpers.small_jobs import DRAWN, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
 
 PLAN = resource("sample_plans", "tern_quay_b2.dxf").read_bytes()
@@ -128,7 +129,7 @@ def test_what_is_picked_on_the_plan_is_picked_here(ledger: Ledger, desk: Desk) -
 def test_hovering_points_on_the_desk_and_shows_the_third_decimal(ledger: Ledger, desk: Desk) -> None:
     """The row under the pointer is pointed at everywhere, and its figures are shown to the millimetre."""
     place = ledger.place("L-03")
-    ledger.qtbot.mouseMove(ledger.table.viewport(), place)
+    move_mouse(ledger.table.viewport(), place)
     ledger.qtbot.waitUntil(lambda: desk.pointed == _leak(desk, "L-03"))
     entry = ledger.model.entries[ledger.table.rowAt(place.y())]
     assert ledger.table.shown_closely(entry)

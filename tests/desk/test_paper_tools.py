@@ -28,6 +28,7 @@ from leakmap.work.edits.scales import add_known_length
 from leakmap.work.job_drawings import brought_in, sheet_added
 from leakmap.work.new_job import empty_job
 from leakmap.work.open_job import made
+from tests.helpers.mouse import move_mouse
 from tests.helpers.windows import HAND, window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -92,7 +93,7 @@ def click(window: MainWindow, qtbot: QtBot, place: Point) -> None:
     """Click a place of the site plane."""
     x, y = window.plan.camera.to_screen(place)
     at = QPoint(round(x), round(y))
-    qtbot.mouseMove(window.plan, at)
+    move_mouse(window.plan, at)
     qtbot.mouseClick(window.plan, LEFT, pos=at)
 
 

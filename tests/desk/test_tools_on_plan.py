@@ -19,6 +19,7 @@ from leakmap.desk.tools.table import action_for
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from tests.helpers.desks import desk_with
+from tests.helpers.mouse import move_mouse
 from tests.helpers.small_jobs import one_line, with_line
 
 LEFT = Qt.MouseButton.LeftButton
@@ -45,7 +46,7 @@ class Fingers:
 
     def move(self, place: Point) -> None:
         """Move the mouse there."""
-        self.bot.mouseMove(self.plan, self.pixel(place))
+        move_mouse(self.plan, self.pixel(place))
 
     def click(self, place: Point) -> None:
         """Move there and click."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QCursor
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
@@ -11,6 +10,7 @@ from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.tool import Tool
 from leakmap.geometry.path import Point
+from tests.helpers.mouse import move_mouse
 
 PX_PER_M = 40.0
 """One pixel is 25 mm: places at multiples of that are hit exactly."""
@@ -55,10 +55,7 @@ class PlanHand:
 
     def move(self, place: Point) -> None:
         """Move the mouse there."""
-        pixel = self.pixel(place)
-        if QCursor.pos() == self.plan.mapToGlobal(pixel):  # the test before left it there: no move, if it went straight
-            self.bot.mouseMove(self.plan, pixel + QPoint(1, 0))
-        self.bot.mouseMove(self.plan, pixel)
+        move_mouse(self.plan, self.pixel(place))
 
     def click(self, place: Point, *, shift: bool = False) -> None:
         """Move there and click."""

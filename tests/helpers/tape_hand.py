@@ -12,6 +12,7 @@ from leakmap.desk.tape.lanes import FIELD_PX
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.tape.shown import Shown
 from leakmap.desk.tokens import WIDE
+from tests.helpers.mouse import move_mouse
 
 _LEFT = Qt.MouseButton.LeftButton
 _NONE = Qt.KeyboardModifier.NoModifier
@@ -49,7 +50,7 @@ class TapeHand:
 
     def move(self, at_m: float, y: float) -> None:
         """Move the mouse there."""
-        self.bot.mouseMove(self.view, self.pixel(at_m, y))
+        move_mouse(self.view, self.pixel(at_m, y))
 
     def click(self, at_m: float, y: float) -> None:
         """Move there and click."""
