@@ -202,9 +202,9 @@ class MainWindow(QWidget):
             app.removeEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
-        """Keep Esc from everybody else while it means Stop."""
+        """Keep Esc from everybody else in this window while it means Stop."""
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
-            return self.centre.band.stop()
+            return isinstance(watched, QWidget) and watched.window() is self and self.centre.band.stop()
         return super().eventFilter(watched, event)
 
     def _on(self, keys: str, do: Callable[[], object]) -> QShortcut:

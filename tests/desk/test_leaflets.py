@@ -50,6 +50,7 @@ def test_cautions_are_read_beside_the_ledger(window: MainWindow) -> None:
     assert focus is not None
     QTest.keyClick(focus, Qt.Key.Key_L)  # takes no tool behind it
     assert view.isVisible()
+    QTest.keyClick(focus, Qt.Key.Key_Escape)  # what the band says of the units goes first
     QTest.keyClick(focus, Qt.Key.Key_Escape)
     assert window.plan.isVisible()
     QTest.keyClick(window.plan, Qt.Key.Key_A)
