@@ -31,8 +31,9 @@ from leakmap.desk.faces import load_faces, text  # noqa: E402
 from leakmap.desk.larger import larger  # noqa: E402
 from leakmap.desk.pictures import SIZES, set_scene, settle  # noqa: E402
 from leakmap.desk.sitting import this_hand  # noqa: E402
-from leakmap.desk.state import Declared, Desk, Stage  # noqa: E402
+from leakmap.desk.state import Desk  # noqa: E402
 from leakmap.desk.theme import theme  # noqa: E402
+from leakmap.desk.things import Declared, Stage  # noqa: E402
 from leakmap.desk.tokens import BODY_TYPE  # noqa: E402
 from leakmap.desk.watched import Watched  # noqa: E402
 from leakmap.desk.window import MainWindow  # noqa: E402

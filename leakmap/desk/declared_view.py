@@ -19,7 +19,8 @@ from leakmap.desk.declared_line import LineRow, wrapped_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.thin_bar import ThinBar
-from leakmap.desk.state import Declared, Desk
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Declared
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
 from leakmap.work.settings import setting_named

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.field_table import make_field_sheets, take_field_table
 from leakmap.desk.ledger.answers import take
-from leakmap.desk.state import Declared, Stage
 from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.level_facts import ask_water
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action

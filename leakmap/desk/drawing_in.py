@@ -16,7 +16,8 @@ from leakmap.base.errors import BadValue
 from leakmap.base.findings import Effect
 from leakmap.desk.pages_in import ANOTHER, Wanted
 from leakmap.desk.reading import Reading
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.lay_flat import LayFlat
 from leakmap.desk.tools.straighten import Straighten
 from leakmap.desk.trouble import Answer, Trouble, Typing

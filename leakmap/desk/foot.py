@@ -15,9 +15,10 @@ from leakmap.base.measures import Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.units_menu import units_menu

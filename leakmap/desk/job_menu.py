@@ -8,8 +8,8 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QMenu, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.state import Declared
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Declared
 from leakmap.desk.tokens import BODY_TYPE
 from leakmap.work.recent import recent
 

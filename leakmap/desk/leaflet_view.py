@@ -17,8 +17,9 @@ from leakmap.desk.faces import text
 from leakmap.desk.larger import grown, larger, scaled
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import across, frame, painting
-from leakmap.desk.state import Declared, Desk
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Declared
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.work.leaflets import Leaflet, Passage, cautions_leaflet, changes_leaflet
 

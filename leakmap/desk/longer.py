@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.base.trade_words import in_trade_words
-from leakmap.desk.state import Declared, Desk, Stage
-from leakmap.desk.things import Pane
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Declared, Pane, Stage
 from leakmap.desk.tools.table import action_for
 
 AT_START: Final = (

@@ -12,7 +12,7 @@ from uuid import UUID
 from PySide6.QtCore import QPoint, QRect
 from PySide6.QtGui import QGuiApplication
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS
 from leakmap.work.recent import Recent, View, forget, recent, with_view, with_window
 

@@ -28,8 +28,9 @@ from leakmap.base.counted import many
 from leakmap.desk.faces import text
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
-from leakmap.desk.state import Desk, Paper, Sort
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Paper, Sort
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
 from leakmap.desk.trouble import Trouble
 from leakmap.drawings.pdf_pages import PdfPages

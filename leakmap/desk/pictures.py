@@ -18,8 +18,9 @@ from PySide6.QtWidgets import QApplication
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.sitting import this_hand
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.window import MainWindow
 from leakmap.repair.results import Zone

@@ -8,7 +8,8 @@ from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.aside import WatchedAside
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.redraw import Redraw
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.model.job import Job

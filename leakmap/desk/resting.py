@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.model.job import Job
 from leakmap.model.sheet import scale_is_checked
 from leakmap.model.words import Purpose

@@ -25,7 +25,8 @@ from leakmap.desk.levels_in import LevelsIn
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.one_aside import OneAside
 from leakmap.desk.pages_in import Wanted, ask_what
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.watched import Watched
 from leakmap.model.sheet import Source

@@ -14,7 +14,7 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QApplication
 
 from leakmap.base.counted import many
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs

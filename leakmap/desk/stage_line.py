@@ -16,8 +16,9 @@ from leakmap.desk.faces import text
 from leakmap.desk.larger import GLOVE_PX, control_px, larger, scaled
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
 
 _OPEN_DASH: Final = (12.0, 5.0)

@@ -36,8 +36,6 @@ from leakmap.work.staffs import NO_STAFFS, Staffs
 if TYPE_CHECKING:
     from leakmap.desk.pages_in import PageChoice
 
-__all__ = ["Declared", "Desk", "LedgerView", "Paper", "Role", "Sort", "Stage", "Thing"]
-
 
 class Desk(QObject):
     """The state of one window. ``None`` as open job is the start window."""

@@ -7,7 +7,8 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.desk.ledger.answers import look_at
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.stepping import joints_in_order, leaks_in_order, stepped, zones_in_order

@@ -19,8 +19,9 @@ from leakmap.desk.larger import control_px, grown, scaled
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_fitting, write_lines
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of

@@ -44,12 +44,12 @@ from leakmap.desk.sitting import Sitting
 from leakmap.desk.spoken import Spoken
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
-from leakmap.desk.state import Declared, Desk
+from leakmap.desk.state import Desk
 from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.system import system_units
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme
-from leakmap.desk.things import Pane
+from leakmap.desk.things import Declared, Pane
 from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
 from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for

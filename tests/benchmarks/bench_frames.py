@@ -30,7 +30,8 @@ from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import pen_of, tones
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tidying import Tidying
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job, Numbers

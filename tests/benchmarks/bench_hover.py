@@ -24,7 +24,8 @@ from PySide6.QtWidgets import QApplication
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job, Numbers
 from leakmap.model.sheet import Source

@@ -34,7 +34,8 @@ from PySide6.QtWidgets import QApplication, QGraphicsScene, QGraphicsView
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tidying import Tidying
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.placement import Placement

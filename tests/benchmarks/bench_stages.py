@@ -19,8 +19,9 @@ from tempfile import TemporaryDirectory
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
+from leakmap.desk.things import Stage
 from leakmap.desk.tidying import Tidying
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Job

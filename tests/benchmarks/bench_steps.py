@@ -33,7 +33,8 @@ from bench_plan import made_lines  # noqa: E402 - after the path
 
 from leakmap.desk.faces import load_faces  # noqa: E402 - after the path
 from leakmap.desk.redrawing import lay_new  # noqa: E402 - after the path
-from leakmap.desk.state import Desk, Stage  # noqa: E402 - after the path
+from leakmap.desk.state import Desk  # noqa: E402 - after the path
+from leakmap.desk.things import Stage  # noqa: E402 - after the path
 from leakmap.desk.tools.draw_joint import DrawJoint  # noqa: E402 - after the path
 from leakmap.desk.tools.from_lines import FromLines  # noqa: E402 - after the path
 from leakmap.desk.tools.lay_over import LayOver  # noqa: E402 - after the path

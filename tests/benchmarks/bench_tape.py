@@ -23,9 +23,10 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.tape.view import TapeView
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.model.job import Job, Numbers
 from leakmap.model.leak import Leak
 from leakmap.model.words import Kind, Wetness

@@ -19,8 +19,9 @@ from time import thread_time
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
+from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from leakmap.records.job_file import create_job_file
 from leakmap.work.open_job import Hand

@@ -19,9 +19,9 @@ from leakmap.desk.keyboard import tab_order
 from leakmap.desk.larger import larger
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import width_of
-from leakmap.desk.state import Declared, Sort, Stage, Thing
 from leakmap.desk.strip import take
 from leakmap.desk.theme import theme, tokens
+from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, SECOND_TYPE
 from leakmap.desk.tools.table import ACTIONS, action_for
 from leakmap.desk.trouble import Trouble

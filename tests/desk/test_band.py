@@ -15,7 +15,8 @@ from leakmap.desk.band import Band
 from leakmap.desk.faces import text
 from leakmap.desk.longer import AT_PANE, AT_REST, AT_START
 from leakmap.desk.plan.overlay import field_box
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BAND, BODY_TYPE, COMPACT, LEAST_WINDOW, MARGIN
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.table import ACTIONS, action_for

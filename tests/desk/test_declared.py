@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.declared_line import LineField, LineRow
 from leakmap.desk.larger import larger
-from leakmap.desk.state import Declared, Stage
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.window import MainWindow
 from leakmap.model.rules import Rules
 from leakmap.work.kept_settings import kept_settings

@@ -12,7 +12,7 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.drawing_in import UNIT_QUESTION
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from tests.helpers.dwg_files import dwg
 from tests.helpers.windows import drop, window_with

@@ -11,7 +11,8 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools import offer_grid
 from leakmap.desk.tools.edit_grid import EditGrid
 from leakmap.desk.tools.set_grid import SetGrid, grid_tool

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from leakmap.base.measures import Units
 from leakmap.desk.field_table import offer_field_rows
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.trouble import Trouble
 from leakmap.model.job import Job
 from leakmap.work.field import read_field

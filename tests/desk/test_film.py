@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.film import AT_ONCE_S
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.model.drawing import IntArray
 from leakmap.model.words import Wetness
 from leakmap.work.edits.edit import Edit

@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.find.rows import HINT, Look
-from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.window import MainWindow

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
 from leakmap.desk.long_work import Errand
-from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tokens import COMPACT, WIDE
 from leakmap.desk.tools.issue_tools import Check
 from leakmap.desk.trouble import Answer, Trouble

@@ -12,7 +12,8 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.slices import Slices
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools import from_lines, line_search, many_lines
 from leakmap.desk.tools.from_lines import FromLines
 from leakmap.desk.tools.tool import Stroke

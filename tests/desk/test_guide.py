@@ -13,7 +13,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.find.rows import Doings, rows_for
 from leakmap.desk.guide.guide import DONE, LEFT_AT, Guide
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job

@@ -13,7 +13,7 @@ from PySide6.QtGui import QDesktopServices
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.ledger.models import Entry
-from leakmap.desk.state import Paper, Sort, Stage, Thing
+from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
 from leakmap.work.open_job import Hand, opened

@@ -9,7 +9,8 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.joint_facts import JointFacts
 from leakmap.model.joint import Joint

@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.faces import load_faces
-from leakmap.desk.state import Stage
 from leakmap.desk.theme import theme
+from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import Contrast, Theme

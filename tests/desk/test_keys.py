@@ -12,7 +12,8 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.issue_tools import Check

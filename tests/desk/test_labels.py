@@ -16,7 +16,7 @@ from leakmap.desk.plan.ink import width_of
 from leakmap.desk.plan.labels import MOST_LEADER_PX, Board, Placed, Wish
 from leakmap.desk.plan.references import Lettering, board_of, extent_of, shows, wishes_of
 from leakmap.desk.plan.things import Level
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.issue.marks.primitives import Coat, Disc, Line, Tone
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source

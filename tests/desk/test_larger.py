@@ -13,7 +13,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
-from leakmap.desk.state import Declared, Stage
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tokens import BODY_TYPE, COMPACT, WIDE
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness

@@ -15,7 +15,8 @@ from pytestqt.qtbot import QtBot
 from leakmap.base.resources import resource
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.laid_over import LaidOver, seen_from
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools import offer_grid
 from leakmap.desk.tools.laid import Laid
 from leakmap.desk.tools.lay_over import LayOver

@@ -12,7 +12,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.model.sheet import Source
 from leakmap.work.edits.scales import set_scale
 from leakmap.work.edits.sheets import show_layer

@@ -13,8 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.longer import AT_PANE, AT_REST, longer_sentence
-from leakmap.desk.state import Stage
-from leakmap.desk.things import Pane
+from leakmap.desk.things import Pane, Stage
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.window import MainWindow
 from leakmap.issue.cautions import cautions

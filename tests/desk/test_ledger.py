@@ -14,7 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.resources import resource
 from leakmap.desk.ledger.models import Part
-from leakmap.desk.state import Desk, LedgerView, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import LedgerView, Sort, Stage, Thing
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.work.edits.joints import draw_joint

@@ -10,7 +10,7 @@ import pytest
 from leakmap.base.measures import Units
 from leakmap.desk.ledger.columns import columns_of
 from leakmap.desk.ledger.models import LedgerModel
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.model.words import Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where

@@ -11,7 +11,8 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.levels import Levels
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.level_facts import LevelFacts, WaterFacts
 from leakmap.model.job import WaterLevel
 from leakmap.work.edits.rules import set_water_level

@@ -9,8 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Sort, Stage, Thing
-from leakmap.desk.things import Declared
+from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
 from leakmap.desk.window import MainWindow

@@ -13,7 +13,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.memory import on_a_screen
 from leakmap.desk.panes import RuleHandle
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.recent import recent, remembered_path

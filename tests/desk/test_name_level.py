@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.name_level import NameLevel
 from leakmap.desk.window import MainWindow

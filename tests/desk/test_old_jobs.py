@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.find.old_jobs import NO_FIT, NO_JOBS
-from leakmap.desk.state import Sort, Stage, Thing
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.records.job_file import create_job_file
 from leakmap.work.recent import Recent, remember, with_job

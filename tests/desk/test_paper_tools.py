@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.crop import Crop
 from leakmap.desk.tools.lay_flat import LayFlat
 from leakmap.desk.tools.letters import Letters

@@ -27,7 +27,8 @@ from leakmap.desk.plan.look import Inks, Look, Strength, dimmed, laid_over, stro
 from leakmap.desk.plan.pictures import Pictures
 from leakmap.desk.plan.toned import toned
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LIGHT
 from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.vertical_joint import VerticalJoint

@@ -14,7 +14,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.tool import LiveField, Overlay, Pointer, Tool
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job

@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.reading import Reading
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import one_line
 

@@ -17,7 +17,8 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.redrawing import lay_new
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.name_level import NameLevel
 from leakmap.desk.tools.redraw import Redraw
 from leakmap.desk.trouble import Trouble

@@ -11,7 +11,7 @@ import pytest
 from leakmap.desk.foot import Known, pixel_words, scale_known
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.stage_states import StageState, stage_states
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision

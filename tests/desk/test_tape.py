@@ -12,9 +12,10 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.larger import larger, sizes_for
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
 from leakmap.desk.tape.live import field_of
 from leakmap.desk.tape.view import nothing_words
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.keep_apart import KeepApart

@@ -18,8 +18,8 @@ from pytestqt.qtbot import QtBot
 import leakmap.desk
 from leakmap.desk.pens import draw_paper
 from leakmap.desk.plan.look import Inks, dimmed, laid_over, strong, under_new
-from leakmap.desk.state import Stage
 from leakmap.desk.theme import palette_of, theme, tokens
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BY_NAME, DARK, HIGH_DARK, HIGH_LIGHT, LIGHT, contrast
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness

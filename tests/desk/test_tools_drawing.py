@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.sitting import Sitting
-from leakmap.desk.state import Desk, LedgerView, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import LedgerView, Stage
 from leakmap.desk.tools.import_drawing import import_drawing
 from leakmap.desk.tools.lay_over import LayOver
 from leakmap.desk.tools.layers import Layers

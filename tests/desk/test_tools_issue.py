@@ -10,7 +10,8 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Paper, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Paper, Stage
 from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.desk.trouble import Trouble
 from leakmap.desk.window import MainWindow

@@ -9,7 +9,8 @@ from uuid import UUID
 import pytest
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.combine import Combine
 from leakmap.desk.tools.draw_joint import DrawJoint

@@ -9,7 +9,8 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.worst_point import WorstPoint
 from leakmap.desk.trouble import Trouble

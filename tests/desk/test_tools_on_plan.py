@@ -13,8 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.view import PlanView
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.table import action_for
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job

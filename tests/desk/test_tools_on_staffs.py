@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.method import ZoneMethod

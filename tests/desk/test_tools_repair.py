@@ -16,7 +16,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.method import ZoneMethod
 from leakmap.desk.tools.overrun import Overrun

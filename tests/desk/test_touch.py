@@ -13,8 +13,8 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.glove_row import FEET
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
-from leakmap.desk.state import Sort, Stage
 from leakmap.desk.strip import take
+from leakmap.desk.things import Sort, Stage
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.units_menu import units_menu
 from leakmap.desk.window import MainWindow

@@ -13,9 +13,10 @@ from pytestqt.qtbot import QtBot
 from leakmap.base.measures import Units
 from leakmap.desk.foot import Foot
 from leakmap.desk.plan.arrows import Arrows
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.system import system_units as window_units
 from leakmap.desk.tape.view import nothing_words
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.handles import end_sentence
 from leakmap.desk.tools.leaks import LeakStretch

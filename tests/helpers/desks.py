@@ -7,7 +7,8 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job

@@ -8,7 +8,8 @@ from itertools import pairwise
 from pathlib import Path
 
 from leakmap.desk.aside import Aside
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.geometry.path import Point
 from leakmap.work.job_drawings import brought_in
 from tests.helpers.open_jobs import new_job

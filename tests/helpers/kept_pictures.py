@@ -19,8 +19,8 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
 from leakmap.desk.faces import load_faces
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.theme import theme
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job

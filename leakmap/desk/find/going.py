@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.ledger.answers import look_at, show_level_of, take
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.work.find.places import Place
 
 _SHOWN_FROM: Final = {Sort.LEAK: Stage.LEAKS, Sort.ZONE: Stage.REPAIR}

@@ -21,8 +21,8 @@ from leakmap.desk.ledger.answers import look_at
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import across, painting, write
 from leakmap.desk.sitting import Sitting
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent

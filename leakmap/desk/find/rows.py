@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final
 
 from leakmap.desk.doings import Doing, all_doings
 from leakmap.desk.find.going import go_to, take_with
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.work.find.finding import NOTHING, Found, find
 from leakmap.work.find.folding import folded
 from leakmap.work.find.index import Index, Putting

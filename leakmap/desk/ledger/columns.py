@@ -14,7 +14,7 @@ from enum import Enum, auto
 from typing import Final
 
 from leakmap.base.measures import AREA, VOLUME, Units
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.model.words import Wetness
 from leakmap.work.aloud import aloud
 from leakmap.work.ledger_lines import Value

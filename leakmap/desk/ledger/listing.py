@@ -11,7 +11,8 @@ from uuid import UUID
 from leakmap.base.errors import LeakmapError
 from leakmap.base.findings import Finding
 from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
-from leakmap.desk.state import Desk, LedgerView, Sort, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import LedgerView, Sort, Stage
 from leakmap.model.drawing import Layer
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision

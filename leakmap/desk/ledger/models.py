@@ -11,7 +11,7 @@ from typing import Final
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 from leakmap.desk.ledger.columns import Column
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.work.check_list import Where
 from leakmap.work.ledger_cells import cell_of
 from leakmap.work.ledger_copied import copied

@@ -22,8 +22,9 @@ from leakmap.desk.ledger.nothing import Nothing
 from leakmap.desk.ledger.table import LedgerTable
 from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes
 from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.kept import Kept

@@ -6,7 +6,8 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.counted import many
-from leakmap.desk.state import Desk, Sort, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.trouble import Trouble
 from leakmap.work.edits.edit import Edit, together

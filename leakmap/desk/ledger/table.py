@@ -27,8 +27,9 @@ from leakmap.desk.ledger.models import Entry, LedgerModel, Part
 from leakmap.desk.ledger.removing import remove_picked
 from leakmap.desk.ledger.row_look import RowLook, height_of
 from leakmap.desk.ledger.thin_bar import ThinBar
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tokens import WIDE, Sizes
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)

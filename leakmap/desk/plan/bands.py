@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, box_of, off, widened
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.course import GRID_M, Course, polygons
 from leakmap.issue.marks.plan import shown_pieces, zone_anchors

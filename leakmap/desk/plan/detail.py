@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 
 PX_PER_MM: Final = 4.0
 NEAR: Final = 40.0

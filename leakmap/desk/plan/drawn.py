@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from leakmap.desk.state import Thing
+from leakmap.desk.things import Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line, Polygon, Primitive
 

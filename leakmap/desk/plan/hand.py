@@ -13,7 +13,7 @@ from leakmap.desk.plan.arrows import CROSS_REACH_M, Arrows
 from leakmap.desk.plan.catching import Catching
 from leakmap.desk.plan.keys import Keys
 from leakmap.desk.plan.raising import Raising
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point

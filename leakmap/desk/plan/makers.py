@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, both, box_of, box_round, reaches, widened
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes

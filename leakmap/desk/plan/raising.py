@@ -6,7 +6,8 @@ from math import dist
 from uuid import UUID
 
 from leakmap.desk.plan.scene import Scene
-from leakmap.desk.state import Desk, Sort
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort
 from leakmap.desk.tools.places import REACH_PX
 from leakmap.desk.tools.tool import Tool
 from leakmap.geometry.path import Point

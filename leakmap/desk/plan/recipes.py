@@ -15,7 +15,7 @@ from leakmap.desk.plan.bands import Bands, Lines
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key
 from leakmap.desk.plan.makers import cut_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
-from leakmap.desk.state import Sort
+from leakmap.desk.things import Sort
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.course import Course, course_of
 from leakmap.issue.marks.plan import meeting_points

@@ -13,7 +13,7 @@ from leakmap.desk.plan.detail import Detail, Show
 from leakmap.desk.plan.drawn import Drawn, Key, overlap
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
 from leakmap.desk.plan.things import Level
-from leakmap.desk.state import Sort
+from leakmap.desk.things import Sort
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Coat, Tone
 from leakmap.model.job import Job

@@ -21,7 +21,8 @@ from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
 from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wish_of, wishes_of
 from leakmap.desk.plan.things import Level
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
 from leakmap.model.job import Job

@@ -14,7 +14,7 @@ from uuid import UUID
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key, box_round, overlap
 from leakmap.desk.plan.recipes import Recipe, Recipes
-from leakmap.desk.state import Thing
+from leakmap.desk.things import Thing
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.course import course_of
 from leakmap.issue.marks.signs import Staff

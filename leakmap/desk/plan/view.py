@@ -54,8 +54,9 @@ from leakmap.desk.plan.rails import paint_axes, paint_rails
 from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joined, shows, type_px
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.plan.touch import Touch
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme, tokens
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tokens import WIDE, Sizes, colour
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Tone

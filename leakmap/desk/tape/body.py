@@ -10,10 +10,10 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from leakmap.desk.faces import drafting, text
 from leakmap.desk.larger import scaled
-from leakmap.desk.state import Thing
 from leakmap.desk.tape.ink import dashes, say, width
 from leakmap.desk.tape.shown import Shown
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Thing
 from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
 from leakmap.repair.chainages import spans_of
 from leakmap.repair.tape_ticks import Rank, Tick, ticks

@@ -9,10 +9,10 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QCursor, QMouseEvent, QWheelEvent
 
 from leakmap.desk.larger import reach_of
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.catching import pointer_at
 from leakmap.desk.tape.reel import Reel
 from leakmap.desk.tape.shown import Shown
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.work.hits import Target

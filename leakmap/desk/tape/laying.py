@@ -6,7 +6,8 @@ from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.zone_handles import zone_of_number
 from leakmap.repair.results import Zone
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import Final, TypeVar
 
 from leakmap.desk.larger import scaled
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.lanes import Lanes
 from leakmap.desk.tape.reel import Reel
 from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Measure, Shown, Words
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak

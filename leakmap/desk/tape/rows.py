@@ -9,11 +9,11 @@ from PySide6.QtGui import QPainter, QPen
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.ink import paint_by_hand, paint_cut, paint_relief, paint_run, paint_wet, say, width
 from leakmap.desk.tape.naming import leak_words
 from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Shown, Words
 from leakmap.desk.theme import tokens
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
 from leakmap.model.words import Wetness
 from leakmap.repair.tape_ticks import Rank, ticks

@@ -8,9 +8,9 @@ from typing import Final, TypeAlias
 from uuid import UUID
 
 from leakmap.desk.larger import scaled
-from leakmap.desk.state import Sort, Stage, Thing
 from leakmap.desk.tape.lanes import Lanes
 from leakmap.desk.tape.reel import Reel
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.model.job import Job
 from leakmap.repair.chainages import Span
 from leakmap.repair.tape_layout import Branch, Run, TapeLayout, Wet

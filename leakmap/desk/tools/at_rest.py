@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.joint_at_rest import JointAtRest
 from leakmap.desk.tools.leak_handles import LeakAtRest

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 from uuid import UUID
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.places import Spot, spot_at

@@ -5,7 +5,8 @@ from __future__ import annotations
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import spot_at
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer

@@ -10,7 +10,8 @@ from math import cos, radians, sin
 from typing import Final
 from uuid import UUID, uuid4
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.following import FOLLOW_KEY, Following
 from leakmap.desk.tools.handles import Gesture

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.import_drawing import import_drawing
 from leakmap.desk.tools.layers import Layers
 from leakmap.desk.tools.new_level import NewLevel

@@ -8,7 +8,8 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.measures import FLOW, Units
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.asking import Asking, Held
 from leakmap.desk.tools.fields import Part
 from leakmap.desk.tools.joint_facts import JointFacts

@@ -14,7 +14,8 @@ from PySide6.QtCore import QTimer
 
 from leakmap.base.counted import many
 from leakmap.base.errors import LeakmapError
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.kinds import taken_by_key

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Declared, Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.issue_tools import Changes, Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
 from leakmap.desk.tools.tool import Action
 

@@ -17,7 +17,8 @@ from PySide6.QtWidgets import QFileDialog
 from leakmap.base.counted import many
 from leakmap.base.file_names import safe_name
 from leakmap.desk.long_work import LongWork
-from leakmap.desk.state import Desk, Paper, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import leak_at, zone_at
 from leakmap.desk.tools.tool import Ask, Choice, Pointer, Tool

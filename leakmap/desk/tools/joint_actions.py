@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Desk, Stage
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.bend_points import BendPoints
 from leakmap.desk.tools.combine import Combine
 from leakmap.desk.tools.draw_joint import DrawJoint

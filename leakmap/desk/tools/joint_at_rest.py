@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 from uuid import UUID
 
-from leakmap.desk.state import Sort, Thing
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.kinds import KINDS, after
 from leakmap.model.job import Job

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import REACH_PX, across_at, along, distance_m, is_upright, line_of, on_level, point_of
 from leakmap.desk.tools.tool import Grip, Overlay, OverlayGrip, OverlayLine, Pointer, Stroke

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from leakmap.desk.state import LedgerView
+from leakmap.desk.things import LedgerView
 from leakmap.desk.tools.tool import Choice, Tool
 from leakmap.desk.tools.ways import LAYERS, layer_ways
 from leakmap.work.catch import NOTHING, Aim

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.tool import Action
 from leakmap.desk.tools.worst_point import WorstPoint

@@ -16,7 +16,8 @@ from uuid import UUID
 from PySide6.QtCore import QTimer
 
 from leakmap.base.length_text import metres_so_far, why_no_length
-from leakmap.desk.state import Desk, Sort, Stage, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.handles import Handle
 from leakmap.desk.tools.leak_handles import LeakEndKey, LeakHandles, wetness_choices, wetness_of
 from leakmap.desk.tools.places import (

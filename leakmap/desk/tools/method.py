@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import zone_at
 from leakmap.desk.tools.tool import Choice, Pointer

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Handle
 from leakmap.desk.tools.places import zone_at

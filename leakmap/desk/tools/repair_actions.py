@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.method import ZoneMethod
 from leakmap.desk.tools.overrun import Overrun

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import REACH_PX, Spot, across_at, point_of, spot_at

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Stage
+from leakmap.desk.things import Stage
 from leakmap.desk.tools.drawing_actions import DRAWING_ACTIONS
 from leakmap.desk.tools.issue_actions import ISSUE_ACTIONS
 from leakmap.desk.tools.joint_actions import JOINT_ACTIONS

@@ -19,7 +19,8 @@ from leakmap.work.hits import Target
 from leakmap.work.staffs import Height
 
 if TYPE_CHECKING:
-    from leakmap.desk.state import Desk, Stage, Thing
+    from leakmap.desk.state import Desk
+    from leakmap.desk.things import Stage, Thing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,8 @@ from enum import StrEnum
 from typing import Final
 from uuid import UUID
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.kinds import UPRIGHT_KINDS, kind_choices, taken_by_key

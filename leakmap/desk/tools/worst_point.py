@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
 from leakmap.desk.tools.places import hand_m, is_upright, leak_at, line_of, point_of, spot_on_staff, tidy_m

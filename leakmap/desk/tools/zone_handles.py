@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from leakmap.desk.state import Desk, Sort, Thing
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Handle, HandleTool, end_sentence
 from leakmap.desk.tools.leak_handles import along_by
 from leakmap.desk.tools.places import (
