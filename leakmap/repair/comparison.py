@@ -20,7 +20,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.revision import ZoneFate
 from leakmap.repair.fates import fates_from
-from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.results import Repairs
 from leakmap.repair.same_places import Laid, same_places
 
 
@@ -329,11 +329,6 @@ def _fates(old: Repairs, new: Repairs, kept: Iterable[Compared]) -> Iterator[Zon
         assert each.after is not None
         shares[each.before.zone][each.after.zone] += float(each.before.length_m)
     yield from fates_from(shares, frozenset(zone.number for zone in new.zones))
-
-
-def zone_numbered(repairs: Repairs, number: int) -> Zone | None:
-    """The zone of a number; None when there is none."""
-    return next((zone for zone in repairs.zones if zone.number == number), None)
 
 
 def joint_of_stretch(old: Job, new: Job, each: Compared) -> tuple[Job, Joint]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dictionary import Dictionary
@@ -12,8 +11,6 @@ from leakmap.base.errors import UnusableDrawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
 from leakmap.issue.marked_dxf.layers import layer_name
 from leakmap.issue.marked_dxf.record import DICTIONARY, Record, moved_marks, ours, record_in
-
-_NEEDLE: Final = DICTIONARY.encode()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,11 +26,6 @@ class Unmarked:
     record: Record
     drawing: bytes
     changed: tuple[str, ...]
-
-
-def may_hold_record(data: bytes) -> bool:
-    """Whether a file may be a marked drawing: quick, without reading it."""
-    return _NEEDLE in data
 
 
 def unmarked(data: bytes, name: str) -> Unmarked:

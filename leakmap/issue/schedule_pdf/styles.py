@@ -55,7 +55,6 @@ def style(
 
 BODY: Final = style()
 BOLD: Final = style(Face.BOLD)
-QUIET: Final = style(ink=INK2)
 LOUD: Final = style(Face.BOLD, ink=REPAIR)
 SMALL: Final = style(size=7.4, ink=INK2)
 COLUMN: Final = style(size=7.4, ink=INK2)
@@ -63,7 +62,6 @@ COLUMN_RIGHT: Final = style(size=7.4, ink=INK2, right=True)
 RIGHT_BOLD: Final = style(Face.BOLD, right=True)
 HEADING: Final = style(Face.BOLD, 13, leading=16)
 HEADING.spaceBefore, HEADING.spaceAfter = 6 * MM, 1.6 * MM  # none before at the top of a page
-SUBHEADING: Final = style(Face.BOLD, 9.5, leading=12)
 TEXT: Final = style(size=9, leading=12.4)
 
 
