@@ -10,7 +10,7 @@ from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.base.numbers import finite, not_negative, positive
-from leakmap.geometry.path import Path, Point
+from leakmap.geometry.path import Box, Path, Point
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.words import Face, Kind, Side, Waterstop
 
@@ -191,6 +191,24 @@ def plan_path(joint: Joint) -> Path | None:
         assert joint.point is not None
         return ring(joint.point, joint.diameter_m)
     return None
+
+
+def plan_box(joint: Joint) -> Box:
+    """Box round a joint in plan, metres."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.box
+    assert joint.point is not None
+    return (*joint.point, *joint.point)
+
+
+def plan_point(joint: Joint, at_m: float) -> Point:
+    """Where a chainage of a joint lies in plan, metres; past an end, that end."""
+    path = plan_path(joint)
+    if path is not None:
+        return path.point_at(at_m)
+    assert joint.point is not None
+    return joint.point
 
 
 def height_of(joint: Joint, storey_height_m: float) -> float:

@@ -19,11 +19,10 @@ import numpy as np
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import PER_METRE, to_m, to_um
 from leakmap.geometry.meeting import Meeting, Near, Shared, meetings
-from leakmap.geometry.path import Box
 from leakmap.geometry.pieces import Course
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, within
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, height_of, plan_path
+from leakmap.model.joint import Joint, height_of, plan_box, plan_path
 from leakmap.model.leak import Parted
 from leakmap.model.printed import printed
 from leakmap.model.words import Kind
@@ -139,20 +138,12 @@ def _near_joints(joints: Sequence[Joint], changed: AbstractSet[UUID]) -> list[in
     mine = [joint.id in changed for joint in joints]
     if not any(mine):
         return []
-    boxes = np.array([_box(joint) for joint in joints])
+    boxes = np.array([plan_box(joint) for joint in joints])
     low, high = boxes[:, :2] - NEARLY_MEET_M, boxes[:, 2:] + NEARLY_MEET_M
     meet = np.zeros(len(joints), dtype=np.bool_)
     for number in np.flatnonzero(mine):
         meet |= ((low <= high[number]) & (high >= low[number])).all(axis=1)
     return [int(number) for number in np.flatnonzero(meet)]
-
-
-def _box(joint: Joint) -> Box:
-    path = plan_path(joint)
-    if path is not None:
-        return path.box
-    assert joint.point is not None
-    return (*joint.point, *joint.point)
 
 
 class _PartedPlace(NamedTuple):

@@ -19,12 +19,12 @@ import pikepdf
 import pytest
 from pdfplumber.page import Page
 
+from leakmap.geometry.boxes import holds
 from leakmap.geometry.path import Path
 from leakmap.issue.layers import Layer
 from leakmap.issue.plan_set.crowded import letters
 from leakmap.issue.plan_set.plan_set import levels_of, plan_set
 from leakmap.issue.plan_set.sheets import sheets_of
-from leakmap.issue.plan_set.tiles import holds
 from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM

@@ -5,7 +5,7 @@ Both come from the drawing as the reader gave it; where only the file is at hand
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Final
@@ -17,7 +17,8 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
 
-from leakmap.geometry.path import Box, Point
+from leakmap.geometry.boxes import box_round
+from leakmap.geometry.path import Box
 from leakmap.issue.marked_dxf.document import DAMAGE
 from leakmap.issue.marked_dxf.notes import width_mm
 from leakmap.model.drawing import Drawing, Text
@@ -60,15 +61,6 @@ def _text_box(text: Text) -> Box:
     box = box_round((text.at[0] + c * x - s * y, text.at[1] + s * x + c * y) for x, y in corners)
     assert box is not None
     return box
-
-
-def box_round(points: Iterable[Point]) -> Box | None:
-    """Smallest box round points; None when there are none."""
-    found = list(points)
-    if not found:
-        return None
-    xs, ys = zip(*found, strict=True)
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def of_file(doc: ezdxf.document.Drawing) -> Surroundings:

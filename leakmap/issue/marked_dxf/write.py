@@ -18,6 +18,7 @@ from ezdxf import zoom
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
+from leakmap.geometry.boxes import box_round, corners_of, meet
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
@@ -30,7 +31,7 @@ from leakmap.issue.marked_dxf.paper_space import add_layout
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.record import Record, marks_in, put_record
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
-from leakmap.issue.marked_dxf.surroundings import Surroundings, box_round, of_drawing, of_file
+from leakmap.issue.marked_dxf.surroundings import Surroundings, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
 from leakmap.issue.marked_dxf.text import looks_alike_only
 from leakmap.issue.marked_dxf.underlay import draw_under
@@ -140,11 +141,8 @@ def _plots(job: Job) -> Iterator[_Plot]:
 
 def _over(job: Job, sheet: Sheet, other: Sheet) -> bool:
     """Whether the joints of two sheets of one drawing lie over each other in it."""
-    boxes = [box_round(_joint_points(job, held)) for held in (sheet, other)]
-    if boxes[0] is None or boxes[1] is None:
-        return False
-    a, b = boxes[0], boxes[1]
-    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
+    one, two = (box_round(_joint_points(job, held)) for held in (sheet, other))
+    return one is not None and two is not None and meet(one, two)
 
 
 def _joint_points(job: Job, sheet: Sheet) -> Iterator[Point]:
@@ -323,18 +321,14 @@ def _scale(job: Job, sheet: Sheet, shown: Box | None) -> float:
 
 def _plan_box(job: Job, sheet: Sheet, shown: Box | None) -> Box:
     """Box, drawing units, round what a sheet's layout shows."""
-    points = [*_joint_points(job, sheet), *(_corners(shown) if shown else ())]
+    points = [*_joint_points(job, sheet), *(corners_of(shown) if shown else ())]
     return box_round(points) or _EMPTY_BOX
-
-
-def _corners(box: Box) -> tuple[Point, Point]:
-    return (box[0], box[1]), (box[2], box[3])
 
 
 def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
     """Upper right corner, drawing units, of what the drawing shows and of all joints in it."""
     points = [point for sheet in sheets for point in _joint_points(job, sheet)]
-    _, _, right, top = box_round([*points, *(_corners(shown) if shown else ())]) or _EMPTY_BOX
+    _, _, right, top = box_round([*points, *(corners_of(shown) if shown else ())]) or _EMPTY_BOX
     return right, top
 
 
@@ -353,7 +347,7 @@ def _writer(sheet: Sheet, painter: Painter, setting: _Setting, tagged: set[tuple
 def _placed_boxes(boxes: Iterable[Box], placement: Placement) -> Iterator[Box]:
     """Boxes of the drawing in its level plane."""
     for box in boxes:
-        (x0, y0), (x1, y1) = (placement.to_site(corner) for corner in _corners(box))
+        (x0, y0), (x1, y1) = (placement.to_site(corner) for corner in corners_of(box))
         yield x0, y0, x1, y1
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from itertools import count, product
 from typing import Final
 
+from leakmap.geometry.boxes import meet, size_of, widened
 from leakmap.geometry.path import Box
 from leakmap.issue.plan_set.paper import Paper
-from leakmap.issue.plan_set.tiles import meet, size_of
 from leakmap.issue.schedule_pdf.paper import iso_scales
 from leakmap.model.grid import LETTERS
 
@@ -67,7 +67,7 @@ def clusters(places: Iterable[Box], around_m: float) -> list[Box]:
         places: Boxes of crowded places.
         around_m: What is added on each side.
     """
-    found = [(x0 - around_m, y0 - around_m, x1 + around_m, y1 + around_m) for x0, y0, x1, y1 in places]
+    found = [widened(place, around_m) for place in places]
     done: list[Box] = []
     while found:
         box = found.pop()
@@ -97,7 +97,7 @@ def details(places: Iterable[Box], paper: Paper, scale: int, names: Iterator[str
         for box in _small_enough(cluster, scale, room):
             larger = _larger(box, scale, room)
             least = _LEAST_MM * larger / 1000
-            shown.append((_widened(box, least), larger))
+            shown.append((_at_least(box, least), larger))
     return list(_packed(shown, paper, names))
 
 
@@ -136,9 +136,10 @@ def _larger(box: Box, scale: int, room: Sequence[float]) -> int:
     return next((each for each in fair if fits_at(box, each, half)), fair[-1])
 
 
-def _widened(box: Box, least: float) -> Box:
+def _at_least(box: Box, least: float) -> Box:
+    """The box, or one round it that is so wide and high."""
     wide, high = (max(least - side, 0.0) / 2 for side in size_of(box))
-    return box[0] - wide, box[1] - high, box[2] + wide, box[3] + high
+    return widened(box, wide, high)
 
 
 def _packed(shown: Sequence[tuple[Box, int]], paper: Paper, names: Iterator[str]) -> Iterator[Detail]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from leakmap.geometry.boxes import meet
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, on_layer
@@ -15,7 +16,6 @@ from leakmap.issue.marks.plan import Marks
 from leakmap.issue.marks.primitives import Coat, Label, Mark, What
 from leakmap.issue.plan_set.notes import BUBBLE_MM, Notes
 from leakmap.issue.plan_set.signs_used import TAPE_DASH_MM, TAPE_MM, draw_cross
-from leakmap.issue.plan_set.tiles import meet
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts
 from leakmap.issue.schedule_pdf.ink import DRAWN, INK, INK2, REPAIR, WHITE, Colour, Ink, set_words

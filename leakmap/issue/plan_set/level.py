@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from uuid import UUID
 
+from leakmap.geometry.boxes import box_round, corners_of, meet, size_of, widened
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.plan_set.set_out import LevelSetOut
-from leakmap.issue.plan_set.tiles import meet
 from leakmap.issue.schedule_pdf.backdrop import PlacedText, shown_box, text_box, texts_of
 from leakmap.issue.schedule_pdf.lettering import Lettering
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import Joint, plan_box, plan_path
 from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
 from leakmap.repair.results import Repairs, Zone
@@ -41,7 +42,7 @@ class Level:
     def joints(self) -> dict[UUID, Box]:
         """Boxes of the joints that the level shows, by id."""
         found = (joint for joint in self.job.joints.values() if self.sheet.id in {joint.sheet, joint.head_sheet})
-        return {joint.id: joint_box(joint) for joint in found}
+        return {joint.id: plan_box(joint) for joint in found}
 
     @cached_property
     def leaks(self) -> dict[UUID, Box]:
@@ -57,7 +58,7 @@ class Level:
         """Boxes of what the zones take of the level, by reference."""
         half = self.job.rules.band_m / 2
         return {
-            zone.ref: _widened(_round(points), half)
+            zone.ref: widened(_round(points), half)
             for zone in self.repairs.zones
             if self.sheet.id in zone.sheets and (points := _zone_points(self.job, zone, self.sheet.id))
         }
@@ -73,15 +74,15 @@ class Level:
         """Box round all that it shows, 1 m wide and high at least; round the origin when there is nothing."""
         boxes = [*self.joints.values(), *self.zones.values()]
         drawn = shown_box(self.sheet, self.drawing) if self.drawing is not None else None
-        found = _round([corner for box in [*boxes, *([drawn] if drawn else [])] for corner in (box[:2], box[2:])])
-        wide, high = (max(_LEAST_M - side, 0.0) / 2 for side in (found[2] - found[0], found[3] - found[1]))
-        return found[0] - wide, found[1] - high, found[2] + wide, found[3] + high
+        found = _round(corner for box in [*boxes, *([drawn] if drawn else [])] for corner in corners_of(box))
+        wide, high = (max(_LEAST_M - side, 0.0) / 2 for side in size_of(found))
+        return widened(found, wide, high)
 
     @property
     def marked(self) -> Box | None:
         """Box round its joints and zones; None where it has none."""
         boxes = [*self.joints.values(), *self.zones.values()]
-        return _round([corner for box in boxes for corner in (box[:2], box[2:])]) if boxes else None
+        return box_round(corner for box in boxes for corner in corners_of(box))
 
     def seen_in(self, box: Box) -> tuple[Job, Repairs]:
         """The job and its repairs with only what a part of the level shows."""
@@ -98,15 +99,6 @@ class Level:
             cuts={key: cut for key, cut in self.job.cuts.items() if cut.joint in kept},
         )
         return job, replace(self.repairs, zones=tuple(zones))
-
-
-def joint_box(joint: Joint) -> Box:
-    """Box round a joint in plan."""
-    path = plan_path(joint)
-    if path is not None:
-        return path.box
-    assert joint.point is not None
-    return (*joint.point, *joint.point)
 
 
 def _leak_box(job: Job, leak: Leak) -> Box:
@@ -126,10 +118,6 @@ def _points(joint: Joint, from_m: float, to_m: float) -> tuple[Point, ...]:
     return path.part(from_m, to_m)
 
 
-def _round(points: list[Point] | tuple[Point, ...]) -> Box:
-    xs, ys = zip(*points, strict=True) if points else ((0.0,), (0.0,))
-    return min(xs), min(ys), max(xs), max(ys)
-
-
-def _widened(box: Box, by: float) -> Box:
-    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+def _round(points: Iterable[Point]) -> Box:
+    """Box round points; the origin when there are none."""
+    return box_round(points) or (0.0, 0.0, 0.0, 0.0)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from leakmap.geometry.boxes import meet
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.plan_set.signs_used import CROSS_MM
-from leakmap.issue.plan_set.tiles import meet
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.plan_page import bar_mm, warnings_at
 from leakmap.model.grid import line_of

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
+from leakmap.geometry.boxes import holds, meet, size_of
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.plan import unplaced_leaks
 from leakmap.issue.plan_set.crowded import SHORT_MM, details
 from leakmap.issue.plan_set.level import Level
-from leakmap.issue.plan_set.tiles import Parting, holds, meet, parting, size_of
+from leakmap.issue.plan_set.tiles import Parting, parting
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 
 _MOST_NAMED: Final = 150

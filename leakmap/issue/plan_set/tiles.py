@@ -15,6 +15,7 @@ from itertools import pairwise, product
 from math import ceil
 from typing import Final
 
+from leakmap.geometry.boxes import size_of
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.zones import LEAST_BAND_MM
 from leakmap.issue.plan_set.paper import Paper, allowed, ways
@@ -61,11 +62,6 @@ class Parting:
     general: tuple[Paper, int] | None = None
     across_m: tuple[float, ...] = ()
     down_m: tuple[float, ...] = ()
-
-
-def size_of(box: Box) -> tuple[float, float]:
-    """Width and height of a box."""
-    return box[2] - box[0], box[3] - box[1]
 
 
 def fits(paper: Paper, scale: float, size_m: tuple[float, float]) -> bool:
@@ -158,18 +154,3 @@ def _starts(low: float, high: float, room: float, count: int) -> list[float]:
     if count == 1:
         return [(low + high - room) / 2]
     return [low + (high - low - room) * step / (count - 1) for step in range(count)]
-
-
-def holds(box: Box, other: Box) -> bool:
-    """Whether a box holds another whole, to the micron."""
-    return (
-        box[0] <= other[0] + 1e-6
-        and box[1] <= other[1] + 1e-6
-        and box[2] >= other[2] - 1e-6
-        and box[3] >= other[3] - 1e-6
-    )
-
-
-def meet(box: Box, other: Box) -> bool:
-    """Whether two boxes have a place in common."""
-    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]

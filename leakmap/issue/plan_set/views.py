@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
+from leakmap.geometry.boxes import meet
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.plan import Marks, marks_on
 from leakmap.issue.plan_set.crowded import Detail
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.paper import Paper
-from leakmap.issue.plan_set.tiles import Parting, Tile, meet
+from leakmap.issue.plan_set.tiles import Parting, Tile
 from leakmap.issue.schedule_pdf.ink import Onto
 from leakmap.issue.schedule_pdf.lettering import MM
 

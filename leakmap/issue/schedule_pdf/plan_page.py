@@ -32,7 +32,7 @@ from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import plan_box
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.repair.results import Repairs
 
@@ -77,21 +77,13 @@ class PlanPage:
 
 def plan_page(job: Job, sheet: Sheet, drawing: Drawing | None) -> PlanPage:
     """The page for a sheet: all of its drawing and of its joints, at the scale and on the paper of the rules."""
-    boxes = [_joint_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
+    boxes = [plan_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
     drawn = shown_box(sheet, drawing) if drawing is not None else None
     box = _round([*boxes, drawn] if drawn is not None else boxes)
     largest = job.rules.largest_paper
     if largest not in series_of(largest):
         largest = LARGEST_BY_DEFAULT
     return PlanPage(sheet, drawing, box, layout_for(box[2] - box[0], box[3] - box[1], largest))
-
-
-def _joint_box(joint: Joint) -> Box:
-    path = plan_path(joint)
-    if path is not None:
-        return path.box
-    assert joint.point is not None
-    return (*joint.point, *joint.point)
 
 
 def _round(boxes: Iterable[Box]) -> Box:

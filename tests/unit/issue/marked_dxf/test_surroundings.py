@@ -6,7 +6,8 @@ import ezdxf
 import numpy as np
 import pytest
 
-from leakmap.issue.marked_dxf.surroundings import box_round, of_drawing, of_file
+from leakmap.geometry.boxes import box_round
+from leakmap.issue.marked_dxf.surroundings import of_drawing, of_file
 from leakmap.model.drawing import Drawing, Layer, Strokes, Text, UnitHint
 
 EMPTY = Strokes(np.empty((0, 2)), np.zeros(1, dtype=np.int32), np.empty(0, dtype=np.int32))

@@ -12,6 +12,7 @@ import pytest
 
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
+from leakmap.geometry.boxes import holds
 from leakmap.geometry.path import Path
 from leakmap.issue.heading import provisional_heading
 from leakmap.issue.plan_set.crowded import letters
@@ -20,7 +21,6 @@ from leakmap.issue.plan_set.known_points import known_points
 from leakmap.issue.plan_set.plan_set import levels_of, plan_set
 from leakmap.issue.plan_set.set_out import set_out
 from leakmap.issue.plan_set.sheets import sheets_of
-from leakmap.issue.plan_set.tiles import holds
 from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.model.grid import Grid, axes_with_bays

@@ -7,9 +7,10 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from leakmap.geometry.boxes import holds, meet, size_of
 from leakmap.issue.plan_set.crowded import AROUND_MM, clusters, details, letters
 from leakmap.issue.plan_set.paper import Paper, allowed, both_ways, frame_fields
-from leakmap.issue.plan_set.tiles import fits, holds, meet, parting, size_of
+from leakmap.issue.plan_set.tiles import fits, parting
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM
 
 BAND_M = 0.325
