@@ -1,4 +1,4 @@
-"""What the arrow keys do on the plan: nudge what is picked, else move a cross that draws in the pointer's stead.
+"""What the arrow keys do on a surface: nudge what is picked, else move a cross that draws in the pointer's stead.
 
 A nudge is shown while its key is held and kept when the key is let go: one gesture, one undo. The cross
 belongs to the tool in hand; it goes as soon as the mouse moves.
@@ -28,7 +28,7 @@ _DECIMALS: Final = 9
 
 
 class Arrows:
-    """The arrow keys of one plan.
+    """The arrow keys of one surface.
 
     Attributes:
         cross: Where the cross stands, metres of the site plane; None while the mouse points.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -12,26 +12,15 @@ from leakmap.desk.levels import neighbour
 from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.stepping import step_by_key
-from leakmap.desk.tools.by_letter import typed
+from leakmap.desk.surface_keys import PAN_PX, STEP, SurfaceKeys
 from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
-from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.tool import Tool
-from leakmap.desk.trouble import Trouble
 
 if TYPE_CHECKING:
     from leakmap.desk.plan.hand import Hand
 
-_PAN_PX: Final = 60.0
-_STEP: Final = 2**0.5
-_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-_OWN: Final = frozenset(
-    (*ARROWS, *_ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home, Qt.Key.Key_F2,
-     Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Space, Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Equal)
-)  # fmt: skip
-_PLAIN: Final = Qt.KeyboardModifier.NoModifier | Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
 
-
-class Keys:
+class Keys(SurfaceKeys):
     """The keys of a hand on one plan.
 
     Attributes:
@@ -40,59 +29,27 @@ class Keys:
         shift: Whether Shift is held.
     """
 
+    own = SurfaceKeys.own | {Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Space}
+
     def __init__(self, hand: Hand) -> None:
+        super().__init__(hand.desk, hand.arrows)
         self.hand = hand
-        self.desk = hand.desk
         self.space = self.ctrl = self.shift = False
-
-    def wants(self, event: QKeyEvent) -> bool:
-        """Whether a key is the plan's although the window has a use for it."""
-        if event.modifiers() & ~(_PLAIN | Qt.KeyboardModifier.ControlModifier):
-            return False
-        ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
-        if event.key() in _OWN:
-            return not ctrl or event.key() in _ENTER
-        sign = event.text()
-        tool = self.desk.tool
-        if ctrl or tool is None or len(sign) != 1 or not sign.isprintable():
-            return False
-        return not sign.isalpha() or tool.overlay().field is not None
-
-    def tabbed(self, event: QKeyEvent) -> bool:
-        """Tab goes to the next part of the live field, where there is one."""
-        tool = self.desk.tool
-        return event.key() == Qt.Key.Key_Tab and tool is not None and tool.tabbed()
 
     def pressed(self, event: QKeyEvent) -> bool:
         """Give a key to the tool, or move the paper; whether it was used."""
-        key = Qt.Key(event.key())
-        if key is Qt.Key.Key_Control or key is Qt.Key.Key_Shift:
-            if key is Qt.Key.Key_Control:
-                self.hand.arrows.settle()
+        if event.key() == Qt.Key.Key_Control:
+            self.arrows.settle()
+        if event.key() in {Qt.Key.Key_Control, Qt.Key.Key_Shift}:
             self._hold(event)
             return True
-        ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
-        if key in ARROWS:
-            return self._arrowed(key, event, ctrl=ctrl)
-        if key is Qt.Key.Key_Escape and self.hand.arrows.give_up():
-            return True
-        self.hand.arrows.settle()
-        tool = self.desk.tool
-        if tool is not None and self._worked(tool, key, event, ctrl=ctrl):
-            return True
-        if (
-            tool is None
-            and self.hand.at_rest is not None
-            and self._rest_worked(self.hand.at_rest, key, event, ctrl=ctrl)
-        ):
-            return True
-        return not ctrl and self._looked(key, event)
+        return super().pressed(event)
 
     def released(self, event: QKeyEvent) -> bool:
         """Let go of Ctrl, Shift, Space or an arrow; whether it was one of them."""
         key = event.key()
         if key in ARROWS and not event.isAutoRepeat():
-            self.hand.arrows.settle()
+            self.arrows.settle()
         elif key == Qt.Key.Key_Space and not event.isAutoRepeat():
             self.space = False
             self.hand.show_cursor()
@@ -102,7 +59,7 @@ class Keys:
 
     def let_go(self) -> None:
         """No key is held any more."""
-        self.hand.arrows.settle()
+        super().let_go()
         self.space = self.ctrl = self.shift = False
 
     def _hold(self, event: QKeyEvent) -> None:
@@ -115,46 +72,28 @@ class Keys:
         self.hand.look_again()
 
     def _worked(self, tool: Tool, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
-        """Give a key to the tool."""
-        if key in _ENTER:
-            return self._says_no(tool) or tool.entered(both=ctrl)
+        """Give a key to the tool in hand; Space is a click where a cross stands."""
+        used = super()._worked(tool, key, event, ctrl=ctrl)
         if key is Qt.Key.Key_Escape:
-            if not tool.escaped():
-                self.desk.take_tool(None)
             self.hand.look_again()
-            return True
-        if key is Qt.Key.Key_Backspace:
-            return tool.erased()
-        if key is Qt.Key.Key_Delete:
-            return tool.deleted()
-        text = event.text()
-        if not ctrl and len(text) == 1 and text.isprintable() and typed(tool, text):
-            return True
-        return key is Qt.Key.Key_Space and self._put_point(tool, again=event.isAutoRepeat())
-
-    def _says_no(self, tool: Tool) -> bool:
-        """Whether what is typed cannot be read, which the band then says."""
-        sentence = tool.misread()
-        if sentence:
-            self.desk.troubled.emit(Trouble(sentence=sentence, grave=False))
-        return bool(sentence)
+        return used or (key is Qt.Key.Key_Space and self._put_point(tool, again=event.isAutoRepeat()))
 
     def _put_point(self, tool: Tool, *, again: bool) -> bool:
         """Space clicks where a cross stands, which goes on from the place that it was caught on; whether there is one."""
-        if self.hand.arrows.cross is not None and not again:
+        if self.arrows.cross is not None and not again:
             pointer = self.hand.pointer()
             tool.pressed(pointer)
             tool.released(pointer)
-            if self.hand.arrows.cross is not None:
-                self.hand.arrows.cross = pointer.at
+            if self.arrows.cross is not None:
+                self.arrows.cross = pointer.at
             self.hand.look_again()
-        return self.hand.arrows.cross is not None
+        return self.arrows.cross is not None
 
     def _arrowed(self, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Nudge what is picked; else, with a tool in hand, move the cross, and without one the paper."""
         shift = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         tool = self.desk.tool or self.hand.at_rest
-        if tool is not None and not ctrl and self.hand.arrows.nudged(tool, key, shift=shift):
+        if tool is not None and not ctrl and self.arrows.nudged(tool, key, shift=shift):
             return True
         if self.desk.tool is not None and self.desk.tool.by_cross:
             self._move_cross(key, shift=shift, ctrl=ctrl)
@@ -166,33 +105,25 @@ class Keys:
         camera = self.hand.view.camera
         x, y = camera.to_site(camera.middle)
         start = self.hand.pointer().at if self.hand.on_plan is not None else (round(x, 1), round(y, 1))
-        cross = self.hand.arrows.step(key, start, shift=shift, ctrl=ctrl)
+        cross = self.arrows.step(key, start, shift=shift, ctrl=ctrl)
         x0, y0, x1, y1 = camera.shown
         if not (x0 < cross[0] < x1 and y0 < cross[1] < y1):
             self.hand.has_moved = True
             self.hand.view.look(replace(camera, centre=cross))
         self.hand.look_again()
 
-    def _rest_worked(self, rest: HandleTool[Any], key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
-        """Let keys change what is picked."""
-        if key is Qt.Key.Key_Escape:
-            return rest.escaped()
-        if key is Qt.Key.Key_Delete:
-            return rest.deleted()
-        return not ctrl and len(event.text()) == 1 and rest.typed(event.text())
-
     def _looked(self, key: Qt.Key, event: QKeyEvent) -> bool:
         """Move the paper, zoom, change the level, let go of what is picked."""
         view = self.hand.view
         if key in ARROWS:
             across, up = ARROWS[key]
-            self.hand.move_paper(-across * _PAN_PX, up * _PAN_PX)
+            self.hand.move_paper(-across * PAN_PX, up * PAN_PX)
         elif key is Qt.Key.Key_Home:
             self.hand.has_moved = False
             view.fit()
         elif key in {Qt.Key.Key_Plus, Qt.Key.Key_Equal, Qt.Key.Key_Minus}:
             self.hand.has_moved = True
-            factor = 1 / _STEP if key is Qt.Key.Key_Minus else _STEP
+            factor = 1 / STEP if key is Qt.Key.Key_Minus else STEP
             view.look(view.camera.zoomed(factor, self.hand.on_plan or view.camera.middle))
         elif key in {Qt.Key.Key_PageUp, Qt.Key.Key_PageDown} and self.desk.job is not None:
             level = neighbour(self.desk.job, self.desk.level, -1 if key is Qt.Key.Key_PageUp else 1)
@@ -220,8 +151,3 @@ class Keys:
             open_facts(self.desk)
         else:
             rename_axis_of_grid(self.desk, axis)
-
-    def _may_step(self) -> bool:
-        """Whether another thing may be picked: nothing is half-done that a tool shows with its live field."""
-        tool = self.desk.tool
-        return tool is None or tool.overlay().field is None

@@ -13,9 +13,7 @@ from uuid import UUID
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
-    QAccessible,
     QColor,
-    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -23,11 +21,9 @@ from PySide6.QtGui import (
     QPen,
     QResizeEvent,
     QTouchEvent,
-    QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
 
-from leakmap.desk.keyboard import framed
 from leakmap.desk.pens import frame
 from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.camera import Camera
@@ -55,6 +51,7 @@ from leakmap.desk.plan.references import LINE_SHARE, Lettering, extent_of, joine
 from leakmap.desk.plan.scene import Scene
 from leakmap.desk.plan.touch import Touch
 from leakmap.desk.state import Desk
+from leakmap.desk.surface import Surface
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tokens import WIDE, Sizes, colour
@@ -75,7 +72,7 @@ _GROWN: Final = 1.1  # so much larger or smaller at once, a drawing no longer fi
 _EMPTY_BOX: Final = (0.0, 0.0, 30.0, 20.0)
 
 
-class PlanView(QWidget):
+class PlanView(Surface):
     """The plan pane.
 
     Attributes:
@@ -83,16 +80,15 @@ class PlanView(QWidget):
         covered_px: How much of its foot the band lies over.
     """
 
-    heard_as: Final = QAccessible.Role.Canvas
+    hand: Hand
     touched = Signal()  # by a finger
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent, framed_at_first=True)  # until the mouse says where the hand is
         self.desk = desk
         self.sizes = WIDE
         self.camera = Camera()
         self.covered_px = 0
-        self._framed = True  # until the mouse says where the hand is
         self._paper = Paper(desk, self)
         self.scene = Scene(desk, self._paper, self)
         self.hand = Hand(self)
@@ -103,9 +99,6 @@ class PlanView(QWidget):
         self._marks = Film(self._paint_marks, self)
         self._let_go: frozenset[UUID] = frozenset()
         self._waits = False  # with painting, for what is being made for another zoom
-        self.setMouseTracking(True)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(240, 200)
         self._listen()
         self._open()
@@ -287,7 +280,7 @@ class PlanView(QWidget):
         painter.end()
 
     def _paint_focus(self, painter: QPainter) -> None:
-        if self._framed and self.hasFocus():
+        if self.shows_keyboard:
             frame(painter, QRectF(self.rect()).adjusted(0, 0, 0, -self.covered_px), tokens().focus, 3.0)
 
     def _show_frame(self, shown: bool) -> None:  # noqa: FBT001 - a switch
@@ -401,7 +394,7 @@ class PlanView(QWidget):
             seen = room.adjusted(0, 0, 0, -self.covered_px)
             paint_field(painter, overlay.field, field_box(overlay.field, self.camera, seen, self.hand.on_plan, taken))
 
-    # Events, all of them the hand's --------------------------------------------------------------
+    # Events; the hand takes all others ------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the middle, or all of the plan where all of it was shown."""
@@ -414,71 +407,23 @@ class PlanView(QWidget):
         self.fit()
 
     def event(self, event: QEvent) -> bool:
-        """Give the hand keys that the window would take for its own."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and self.hand.keys.wants(event)
-        ):
-            event.accept()
-            return True
+        """Give touches to the fingers."""
         if isinstance(event, QTouchEvent):
             self.touched.emit()
             self.touch.take(event)
             return True
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.hand.keys.tabbed(event):
-            return True
         return super().event(event)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """A button went down."""
+        """A button went down: the mouse says where the hand is."""
         self._show_frame(False)
-        self.hand.pressed(event, double=False)
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """The second press of a double click."""
-        self.hand.pressed(event, double=True)
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """The pointer moved."""
-        self.hand.moved(event)
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """A button went up."""
-        self.hand.released(event)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Zoom about the pointer."""
-        self.hand.wheeled(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
-        """The pointer left the plan."""
-        del event
-        self.hand.left()
+        super().mousePressEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went down; with Alt it is a letter of the strip."""
+        """A key went down; arrows work where the keyboard is."""
         if event.key() in ARROWS:
             self._show_frame(True)
-        if event.modifiers() & Qt.KeyboardModifier.AltModifier or not self.hand.keys.pressed(event):
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went up."""
-        if not self.hand.keys.released(event):
-            super().keyReleaseEvent(event)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
-        """Show that the keyboard is here, unless the mouse brought it."""
-        self._framed = framed(event.reason(), before=self._framed)
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
-        """Keys that are held are let go of."""
-        self.hand.keys.let_go()
-        super().focusOutEvent(event)
-        self.update()
+        super().keyPressEvent(event)
 
 
 def _round_pen(ink: QColor, width: float) -> QPen:

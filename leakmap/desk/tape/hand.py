@@ -10,6 +10,7 @@ from PySide6.QtGui import QCursor, QMouseEvent, QWheelEvent
 
 from leakmap.desk.larger import reach_of
 from leakmap.desk.tape.catching import pointer_at
+from leakmap.desk.tape.keys import TapeKeys
 from leakmap.desk.tape.reel import Reel
 from leakmap.desk.tape.shown import Shown
 from leakmap.desk.things import Sort, Stage, Thing
@@ -34,12 +35,14 @@ class TapeHand:
 
     Attributes:
         on_tape: Pixel that the pointer is on; None when it is elsewhere.
+        keys: What keys do.
         has_moved: Whether the tape was moved or zoomed by hand since a joint was laid out.
     """
 
     def __init__(self, view: TapeView) -> None:
         self.view = view
         self.desk = view.desk
+        self.keys = TapeKeys(view)
         self.on_tape: QPointF | None = None
         self.has_moved = False
         self._tape_at: QPointF | None = None
@@ -65,7 +68,7 @@ class TapeHand:
     def pressed(self, event: QMouseEvent, *, double: bool) -> None:
         """Take hold of the tape, of a thing, or work the tool."""
         self.view.setFocus(Qt.FocusReason.MouseFocusReason)
-        self.view.keys.settle()
+        self.keys.arrows.settle()
         self._take(event)
         shown, at = self.view.shown, event.position()
         if shown is None:

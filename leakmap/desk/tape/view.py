@@ -6,31 +6,25 @@ from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
-from PySide6.QtCore import QEvent, QRectF, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import (
-    QAccessible,
     QColor,
-    QFocusEvent,
-    QKeyEvent,
-    QMouseEvent,
     QPainter,
     QPaintEvent,
     QPixmap,
     QResizeEvent,
-    QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
 
 from leakmap.base.measures import Units
 from leakmap.desk.faces import text
-from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import larger
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
 from leakmap.desk.state import Desk
+from leakmap.desk.surface import Surface
 from leakmap.desk.tape.body import paint_body, paint_bright_numbers, paint_bubbles, paint_ground, paint_marker
 from leakmap.desk.tape.hand import TapeHand
 from leakmap.desk.tape.ink import measure_in
-from leakmap.desk.tape.keys import TapeKeys
 from leakmap.desk.tape.lanes import FIELD_PX, lanes_of
 from leakmap.desk.tape.laying import Laying
 from leakmap.desk.tape.live import paint_live
@@ -55,7 +49,7 @@ def nothing_words(units: Units) -> str:
     return f"A joint you pick is laid out straight here, {_PIECE[units]}."
 
 
-class TapeView(QWidget):
+class TapeView(Surface):
     """The strip of the tape.
 
     Attributes:
@@ -63,7 +57,7 @@ class TapeView(QWidget):
         reel: What part of it is shown; None: nothing lies there.
     """
 
-    heard_as: Final = QAccessible.Role.Canvas
+    hand: TapeHand
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -72,14 +66,9 @@ class TapeView(QWidget):
         self.laying = Laying(desk, self)
         self.reel: Reel | None = None
         self.hand = TapeHand(self)
-        self.keys = TapeKeys(self)
         self._layout: tuple[Job, Repairs, UUID, TapeLayout] | None = None
         self._shown: tuple[tuple[object, ...], Shown] | None = None
         self._film: tuple[tuple[object, ...], QPixmap] | None = None
-        self._framed = False
-        self.setMouseTracking(True)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._listen()
         self.renew()
 
@@ -175,7 +164,7 @@ class TapeView(QWidget):
                 self._paint_empty(painter)
             else:
                 self._paint(painter, shown)
-            if self._framed and self.hasFocus():
+            if self.shows_keyboard:
                 frame(painter, QRectF(self.rect()), tokens().focus, 3.0)
 
     def _paint(self, painter: QPainter, shown: Shown) -> None:
@@ -224,65 +213,7 @@ class TapeView(QWidget):
         words = QRectF(tape.left(), tape.bottom() + 8, tape.width(), 24)
         write(painter, words, nothing_words(self.desk.units), text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
 
-    # Events, all of them the hand's or the keys' ---------------------------------------------------
-
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep all of the joint in view where all of it was."""
         super().resizeEvent(event)
         self.renew()
-
-    def event(self, event: QEvent) -> bool:
-        """Give the keys what the window would take for its own, and Tab."""
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and self.keys.wants(event):
-            event.accept()
-            return True
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.keys.tabbed(event):
-            return True
-        return super().event(event)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """A button went down."""
-        self.hand.pressed(event, double=False)
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """The second press of a double click."""
-        self.hand.pressed(event, double=True)
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """The pointer moved."""
-        self.hand.moved(event)
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """A button went up."""
-        self.hand.released(event)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Zoom about the pointer."""
-        self.hand.wheeled(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
-        """The pointer left the tape."""
-        del event
-        self.hand.left()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went down; with Alt it is a letter of the strip."""
-        if event.modifiers() & Qt.KeyboardModifier.AltModifier or not self.keys.pressed(event):
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """A key went up."""
-        if not self.keys.released(event):
-            super().keyReleaseEvent(event)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
-        """Show where the keyboard is, if it came by a key."""
-        self._framed = framed(event.reason(), before=self._framed)
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
-        """Keys that are held are let go of."""
-        self.keys.settle()
-        super().focusOutEvent(event)
-        self.update()
