@@ -13,17 +13,19 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.findings import Effect, Finding
+from leakmap.base.findings import Finding
 from leakmap.base.measures import Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.copies import compact
 from leakmap.issue.field_sheets.draw_strip import CAP_MM, StripPen
 from leakmap.issue.field_sheets.strips import SCALES, SIDE_MM, Sheet, Strip, strips_of
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import day_words
 from leakmap.issue.office_paper import office_papers
+from leakmap.issue.schedule_pdf.document import MAKER
 from leakmap.issue.schedule_pdf.furniture import PageCounts, counted_canvas
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.words import wetness_words
 from leakmap.model.job import Job
 from leakmap.model.words import Wetness
 from leakmap.repair.ground import ground_of
@@ -38,7 +40,6 @@ MEANINGS: Final = {
     Wetness.RUN: "flows without a break",
     Wetness.JET: "leaves the face",
 }
-_MAKER: Final = "leakmap"
 _FIELDS: Final = (
     ("Name", 0.22),
     ("Date and time", 0.2),
@@ -83,26 +84,21 @@ def field_sheets(job: Job, repairs: Repairs, *, at: datetime, paper: str | None 
         lang="en-GB",
     )  # fmt: skip
     canvas.setTitle(f"{job.name}: field sheets")
-    canvas.setAuthor(_MAKER)
-    canvas.setCreator(_MAKER)
-    canvas.setProducer(_MAKER)
+    canvas.setAuthor(MAKER)
+    canvas.setCreator(MAKER)
+    canvas.setProducer(MAKER)
     network = ground_of(job).network
     for number, strips in groupby(strips_of(job, sheet), key=lambda strip: strip.page):
         page = _Page(canvas, counts, job, sheet)
         on_page = list(strips)
-        page.furnish(on_page[0], Heading(job_name=job.name, at=at, provisional=True).day, number)
+        page.furnish(on_page[0], day_words(at), number)
         for strip in on_page:
             page.strips.draw(strip, laid_out(job, repairs, strip.joint.id, network))
         canvas.showPage()
     if not job.joints:
         PenBox(canvas, lettering).words("No joint is drawn yet.", SIDE_MM, height - 30, cap=2.5)
     canvas.save()
-    missing = ", ".join(f"U+{ord(char):04X}" for char in sorted(lettering.missing))
-    text = f"These characters are in no face of the paper and are printed as an open box: {missing}."
-    return FieldSheets(
-        compact(out.getvalue()),
-        (Finding("characters-not-printed", "field sheets", text, Effect.LOST),) if missing else (),
-    )
+    return FieldSheets(compact(out.getvalue()), lettering.unprintable("field sheets"))
 
 
 class _Page:
@@ -155,5 +151,5 @@ class _Page:
         each = (right - SIDE_MM) / len(MEANINGS)
         for at, (wetness, meaning) in enumerate(MEANINGS.items()):
             x = SIDE_MM + at * each
-            self.pen.words(f"{int(wetness)} {wetness.word}", x, 15.6, cap=2.2, face=Face.BOLD)
+            self.pen.words(wetness_words(wetness), x, 15.6, cap=2.2, face=Face.BOLD)
             self.pen.words(meaning, x, 11.8, cap=CAP_MM, room=each - 1.5)

@@ -21,6 +21,7 @@ from leakmap.base.findings import Effect, Finding
 from leakmap.geometry.boxes import box_round, corners_of, meet
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
+from leakmap.issue.drawn_sheets import drawing_of
 from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, new_document, read_document
 from leakmap.issue.marked_dxf.facts import FactBook
@@ -195,7 +196,7 @@ def _is_paper(data: bytes) -> bool:
 
 
 def _pictures_left_out(sheets: tuple[Sheet, ...], setting: _Setting) -> tuple[Finding, ...]:
-    names = [sheet.name for sheet in sheets if sheet.source and _has_pictures(setting.drawings.get(sheet.source))]
+    names = [sheet.name for sheet in sheets if _has_pictures(drawing_of(sheet, setting.drawings))]
     if not names:
         return ()
     text = (
@@ -246,7 +247,7 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     blank = replace(sheet, placement=Placement())
     job = replace(setting.job, sheets={**setting.job.sheets, sheet.id: blank})
     doc = new_document()
-    drawing = setting.drawings.get(sheet.source) if sheet.source is not None else None
+    drawing = drawing_of(sheet, setting.drawings)
     if drawing is not None:
         draw_under(doc, sheet, drawing, _UNDER)
     found = _mark(doc, (blank,), replace(setting, job=job, drawings={}))
@@ -304,7 +305,7 @@ def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> 
 
 
 def _surroundings(doc: ezdxf.document.Drawing, sheet: Sheet, setting: _Setting) -> Surroundings:
-    drawing = setting.drawings.get(sheet.source) if sheet.source else None
+    drawing = drawing_of(sheet, setting.drawings)
     return of_file(doc) if drawing is None else of_drawing(drawing)
 
 

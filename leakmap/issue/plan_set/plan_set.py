@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from io import BytesIO
 from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus import Flowable, NextPageTemplate, PageBreak, PageTemplate
 
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.path import Box
+from leakmap.issue.copies import compact
+from leakmap.issue.drawn_sheets import drawing_of, drawn_sheets
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.plan import Marks
@@ -33,29 +34,18 @@ from leakmap.issue.plan_set.sheets import sheets_of
 from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
 from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
-from leakmap.issue.schedule_pdf.furniture import (
-    A4_MM,
-    BOTTOM_MM,
-    LEFT_MM,
-    RIGHT_MM,
-    TOP_MM,
-    PageCounts,
-    counted_canvas,
-    table_page,
-)
+from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
+from leakmap.issue.schedule_pdf.furniture import A4_MM, PageCounts, table_page
 from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
-from leakmap.issue.schedule_pdf.schedule import plain
 from leakmap.issue.schedule_pdf.styles import TEXT, Setting
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.repair.results import Repairs
 
-_MAKER: Final = "leakmap"
-_TABLES: Final = "tables"
 _NOTHING: Final = "No repair zone lies on these levels, so there is nothing to set out."
 _KEY_PLAN_MM: Final = 40.0
 _ROUND_ZONE_MM: Final = 25.0
@@ -106,12 +96,10 @@ def plan_set(
 
 def levels_of(job: Job, repairs: Repairs, drawings: Mapping[Source, Drawing], lettering: Lettering) -> list[Level]:
     """Each level that has a drawing or a joint."""
-    used = {sheet for joint in job.joints.values() for sheet in (joint.sheet, joint.head_sheet)}
     out = set_out(job, repairs, drawings)
     return [
-        Level(job, repairs, sheet, drawings.get(sheet.source) if sheet.source else None, out.get(sheet.id), lettering)
-        for sheet in job.sheets.values()
-        if sheet.source is not None or sheet.id in used
+        Level(job, repairs, sheet, drawing_of(sheet, drawings), out.get(sheet.id), lettering)
+        for sheet in drawn_sheets(job)
     ]
 
 
@@ -204,46 +192,25 @@ class _Book:
         story: list[Flowable] = []
         for sheet in self.sheets.each:
             story += [NextPageTemplate(f"sheet-{sheet.number}"), PageBreak(), _SheetFlowable(sheet, self)]
-        story += [NextPageTemplate(_TABLES), PageBreak(), *tables]
-        out = BytesIO()
-        document = BaseDocTemplate(
-            out,
-            pagesize=(A4_MM[0] * MM, A4_MM[1] * MM),
-            pageTemplates=self._templates(),
-            invariant=1,
-            pageCompression=0,  # compressed once, when written anew
-            initialFontName=Face.BODY.value,
-            lang="en-GB",
+        story += [NextPageTemplate(TABLES), PageBreak(), *tables]
+        made = written(
+            story[2:],
+            self._templates(),
             title=f"{self.heading.job_name}: plan set, revision {self.heading.revision}",
-            subject=f"Leaking joints: plans and setting-out, {self.heading.purpose_words}",
-            author=self.heading.by or _MAKER,
-            creator=_MAKER,
-            producer=_MAKER,
+            subject="Leaking joints: plans and setting-out",
+            heading=self.heading,
+            counts=self.counts,
         )
-        document.build(story[2:], canvasmaker=counted_canvas(self.counts, self.heading.at))
-        return plain(with_layers(out.getvalue(), tuple(Layer)))
+        return compact(with_layers(made, tuple(Layer)))
 
     def _templates(self) -> list[PageTemplate]:
-        found = []
-        for sheet in self.sheets.each:
-            size = sheet.paper.width_mm * MM, sheet.paper.height_mm * MM
-            frame = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
-            found.append(PageTemplate(f"sheet-{sheet.number}", [frame], pagesize=size))
-        width, height = A4_MM
-        frame = Frame(
-            LEFT_MM * MM,
-            BOTTOM_MM * MM,
-            (width - LEFT_MM - RIGHT_MM) * MM,
-            (height - TOP_MM - BOTTOM_MM) * MM,
-            leftPadding=0,
-            rightPadding=0,
-            topPadding=0,
-            bottomPadding=0,
-        )
-        found.append(PageTemplate(_TABLES, [frame], onPage=self._table_page, pagesize=(width * MM, height * MM)))
-        return found
+        plans = [
+            whole_page(f"sheet-{sheet.number}", sheet.paper.width_mm, sheet.paper.height_mm)
+            for sheet in self.sheets.each
+        ]
+        return [*plans, table_template(A4_MM, self._table_page)]
 
-    def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+    def _table_page(self, canvas: Canvas) -> None:
         table_page(canvas, self.heading, self.counts, paper="Plan set: setting-out of repair zones")
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from uuid import UUID
 
 from leakmap.geometry.path import Point
+from leakmap.issue.drawn_sheets import drawing_of
 from leakmap.issue.plan_set.known_points import known_points, walls_of
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -61,8 +62,7 @@ def set_out(job: Job, repairs: Repairs, drawings: Mapping[Source, Drawing]) -> d
         ends = [end for zone in repairs.zones for end in _ends(job, zone, sheet.id)]
         if not ends:
             continue
-        drawing = drawings.get(sheet.source) if sheet.source is not None else None
-        walls = walls_of(sheet, drawing, job.grid)
+        walls = walls_of(sheet, drawing_of(sheet, drawings), job.grid)
         around = Surroundings(known_points(job, sheet, walls), walls)
         taped = [end for end in ends if not end.joint.vertical]
         tapes = dict(zip(map(id, taped), around.tapes_to([end.place for end in taped]), strict=True))

@@ -16,6 +16,7 @@ from xml.sax.saxutils import escape
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+from leakmap.base.findings import Effect, Finding
 from leakmap.base.resources import resource
 
 
@@ -126,6 +127,14 @@ class Lettering:
         while kept and self.width(f"{kept}…", face, size) > room:
             kept = kept[:-1]
         return f"{kept.rstrip()}…"
+
+    def unprintable(self, paper: str) -> tuple[Finding, ...]:
+        """What a person should know of characters that a paper could not print."""
+        if not self.missing:
+            return ()
+        chars = ", ".join(f"U+{ord(char):04X}" for char in sorted(self.missing))
+        text = f"These characters are in no face of the paper and are printed as an open box: {chars}."
+        return (Finding("characters-not-printed", paper, text, Effect.LOST),)
 
 
 def _marked(run: Face, piece: str, face: Face) -> str:

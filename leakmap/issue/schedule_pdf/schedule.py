@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from io import BytesIO
 from types import MappingProxyType
-from typing import Final
 from uuid import UUID
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus import Flowable, NextPageTemplate, PageBreak
 
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.copies import archive_copy, compact
+from leakmap.issue.drawn_sheets import drawing_of, drawn_sheets
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.changes import changed_sheets
@@ -23,22 +22,15 @@ from leakmap.issue.schedule_pdf.apart import apart_sections
 from leakmap.issue.schedule_pdf.change_page import draw_changes
 from leakmap.issue.schedule_pdf.changes_section import changes_heading, changes_sections
 from leakmap.issue.schedule_pdf.closing import signatures
+from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
-from leakmap.issue.schedule_pdf.furniture import (
-    BOTTOM_MM,
-    LEFT_MM,
-    TOP_MM,
-    PageCounts,
-    counted_canvas,
-    table_page,
-    title_of,
-)
+from leakmap.issue.schedule_pdf.furniture import PageCounts, table_page, title_of
 from leakmap.issue.schedule_pdf.hold_points import strip_sections
-from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
+from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, series_of
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
-from leakmap.issue.schedule_pdf.styles import WIDTH_MM, Bookmark, Setting
+from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
 from leakmap.model.drawing import Drawing
@@ -47,9 +39,6 @@ from leakmap.model.sheet import Source
 from leakmap.repair.ground import ground_of
 from leakmap.repair.results import Repairs
 from leakmap.repair.sides import Differences
-
-_MAKER: Final = "leakmap"
-_TABLES: Final = "tables"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +101,7 @@ def schedule_pdf(
         *front(setting, job, repairs, heading, pages),
         *told,
         *paper.plans(progress),
-        NextPageTemplate(_TABLES),
+        NextPageTemplate(TABLES),
         PageBreak(),
     ]
     story += marked(Bookmark("zones", "Repair zones", 0), zone_sections(setting, job, repairs, heading))
@@ -124,7 +113,9 @@ def schedule_pdf(
     raw = paper.written([*story, *signatures(setting)])
     data = compact(with_layers(raw, tuple(Layer)), attached, heading.at)
     findings = (*_missing_drawings(job, drawings), *_paper_findings(job), *paper.findings)
-    return SchedulePdf(data, raw, (*findings, *_unprintable(setting.lettering), *_cut(setting.lettering)))
+    return SchedulePdf(
+        data, raw, (*findings, *setting.lettering.unprintable("repair schedule"), *_cut(setting.lettering))
+    )
 
 
 def changes_pdf(
@@ -153,12 +144,7 @@ def changes_pdf(
 
 def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanPage]:
     """A plan page for each sheet that has a drawing or a joint."""
-    marked = {sheet for joint in job.joints.values() for sheet in (joint.sheet, joint.head_sheet)}
-    return {
-        sheet.id: plan_page(job, sheet, drawings.get(sheet.source) if sheet.source else None)
-        for sheet in job.sheets.values()
-        if sheet.source is not None or sheet.id in marked
-    }
+    return {sheet.id: plan_page(job, sheet, drawing_of(sheet, drawings)) for sheet in drawn_sheets(job)}
 
 
 class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types
@@ -221,30 +207,15 @@ class _Paper:
         self.heading, self.counts, self.page_mm = heading, counts, page_mm
         self.flowables: list[_PlanFlowable] = []
         self.findings: list[Finding] = []
-        width, height = self.page_mm
-        frame = Frame(
-            LEFT_MM * MM,
-            BOTTOM_MM * MM,
-            WIDTH_MM * MM,
-            (height - TOP_MM - BOTTOM_MM) * MM,
-            leftPadding=0,
-            rightPadding=0,
-            topPadding=0,
-            bottomPadding=0,
-        )
-        self.templates = [
-            PageTemplate(_TABLES, [frame], onPage=self._table_page, pagesize=(width * MM, height * MM)),
-        ]
+        self.templates = [table_template(page_mm, self._table_page)]
 
-    def _table_page(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+    def _table_page(self, canvas: Canvas) -> None:
         table_page(canvas, self.heading, self.counts, page_mm=self.page_mm)
 
     def add_plan(self, flowable: _PlanFlowable) -> None:
         """Take a plan page."""
         layout = flowable.page.layout
-        size = layout.width_mm * MM, layout.height_mm * MM
-        frame = Frame(0, 0, *size, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
-        self.templates.append(PageTemplate(f"plan-{len(self.flowables)}", [frame], pagesize=size))
+        self.templates.append(whole_page(f"plan-{len(self.flowables)}", layout.width_mm, layout.height_mm))
         self.flowables.append(flowable)
 
     def plans(self, progress: Progress) -> list[Flowable]:
@@ -257,28 +228,14 @@ class _Paper:
 
     def written(self, story: list[Flowable]) -> bytes:
         """The file as the library makes it, pages not compressed."""
-        out = BytesIO()
-        document = BaseDocTemplate(
-            out,
-            pagesize=(self.page_mm[0] * MM, self.page_mm[1] * MM),
-            pageTemplates=self.templates,
-            invariant=1,
-            pageCompression=0,  # compressed once, when written anew
-            initialFontName=Face.BODY.value,
-            lang="en-GB",
+        return written(
+            story,
+            self.templates,
             title=title_of(self.heading),
-            subject=f"Leaking joints: marked plans, repair zones and quantities, {self.heading.purpose_words}",
-            author=self.heading.by or _MAKER,
-            creator=_MAKER,
-            producer=_MAKER,
+            subject="Leaking joints: marked plans, repair zones and quantities",
+            heading=self.heading,
+            counts=self.counts,
         )
-        document.build(story, canvasmaker=counted_canvas(self.counts, self.heading.at))
-        return out.getvalue()
-
-
-def plain(data: bytes) -> bytes:
-    """The same file written anew: compact, without the remarks of the library that made it."""
-    return compact(data)
 
 
 def _left_out(sheet: str, refs: list[str]) -> Finding:
@@ -306,14 +263,6 @@ def _paper_findings(job: Job) -> list[Finding]:
         return []
     text = f'The largest paper is given as "{job.rules.largest_paper}", which is no sheet of a known series; {LARGEST_BY_DEFAULT} was taken.'
     return [Finding("paper-unknown", "rules", text, Effect.FIXED)]
-
-
-def _unprintable(lettering: Lettering) -> list[Finding]:
-    if not lettering.missing:
-        return []
-    chars = ", ".join(f"U+{ord(char):04X}" for char in sorted(lettering.missing))
-    text = f"These characters are in no face of the paper and are printed as an open box: {chars}."
-    return [Finding("characters-not-printed", "repair schedule", text, Effect.LOST)]
 
 
 def _cut(lettering: Lettering) -> list[Finding]:

@@ -1,0 +1,86 @@
+"""The document of a PDF paper: templates of its pages, and how it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from io import BytesIO
+from typing import Final
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+
+from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.furniture import BOTTOM_MM, LEFT_MM, TOP_MM, PageCounts, counted_canvas
+from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.styles import WIDTH_MM
+
+MAKER: Final = "leakmap"
+"""What made the paper, as its properties give it."""
+
+TABLES: Final = "tables"
+"""Name of the template of pages of tables."""
+
+
+def table_template(page_mm: tuple[float, float], furnish: Callable[[Canvas], None]) -> PageTemplate:
+    """Pages of tables; ``furnish`` draws their head and foot."""
+    width, height = page_mm
+    frame = _frame(LEFT_MM, BOTTOM_MM, WIDTH_MM, height - TOP_MM - BOTTOM_MM)
+    return PageTemplate(
+        TABLES, [frame], onPage=lambda canvas, _document: furnish(canvas), pagesize=(width * MM, height * MM)
+    )
+
+
+def whole_page(name: str, width_mm: float, height_mm: float) -> PageTemplate:
+    """A page that one flowable fills."""
+    return PageTemplate(name, [_frame(0, 0, width_mm, height_mm)], pagesize=(width_mm * MM, height_mm * MM))
+
+
+def _frame(left_mm: float, bottom_mm: float, width_mm: float, height_mm: float) -> Frame:
+    return Frame(
+        left_mm * MM,
+        bottom_mm * MM,
+        width_mm * MM,
+        height_mm * MM,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+
+
+def written(
+    story: list[Flowable],
+    templates: Sequence[PageTemplate],
+    *,
+    title: str,
+    subject: str,
+    heading: Heading,
+    counts: PageCounts,
+) -> bytes:
+    """A paper as the library makes it, its pages not compressed: that is done once, when it is written anew.
+
+    Args:
+        story: What flows through its pages.
+        templates: Of its pages; the first is that of the first page.
+        title: Title among its properties.
+        subject: Subject among its properties, without the purpose.
+        heading: What the paper says of itself.
+        counts: Places of page numbers.
+    """
+    out = BytesIO()
+    document = BaseDocTemplate(
+        out,
+        pagesize=templates[0].pagesize,
+        pageTemplates=list(templates),
+        invariant=1,
+        pageCompression=0,
+        initialFontName=Face.BODY.value,
+        lang="en-GB",
+        title=title,
+        subject=f"{subject}, {heading.purpose_words}",
+        author=heading.by or MAKER,
+        creator=MAKER,
+        producer=MAKER,
+    )
+    document.build(story, canvasmaker=counted_canvas(counts, heading.at))
+    return out.getvalue()
