@@ -15,15 +15,13 @@ from leakmap.issue.marked_dxf.notes import Spot
 from leakmap.issue.marks.course import Course, course_of, strip
 from leakmap.issue.marks.leaks import sleeve, strokes
 from leakmap.issue.marks.lines import ARROW_MM, joint_lines, start_arrow
-from leakmap.issue.marks.primitives import Area, Coat, Label, Line, Mark, Pen, Primitive, Tone, What
+from leakmap.issue.marks.plan import cut_bars
+from leakmap.issue.marks.primitives import PAPER_SCALE, Area, Coat, Label, Mark, Pen, Primitive, Tone, What
 from leakmap.issue.marks.signs import Way, lozenge, relief_sign
 from leakmap.issue.marks.zones import ShownPiece, band_marks
 from leakmap.model.joint import Joint
 from leakmap.model.words import Face, Kind, Wetness
 from leakmap.repair.results import Piece, Why
-
-_SCALE: Final = 1000.0
-"""At 1:1000 a metre of the site plane is a millimetre on paper: samples are drawn in millimetres."""
 
 _LONG_MM: Final = 14.5
 _MIDDLE_MM: Final = _LONG_MM / 2
@@ -65,7 +63,7 @@ def _rows() -> Iterator[tuple[Sample, str]]:
     yield (*_band(Why.MERGED), _cut()), "kept apart"
     yield (*_joint(Kind.CONSTRUCTION), _blind()), "blind: no slot opened"
     yield (
-        (*_joint(Kind.CONSTRUCTION), _sign(What.RELIEF, relief_sign((_MIDDLE_MM, 0.0), (0.0, 1.0), _SCALE))),
+        (*_joint(Kind.CONSTRUCTION), _sign(What.RELIEF, relief_sign((_MIDDLE_MM, 0.0), (0.0, 1.0), PAPER_SCALE))),
         "relief point",
     )
     for way, words in (
@@ -73,9 +71,9 @@ def _rows() -> Iterator[tuple[Sample, str]]:
         (Way.DOWN, "vertical joint from the level below"),
         (Way.THROUGH, "vertical joint, passes through"),
     ):
-        yield (_sign(What.VERTICAL, lozenge((_MIDDLE_MM, 0.0), way, _SCALE)),), words
+        yield (_sign(What.VERTICAL, lozenge((_MIDDLE_MM, 0.0), way, PAPER_SCALE)),), words
     nought = Label(words="0", at=(0.0, 0.9), cap_height_m=1.8, width_m=1.5, tone=Tone.INK)
-    arrow = (nought, *start_arrow((2.4, 1.8), (1.0, 0.0), ARROW_MM, _SCALE))
+    arrow = (nought, *start_arrow((2.4, 1.8), (1.0, 0.0), ARROW_MM, PAPER_SCALE))
     start = Mark(what=What.JOINT, ref="", item=None, coat=Coat.LABEL, primitives=arrow, part="start")
     yield (*_joint(Kind.CONSTRUCTION), start), "chainage 0 and its direction"
 
@@ -86,16 +84,16 @@ def _joint(kind: Kind) -> Sample:
         collar = Joint(
             id=_NOBODY, ref="-", sheet=_NOBODY, kind=kind, face=Face.FLOOR, point=(_MIDDLE_MM, 0.0), diameter_m=0.1
         )
-        course = course_of(collar, _SCALE)
+        course = course_of(collar, PAPER_SCALE)
     assert course is not None
-    lines = joint_lines(kind, course, _SCALE)
+    lines = joint_lines(kind, course, PAPER_SCALE)
     return (Mark(what=What.JOINT, ref="", item=None, coat=Coat.JOINT, primitives=lines, part=kind.value),)
 
 
 def _leak(wetness: Wetness) -> Sample:
     path = Path(((1.5, 0.0), (_LONG_MM - 1.5, 0.0)))
-    skin = _leak_mark(wetness, Coat.SLEEVE, sleeve(path, wetness, _SCALE))
-    tally = _leak_mark(wetness, Coat.STROKE, strokes(path, wetness, _SCALE))
+    skin = _leak_mark(wetness, Coat.SLEEVE, sleeve(path, wetness, PAPER_SCALE))
+    tally = _leak_mark(wetness, Coat.STROKE, strokes(path, wetness, PAPER_SCALE))
     return (skin, *_joint(Kind.CONSTRUCTION), tally)
 
 
@@ -107,7 +105,7 @@ def _band(why: Why, wetness: Wetness | None = None, *, provisional: bool = False
     piece = Piece(joint=_NOBODY, from_m=0.0, to_m=_LONG_MM, why=why, wetness=wetness, leaks=())
     shown = ShownPiece(piece, _COURSE, _BAND_HALF_MM)
     outline = strip(_COURSE.path.corners, _BAND_HALF_MM)
-    marks = band_marks("", outline, [shown], _SCALE, provisional=provisional)
+    marks = band_marks("", outline, [shown], PAPER_SCALE, provisional=provisional)
     return (*sorted(marks, key=lambda mark: mark.coat), *_joint(Kind.CONSTRUCTION))
 
 
@@ -116,8 +114,7 @@ def _sign(what: What, primitives: tuple[Primitive, ...]) -> Mark:
 
 
 def _cut() -> Mark:
-    ends = ((_MIDDLE_MM, -2.6), (_MIDDLE_MM, 2.6))
-    return _sign(What.CUT, (Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=Pen(Tone.REPAIR, 0.7))))
+    return _sign(What.CUT, cut_bars(_COURSE, _MIDDLE_MM, 2.6))
 
 
 def _blind() -> Mark:

@@ -18,6 +18,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marks.primitives import PAPER_SCALE
 from leakmap.repair.results import Zone
 
 HEADING_MM: Final = 90.0
@@ -70,7 +71,7 @@ def paper_plane(plane: Plane, corner: Point) -> Plane:
     """The plane of the paper in a drawing: millimetres from a drawing point, in the size of another plane."""
     whole = 1 / plane.unit
     placement = Placement(origin=corner, x_m_per_unit=whole, y_m_per_unit=whole)
-    return Plane(placement=placement, scale=1000.0, whole=plane.whole)
+    return Plane(placement=placement, scale=PAPER_SCALE, whole=plane.whole)
 
 
 def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units: Units) -> float:

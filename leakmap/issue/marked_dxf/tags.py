@@ -22,7 +22,7 @@ from leakmap.issue.marked_dxf.layers import layer_name
 from leakmap.issue.marked_dxf.paint import TEXT_CONTENT, Painter
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.text import cut_to, needs_paragraph, one_line, paragraph
-from leakmap.issue.marks.primitives import Coat, Disc, Label, Line, Mark, What, on_site
+from leakmap.issue.marks.primitives import PAPER_SCALE, Coat, Disc, Label, Line, Mark, What, on_site
 from leakmap.issue.marks.signs import Way, lozenge, relief_sign
 
 Facts = Mapping[str, str]
@@ -63,9 +63,8 @@ _NAMES: Final = {
     What.BLIND: "BLIND",
     What.CUT: "CUT",
 }
-_MM_SCALE: Final = 1000.0  # at 1:1000 a metre of the site plane is a millimetre on paper
 _HIDDEN_MM: Final = 1.8
-_ONE_TO_ONE: Final = Plane(placement=Placement(), scale=_MM_SCALE, whole=1.0)
+_ONE_TO_ONE: Final = Plane(placement=Placement(), scale=PAPER_SCALE, whole=1.0)
 
 
 def style_name(discipline: str) -> str:
@@ -92,12 +91,12 @@ def add_blocks(doc: Drawing, discipline: str) -> None:
             _define(block, name, discipline, hidden=name != "LABEL", what=what)
     for way in Way:
         block = doc.blocks.new(block_name(discipline, What.VERTICAL, way.name))
-        signs = lozenge((0.0, 0.0), way, _MM_SCALE)
+        signs = lozenge((0.0, 0.0), way, PAPER_SCALE)
         _draw(block, discipline, Mark(what=What.VERTICAL, ref="", item=None, coat=Coat.VERTICAL, primitives=signs))
 
 
 def _relief() -> Mark:
-    signs = relief_sign((0.0, 0.0), (0.0, 1.0), _MM_SCALE)
+    signs = relief_sign((0.0, 0.0), (0.0, 1.0), PAPER_SCALE)
     return Mark(what=What.RELIEF, ref="", item=None, coat=Coat.RELIEF, primitives=signs)
 
 

@@ -163,6 +163,10 @@ class Mark:
 MM_PER_M: Final = 1000.0
 
 
+PAPER_SCALE: Final = 1000.0
+"""At 1:1000 one metre of the site plane is one millimetre on paper: keys and blocks are drawn in millimetres."""
+
+
 def on_site(mm: float, scale: float) -> float:
     """Metres of the site plane that ``mm`` on paper stand for at 1:``scale``.
 

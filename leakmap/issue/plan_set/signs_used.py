@@ -7,7 +7,8 @@ from typing import Final
 from leakmap.issue.marks.plan import meeting_points
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.schedule_pdf.ink import INK2
-from leakmap.issue.schedule_pdf.key import kind_words, wetness_row
+from leakmap.issue.schedule_pdf.key import FROM_MM, TO_MM, WORDS_MM, kind_words, wetness_row
+from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.repair.results import Why
 
@@ -53,9 +54,9 @@ def draw_cross(pen: PenBox, x: float, y: float) -> None:
 def draw_setting_out_key(pen: PenBox, left: float, y: float) -> None:
     """Rows of the key for points and tapes, from ``y`` mm downwards."""
     draw_cross(pen, left + 12, y)
-    pen.words("point to tape from", left + 22, y - 0.9, cap=1.8)
+    pen.words("point to tape from", left + WORDS_MM, y - 0.9, cap=1.8)
     pen.canvas.saveState()
-    pen.canvas.setDash([each * 72 / 25.4 for each in TAPE_DASH_MM])
-    pen.rule(left + 4, y - 5.6, left + 18.8, y - 5.6, width=TAPE_MM, ink=INK2)
+    pen.canvas.setDash([each * MM for each in TAPE_DASH_MM])
+    pen.rule(left + FROM_MM, y - 5.6, left + TO_MM, y - 5.6, width=TAPE_MM, ink=INK2)
     pen.canvas.restoreState()
-    pen.words("tape, see the table", left + 22, y - 6.5, cap=1.8)
+    pen.words("tape, see the table", left + WORDS_MM, y - 6.5, cap=1.8)

@@ -15,7 +15,8 @@ from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.course import Course, polygons, strip
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines, start_arrow
-from leakmap.issue.marks.primitives import Area, Label, Line, Pen, Primitive, Tone
+from leakmap.issue.marks.plan import cut_bars
+from leakmap.issue.marks.primitives import PAPER_SCALE, Area, Label, Pen, Primitive, Tone
 from leakmap.issue.marks.signs import STAFF_HEIGHT_MM, STAFF_WIDER_MM, STAFF_WIDTH_MM, Staff, Way, lozenge, relief_sign
 from leakmap.issue.marks.zones import ShownPiece, band_marks
 from leakmap.issue.schedule_pdf.ink import Ink, Onto
@@ -24,10 +25,9 @@ from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.model.words import Kind, Wetness
 from leakmap.repair.results import Piece, Why
 
-_SCALE: Final = 1000.0
-"""At 1:1000 one metre of the site plane is one millimetre on paper: the key is drawn in millimetres."""
+FROM_MM, TO_MM, WORDS_MM = 4.0, 18.8, 22.0
+"""Where samples begin and end, and where their words begin, from the left edge of a key."""
 
-_FROM, _TO, _WORDS = 4.0, 18.8, 22.0
 _PITCH_MM: Final = 5.6
 _TALL: Final = {
     "relief point": 8.4,
@@ -53,7 +53,7 @@ def draw_key(
     ``used`` holds the words of the rows that are wanted; None wants all of them.
     """
     pen = PenBox(canvas, lettering)
-    pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
+    pen.words("KEY", left_mm + FROM_MM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
     y = top_mm - 13.5
     for sample, words in _rows():
         if used is not None and words not in used:
@@ -61,7 +61,7 @@ def draw_key(
         y -= (_TALL.get(words, _PITCH_MM) - _PITCH_MM) / 2
         ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), lettering)
         ink.draw(sample())
-        pen.words(in_trade_words(units, words), left_mm + _WORDS, y - 0.9, cap=1.8)
+        pen.words(in_trade_words(units, words), left_mm + WORDS_MM, y - 0.9, cap=1.8)
         y -= (_TALL.get(words, _PITCH_MM) + _PITCH_MM) / 2
     return top_mm - y
 
@@ -78,9 +78,9 @@ def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
         (_cut, "kept apart"),
         (_blind, "blind: no slot opened"),
         (_relief, "relief point"),
-        (lambda: lozenge((12.0, 0.0), Way.UP, _SCALE), "vertical joint, rises"),
-        (lambda: lozenge((12.0, 0.0), Way.DOWN, _SCALE), "comes up from below"),
-        (lambda: lozenge((12.0, 0.0), Way.THROUGH, _SCALE), "passes through"),
+        (lambda: lozenge((12.0, 0.0), Way.UP, PAPER_SCALE), "vertical joint, rises"),
+        (lambda: lozenge((12.0, 0.0), Way.DOWN, PAPER_SCALE), "comes up from below"),
+        (lambda: lozenge((12.0, 0.0), Way.THROUGH, PAPER_SCALE), "passes through"),
         (_staff, "laid upright, foot below"),
         (_start, "chainage 0 and direction"),
     ]
@@ -98,15 +98,15 @@ def wetness_row(wetness: Wetness) -> str:
     return "0  suspect (dry today)" if wetness is Wetness.SUSPECT else f"{int(wetness)}  {wetness.word}"
 
 
-def _line(start: float = _FROM, end: float = _TO) -> Course:
+def _line(start: float = FROM_MM, end: float = TO_MM) -> Course:
     return Course(Path(((start, 0.0), (end, 0.0))))
 
 
 def _joint(kind: Kind) -> tuple[Primitive, ...]:
     if kind is Kind.PIPE_COLLAR:
         turns = Path(tuple((12 + 1.75 * x, 1.75 * y) for x, y in _circle()), closed=True)
-        return joint_lines(kind, Course(turns), _SCALE)
-    return joint_lines(kind, _line(), _SCALE)
+        return joint_lines(kind, Course(turns), PAPER_SCALE)
+    return joint_lines(kind, _line(), PAPER_SCALE)
 
 
 def _circle() -> list[Point]:
@@ -115,53 +115,55 @@ def _circle() -> list[Point]:
 
 
 def _leak(wetness: Wetness) -> tuple[Primitive, ...]:
-    path = Path(((_FROM + 1.5, 0.0), (_TO - 1.5, 0.0)))
-    joint = joint_lines(Kind.CONSTRUCTION, _line(), _SCALE)
-    return (*sleeve(path, wetness, _SCALE), *joint, *strokes(path, wetness, _SCALE))
+    path = Path(((FROM_MM + 1.5, 0.0), (TO_MM - 1.5, 0.0)))
+    joint = joint_lines(Kind.CONSTRUCTION, _line(), PAPER_SCALE)
+    return (*sleeve(path, wetness, PAPER_SCALE), *joint, *strokes(path, wetness, PAPER_SCALE))
 
 
 def _band(part: tuple[Why, Wetness | None], *, provisional: bool = False) -> tuple[Primitive, ...]:
-    course = _line(_FROM + 0.5, _TO - 0.5)
+    course = _line(FROM_MM + 0.5, TO_MM - 0.5)
     piece = Piece(joint=_NOBODY, from_m=0.0, to_m=15.0, why=part[0], wetness=part[1], leaks=())
     shown = ShownPiece(piece, course, 1.9)
-    marks = band_marks("", strip(course.path.corners, 1.9), [shown], _SCALE, provisional=provisional)
+    marks = band_marks("", strip(course.path.corners, 1.9), [shown], PAPER_SCALE, provisional=provisional)
     order = sorted(marks, key=lambda mark: mark.coat)
-    return (*(item for mark in order for item in mark.primitives), *joint_lines(Kind.CONSTRUCTION, _line(), _SCALE))
+    return (
+        *(item for mark in order for item in mark.primitives),
+        *joint_lines(Kind.CONSTRUCTION, _line(), PAPER_SCALE),
+    )
 
 
 def _cut() -> tuple[Primitive, ...]:
-    half = 2.6
-    ends = ((12.0, -half), (12.0, half))
-    bars = (Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=Pen(Tone.REPAIR, 0.7)))
-    return (*_band((Why.MERGED, None)), *bars)
+    return (*_band((Why.MERGED, None)), *cut_bars(_line(0.0), 12.0, 2.6))
 
 
 def _blind() -> tuple[Primitive, ...]:
     shape = polygons(strip(((7.0, 0.0), (17.0, 0.0)), 1.6))
     edge = Area(polygons=shape, pen=Pen(Tone.FAINT, 0.35, (1.2, 0.8)))
-    return (*joint_lines(Kind.CONSTRUCTION, _line(), _SCALE), edge)
+    return (*joint_lines(Kind.CONSTRUCTION, _line(), PAPER_SCALE), edge)
 
 
 def _relief() -> tuple[Primitive, ...]:
-    high = Course(Path(((_FROM, 0.8), (_TO, 0.8))))
-    return (*joint_lines(Kind.CONSTRUCTION, high, _SCALE), *relief_sign((12.0, 0.8), (0.0, -1.0), _SCALE))
+    high = Course(Path(((FROM_MM, 0.8), (TO_MM, 0.8))))
+    return (*joint_lines(Kind.CONSTRUCTION, high, PAPER_SCALE), *relief_sign((12.0, 0.8), (0.0, -1.0), PAPER_SCALE))
 
 
 def _start() -> tuple[Primitive, ...]:
-    joint = joint_lines(Kind.CONSTRUCTION, _line(), _SCALE)
-    zero = Label(words="0", at=(_FROM - 0.4, 0.9), cap_height_m=1.8, width_m=1.3, tone=Tone.INK)
-    return (*joint, *start_arrow((_FROM + 2.0, 1.7), (1.0, 0.0), 5.0, _SCALE), zero)
+    joint = joint_lines(Kind.CONSTRUCTION, _line(), PAPER_SCALE)
+    zero = Label(words="0", at=(FROM_MM - 0.4, 0.9), cap_height_m=1.8, width_m=1.3, tone=Tone.INK)
+    return (*joint, *start_arrow((FROM_MM + 2.0, 1.7), (1.0, 0.0), 5.0, PAPER_SCALE), zero)
 
 
 def _staff() -> tuple[Primitive, ...]:
-    staff = Staff((12.0, -STAFF_HEIGHT_MM / 2), 4.0, _SCALE)
+    staff = Staff((12.0, -STAFF_HEIGHT_MM / 2), 4.0, PAPER_SCALE)
     course = Course(staff.path, staff.share)
     parts = ((0.0, 0.4, Why.OVERRUN, None), (0.4, 1.6, Why.LEAK, Wetness.SEEP), (1.6, 2.0, Why.OVERRUN, None))
     pieces = [
         Piece(joint=_NOBODY, from_m=low, to_m=high, why=why, wetness=wet, leaks=()) for low, high, why, wet in parts
     ]
     half = STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM
-    marks = band_marks("", strip(course.part(0.0, 2.0), half), [ShownPiece(p, course, half) for p in pieces], _SCALE)
-    leak = leak_path(course, 0.4, 1.6, _SCALE)
+    marks = band_marks(
+        "", strip(course.part(0.0, 2.0), half), [ShownPiece(p, course, half) for p in pieces], PAPER_SCALE
+    )
+    leak = leak_path(course, 0.4, 1.6, PAPER_SCALE)
     bands = tuple(item for mark in sorted(marks, key=lambda mark: mark.coat) for item in mark.primitives)
-    return (staff.frame(), *bands, *sleeve(leak, Wetness.SEEP, _SCALE), *strokes(leak, Wetness.SEEP, _SCALE))
+    return (staff.frame(), *bands, *sleeve(leak, Wetness.SEEP, PAPER_SCALE), *strokes(leak, Wetness.SEEP, PAPER_SCALE))

@@ -17,8 +17,8 @@ from leakmap.geometry.path import Path
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines
-from leakmap.issue.marks.plan import blind_lines
-from leakmap.issue.marks.primitives import Coat, Line, Pen, Primitive, Tone
+from leakmap.issue.marks.plan import blind_lines, cut_bars
+from leakmap.issue.marks.primitives import Coat, Primitive
 from leakmap.issue.marks.signs import relief_sign
 from leakmap.issue.marks.zones import ShownPiece, band_marks
 from leakmap.issue.schedule_pdf.ink import INK, INK2, PANEL, WHITE, Colour, Ink, Onto, colour
@@ -304,7 +304,7 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
             if each.piece.why is Why.BLIND:
                 items += blind_lines(course, each.piece.from_m, each.piece.to_m, scale)
         items += [item for cut in line.row.cuts if line.from_m - 1e-3 <= cut <= line.to_m + 1e-3
-                  for item in _cut(cut - shift, half)]  # fmt: skip
+                  for item in cut_bars(course, cut - shift, half * 1.25)]  # fmt: skip
         items += [item for place in reliefs for item in relief_sign(place, (0.0, 1.0), scale)]
         Ink(self.canv, onto, self.setting.lettering).draw(items)
 
@@ -339,8 +339,3 @@ def _runs(shown: Sequence[ShownPiece]) -> list[list[ShownPiece]]:
         else:
             runs.append([each])
     return runs
-
-
-def _cut(at_m: float, half: float) -> tuple[Line, ...]:
-    ends = ((at_m, -half * 1.25), (at_m, half * 1.25))
-    return Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=Pen(Tone.REPAIR, 0.7))
