@@ -6,7 +6,7 @@ A paper without a revision is provisional: it may be looked at, but nobody works
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Final
 
 from leakmap.base.errors import BadValue
@@ -57,6 +57,11 @@ class Heading:
         return day_words(self.at)
 
     @property
+    def not_for_work(self) -> bool:
+        """Whether nobody works to the paper: it is provisional, or has no purpose."""
+        return self.provisional or self.purpose is None
+
+    @property
     def purpose_words(self) -> str:
         """What the paper may be used for: price, work, or neither."""
         if self.provisional or self.purpose is None:
@@ -64,7 +69,7 @@ class Heading:
         return f"for {self.purpose.value}"
 
 
-def day_words(at: datetime) -> str:
+def day_words(at: date) -> str:
     """A day as papers print it: 02 Nov 2026."""
     return f"{at.day:02d} {_MONTHS[at.month - 1]} {at.year}"
 

@@ -8,23 +8,22 @@ from typing import Final
 from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.geometry.boxes import meet
-from leakmap.geometry.path import Box, Point
+from leakmap.geometry.path import Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, on_layer
 from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.plan import Marks
-from leakmap.issue.marks.primitives import Coat, Label, Mark, What
+from leakmap.issue.marks.primitives import Coat, Label, What
 from leakmap.issue.plan_set.notes import BUBBLE_MM, Notes
 from leakmap.issue.plan_set.signs_used import TAPE_DASH_MM, TAPE_MM, draw_cross
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts
-from leakmap.issue.schedule_pdf.ink import DRAWN, INK, INK2, REPAIR, WHITE, Colour, Ink, set_words
+from leakmap.issue.schedule_pdf.ink import DRAWN, INK, INK2, WHITE, Colour, Ink, set_words
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
-from leakmap.issue.schedule_pdf.plan_page import draw_scale_bar
+from leakmap.issue.schedule_pdf.plan_page import clip_to, draw_scale_bar, draw_warnings, layer_of
 
-_LAYERS: Final = {What.LEAK: Layer.LEAKS, What.ZONE: Layer.ZONES, What.RELIEF: Layer.ZONES, What.CUT: Layer.ZONES}
 _MATCH_DASH_MM: Final = (9.0, 2.0, 2.0, 2.0)
 _AXIS_DASH_MM: Final = (8.0, 1.5, 1.0, 1.5)
 
@@ -37,7 +36,7 @@ def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, sheets: Sheets, head
     marks = view.marks([(view.on_site(box), HARD) for box in notes.boxes()])
     ink = Ink(canvas, onto, level.lettering)
     canvas.saveState()
-    _clip(canvas, view.field_mm)
+    clip_to(canvas, view.field_mm)
     with on_layer(canvas, Layer.ZONES):
         ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
     if level.drawing is not None:
@@ -51,7 +50,7 @@ def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, sheets: Sheets, head
     if sheet.kind is not Kind.GENERAL:
         with on_layer(canvas, Layer.SETTING_OUT):
             _draw_tapes(pen, view)
-    for layer, group in groupby((mark for mark in marks if mark.coat is not Coat.TINT), _layer_of):
+    for layer, group in groupby((mark for mark in marks if mark.coat is not Coat.TINT), layer_of):
         with on_layer(canvas, layer):
             ink.draw(item for mark in group for item in mark.primitives)
     canvas.restoreState()
@@ -63,17 +62,6 @@ def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, sheets: Sheets, head
     _draw_foot(pen, notes)
     _link(canvas, view, marks)
     return marks
-
-
-def _layer_of(mark: Mark) -> Layer:
-    return _LAYERS.get(mark.what, Layer.JOINTS)
-
-
-def _clip(canvas: Canvas, box_mm: Box) -> None:
-    left, bottom, right, top = (edge * MM for edge in box_mm)
-    path = canvas.beginPath()
-    path.rect(left, bottom, right - left, top - bottom)
-    canvas.clipPath(path, stroke=0, fill=0)
 
 
 def row_key(ref: str, view: View) -> str:
@@ -150,8 +138,7 @@ def _draw_foot(pen: PenBox, notes: Notes) -> None:
         pen.words(f"1:{view.scale}", left + 25, bottom - 6.0, cap=2.5)
         return
     draw_scale_bar(pen, view.field_mm, view.scale, view.level.job.units)
-    for words, box in notes.warnings:
-        pen.words(words, box[0], box[1] + 1.0, cap=3.5, face=Face.BOLD, ink=REPAIR)
+    draw_warnings(pen, notes.warnings)
     if not view.named:
         pen.words("References stand on the parts.", left + 5.0, bottom + 12.0, cap=2.5)
 

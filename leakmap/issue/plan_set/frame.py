@@ -9,6 +9,7 @@ heights of capitals of that of ISO 3098-1 (both from memory).
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
@@ -120,7 +121,7 @@ def draw_title_block(
 
 
 def _status(heading: Heading) -> str:
-    return _NOT_FOR_WORK if heading.provisional or heading.purpose is None else heading.purpose_words
+    return _NOT_FOR_WORK if heading.not_for_work else heading.purpose_words
 
 
 def _source(sheet: PlanSheet) -> str:
@@ -172,27 +173,23 @@ def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterab
     """The parts of the level with their sheet numbers, the one that is shown filled, and the joints as thin lines."""
     left, bottom, right, top = box_mm
     x0, y0, x1, y1 = sheet.level.box
-    parts = [each for each in all_sheets if each.level is sheet.level and each.tile is not None]
-    for each in parts:
-        assert each.tile is not None
-        x0, y0 = min(x0, each.tile.box[0]), min(y0, each.tile.box[1])
-        x1, y1 = max(x1, each.tile.box[2]), max(y1, each.tile.box[3])
+    parts = [(each.number, each.tile.box) for each in all_sheets if each.level is sheet.level and each.tile is not None]
+    for _, box in parts:
+        x0, y0 = min(x0, box[0]), min(y0, box[1])
+        x1, y1 = max(x1, box[2]), max(y1, box[3])
     k = min((right - left) / (x1 - x0), (top - bottom) / (y1 - y0))
 
     def at(x: float, y: float) -> tuple[float, float]:
         return left + (x - x0) * k, top - (y1 - y) * k
 
-    for each in parts:
-        assert each.tile is not None
-        (ax, ay), (bx, by) = at(*each.tile.box[:2]), at(*each.tile.box[2:])
-        here = each.number == sheet.number
+    for number, box in parts:
+        (ax, ay), (bx, by) = at(*box[:2]), at(*box[2:])
+        here = number == sheet.number
         pen.box(ax, ay, bx, by, width=_MIDDLE, fill=(0.92, 0.90, 0.86) if here else None)
     for joint in sheet.level.joints:
         path = sheet.level.job.joints[joint].path
-        for (ax, ay), (bx, by) in zip(path.corners, path.corners[1:], strict=False) if path is not None else ():
+        for (ax, ay), (bx, by) in pairwise(path.corners) if path is not None else ():
             pen.rule(*at(ax, ay), *at(bx, by), width=_THIN, ink=INK2)
-    for each in parts:
-        assert each.tile is not None
-        box = each.tile.box
+    for number, box in parts:
         x, y = at((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-        pen.words(str(each.number), x, y - _USUAL / 2, cap=_USUAL, face=Face.BOLD, across=0.5)
+        pen.words(str(number), x, y - _USUAL / 2, cap=_USUAL, face=Face.BOLD, across=0.5)

@@ -10,7 +10,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.plan_set.signs_used import CROSS_MM
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
-from leakmap.issue.schedule_pdf.plan_page import bar_mm, warnings_at
+from leakmap.issue.schedule_pdf.plan_page import bar_mm, warning_lines
 from leakmap.model.grid import line_of
 
 BUBBLE_MM: Final = 3.0
@@ -34,7 +34,7 @@ class Notes:
     def __init__(self, sheet: PlanSheet, view: View, sheets: Sheets, heading: Heading) -> None:
         self.sheet, self.view, self.sheets = sheet, view, sheets
         plan, general = view.detail is None, sheet.kind is Kind.GENERAL
-        self.warnings = warnings_at(view.field_mm, view.level.sheet, heading) if plan else []
+        self.warnings = warning_lines(view.field_mm, view.level.sheet, heading) if plan else []
         self.frames = list(self._frames()) if plan and not general else []
         self.parts = list(self._parts()) if general else []
         self.matches = list(self._matches())

@@ -14,8 +14,9 @@ from leakmap.issue.plan_set.crowded import Detail
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.paper import Paper
 from leakmap.issue.plan_set.tiles import Parting, Tile
-from leakmap.issue.schedule_pdf.ink import Onto
+from leakmap.issue.schedule_pdf.ink import Onto, onto_middle
 from leakmap.issue.schedule_pdf.lettering import MM
+from leakmap.issue.schedule_pdf.plan_page import site_box
 
 _INSET_MM: Final = 1.0
 
@@ -42,22 +43,11 @@ class View:
     @property
     def onto(self) -> Onto:
         """Placement on the page."""
-        left, bottom, right, top = self.field_mm
-        x0, y0, x1, y1 = self.box
-        middle = ((left + right) / 2 * MM, (bottom + top) / 2 * MM)
-        return Onto(((x0 + x1) / 2, (y0 + y1) / 2), 1000 / self.scale * MM, middle)
+        return onto_middle(self.box, self.field_mm, self.scale)
 
     def on_site(self, box_mm: Box, inset_mm: float = 0.0) -> Box:
         """A rectangle of the page on the site plane, smaller by an inset on each side."""
-        (x, y), (ox, oy), k = self.onto.at, self.onto.origin, self.onto.k / MM
-        left, bottom, right, top = box_mm
-        x, y = x / MM, y / MM
-        return (
-            (left + inset_mm - x) / k + ox,
-            (bottom + inset_mm - y) / k + oy,
-            (right - inset_mm - x) / k + ox,
-            (top - inset_mm - y) / k + oy,
-        )
+        return site_box(box_mm, self.onto, inset_mm)
 
     @property
     def seen(self) -> Box:

@@ -12,9 +12,11 @@ from leakmap.issue.marks.changes import change_look, change_marks
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.lines import joint_lines
+from leakmap.issue.marks.primitives import PAPER_SCALE
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts, text_box, texts_of
 from leakmap.issue.schedule_pdf.furniture import PageCounts
-from leakmap.issue.schedule_pdf.ink import REPAIR, Ink, Onto
+from leakmap.issue.schedule_pdf.ink import Ink, Onto
+from leakmap.issue.schedule_pdf.key import FROM_MM, TO_MM, WORDS_MM
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
@@ -25,6 +27,7 @@ from leakmap.issue.schedule_pdf.plan_page import (
     draw_frame,
     draw_scale_bar,
     draw_title_block,
+    draw_warnings,
     site_box,
     warning_lines,
 )
@@ -40,20 +43,15 @@ _KEY: Final = (
     (Change.KEPT, True, "slot cut otherwise"),
     (Change.KEPT, False, "as before"),
 )
-_KEY_SCALE: Final = 1000.0
-"""At 1:1000 one metre of the site plane is one millimetre on paper: the key is drawn in millimetres."""
-
-_FROM, _TO, _WORDS = 4.0, 18.8, 22.0
 _PITCH_MM: Final = 9.0
 _HALF_MM: Final = 1.9
-_WARNING_MM: Final = 3.5
 
 
 def draw_changes(canvas: Canvas, page: PlanPage, *, found: Differences, heading: Heading, counts: PageCounts) -> None:
     """Draw the whole page."""
     lettering, onto, layout, units = counts.lettering, page.onto, page.layout, found.new.job.units
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
-    warnings = warning_lines(page, heading)
+    warnings = warning_lines(layout.field_mm, page.sheet, heading)
     marks = change_marks(
         found,
         page.sheet.id,
@@ -67,7 +65,7 @@ def draw_changes(canvas: Canvas, page: PlanPage, *, found: Differences, heading:
         ],
     )
     canvas.saveState()
-    clip_to(canvas, layout)
+    clip_to(canvas, layout.field_mm)
     if page.drawing is not None:
         draw_pictures(canvas, page.sheet, page.drawing, onto)
         draw_strokes(canvas, page.sheet, page.drawing, onto)
@@ -76,8 +74,7 @@ def draw_changes(canvas: Canvas, page: PlanPage, *, found: Differences, heading:
     canvas.restoreState()
     pen = PenBox(canvas, lettering)
     draw_scale_bar(pen, layout.field_mm, layout.scale, units)
-    for words, box in warnings:
-        pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
+    draw_warnings(pen, warnings)
     _, _, right, top = layout.field_mm
     _draw_key(canvas, pen, right, top, found.old.name)
     draw_frame(pen, layout)
@@ -86,14 +83,14 @@ def draw_changes(canvas: Canvas, page: PlanPage, *, found: Differences, heading:
 
 
 def _draw_key(canvas: Canvas, pen: PenBox, left_mm: float, top_mm: float, old: str) -> None:
-    pen.words("KEY", left_mm + _FROM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
-    pen.words(f"changes since {old}", left_mm + _FROM, top_mm - 12.0, cap=1.8)
-    course = Course(Path(((_FROM, 0.0), (_TO, 0.0))))
+    pen.words("KEY", left_mm + FROM_MM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
+    pen.words(f"changes since {old}", left_mm + FROM_MM, top_mm - 12.0, cap=1.8)
+    course = Course(Path(((FROM_MM, 0.0), (TO_MM, 0.0))))
     y = top_mm - 20.0
     for change, otherwise, words in _KEY:
         ink = Ink(canvas, Onto((0.0, 0.0), MM, (left_mm * MM, y * MM)), pen.lettering)
-        ends = (0.5, _TO - _FROM - 0.5)
-        ink.draw(change_look(course, ends, _HALF_MM, change, _KEY_SCALE, otherwise=otherwise))
-        ink.draw(joint_lines(Kind.CONSTRUCTION, course, _KEY_SCALE))
-        pen.words(words, left_mm + _WORDS, y - 0.9, cap=1.8)
+        ends = (0.5, TO_MM - FROM_MM - 0.5)
+        ink.draw(change_look(course, ends, _HALF_MM, change, PAPER_SCALE, otherwise=otherwise))
+        ink.draw(joint_lines(Kind.CONSTRUCTION, course, PAPER_SCALE))
+        pen.words(words, left_mm + WORDS_MM, y - 0.9, cap=1.8)
         y -= _PITCH_MM

@@ -113,10 +113,9 @@ def table_page(
     pen.words(heading.job_name, LEFT_MM, head - 2.5, cap=2.5, face=Face.BOLD, room=110)
     pen.words(paper, LEFT_MM, head - 7.2, cap=_SMALL_CAP, ink=INK2)
     pen.words(revision_words(heading), right, head - 2.5, cap=2.5, face=Face.BOLD, across=1)
-    warn = heading.provisional or heading.purpose is None
     pen.words(
         f"{heading.day}, {heading.purpose_words}",
-        right, head - 7.2, cap=_SMALL_CAP, ink=REPAIR if warn else INK2, across=1,
+        right, head - 7.2, cap=_SMALL_CAP, ink=REPAIR if heading.not_for_work else INK2, across=1,
     )  # fmt: skip
     pen.rule(LEFT_MM, head - 10.0, right, head - 10.0, width=0.5)
     pen.rule(LEFT_MM, 14.5, right, 14.5, ink=RULE)

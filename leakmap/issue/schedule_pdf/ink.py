@@ -13,7 +13,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.geometry.path import Point
+from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.labels import leader_line
 from leakmap.issue.marks.primitives import Area, Disc, Hatch, Label, Line, Pen, Polygon, Primitive, Tone
 from leakmap.issue.schedule_pdf.lettering import CAP_SHARE, MM, Face, Lettering
@@ -69,6 +69,14 @@ class Onto:
     def __call__(self, point: Point) -> Point:
         """The page position, points, of a site position."""
         return (point[0] - self.origin[0]) * self.k + self.at[0], (point[1] - self.origin[1]) * self.k + self.at[1]
+
+
+def onto_middle(box: Box, field_mm: Box, scale: float) -> Onto:
+    """Placement of a box of the site plane in the middle of a field of the page, at a scale (100 for 1:100)."""
+    left, bottom, right, top = field_mm
+    x0, y0, x1, y1 = box
+    middle = ((left + right) / 2 * MM, (bottom + top) / 2 * MM)
+    return Onto(((x0 + x1) / 2, (y0 + y1) / 2), 1000 / scale * MM, middle)
 
 
 class Ink:

@@ -18,7 +18,7 @@ from leakmap.issue.marks.plan import marks_on, unplaced_leaks
 from leakmap.issue.marks.primitives import Coat, Label, Mark, What
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts, shown_box, text_box, texts_of
 from leakmap.issue.schedule_pdf.furniture import PageCounts
-from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto, onto_middle
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.paper import (
@@ -64,10 +64,7 @@ class PlanPage:
     @property
     def onto(self) -> Onto:
         """Placement on the page: what is shown lies in the middle of the field."""
-        left, bottom, right, top = self.layout.field_mm
-        x0, y0, x1, y1 = self.box
-        middle = ((left + right) / 2 * MM, (bottom + top) / 2 * MM)
-        return Onto(((x0 + x1) / 2, (y0 + y1) / 2), 1000 / self.layout.scale * MM, middle)
+        return onto_middle(self.box, self.layout.field_mm, self.layout.scale)
 
     @property
     def scale_words(self) -> str:
@@ -103,7 +100,7 @@ def draw_plan(
     texts = texts_of(page.sheet, page.drawing) if page.drawing is not None else []
     field = site_box(layout.field_mm, onto, 1.0)
     bar = site_box(bar_box(layout, job.units), onto, -2.0)
-    warnings = warning_lines(page, heading)
+    warnings = warning_lines(layout.field_mm, page.sheet, heading)
     marks = marks_on(
         job,
         repairs,
@@ -120,7 +117,7 @@ def draw_plan(
     )
     ink = Ink(canvas, onto, lettering)
     canvas.saveState()
-    clip_to(canvas, layout)
+    clip_to(canvas, layout.field_mm)
     with on_layer(canvas, Layer.ZONES):
         ink.draw(item for mark in marks if mark.coat is Coat.TINT for item in mark.primitives)
     if page.drawing is not None:
@@ -135,8 +132,7 @@ def draw_plan(
     link_zones(canvas, marks, onto)
     pen = PenBox(canvas, lettering)
     draw_scale_bar(pen, layout.field_mm, layout.scale, job.units)
-    for words, box in warnings:
-        pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
+    draw_warnings(pen, warnings)
     _, _, right, top = layout.field_mm
     draw_key(canvas, lettering, right, top, units=job.units)
     draw_frame(pen, layout)
@@ -158,17 +154,12 @@ def link_zones(canvas: Canvas, marks: Sequence[Mark], onto: Onto) -> None:
                 canvas.linkRect("", f"zone-{mark.ref}", (x - 2, y - 2, x + width + 2, y + high + 2))
 
 
-def warning_lines(page: PlanPage, heading: Heading) -> list[tuple[str, Box]]:
-    """What must not be overlooked on the plan, with its place at the upper left of the field, in mm."""
-    return warnings_at(page.layout.field_mm, page.sheet, heading)
-
-
-def warnings_at(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[str, Box]]:
-    """The same for any field of a page."""
+def warning_lines(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[str, Box]]:
+    """What must not be overlooked on a plan, with its place at the upper left of the field, in mm."""
     words = []
     if not scale_is_checked(sheet):
         words.append("Scale not checked: not for work")
-    if heading.provisional or heading.purpose is None:
+    if heading.not_for_work:
         words.append("Provisional: not for work")
     left, _, _, top = field_mm
     return [
@@ -177,9 +168,15 @@ def warnings_at(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[str
     ]
 
 
-def clip_to(canvas: Canvas, layout: Layout) -> None:
-    """Draw nothing outside the field of the plan until the state is put back."""
-    left, bottom, right, top = (edge * MM for edge in layout.field_mm)
+def draw_warnings(pen: PenBox, warnings: Iterable[tuple[str, Box]]) -> None:
+    """Set the warnings at their places."""
+    for words, box in warnings:
+        pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
+
+
+def clip_to(canvas: Canvas, field_mm: Box) -> None:
+    """Draw nothing outside a field of the page until the state is put back."""
+    left, bottom, right, top = (edge * MM for edge in field_mm)
     path = canvas.beginPath()
     path.rect(left, bottom, right - left, top - bottom)
     canvas.clipPath(path, stroke=0, fill=0)
@@ -254,14 +251,13 @@ def draw_title_block(
     left, bottom, right, _ = page.layout.frame_mm
     free = right - left - sum(_CELLS_MM.values())
     checked = scale_is_checked(page.sheet)
-    warn = heading.provisional or heading.purpose is None
-    purpose = "not for work" if warn else heading.purpose_words
+    purpose = "not for work" if heading.not_for_work else heading.purpose_words
     scale_note = "scale checked" if checked else "not checked: not for work"
     cells: list[tuple[str, float, str, str, Colour]] = [
         ("Job", free * 0.46, heading.job_name, f"to {heading.to_whom}" if heading.to_whom else "", INK2),
         ("Drawing", free * 0.54, f"{drawn}, level {page.sheet.name}", note, INK2),
         ("Scale", _CELLS_MM["Scale"], page.scale_words, scale_note, INK2 if checked else REPAIR),
-        ("Revision", _CELLS_MM["Revision"], heading.revision, purpose, REPAIR if warn else INK2),
+        ("Revision", _CELLS_MM["Revision"], heading.revision, purpose, REPAIR if heading.not_for_work else INK2),
         ("Date", _CELLS_MM["Date"], heading.day, f"by {heading.by}" if heading.by else "", INK2),
         ("Sheet", _CELLS_MM["Sheet"], "", page.sheet.source.name if page.sheet.source else "blank sheet", INK2),
     ]

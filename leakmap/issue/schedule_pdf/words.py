@@ -9,6 +9,7 @@ from uuid import UUID
 from leakmap.base.measures import PRESSURE, Units
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
+from leakmap.issue.heading import day_words
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
@@ -18,7 +19,6 @@ from leakmap.model.printed import chainage_m
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Piece, Zone
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 OVERRUN_WORDS = "Overrun: extension of the repair past visible water, beyond each end of a leak."
 
 
@@ -99,4 +99,4 @@ def wetness_words(wetness: Wetness) -> str:
 
 def date_words(day: date) -> str:
     """A day, unbroken: 02 Nov 2026."""
-    return f"{day:%d}{NO_BREAK}{_MONTHS[day.month - 1]}{NO_BREAK}{day.year}"
+    return day_words(day).replace(" ", NO_BREAK)
