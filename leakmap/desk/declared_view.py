@@ -10,18 +10,17 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QScrollArea, QWidget
 
-from leakmap.desk.button import Button
 from leakmap.desk.declared_line import LineRow, wrapped_words
 from leakmap.desk.faces import text
-from leakmap.desk.larger import grown, larger
-from leakmap.desk.ledger.thin_bar import ThinBar
+from leakmap.desk.larger import larger
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared
-from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.titled_column import TitledColumn
+from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
 from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
 from leakmap.work.settings import setting_named
 
@@ -33,43 +32,19 @@ HINTS: Final = {
 _WIDEST: Final = 1000
 
 
-class DeclaredView(QWidget):
+class DeclaredView(TitledColumn):
     """The sheet that the desk has laid in the plan's place.
 
     Attributes:
         rows: A row for each line, in order.
-        back: The button that shows the plan again.
     """
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.desk = desk
+        super().__init__(desk, QScrollArea(), parent)
         self.rows: tuple[LineRow, ...] = ()
         self._shown: object = None
-        self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
-        self.back = Button("Back", lambda: desk.show_declared(None), self)
-        self.back.setAccessibleDescription("shows the plan again")
-        self._scroll = QScrollArea(self)
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._bar = ThinBar(self._scroll)
-        self.setAutoFillBackground(True)
-        self._lay_out()
-        for signal in (desk.declared_changed, desk.settings_changed, desk.changed, desk.opened):
-            signal.connect(self.refresh)
-        larger().changed.connect(self.refresh)
-
-    def _lay_out(self) -> None:
-        column = QVBoxLayout(self)
-        column.setContentsMargins(2 * MARGIN, MARGIN, MARGIN, MARGIN)
-        head = QHBoxLayout()
-        told = QVBoxLayout()
-        told.addWidget(self._title)
-        head.addLayout(told, 1)
-        head.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
-        column.addLayout(head)
-        column.addWidget(self._scroll, 1)
+        desk.settings_changed.connect(self.refresh)
 
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""
@@ -93,16 +68,11 @@ class DeclaredView(QWidget):
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
         which = self.desk.declared
-        self._title.setFont(text(TITLE_TYPE, strong=True))
-        self.back.setFixedSize(self.back.sizeHint())
-        self._title.setText(TITLES[which] if which is not None else "")
-        self.setAccessibleName(self._title.text())
-        sheet, group = QWidget(), ""
-        sheet.setMaximumWidth(grown(_WIDEST))
-        column = QVBoxLayout(sheet)
-        large = larger().share > 1.0  # which need every line of the room
-        column.setContentsMargins(0, 0 if large else UNIT, MARGIN, UNIT)
-        column.setSpacing(0)
+        large = larger().share > 1.0  # letters which need every line of the room
+        sheet, column = self._begin(
+            TITLES[which] if which is not None else "", widest=_WIDEST, above=0 if large else UNIT
+        )
+        group = ""
         hint = wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True)
         rows: list[LineRow] = []
         for line in lines:
@@ -137,11 +107,6 @@ class DeclaredView(QWidget):
             edit = change_rule(open_job.job, name=name, text=said)
             if edit.changed:
                 self.desk.do(edit)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Keep the scroll bar at the right."""
-        super().resizeEvent(event)
-        QTimer.singleShot(0, self, lambda: self._bar.lie_over(self._scroll.rect()))  # once the column is laid out
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Esc shows the plan again; letters take no tool while it is hidden."""

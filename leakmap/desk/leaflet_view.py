@@ -7,20 +7,19 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAccessible, QKeyEvent, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from leakmap.desk.button import Button
 from leakmap.desk.declared_line import wrapped_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown, larger, scaled
-from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import across, frame, painting
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared
-from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.titled_column import TitledColumn
+from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
 from leakmap.work.leaflets import Leaflet, Passage, cautions_leaflet, changes_leaflet
 
 LEAFLETS: Final = (Declared.CAUTIONS, Declared.CHANGES)
@@ -69,41 +68,21 @@ class Leaf(QScrollArea):
     heard_as: Final = QAccessible.Role.Document
 
 
-class LeafletView(QWidget):
+class LeafletView(TitledColumn):
     """The leaflet that the desk has laid in the plan's place.
 
     Attributes:
         rows: A row for each passage, in order.
-        back: The button that shows the plan again.
     """
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.desk = desk
+        super().__init__(desk, Leaf(), parent)
         self.rows: tuple[PassageRow, ...] = ()
         self._shown: object = None
-        self._title = wrapped_words("", text(TITLE_TYPE, strong=True))
-        self.back = Button("Back", lambda: desk.show_declared(None), self)
-        self.back.setAccessibleDescription("shows the plan again")
-        self._scroll = Leaf(self)
         self._scroll.setAccessibleDescription("arrows and Page Down move it")
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._scroll.installEventFilter(self)
-        self._bar = ThinBar(self._scroll)
         self.setFocusProxy(self._scroll)
-        self.setAutoFillBackground(True)
-        head = QHBoxLayout()
-        head.addWidget(self._title, 1)
-        head.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(2 * MARGIN, MARGIN, MARGIN, MARGIN)
-        column.addLayout(head)
-        column.addWidget(self._scroll, 1)
-        for signal in (desk.declared_changed, desk.changed, desk.opened):
-            signal.connect(self.refresh)
-        larger().changed.connect(self.refresh)
 
     def refresh(self, _rows: object = None) -> None:
         """Show the leaflet that is laid out."""
@@ -119,18 +98,11 @@ class LeafletView(QWidget):
         return changes_leaflet() if self.desk.declared is Declared.CHANGES else None
 
     def _make(self, leaflet: Leaflet) -> None:
-        self._title.setFont(text(TITLE_TYPE, strong=True))
-        self._title.setText(leaflet.title)
-        self.back.setFixedSize(self.back.sizeHint())
+        sheet, column = self._begin(leaflet.title, widest=_WIDEST)
         words = " ".join(f"{each.heading}. {' '.join(each.paragraphs)}" for each in leaflet.passages)
         for widget in (self, self._scroll):
             widget.setAccessibleName(leaflet.title)
             widget.setAccessibleDescription(f"{leaflet.hint} {words}")
-        sheet = QWidget()
-        sheet.setMaximumWidth(grown(_WIDEST))
-        column = QVBoxLayout(sheet)
-        column.setContentsMargins(0, UNIT, MARGIN, UNIT)
-        column.setSpacing(0)
         column.addWidget(wrapped_words(leaflet.hint, text(SECOND_TYPE), quiet=True))
         self.rows = tuple(PassageRow(passage) for passage in leaflet.passages)
         for row in self.rows:
@@ -156,8 +128,3 @@ class LeafletView(QWidget):
         if self._scroll.hasFocus():
             with painting(self) as painter:
                 frame(painter, self.rect().toRectF(), tokens().focus, 3.0)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Keep the scroll bar at the right."""
-        super().resizeEvent(event)
-        QTimer.singleShot(0, self, lambda: self._bar.lie_over(self._scroll.rect()))  # once the column is laid out
