@@ -108,6 +108,7 @@ _OF_DECLARED: Final = {
     Declared.RULES: Pane.RULES,
     Declared.CAUTIONS: Pane.LEAFLET,
     Declared.CHANGES: Pane.LEAFLET,
+    Declared.OLD_JOBS: Pane.OLD_JOBS,
 }
 
 

@@ -22,13 +22,14 @@ from PySide6.QtWidgets import (
 
 from leakmap.base.counted import many
 from leakmap.desk.button import Button
+from leakmap.desk.choice_pane import FOOT_PX, ChoicePane
 from leakmap.desk.faces import text
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE
 from leakmap.drawings.leafing import Leaf
 
 HEADING: Final = "Which page shows the floor plan?"
@@ -37,7 +38,6 @@ HINT: Final = "Space, or Ctrl and a click, picks several; each becomes a level o
 _CELL: Final = QSize(264, 314)
 _PICTURE: Final = 240
 _HEAD: Final = 84
-_FOOT: Final = 72
 _STEPS: Final = frozenset(
     {
         Qt.Key.Key_Left,
@@ -137,7 +137,7 @@ class PageList(QListWidget):
             super().keyPressEvent(event)
 
 
-class PagesView(QWidget):
+class PagesView(ChoicePane):
     """The pages that the desk offers.
 
     Attributes:
@@ -187,14 +187,12 @@ class PagesView(QWidget):
         """Paint the board, the heading and the hint."""
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().board))
-            painter.fillRect(QRect(0, self.height() - _FOOT, self.width(), _FOOT), QColor(tokens().panel))
+            painter.fillRect(QRect(0, self.height() - FOOT_PX, self.width(), FOOT_PX), QColor(tokens().panel))
             if self._choice is None:
                 return
-            line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
-            write(painter, line, HEADING, text(TITLE_TYPE, strong=True))
-            write(painter, line.translated(0, 30), self._known(self._choice), text(SECOND_TYPE), ink=tokens().ink2)
+            self._paint_head(painter, HEADING, self._known(self._choice))
             left = self.back.geometry().right() + MARGIN
-            hint = QRectF(left, self.height() - _FOOT, self.width() - left - MARGIN, _FOOT)
+            hint = QRectF(left, self.height() - FOOT_PX, self.width() - left - MARGIN, FOOT_PX)
             write(painter, hint, HINT, text(SECOND_TYPE), ink=tokens().ink2)
 
     @staticmethod
@@ -239,12 +237,7 @@ class PagesView(QWidget):
         self.update()
 
     def _lay_out(self) -> None:
-        self.list.setGeometry(MARGIN, _HEAD, self.width() - 2 * MARGIN, max(self.height() - _HEAD - _FOOT, 1))
-        x = 2 * MARGIN
-        for button in (self.take, self.back):
-            hint = button.sizeHint()
-            button.setGeometry(x, self.height() - (_FOOT + hint.height()) // 2, hint.width() + 16, hint.height())
-            x += button.width() + UNIT
+        self._lay_choice(self.list, _HEAD, self.take, self.back)
 
     def _take(self) -> None:
         if self._choice is not None and self.picked:

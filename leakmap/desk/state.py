@@ -57,7 +57,7 @@ class Desk(QObject):
     offered_changed = Signal()  # lines are offered as joints, or no longer are
     draft_changed = Signal()  # a revision was begun, issued or given up
     paper_changed = Signal()  # a paper lies in the plan's place, or the plan again
-    declared_changed = Signal()  # settings or rules lie in the plan's place, or the plan again
+    declared_changed = Signal()  # settings, rules, a leaflet or old jobs lie in the plan's place, or the plan again
     look_at = Signal(object)  # Thing: bring it into view on the plan
     spot_marked = Signal()  # a mere spot of the level is marked and to be brought into view, or is no longer marked
     said = Signal(str)  # one sentence for the band at the foot of the plan
@@ -460,7 +460,7 @@ class Desk(QObject):
             remember(change)
 
     def show_declared(self, which: Declared | None) -> None:
-        """Lay settings, or the rules of the job, in the plan's place; None: what was there before."""
+        """Lay settings, the rules of the job, a leaflet or old jobs in the plan's place; None: what was there before."""
         if which is not self._declared and not (which is Declared.RULES and self.open_job is None):
             if which is not None and self._tool is not None:
                 self.take_tool(None)

@@ -64,12 +64,13 @@ class Paper(StrEnum):
 
 
 class Declared(StrEnum):
-    """What lies in the plan's place line by line, to be changed or, as a leaflet, to be read."""
+    """What lies in the plan's place line by line, to be changed, to be read as a leaflet, or to choose an old job from."""
 
     SETTINGS = "settings"
     RULES = "rules"
     CAUTIONS = "cautions"
     CHANGES = "changes"
+    OLD_JOBS = "old jobs"
 
 
 class Pane(StrEnum):

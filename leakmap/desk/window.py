@@ -171,7 +171,6 @@ class MainWindow(QWidget):
         self.stage_line.job_pressed.connect(lambda: job_menu(self).popup(below(self.stage_line)))
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
-        self.old_jobs.shown_changed.connect(self._show_job)
         self.start.find_pressed.connect(self.old_jobs.open)
         self.start.guide_pressed.connect(self.leading.begin)
         self.leading.bar.height_changed.connect(self._take_sizes)
@@ -240,10 +239,10 @@ class MainWindow(QWidget):
         """What lies in the middle: the plan, a paper or what is declared in its place, the start sheet, or pages to choose from."""
         if self.desk.page_choice is not None:
             return self.pages
-        if self.desk.declared is not None:
-            return self.leaflets if self.desk.declared in LEAFLETS else self.declared
         if self.old_jobs.shown:
             return self.old_jobs
+        if self.desk.declared is not None:
+            return self.leaflets if self.desk.declared in LEAFLETS else self.declared
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers
@@ -397,7 +396,7 @@ class MainWindow(QWidget):
         named = (
             (self.finder, Pane.FIND), (self.finder.list, Pane.FIND), (self.stage_line, Pane.STAGES),
             (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
-            (self.leading.bar, Pane.GUIDE), (self.old_jobs, Pane.OLD_JOBS), (self.pages, Pane.PAGES),
+            (self.leading.bar, Pane.GUIDE), (self.pages, Pane.PAGES),
         )  # fmt: skip
         return (
             next((pane for widget, pane in named if focus is widget or widget.isAncestorOf(focus)), None)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any, Final
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.ledger.thin_bar import ThinBar
-from leakmap.desk.pens import LEFT, RIGHT, across, frame, write
+from leakmap.desk.pens import LEFT, RIGHT, across, frame, painting, write
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, MARGIN
 from leakmap.work.register import Line, register_text
@@ -140,6 +140,13 @@ class JobLines(QListView):
             event.ignore()
         else:
             super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Frame the list itself where it has the keyboard and no row that could be framed."""
+        super().paintEvent(event)
+        if self.hasFocus() and not self.shown:
+            with painting(self.viewport()) as painter:
+                frame(painter, self.viewport().rect().toRectF(), tokens().focus, 3.0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the bar at the right."""

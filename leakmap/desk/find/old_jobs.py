@@ -9,11 +9,12 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from leakmap.desk.button import Button
+from leakmap.desk.choice_pane import ChoicePane
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in
@@ -22,8 +23,8 @@ from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import across, painting, write
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
-from leakmap.desk.things import Sort, Stage, Thing
-from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.things import Declared, Sort, Stage, Thing
+from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE
 from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent
 from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_with_lines
@@ -35,26 +36,21 @@ NO_FIT: Final = "No zone fits all of these words. Take one away, or add a folder
 NO_JOBS: Final = "There are no jobs in the folders of recent ones. Add the folder that holds yours."
 _HEAD: Final = 156
 _HEADINGS: Final = 28
-_FOOT: Final = 72
 _FIELD: Final = 460
 _NAMED: Final = 3
 
 
-class OldJobs(QWidget):
+class OldJobs(ChoicePane):
     """The pane.
 
     Attributes:
-        shown: Whether it lies in the plan's place.
         words: The field that narrows the list.
         lines: The list.
     """
 
-    shown_changed = Signal()
-
     def __init__(self, sitting: Sitting, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.sitting, self.desk = sitting, sitting.desk
-        self.shown = False
         self.words = Field(FIELD, self)
         self.words.setPlaceholderText(FIELD)
         self.lines = JobLines(self)
@@ -74,27 +70,27 @@ class OldJobs(QWidget):
         self._index: Lines = lines_of(self._register)
         self.words.textChanged.connect(lambda _words: self._narrow())
         self.lines.chosen.connect(self._take)
-        for signal in (self.desk.opened, self.desk.stage_changed, self.desk.declared_changed):
-            signal.connect(self.leave)
-        self.desk.tool_changed.connect(lambda: self.leave() if self.desk.tool is not None else None)
+        self.desk.declared_changed.connect(self._stop_where_put_away)
+
+    @property
+    def shown(self) -> bool:
+        """Whether it lies in the plan's place."""
+        return self.desk.declared is Declared.OLD_JOBS
 
     def open(self) -> None:
         """Lie in the plan's place, and read the jobs in the folders of recent ones."""
-        if not self.shown:
-            self.desk.show_declared(None)
-            self.desk.take_tool(None)
-            self.shown = True
-            self.shown_changed.emit()
+        self.desk.show_declared(Declared.OLD_JOBS)
         self.words.clear()
         self.read()
 
     def leave(self) -> None:
         """Let the plan, or the start sheet, lie here again."""
         if self.shown:
-            self.shown = False
-            if self._work is not None:
-                self._work.stop()
-            self.shown_changed.emit()
+            self.desk.show_declared(None)
+
+    def _stop_where_put_away(self) -> None:
+        if self._work is not None and not self.shown:
+            self._work.stop()
 
     def choose_folder(self) -> None:
         """Let the user add a folder, which is looked through with all within it."""
@@ -135,20 +131,13 @@ class OldJobs(QWidget):
         """Keep everything in its place."""
         super().resizeEvent(event)
         self.words.setGeometry(2 * MARGIN, 76, min(_FIELD, self.width() - 4 * MARGIN), BUTTON)
-        self.lines.setGeometry(MARGIN, _HEAD, self.width() - 2 * MARGIN, max(self.height() - _HEAD - _FOOT, 1))
-        x = 2 * MARGIN
-        for button in (self.take, self.add, self.back):
-            hint = button.sizeHint()
-            button.setGeometry(x, self.height() - (_FOOT + hint.height()) // 2, hint.width() + 16, hint.height())
-            x += button.width() + UNIT
+        self._lay_choice(self.lines, _HEAD, self.take, self.add, self.back)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the board, the heading and what there is."""
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().panel))
-            line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
-            write(painter, line, HEADING, text(TITLE_TYPE, strong=True))
-            write(painter, line.translated(0, 30), self.sentence, text(SECOND_TYPE), ink=tokens().ink2)
+            self._paint_head(painter, HEADING, self.sentence)
             left = self.words.geometry().right() + MARGIN
             count = QRectF(left, self.words.y(), self.width() - left - MARGIN, self.words.height())
             head = QRectF(self.lines.x(), _HEAD - _HEADINGS, self.lines.width(), _HEADINGS)

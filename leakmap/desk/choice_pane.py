@@ -1,0 +1,37 @@
+"""A list to choose from in the place of plan or start sheet: a heading and a sentence over it, buttons below it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QWidget
+
+from leakmap.desk.button import Button
+from leakmap.desk.faces import text
+from leakmap.desk.pens import write
+from leakmap.desk.theme import tokens
+from leakmap.desk.tokens import MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+
+FOOT_PX: Final = 72
+"""Height of the foot with the buttons."""
+
+
+class ChoicePane(QWidget):
+    """Where the heading, the list and the buttons of a choice lie."""
+
+    def _lay_choice(self, listed: QWidget, head_px: int, *buttons: Button) -> None:
+        """Lay the list under a head of so many pixels, and buttons below it, the first at the left."""
+        listed.setGeometry(MARGIN, head_px, self.width() - 2 * MARGIN, max(self.height() - head_px - FOOT_PX, 1))
+        x = 2 * MARGIN
+        for button in buttons:
+            hint = button.sizeHint()
+            button.setGeometry(x, self.height() - (FOOT_PX + hint.height()) // 2, hint.width() + 16, hint.height())
+            x += button.width() + UNIT
+
+    def _paint_head(self, painter: QPainter, heading: str, sentence: str) -> None:
+        """Paint a heading, and a sentence under it."""
+        line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
+        write(painter, line, heading, text(TITLE_TYPE, strong=True))
+        write(painter, line.translated(0, 30), sentence, text(SECOND_TYPE), ink=tokens().ink2)
