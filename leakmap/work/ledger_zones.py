@@ -16,9 +16,8 @@ from uuid import UUID
 from leakmap.base.counted import many
 from leakmap.base.rounding import ZERO
 from leakmap.base.trade_words import in_trade_words
-from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import plan_point
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Method, Series, reference
 from leakmap.repair.chainages import Span, merged, spans_of
@@ -184,7 +183,7 @@ def _zone_places(job: Job, zone: Zone) -> dict[str, Value]:
     return {
         "from": f"{joint.ref} {job.units.shown(chainage_m(job, joint, first.from_m))}",
         "to": f"{end.ref} {job.units.shown(chainage_m(job, end, last.to_m))}",
-        "grid": place_words(job, _point_on(joint, float(first.from_m))),
+        "grid": place_words(job, plan_point(joint, float(first.from_m))),
         "rule": f"{hand} by hand" if hand else "by rule",
     }
 
@@ -198,16 +197,8 @@ def _zone_ranks(job: Job, zone: Zone) -> dict[str, Rank]:
     return {
         "from": chainage_rank(joint.ref, chainage_m(job, joint, first.from_m)),
         "to": chainage_rank(end.ref, chainage_m(job, end, last.to_m)),
-        "grid": place_rank(job, _point_on(joint, float(first.from_m))),
+        "grid": place_rank(job, plan_point(joint, float(first.from_m))),
     }
-
-
-def _point_on(joint: Joint, at_m: float) -> Point:
-    path = plan_path(joint)
-    if path is None:
-        assert joint.point is not None
-        return joint.point
-    return path.point_at(min(at_m, path.length_m))
 
 
 def _zone_hand(job: Job, zone: Zone) -> str:

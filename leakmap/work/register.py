@@ -22,7 +22,7 @@ from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.path import Point
 from leakmap.model.grid import Axes, Grid, position_words
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import plan_point
 from leakmap.records.glance import glance
 from leakmap.repair.results import Zone
 from leakmap.repair.work_out import repairs
@@ -254,7 +254,7 @@ def _order(job: JobEntry) -> tuple[str, str]:
 
 
 def _zone_entry(job: Job, zone: Zone) -> ZoneEntry:
-    points = [_point(job.joints[row.joint], float(at)) for row in zone.rows for at in (row.from_m, row.to_m)]
+    points = [plan_point(job.joints[row.joint], float(at)) for row in zone.rows for at in (row.from_m, row.to_m)]
     grid = job.grid
     bays = dict.fromkeys(_bay(grid, point) for point in points) if grid is not None else {}
     return ZoneEntry(
@@ -271,14 +271,6 @@ def _bay(grid: Grid, point: Point) -> str:
     """The bay that a place lies in, by the axes that it has passed."""
     parts = (part.partition("+")[0].partition("−")[0] for part in position_words(grid, point).split(" / "))
     return "".join(parts)
-
-
-def _point(joint: Joint, at_m: float) -> Point:
-    path = plan_path(joint)
-    if path is None:
-        assert joint.point is not None
-        return joint.point
-    return path.point_at(min(at_m, path.length_m))
 
 
 def _axes_words(grid: Grid) -> str:

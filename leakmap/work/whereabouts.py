@@ -7,7 +7,7 @@ from uuid import UUID
 from leakmap.geometry.path import Point
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import plan_point
 from leakmap.repair.results import Repairs
 
 
@@ -26,14 +26,9 @@ def at_words(job: Job, repairs: Repairs, where: tuple[str, UUID | int]) -> str:
 def _start(job: Job, repairs: Repairs, sort: str, key: UUID | int) -> Point | None:
     if sort == "zone":
         rows = next((zone.rows for zone in repairs.zones if zone.number == key), ())
-        return _point(job.joints[rows[0].joint], float(rows[0].from_m)) if rows else None
+        return plan_point(job.joints[rows[0].joint], float(rows[0].from_m)) if rows else None
     if not isinstance(key, UUID):
         return None
     leak = job.leaks.get(key) if sort == "leak" else None
     joint = job.joints.get(key if leak is None else leak.joint)
-    return None if joint is None else _point(joint, 0.0 if leak is None else leak.from_m)
-
-
-def _point(joint: Joint, at_m: float) -> Point | None:
-    path = plan_path(joint)
-    return joint.point if path is None else path.point_at(min(at_m, path.length_m))
+    return None if joint is None else plan_point(joint, 0.0 if leak is None else leak.from_m)

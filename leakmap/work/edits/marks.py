@@ -11,7 +11,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, TIE_M, within
 from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import Joint, plan_box, plan_point
 from leakmap.model.leak import Cut, Parted, ReliefPoint
 from leakmap.model.printed import printed
 from leakmap.model.words import Wetness
@@ -177,7 +177,7 @@ def _meet(job: Job, one: Joint, at_m: float, two: Joint, other_at_m: float) -> b
     """Whether two places are one: a node of the network, or, where one is no part of it, one point in plan."""
     network = network_near(job, one, two)
     if one.id not in network or two.id not in network:
-        return within(_apart(_plan_point(one, at_m), _plan_point(two, other_at_m)), DRAWING_TOLERANCE_M)
+        return within(_apart(plan_point(one, at_m), plan_point(two, other_at_m)), DRAWING_TOLERANCE_M)
     nodes = [
         {
             node
@@ -195,23 +195,12 @@ def _along(joint: Joint, one_m: float, two_m: float) -> float:
 
 
 def _box(joint: Joint, margin_m: float) -> Box:
-    path = plan_path(joint)
-    low_x, low_y, high_x, high_y = (
-        path.box if path is not None else (*_plan_point(joint, 0.0), *_plan_point(joint, 0.0))
-    )
+    low_x, low_y, high_x, high_y = plan_box(joint)
     return low_x - margin_m, low_y - margin_m, high_x + margin_m, high_y + margin_m
 
 
 def _overlap(one: Box, two: Box) -> bool:
     return one[0] <= two[2] and two[0] <= one[2] and one[1] <= two[3] and two[1] <= one[3]
-
-
-def _plan_point(joint: Joint, at_m: float) -> Point:
-    path = plan_path(joint)
-    if path is not None:
-        return path.point_at(at_m)
-    assert joint.point is not None
-    return joint.point
 
 
 def _apart(a: Point, b: Point) -> float:

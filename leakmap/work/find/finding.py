@@ -11,11 +11,10 @@ from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
-from leakmap.geometry.path import Point
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.grid import point_of_words, position_words
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint, plan_path
+from leakmap.model.joint import plan_point
 from leakmap.model.printed import chainage_m, printed
 from leakmap.work.check_list import Where
 from leakmap.work.find.folding import asked, folded
@@ -96,12 +95,4 @@ def _chainage(query: str, job: Job) -> Place | None:
     words = f"on the {kind_words(joint).lower()} joint"
     if abs(asked_m - at_m) > MICRON_M:
         words = f"the end of {joint.ref}, which goes from {printed(job, joint, 0.0)} to {printed(job, joint, joint.length_m)}"
-    return Place(title, Where("joint", joint.id), _point(joint, at_m), joint.sheet, words)
-
-
-def _point(joint: Joint, at_m: float) -> Point:
-    path = plan_path(joint)
-    if path is None:
-        assert joint.point is not None
-        return joint.point
-    return path.point_at(min(at_m, path.length_m))
+    return Place(title, Where("joint", joint.id), plan_point(joint, at_m), joint.sheet, words)
