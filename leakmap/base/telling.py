@@ -14,8 +14,10 @@ process removes the folder itself and leaves at once.
 
 from __future__ import annotations
 
+import io
 import json
 import os
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -70,15 +72,19 @@ class Teller:
         self._stream.flush()
 
 
-def outcome_told(teller: Teller, work: Callable[[], str]) -> int:
-    """Do the work and tell how it ended; gives the exit code: 0 done, 3 it came to nothing.
+def done_apart(folder: Path, work: Callable[[Teller], str]) -> int:
+    """Do the work of this process and tell how it goes; gives the exit code: 0 done, 3 it came to nothing.
+
+    As soon as nobody waits any longer, the process removes the folder and leaves.
 
     Args:
-        teller: Tells.
-        work: Gives the name of the file that holds what came out.
+        folder: What this process shares with the one that started it.
+        work: Gives the name of the file in it that holds what came out.
     """
+    _leave_when_unwanted(folder, sys.stdin.fileno())
+    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
     try:
-        teller.done(work())
+        teller.done(work(teller))
     except LeakmapError as problem:
         teller.failed(str(problem))
         return 3
@@ -88,7 +94,7 @@ def outcome_told(teller: Teller, work: Callable[[], str]) -> int:
     return 0
 
 
-def leave_when_unwanted(folder: Path, source: int) -> None:
+def _leave_when_unwanted(folder: Path, source: int) -> None:
     """Remove the folder and leave at once when the source ends: nobody waits any longer.
 
     Args:

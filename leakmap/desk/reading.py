@@ -19,12 +19,12 @@ from PySide6.QtCore import QObject, Signal
 from leakmap.base.file_names import safe_name
 from leakmap.desk.aside import Aside
 from leakmap.desk.long_work import Errand
-from leakmap.drawings.asked import Asked, ask
+from leakmap.drawings.asked import LOCKED, Asked, ask
 from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.leafing import Leaf
 from leakmap.drawings.opening import AS_IT_IS
 from leakmap.drawings.packed import unpacked
-from leakmap.drawings.worker import CONTENT, DIGEST, LOCKED
+from leakmap.drawings.worker import CONTENT, DIGEST
 from leakmap.model.sheet import Reading as How
 from leakmap.model.sheet import Source
 from leakmap.work.job_drawings import NewDrawing, source_of

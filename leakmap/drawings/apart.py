@@ -19,9 +19,8 @@ import leakmap
 from leakmap.base.errors import LockedDrawing, UnusableDrawing
 from leakmap.base.file_names import safe_name
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.drawings.asked import Asked, ask
+from leakmap.drawings.asked import LOCKED, Asked, ask
 from leakmap.drawings.packed import unpacked
-from leakmap.drawings.worker import LOCKED
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
 

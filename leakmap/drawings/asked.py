@@ -1,18 +1,23 @@
-"""What a reading process is asked for, put into the folder that it shares with the one that started it.
+"""What a reading process is asked for, put into the folder that it shares with the one that started it, and answered.
 
 A password passes that way, as every user of a machine can see the words that a process was started with; the file
-is gone as soon as it was read.
+is gone as soon as it was read. Where a file opens with a password only, or with another one, the folder holds an
+empty file ``locked`` in the end.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, cast
 
+from leakmap.base.errors import LockedDrawing
+from leakmap.base.telling import Teller, done_apart
 from leakmap.model.sheet import Corners, Reading
 
+LOCKED: Final = "locked"
 _FILE: Final = "asked.json"
 
 
@@ -61,3 +66,23 @@ def asked_in(folder: Path) -> Asked:
         corners=picked,
     )
     return Asked(m_per_unit=words["m_per_unit"], reading=reading, password=words["password"])
+
+
+def answered(arguments: list[str], answer: Callable[[Path, Path, Teller, Asked], str]) -> int:
+    """Do in this process what the one that started it asks for; gives the exit code of ``done_apart``.
+
+    Args:
+        arguments: The file, and the folder that both share.
+        answer: Takes these two, who tells how far it is, and what is asked for; gives the name of what came out.
+    """
+    file, folder = Path(arguments[0]), Path(arguments[1])
+    asked = asked_in(folder)
+
+    def work(teller: Teller) -> str:
+        try:
+            return answer(file, folder, teller, asked)
+        except LockedDrawing:
+            (folder / LOCKED).touch()
+            raise
+
+    return done_apart(folder, work)

@@ -5,13 +5,10 @@
 What it says on its standard output is told in ``leakmap.base.telling``. The file it names last says how many pages
 there are; where there are several, a part comes for each page, first to last: a JSON object with ``page`` (0 first),
 ``of``, ``label``, ``size`` and ``kind`` in words, and the name of its ``picture`` (PNG), empty where it has none.
-
-Where the file opens with a password only, the folder holds an empty file ``locked``.
 """
 
 from __future__ import annotations
 
-import io
 import json
 import sys
 from collections.abc import Iterator
@@ -20,13 +17,13 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.errors import LockedDrawing, UnusableDrawing
+from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import Progress
-from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
-from leakmap.drawings.asked import asked_in
+from leakmap.base.telling import Teller
+from leakmap.drawings.asked import Asked, answered
 from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.limits import Watched
-from leakmap.drawings.worker import LOCKED, content_of
+from leakmap.drawings.worker import content_of
 
 COUNT: Final = "pages.json"
 LOOKING: Final = "Looking at the pages"
@@ -122,7 +119,7 @@ def _only() -> Leaf:
     return Leaf(page=0, of=1, label="", size="", kind="")
 
 
-def leafed_into(file: Path, folder: Path, teller: Teller, password: str | None) -> str:
+def leafed_into(file: Path, folder: Path, teller: Teller, asked: Asked) -> str:
     """Leaf through a file, its pages put into a folder; gives the name of the file that says how many there are.
 
     Raises:
@@ -131,27 +128,19 @@ def leafed_into(file: Path, folder: Path, teller: Teller, password: str | None) 
     data = content_of(file)
     count = 0
     with Watched(teller, teller, file.name) as progress:
-        try:
-            for leaf in leaves_of(data, folder, name=file.name, password=password, progress=progress):
-                count = leaf.of
-                if count > 1:
-                    part = f"leaf-{leaf.page}.json"
-                    (folder / part).write_text(json.dumps(asdict(leaf)), encoding="utf-8")
-                    teller.part(part)
-        except LockedDrawing:
-            (folder / LOCKED).touch()
-            raise
+        for leaf in leaves_of(data, folder, name=file.name, password=asked.password, progress=progress):
+            count = leaf.of
+            if count > 1:
+                part = f"leaf-{leaf.page}.json"
+                (folder / part).write_text(json.dumps(asdict(leaf)), encoding="utf-8")
+                teller.part(part)
     (folder / COUNT).write_text(json.dumps(count), encoding="utf-8")
     return COUNT
 
 
 def main(arguments: list[str]) -> int:
     """Leaf through the file that the arguments name; gives the exit code."""
-    file, folder = Path(arguments[0]), Path(arguments[1])
-    asked = asked_in(folder)
-    leave_when_unwanted(folder, sys.stdin.fileno())
-    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
-    return outcome_told(teller, lambda: leafed_into(file, folder, teller, asked.password))
+    return answered(arguments, leafed_into)
 
 
 if __name__ == "__main__":

@@ -3,13 +3,11 @@
     python -m leakmap.drawings.page_list FILE FOLDER
 
 ``listed`` starts this process, as a hostile file may break who looks at it. What it says on its standard output is told
-in ``leakmap.base.telling``; the file that it names last holds the list. Where the file opens with a password only, the
-folder holds an empty file ``locked``.
+in ``leakmap.base.telling``; the file that it names last holds the list.
 """
 
 from __future__ import annotations
 
-import io
 import json
 import sys
 from collections.abc import Iterator
@@ -17,16 +15,15 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.errors import LockedDrawing
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
-from leakmap.drawings.asked import Asked, asked_in
+from leakmap.base.telling import Teller
+from leakmap.drawings.asked import Asked, answered
 from leakmap.drawings.kinds import FileKind, kind_of
+from leakmap.drawings.leafing import LOOKING
 from leakmap.drawings.limits import Watched
-from leakmap.drawings.worker import LOCKED, content_of
+from leakmap.drawings.worker import content_of
 
 _LIST: Final = "list.json"
-_LOOKING: Final = "Looking at the pages"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +106,7 @@ def _scan_pages(data: bytes, name: str, progress: Progress) -> Iterator[ListedPa
 
     count = scan_info(data, name=name).pages
     for page in range(count):
-        progress.report(_LOOKING, page, count)
+        progress.report(LOOKING, page, count)
         info = scan_info(data, name=name, page=page)
         mm = None if info.dots_per_inch is None else MM_PER_INCH / info.dots_per_inch
         yield ListedPage(
@@ -122,7 +119,7 @@ def _scan_pages(data: bytes, name: str, progress: Progress) -> Iterator[ListedPa
         )
 
 
-def list_into(file: Path, folder: Path, teller: Teller, password: str | None) -> str:
+def listed_into(file: Path, folder: Path, teller: Teller, asked: Asked) -> str:
     """List the pages of a file; gives the name of the file in the folder that holds the list.
 
     Raises:
@@ -130,26 +127,18 @@ def list_into(file: Path, folder: Path, teller: Teller, password: str | None) ->
     """
     data = content_of(file)
     with Watched(teller, teller, file.name) as progress:
-        try:
-            is_pdf = kind_of(data) is FileKind.PDF
-            pages = (
-                _pdf_pages(data, file.name, password, progress) if is_pdf else _scan_pages(data, file.name, progress)
-            )
-            rows = [asdict(page) for page in pages]
-        except LockedDrawing:
-            (folder / LOCKED).touch()
-            raise
+        is_pdf = kind_of(data) is FileKind.PDF
+        pages = (
+            _pdf_pages(data, file.name, asked.password, progress) if is_pdf else _scan_pages(data, file.name, progress)
+        )
+        rows = [asdict(page) for page in pages]
     (folder / _LIST).write_text(json.dumps(rows), encoding="utf-8")
     return _LIST
 
 
 def main(arguments: list[str]) -> int:
     """List the pages of the file that the arguments name; gives the exit code."""
-    file, folder = Path(arguments[0]), Path(arguments[1])
-    asked = asked_in(folder)
-    leave_when_unwanted(folder, sys.stdin.fileno())
-    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
-    return outcome_told(teller, lambda: list_into(file, folder, teller, asked.password))
+    return answered(arguments, listed_into)
 
 
 if __name__ == "__main__":

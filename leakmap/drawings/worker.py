@@ -2,18 +2,16 @@
 
     python -m leakmap.drawings.worker FILE FOLDER
 
-The folder may hold what is asked for (``leakmap.drawings.asked``). What it says on its standard output is told in ``leakmap.base.telling``. Parts that it names while it
-reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in drawing units). At the end the folder holds:
+The folder may hold what is asked for (``leakmap.drawings.asked``). What it says on its standard output is told in
+``leakmap.base.telling``. Parts that it names while it reads are sketches (``.npy``, lines as ``(n, 4)``: x, y, x, y in
+drawing units). At the end the folder holds:
 
 * ``content``: the file as it was read, and ``sha256``: its hash;
 * ``kept``: the drawing packed as a job file keeps it; its name is told last.
-
-Where the file opens with a password only, the folder holds an empty file ``locked``.
 """
 
 from __future__ import annotations
 
-import io
 import sys
 from collections.abc import Mapping
 from hashlib import sha256
@@ -22,10 +20,10 @@ from typing import Final
 
 import numpy as np
 
-from leakmap.base.errors import LockedDrawing, UnusableDrawing
+from leakmap.base.errors import UnusableDrawing
 from leakmap.base.progress import Progress
-from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
-from leakmap.drawings.asked import Asked, asked_in
+from leakmap.base.telling import Teller
+from leakmap.drawings.asked import Asked, answered
 from leakmap.drawings.first_look import FirstLook
 from leakmap.drawings.kinds import FileKind, kind_of
 from leakmap.drawings.limits import Watched, most_bytes, silent_s
@@ -36,7 +34,6 @@ from leakmap.model.drawing import Drawing
 CONTENT: Final = "content"
 DIGEST: Final = "sha256"
 KEPT: Final = "kept"
-LOCKED: Final = "locked"
 READING: Final = "Reading the file"
 BUILDING: Final = "Building the drawing"
 CHECKING: Final = "Checking the drawing"
@@ -141,11 +138,7 @@ def read_into(file: Path, folder: Path, teller: Teller, asked: Asked = AS_IT_IS)
     look = FirstLook(data) if kind is FileKind.DXF_TEXT else None
     course = Course(teller, folder, look, _OTHER_SHARES.get(kind, SHARES))
     with Watched(course, teller, file.name, most=most_bytes(kind, len(data)), silent_s=silent_s(kind)) as progress:
-        try:
-            drawing = _read(file.name, data, asked, progress)
-        except LockedDrawing:
-            (folder / LOCKED).touch()
-            raise
+        drawing = _read(file.name, data, asked, progress)
     course.report(KEEPING, 0, 2)
     (folder / CONTENT).write_bytes(data)
     (folder / DIGEST).write_text(sha256(data).hexdigest(), encoding="ascii")
@@ -178,11 +171,7 @@ def content_of(path: Path) -> bytes:
 
 def main(arguments: list[str]) -> int:
     """Read the file that the arguments name; gives the exit code."""
-    file, folder = Path(arguments[0]), Path(arguments[1])
-    asked = asked_in(folder)
-    leave_when_unwanted(folder, sys.stdin.fileno())
-    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
-    return outcome_told(teller, lambda: read_into(file, folder, teller, asked))
+    return answered(arguments, read_into)
 
 
 if __name__ == "__main__":

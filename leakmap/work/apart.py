@@ -9,14 +9,13 @@ only its user can read, and are never kept.
 
 from __future__ import annotations
 
-import io
 import pickle
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.telling import Teller, leave_when_unwanted, outcome_told
+from leakmap.base.telling import Teller, done_apart
 
 CALL: Final = "call"
 OUTCOME: Final = "outcome"
@@ -49,9 +48,7 @@ def _done(folder: Path, teller: Teller) -> str:
 def main(arguments: list[str]) -> int:
     """Do the call in the folder that the arguments name; gives the exit code."""
     folder = Path(arguments[0])
-    leave_when_unwanted(folder, sys.stdin.fileno())
-    teller = Teller(io.TextIOWrapper(sys.stdout.buffer, encoding="ascii", write_through=True))
-    return outcome_told(teller, lambda: _done(folder, teller))
+    return done_apart(folder, lambda teller: _done(folder, teller))
 
 
 if __name__ == "__main__":
