@@ -2,13 +2,11 @@
 
 The file holds what was changed and nothing else, so that a better default reaches whoever never chose. What it
 says is taken one by one: a value that cannot be, or a name that this program does not know, changes nothing else
-and stays in the file. A file that is no such file at all is kept beside as ``.bad``; one of a newer program is
-read as far as it is understood, and never written.
+and stays in the file. One of a newer program is read as far as it is understood, and never written.
 """
 
 from __future__ import annotations
 
-import json
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
@@ -16,8 +14,8 @@ from typing import Any, Final
 from platformdirs import user_config_path
 
 from leakmap.base.errors import BadValue, UnusableFile
-from leakmap.base.file_names import write_whole
 from leakmap.work.settings import DECLARED, DEFAULTS, Settings, Value, setting_named
+from leakmap.work.user_files import read_user_file, write_user_file
 
 VERSION: Final = 1
 
@@ -69,10 +67,8 @@ def keep_setting(name: str, value: Value, path: Path | None = None) -> Settings:
     said = {**held["settings"], name: value}
     if value == setting.default:
         del said[name]
-    content = json.dumps({**held, "settings": said}, indent=1).encode("ascii")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, content)
+        write_user_file(path, {**held, "settings": said})
     except OSError as problem:
         raise UnusableFile(
             f"The settings could not be written ({problem.strerror or 'no reason given'}); "
@@ -84,15 +80,17 @@ def keep_setting(name: str, value: Value, path: Path | None = None) -> Settings:
 
 def _read(path: Path) -> dict[str, Any]:
     """What the file holds: its version and what it says of settings."""
-    nothing = {"version": VERSION, "settings": {}}
-    try:
-        held = json.loads(path.read_text(encoding="utf-8"))
-        if isinstance(held["version"], int) and isinstance(held["settings"], dict):
-            return dict(held)
-    except OSError:
-        return nothing
-    except (ValueError, TypeError, LookupError, RecursionError):
-        pass
-    with suppress(OSError):
-        path.replace(path.with_name(f"{path.name}.bad"))
-    return nothing
+    return read_user_file(path, _of_value, {"version": VERSION, "settings": {}})
+
+
+def _of_value(held: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever a JSON file holds
+    """The same of the value in it.
+
+    Raises:
+        ValueError: It holds something else than was written.
+        TypeError: The same.
+        LookupError: The same.
+    """
+    if not (isinstance(held["version"], int) and isinstance(held["settings"], dict)):
+        raise TypeError("no settings")
+    return dict(held)

@@ -1,12 +1,11 @@
 """What leakmap remembers between one start and the next: recent jobs and how each was left, last folders, the window.
 
 It is kept in one small file of the user's, apart from every job. Nothing depends on it: a file that is
-missing, damaged or of another version is as good as none, and a damaged one is kept beside as ``.bad``.
+missing, damaged or of another version is as good as none.
 """
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -17,7 +16,7 @@ from typing import Any, Final
 
 from platformdirs import user_state_path
 
-from leakmap.base.file_names import write_whole
+from leakmap.work.user_files import read_user_file, write_user_file
 
 MOST: Final = 12
 """Recent jobs that are remembered (ours)."""
@@ -72,15 +71,7 @@ def recent(path: Path | None = None) -> Recent:
     Args:
         path: The file; the user's own unless said otherwise.
     """
-    path = path or remembered_path()
-    try:
-        return _of_value(json.loads(path.read_text(encoding="utf-8")))
-    except OSError:
-        return Recent()
-    except (ValueError, TypeError, LookupError, RecursionError):
-        with suppress(OSError):
-            path.replace(path.with_name(f"{path.name}.bad"))
-        return Recent()
+    return read_user_file(path or remembered_path(), _of_value, Recent())
 
 
 def remember(change: Callable[[Recent], Recent], path: Path | None = None) -> Recent:
@@ -95,8 +86,7 @@ def remember(change: Callable[[Recent], Recent], path: Path | None = None) -> Re
     path = path or remembered_path()
     new = change(recent(path))
     with suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, json.dumps(_value_of(new), indent=1).encode("ascii"))
+        write_user_file(path, _value_of(new))
     return new
 
 
