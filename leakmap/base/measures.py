@@ -18,7 +18,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Final
 
-from leakmap.base.rounding import rounded, snapped
+from leakmap.base.rounding import decimal_of, rounded, snapped
 
 INCH_M: Final = Decimal("0.0254")
 FOOT_M: Final = 12 * INCH_M
@@ -239,14 +239,12 @@ class Scale:
     @property
     def step(self) -> Decimal:
         """What measured figures are multiples of, in the unit that they are kept in."""
-        whole = self.size / 10**self.places
-        return Decimal(whole.numerator) / Decimal(whole.denominator)
+        return decimal_of(self.size / 10**self.places)
 
     def figure(self, value: float | Decimal, places: int | None = None) -> Decimal:
         """What is shown of a kept figure: rounded half up, to its own places or to others."""
         exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
-        share = Fraction(exact) / self.size
-        return (Decimal(share.numerator) / Decimal(share.denominator)).quantize(
+        return decimal_of(Fraction(exact) / self.size).quantize(
             Decimal(1).scaleb(-(self.places if places is None else places)), rounding=ROUND_HALF_UP
         )
 

@@ -8,6 +8,7 @@ over counts as 10 mm); Python's ``round`` is half-even on binary floats and is n
 from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from typing import Final
 
 MICROMETRE: Final = Decimal("0.000001")
@@ -54,6 +55,15 @@ def with_thousandths(value: Decimal) -> Decimal:
     exponent = value.normalize().as_tuple().exponent
     assert isinstance(exponent, int)
     return value.quantize(Decimal(1).scaleb(min(exponent, -3)))
+
+
+def decimal_of(fraction: Fraction) -> Decimal:
+    """A fraction as a Decimal, exact wherever one of so many digits can be.
+
+    >>> decimal_of(Fraction(127, 5000))
+    Decimal('0.0254')
+    """
+    return Decimal(fraction.numerator) / Decimal(fraction.denominator)
 
 
 def _exact(value: float | Decimal) -> Decimal:

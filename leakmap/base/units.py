@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from leakmap.base.measures import INCH_M
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
@@ -29,7 +31,7 @@ class Unit:
     metres: Fraction
 
 
-_INCH = Fraction(254, 10_000)
+_INCH = Fraction(INCH_M)
 _SURVEY_FOOT = Fraction(1200, 3937)
 _LIGHT_YEAR = Fraction(9_460_730_472_580_800)
 

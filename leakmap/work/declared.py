@@ -13,6 +13,8 @@ from typing import Any, Final
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
 from leakmap.base.measures import Units
+from leakmap.base.rounding import decimal_of
+from leakmap.base.sentences import capital
 from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
@@ -100,8 +102,8 @@ def rule_lines(rules: Rules, units: Units = Units.METRIC) -> tuple[Line, ...]:
             Line(
                 name=name,
                 group=RULES_HEADING,
-                title=_capital(told["words"]),
-                words=f"{_capital(told['origin'])}.",
+                title=capital(told["words"]),
+                words=f"{capital(told['origin'])}.",
                 text=_text(value, told["unit"], units),
                 usual=_text(_usual(name, units), told["unit"], units),
                 choices=_choices(name, value),
@@ -131,7 +133,7 @@ def _overrun_line(rules: Rules, units: Units, wetness: Wetness, told: Any) -> Li
         name=f"{_OVERRUN}.{int(wetness)}",
         group=RULES_HEADING,
         title=f"Overrun, {wetness.name.lower()}",
-        words=f"{_capital(told['origin'])}.",
+        words=f"{capital(told['origin'])}.",
         text=_text(rules.overrun_m[wetness], told["unit"], units),
         usual=_text(_USUAL.overrun_m[wetness], told["unit"], units),
     )
@@ -170,7 +172,7 @@ def _metres(text: str, units: Units) -> Decimal:
     length = metres_of(text, units)
     if abs(length) >= _MOST_M:
         raise BadValue(f"“{text[:20]}” is no length that can be worked to; type a shorter one.")
-    return Decimal(length.numerator) / Decimal(length.denominator)
+    return decimal_of(length)
 
 
 def _usual(name: str, units: Units) -> object:
@@ -195,7 +197,3 @@ def _choices(name: str, value: object) -> tuple[str, ...]:
     if name == "largest_paper":
         return setting_named("paper").choices
     return tuple(type(value)) if isinstance(value, StrEnum) else ()
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -20,6 +20,8 @@ from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.length_text import metres_of
 from leakmap.base.measures import FLOW, Units
+from leakmap.base.rounding import decimal_of
+from leakmap.base.sentences import capital
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
@@ -194,9 +196,7 @@ def _metres(cells: Cells, column: str, units: Units) -> str:
     words = (cells.named(column) if column == "from" else cells.text(column)).strip()
     if not words:
         return ""
-    length = metres_of(words, units)
-    exact = Decimal(length.numerator) / Decimal(length.denominator)
-    return f"{exact.quantize(_PLACES).normalize():f}"
+    return f"{decimal_of(metres_of(words, units)).quantize(_PLACES).normalize():f}"
 
 
 def _wetness(words: str) -> str:
@@ -216,7 +216,7 @@ def _day(cells: Cells, findings: list[Finding]) -> str:
     if words.isdecimal() and int(words) in _OFFICE_DAYS:
         day = _OFFICE_DAY_0 + timedelta(days=int(words))
         text = f"seen is the number {words}, by which office programs keep a day; {day.isoformat()} is taken."
-        findings.append(Finding("day-as-number", cells.where, f"{_capital(cells.where)}: {text}", Effect.FIXED))
+        findings.append(Finding("day-as-number", cells.where, f"{capital(cells.where)}: {text}", Effect.FIXED))
         return day.isoformat()
     return day_of(words).isoformat()
 
@@ -252,8 +252,4 @@ def _near(one: float, other: float) -> bool:
 
 def _finding(row: LeakRow, text: str, *, lost: bool = False) -> Finding:
     code, effect = ("marked-already", Effect.LOST) if lost else ("lies-over", Effect.LOOK)
-    return Finding(code, row.where, f"{_capital(row.where)}: {text}", effect)
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
+    return Finding(code, row.where, f"{capital(row.where)}: {text}", effect)

@@ -15,6 +15,7 @@ from uuid import UUID, uuid4
 from leakmap.base.errors import BadValue, EditRefused
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.measures import Units
+from leakmap.base.sentences import capital
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.geometry.tolerance import MICRON_M, within
@@ -149,7 +150,7 @@ def _with_each(made: Composed, rows: Sequence[Row], do: Callable[[Job, Row], Edi
     job = made.job
     findings: list[Finding] = []
     for row in rows:
-        place = f"{row.where[:1].upper()}{row.where[1:]}"
+        place = capital(row.where)
         try:
             edit = do(job, row)
         except (BadValue, EditRefused) as problem:

@@ -17,6 +17,7 @@ from uuid import UUID
 from leakmap.base.counted import many
 from leakmap.base.measures import Units
 from leakmap.base.progress import UNWATCHED, Progress
+from leakmap.base.sentences import listed
 from leakmap.geometry.placement import Placement
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -159,4 +160,4 @@ def _listed(words: list[str]) -> str:
     """Words in a row; of many, the first and how many more."""
     if len(words) > _NAMED:
         return f"{', '.join(words[:_NAMED])} and {len(words) - _NAMED} more"
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return listed(words)
