@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Generator
+from typing import Protocol, TypeVar
 
 from leakmap.base.errors import Stopped
+
+Made = TypeVar("Made")
 
 
 class Progress(Protocol):
@@ -39,3 +42,13 @@ class StopAfter:
 
 
 UNWATCHED = Unwatched()
+
+
+def at_once(steps: Generator[object, None, Made]) -> Made:
+    """What comes out of work in small steps, done without a pause."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            made: Made = end.value
+            return made

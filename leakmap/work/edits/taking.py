@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Sequence
 from uuid import UUID, uuid4
 
+from leakmap.base.progress import at_once
 from leakmap.model.job import Job
 from leakmap.model.words import Face
 from leakmap.work.edits.edit import Edit, deed, refused, together
@@ -28,13 +29,7 @@ def take_proposals(
     Raises:
         EditRefused: None is given, or one of them cannot be a joint; then none is taken.
     """
-    steps = taking(job, sheet=sheet, proposals=proposals, as_joint=as_joint, new_id=new_id)
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            edit: Edit = end.value
-            return edit
+    return at_once(taking(job, sheet=sheet, proposals=proposals, as_joint=as_joint, new_id=new_id))
 
 
 def taking(

@@ -13,6 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from leakmap.base.counted import many
+from leakmap.base.progress import at_once
+from leakmap.base.sentences import listed
 from leakmap.geometry.path import Point
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.job import Job
@@ -183,13 +185,7 @@ def gathering(job: Job, repairs: Repairs, drawings: Drawings) -> Generator[int, 
 
 def places_of(job: Job, repairs: Repairs, drawings: Drawings) -> Places:
     """The places of a job at once."""
-    steps = gathering(job, repairs, drawings)
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            found: Places = end.value
-            return found
+    return at_once(gathering(job, repairs, drawings))
 
 
 def size_of(job: Job, repairs: Repairs, drawings: Drawings) -> int:
@@ -243,8 +239,7 @@ def _zone_words(job: Job, zone: Zone) -> str:
     refs = [job.joints[key].ref for key in _joints_of(zone)]
     if len(refs) > _MOST_JOINTS:
         refs = [*refs[:_MOST_JOINTS], f"{len(refs) - _MOST_JOINTS} more"]
-    joints = " and ".join(filter(None, (", ".join(refs[:-1]), *refs[-1:])))
-    return f"repair zone on {joints}, {job.units.with_unit(zone.length_m)}"
+    return f"repair zone on {listed(refs)}, {job.units.with_unit(zone.length_m)}"
 
 
 def _on_level(job: Job, joint: Joint) -> str:
