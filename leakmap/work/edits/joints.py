@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Final
 from uuid import UUID, uuid4
 
+from leakmap.base.sentences import listed
 from leakmap.geometry.path import Point, path_of
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, within
 from leakmap.model.job import Job
@@ -153,16 +154,9 @@ def draw_vertical_joint(
     head: UUID | None = here.id
     if direction is Direction.DOWN:
         home = sheet_of(job, sheet_below) if sheet_below else _below(job, here)
-        drop = _drop_m(home, here)
-        rise = drop if rise_m is None else rise_m
-        foot = drop - rise
-        if foot < -MICRON_M:
-            raise refused(
-                f"It would drop past the floor of {home.name}, {job.units.said(drop)} below; draw the rest from there."
-            )
-        foot = max(foot, 0.0)
+        foot, rise = _hanging_m(job, home, here, rise_m)
     else:
-        home, foot, head = here, foot_m, head_sheet
+        home, head, foot = here, head_sheet, foot_m
         rise = here.storey_height_m - foot if rise_m is None else rise_m
     name, numbers = taken_ref(job.numbers, Series.VERTICAL, ref, job.joints, issued=bool(job.revisions))
     joint = Joint(
@@ -306,6 +300,21 @@ def _below(job: Job, here: Sheet) -> Sheet:
     return max(lower, key=lambda pair: pair[0])[1]
 
 
+def _hanging_m(job: Job, lower: Sheet, upper: Sheet, rise_m: float | None) -> tuple[float, float]:
+    """Height of the foot over the lower floor, and the rise, of a joint that hangs down from the upper one.
+
+    Raises:
+        EditRefused: It would drop past the lower floor.
+    """
+    drop = _drop_m(lower, upper)
+    rise = drop if rise_m is None else rise_m
+    if drop - rise < -MICRON_M:
+        raise refused(
+            f"It would drop past the floor of {lower.name}, {job.units.said(drop)} below; draw the rest from there."
+        )
+    return max(drop - rise, 0.0), rise
+
+
 def _drop_m(lower: Sheet, upper: Sheet) -> float:
     """From floor to floor: by their levels, or the storey height where a level is not known."""
     if lower.id == upper.id:
@@ -325,4 +334,4 @@ def _listed(changes: Changes, leaks: list[str]) -> str:
     words = [f"{count} {what}{'s' if count > 1 else ''}" for what, count in counts.items() if count]
     if leaks:
         words.insert(0, f"{len(leaks)} leak{'s' if len(leaks) > 1 else ''} ({', '.join(leaks)})")
-    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+    return listed(words)
