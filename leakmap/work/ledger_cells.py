@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Final
 from uuid import UUID
 
@@ -22,7 +23,7 @@ from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Method, Purpose, Wetness
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
-from leakmap.work.edits.edit import Edit, leak_of, refused, together
+from leakmap.work.edits.edit import Edit, in_turn, leak_of, refused, together
 from leakmap.work.edits.facts import set_face, set_kind, set_rise
 from leakmap.work.edits.joints import rename_joint
 from leakmap.work.edits.leaks import move_leak_ends, set_seen, set_wetness
@@ -87,13 +88,16 @@ def edit_of(job: Job, repairs: Repairs, rows: Sequence[Where], column: str, word
         LeakmapError: The words cannot be read, or the deed cannot be done on one of the rows; none is done then.
     """
     cell = _CELLS[rows[0].sort, column]
-    edits: list[Edit] = []
-    for row in rows:
-        edits.append(cell.deed(job, repairs, row, words.strip()))
-        job = edits[-1].job
+
+    def typed(row: Where, job: Job) -> Edit:
+        return cell.deed(job, repairs, row, words.strip())
+
     if len(rows) == 1:
-        return edits[0]
-    return together(edits, words=f"set {cell.together} of {many(len(rows), rows[0].sort)}")
+        return typed(rows[0], job)
+    return together(
+        in_turn(job, (partial(typed, row) for row in rows)),
+        words=f"set {cell.together} of {many(len(rows), rows[0].sort)}",
+    )
 
 
 def begun_as_typed(begun: Begun, column: str, words: str) -> Begun:

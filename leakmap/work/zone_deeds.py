@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
+from functools import partial
+from itertools import chain
+from uuid import UUID
 
 from leakmap.base.trade_words import in_trade_words
+from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
 from leakmap.model.printed import raw_m
 from leakmap.model.words import Method
 from leakmap.repair.results import End, Why, Zone
-from leakmap.work.edits.edit import Edit, refused, together
+from leakmap.work.edits.edit import Edit, in_turn, refused, together
 from leakmap.work.edits.ends import drag_end
 from leakmap.work.edits.leaks import LeakEnd, give_overruns_back, set_method, set_overrun
 
-_SAME_M = 0.001
+_Deed = Callable[[Job], Edit]
 
 
 def leaks_of_zone(job: Job, zone: Zone) -> tuple[Leak, ...]:
@@ -27,29 +31,25 @@ def leaks_of_zone(job: Job, zone: Zone) -> tuple[Leak, ...]:
 
 def set_zone_method(job: Job, zone: Zone, method: Method | None) -> Edit:
     """Set the method on every leak of a zone, because the heaviest decides; None gives it back to the rules."""
-    edits = _each(job, zone, lambda job, leak: set_method(job, leak=leak.id, method=method))
-    return together(edits, words=f"set method of {zone.ref}")
+    return together(in_turn(job, _methods(job, zone, method)), words=f"set method of {zone.ref}")
 
 
 def set_zone_overrun(job: Job, zone: Zone, overrun_m: float) -> Edit:
     """Set the overrun at both ends of every leak of a zone."""
-
-    def both(job: Job, leak: Leak) -> Edit:
-        ends: list[Edit] = []
-        for end in LeakEnd:
-            ends.append(set_overrun(job, leak=leak.id, end=end, overrun_m=overrun_m))
-            job = ends[-1].job
-        return together(ends, words="set overruns")
-
-    edits = _each(job, zone, both)
-    return together(edits, words=f"set overruns of {zone.ref}")
+    deeds = (
+        partial(set_overrun, leak=leak.id, end=end, overrun_m=overrun_m)
+        for leak in leaks_of_zone(job, zone)
+        for end in LeakEnd
+    )
+    return together(in_turn(job, deeds), words=f"set overruns of {zone.ref}")
 
 
 def give_zone_back(job: Job, zone: Zone) -> Edit:
     """Give overruns and method of every leak of a zone back to the rules."""
-    edits = _each(job, zone, lambda job, leak: give_overruns_back(job, leak=leak.id))
-    edits += _each(edits[-1].job, zone, lambda job, leak: set_method(job, leak=leak.id, method=None))
-    return together(edits, words=f"give {zone.ref} back to the rules")
+    overruns: Iterator[_Deed] = (partial(give_overruns_back, leak=leak.id) for leak in leaks_of_zone(job, zone))
+    return together(
+        in_turn(job, chain(overruns, _methods(job, zone, None))), words=f"give {zone.ref} back to the rules"
+    )
 
 
 def move_zone_end(job: Job, zone: Zone, printed_m: Fraction, *, first: bool) -> Edit:
@@ -68,13 +68,9 @@ def move_zone_end(job: Job, zone: Zone, printed_m: Fraction, *, first: bool) -> 
     return together([edit], words=f"move end of {zone.ref}")
 
 
-def _is_at(end: End, joint: object, at_m: float, *, up: bool) -> bool:
-    return end.joint == joint and end.up is up and abs(end.at_m - at_m) <= _SAME_M
+def _is_at(end: End, joint: UUID, at_m: float, *, up: bool) -> bool:
+    return end.joint == joint and end.up is up and abs(end.at_m - at_m) <= TIE_M
 
 
-def _each(job: Job, zone: Zone, deed: Callable[[Job, Leak], Edit]) -> list[Edit]:
-    edits: list[Edit] = []
-    for leak in leaks_of_zone(job, zone):
-        edits.append(deed(job, leak))
-        job = edits[-1].job
-    return edits
+def _methods(job: Job, zone: Zone, method: Method | None) -> Iterator[_Deed]:
+    return (partial(set_method, leak=leak.id, method=method) for leak in leaks_of_zone(job, zone))

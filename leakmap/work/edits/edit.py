@@ -6,7 +6,7 @@ is refused with one sentence (`EditRefused`) and the job stays as it was.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import wraps
 from types import MappingProxyType
@@ -118,6 +118,18 @@ def _merged(old: Mapping[UUID, T], put: Mapping[UUID, T | None]) -> Mapping[UUID
         else:
             merged[key] = item
     return MappingProxyType(merged)
+
+
+def in_turn(job: Job, deeds: Iterable[Callable[[Job], Edit]]) -> Iterator[Edit]:
+    """The edits of several deeds, each done on the job of the one before.
+
+    Raises:
+        EditRefused: One of them cannot be done.
+    """
+    for each in deeds:
+        edit = each(job)
+        yield edit
+        job = edit.job
 
 
 def together(edits: Iterable[Edit], *, words: str) -> Edit:
