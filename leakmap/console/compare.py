@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from importlib import import_module
 from typing import Final
 
 from leakmap.base.errors import BadValue
 from leakmap.console.opened import for_looking
 from leakmap.console.outcome import Outcome
-from leakmap.console.parser import Parser
+from leakmap.console.parser import Parser, add_form
+from leakmap.issue.changes import changes_csv, changes_json, changes_text
 from leakmap.repair.sides import differences
 from leakmap.work.here import now
 from leakmap.work.revisions import NOW, side_of
@@ -21,6 +21,7 @@ _EXAMPLE: Final = """\
   leakmap compare pit.gpkg --from C01 --csv        a row for each stretch, for programs
 
 Metres are those of printed rows: old + added - gone + from other zones + measured anew = new, zone by zone."""
+_WRITERS: Final = {"text": changes_text, "csv": changes_csv, "json": changes_json}
 
 
 def parser() -> Parser:
@@ -29,10 +30,7 @@ def parser() -> Parser:
     found.add_argument("job", metavar="JOB", help="the job file")
     found.add_argument("--from", dest="old", metavar="NAME", help="the earlier revision (else the last one)")
     found.add_argument("--to", dest="new", default=NOW, metavar="NAME", help="the later one (else the job as it is)")
-    form = found.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_const", dest="form", const="json", help="as JSON, for programs")
-    form.add_argument("--csv", action="store_const", dest="form", const="csv", help="as a table, for programs")
-    found.set_defaults(form="text")
+    add_form(found)
     return found
 
 
@@ -44,6 +42,5 @@ def run(words: Namespace) -> Outcome:
             raise BadValue("Nothing is issued yet, so there is nothing to compare with; see: leakmap issue --help")
         old = words.old or issued[-1].name
         sides = side_of(file.job, old, file.blob), side_of(file.job, words.new, file.blob)
-    writer = getattr(import_module("leakmap.issue.changes"), f"changes_{words.form}")
-    sys.stdout.write(writer(differences(*sides)))
+    sys.stdout.write(_WRITERS[words.form](differences(*sides)))
     return Outcome.DONE

@@ -10,12 +10,12 @@ from leakmap.console.opened import job_in
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
 from leakmap.console.schedule_text import findings_text
+from leakmap.issue.office_paper import OFFICE_MM
 from leakmap.repair.work_out import repairs
 from leakmap.work.field import field_papers
 from leakmap.work.here import now
 from leakmap.work.papers import refuse_to_replace, staged
 
-PAPERS: Final = ("A4", "A3", "Letter", "Tabloid")
 _EXAMPLE: Final = """\
   leakmap field pit.gpkg --out field
   leakmap field pit.gpkg --out field --paper A3
@@ -29,7 +29,9 @@ def parser() -> Parser:
     found = Parser("field", "Make blank sheets and a table to write leaks on.", example=_EXAMPLE)
     found.add_argument("job", metavar="JOB", help="the job file")
     found.add_argument("--out", required=True, metavar="DIR", help="folder for both; none there is replaced")
-    found.add_argument("--paper", choices=PAPERS, help="what they are printed on; that of the job's office else")
+    found.add_argument(
+        "--paper", choices=tuple(OFFICE_MM), help="what they are printed on; that of the job's office else"
+    )
     return found
 
 

@@ -11,6 +11,7 @@ from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.console.bar import Bar
 from leakmap.console.outcome import Outcome, done
+from leakmap.console.parser import given
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.records.job_file import create_job_file
@@ -18,9 +19,9 @@ from leakmap.work.from_marked import FromMarked, job_from_marked
 from leakmap.work.here import now, user
 
 _OTHER_WORDS: Final = (
-    *("drawing", "page", "scale", "unit", "crop", "corners", "codepage", "sheet", "straight", "joints"),
-    *("joints-from-layer", "leaks", "units", "grid-from-drawing"),
-)
+    "drawing", "page", "scale", "unit", "crop", "corners", "codepage", "sheet", "straight", "joints",
+    "joints-from-layer", "leaks", "units", "grid-from-drawing",
+)  # fmt: skip
 
 
 def run_from_marked(words: Namespace) -> Outcome:
@@ -43,9 +44,9 @@ def run_from_marked(words: Namespace) -> Outcome:
 
 
 def _refuse_other_words(words: Namespace) -> None:
-    for name in _OTHER_WORDS:
-        if getattr(words, name.replace("-", "_")):
-            raise BadValue(f"--from-marked takes all from the record in the drawing; leave --{name} out.")
+    others = given(words, _OTHER_WORDS)
+    if others:
+        raise BadValue(f"--from-marked takes all from the record in the drawing; leave {others[0]} out.")
 
 
 def _report(path: Path, found: FromMarked) -> Iterator[str]:

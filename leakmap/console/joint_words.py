@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentTypeError, Namespace
 
 from leakmap.base.errors import BadValue
-from leakmap.console.parser import Parser, a_measure
+from leakmap.console.parser import Parser, a_measure, given
 from leakmap.model.words import Face, Kind, Side
 from leakmap.work.edits.joints import usual_face
 from leakmap.work.proposals import LEAST_M, AsJoint
@@ -48,7 +48,7 @@ def a_length(text: str) -> float:
 def joint_words_given(words: Namespace) -> list[str]:
     """Those of the shared words that were given, as they are written."""
     names = ("kind", "face", "height", "room-side", "least", "twice")
-    return [f"--{name}" for name in names if getattr(words, name.replace("-", "_")) not in {None, False}]
+    return given(words, names)
 
 
 def as_joint_of(words: Namespace) -> AsJoint:

@@ -17,7 +17,7 @@ from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.from_marked import run_from_marked
 from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
 from leakmap.console.outcome import Outcome, done
-from leakmap.console.parser import Parser, a_line
+from leakmap.console.parser import Parser, a_line, given
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.grid_lines import grid_found
@@ -76,6 +76,9 @@ of the table (80 % of it within 20 mm, the same face and height) is left out and
 
 _JOINTS: Final = "joints.csv"
 _BLIND: Final = "blind.csv"
+_OF_A_DRAWING: Final = (
+    "unit", "crop", "corners", "codepage", "sheet", "straight", "joints-from-layer", "grid-from-drawing",
+)  # fmt: skip
 Row = TypeVar("Row")
 Reader = Callable[[bytes, str], tuple[tuple[Row, ...], tuple[Finding, ...]]]
 
@@ -132,20 +135,7 @@ def run(words: Namespace) -> Outcome:
 
 
 def _refuse_half_a_call(words: Namespace) -> None:
-    needs_drawing = [
-        f"--{name}"
-        for name in (
-            "unit",
-            "crop",
-            "corners",
-            "codepage",
-            "sheet",
-            "straight",
-            "joints-from-layer",
-            "grid-from-drawing",
-        )
-        if getattr(words, name.replace("-", "_"))
-    ]
+    needs_drawing = given(words, _OF_A_DRAWING)
     if words.drawing is None and needs_drawing:
         raise BadValue(f"{needs_drawing[0]} says something of a drawing; give it with --drawing.")
     of_joints = joint_words_given(words)

@@ -36,6 +36,23 @@ class Parser(argparse.ArgumentParser):
         sys.exit(Outcome.WRONG_CALL)
 
 
+def add_form(parser: Parser) -> None:
+    """Let a command print as JSON or as a table (CSV) instead of a text to read: ``form`` is json, csv or text."""
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_const", dest="form", const="json", help="as JSON, for programs")
+    form.add_argument("--csv", action="store_const", dest="form", const="csv", help="as a table, for programs")
+    parser.set_defaults(form="text")
+
+
+def given(words: argparse.Namespace, names: Iterable[str]) -> list[str]:
+    """Those of some options that a command line gave, as they are written.
+
+    >>> given(argparse.Namespace(room_side="left", twice=False), ["room-side", "twice"])
+    ['--room-side']
+    """
+    return [f"--{name}" for name in names if getattr(words, name.replace("-", "_"))]
+
+
 def joined(words: Iterable[str]) -> list[str]:
     """Words in which a negative value is joined to its option, which would else be taken for an option.
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from leakmap.console.opened import job_in
 from leakmap.console.outcome import Outcome, done
-from leakmap.console.parser import Parser
+from leakmap.console.parser import Parser, add_form
 from leakmap.repair.work_out import repairs
 from leakmap.work.here import now
 
@@ -31,10 +31,7 @@ def parser() -> Parser:
     """Its command line."""
     found = Parser("schedule", "Show the zones of a job with their lengths and quantities.", example=_EXAMPLE)
     found.add_argument("job", metavar="JOB", help="the job file")
-    form = found.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_const", dest="form", const="json", help="as JSON, for programs")
-    form.add_argument("--csv", action="store_const", dest="form", const="csv", help="as a table, for programs")
-    found.set_defaults(form="text")
+    add_form(found)
     return found
 
 
