@@ -15,7 +15,6 @@ from leakmap.geometry.path import Box, Point
 Matrix = tuple[float, float, float, float, float, float]
 
 MM_PER_POINT: Final = 25.4 / 72
-IDENTITY: Final[Matrix] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 _PAPERS_MM: Final = {"A0": (841, 1189), "A1": (594, 841), "A2": (420, 594), "A3": (297, 420), "A4": (210, 297)}
 """Trimmed sizes of ISO 216, the same as those of drawing sheets in ISO 5457."""

@@ -64,7 +64,6 @@ DRAWING: Final = "Drawing the lines"
 _EVERY: Final = 512
 _MM_PER_M: Final = 1000
 _WHITE: Final = 250
-_SEEN: Final = 0.01
 _NOT_DRAWN: Final = frozenset({raw.FPDF_ANNOT_LINK, raw.FPDF_ANNOT_POPUP, raw.FPDF_ANNOT_WIDGET})
 
 
