@@ -143,20 +143,26 @@ def test_process_leaves_when_nobody_waits(tmp_path: Path, plain_environment: dic
     assert not folder.exists()
 
 
+def told_by(command: list[str], environment: dict[str, str]) -> list[dict[str, Any]]:
+    """What a process tells that comes to nothing, with the exit code of that and nothing on the error stream."""
+    surroundings = {**environment, "PYTHONPATH": str(Path(__file__).parents[3])}
+    with subprocess.Popen(
+        [sys.executable, "-P", *command],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings,
+    ) as process:  # fmt: skip
+        assert process.stdout is not None
+        assert process.stderr is not None
+        told = [json.loads(line) for line in process.stdout]
+        assert (process.wait(20), process.stderr.read()) == (3, b"")
+    return told
+
+
 @pytest.mark.slow
 def test_process_says_one_sentence_on_failure(tmp_path: Path, plain_environment: dict[str, str]) -> None:
     """A file that is no drawing ends with one sentence for the user and nothing on the error stream."""
     file = tmp_path / "picture.dxf"
     file.write_bytes(b"\n")
-    surroundings = {**plain_environment, "PYTHONPATH": str(Path(__file__).parents[3])}
-    command = [sys.executable, "-P", "-m", "leakmap.drawings.worker", str(file), str(tmp_path)]
-    with subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings
-    ) as process:
-        assert process.stdout is not None
-        assert process.stderr is not None
-        told = [json.loads(line) for line in process.stdout]
-        assert (process.wait(20), process.stderr.read()) == (3, b"")
+    told = told_by(["-m", "leakmap.drawings.worker", str(file), str(tmp_path)], plain_environment)
     assert told == [{"failed": "picture.dxf is empty; export the drawing again."}]
 
 
@@ -169,14 +175,6 @@ def test_a_drawing_that_grows_without_end_is_given_up(
     file = tmp_path / "wave.dxf"
     file.write_bytes(wave())
     program = f"import sys; from leakmap.drawings import limits, worker; limits.{limit}; worker.main(sys.argv[1:])"
-    surroundings = {**plain_environment, "PYTHONPATH": str(Path(__file__).parents[3])}
-    command = [sys.executable, "-P", "-c", program, str(file), str(tmp_path)]
-    with subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=surroundings
-    ) as process:
-        assert process.stdout is not None
-        assert process.stderr is not None
-        told = [json.loads(line) for line in process.stdout]
-        assert (process.wait(20), process.stderr.read()) == (3, b"")
+    told = told_by(["-c", program, str(file), str(tmp_path)], plain_environment)
     assert told[-1]["failed"].startswith(f"wave.dxf takes more {what} than leakmap gives a drawing; export it again")
     assert not (tmp_path / KEPT).exists()
