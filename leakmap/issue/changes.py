@@ -14,6 +14,7 @@ from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json, json_text
 from leakmap.base.measures import signed
 from leakmap.base.rounding import with_thousandths
+from leakmap.issue.zone_sums import QUANTITIES, total
 from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
@@ -28,10 +29,14 @@ COLUMNS: Final = (
     "depth_before_mm", "depth_mm",
 )  # fmt: skip
 FIGURES: Final = (
-    ("measured", "length_m"), ("chargeable", "chargeable_m"), ("coat 1", "coat1_m2"), ("coat 2", "coat2_m2"),
-    ("washing", "wash_m2"), ("slot", "slot_l"), ("plug", "plug_l"), ("dry-pack", "drypack_l"),
-)  # fmt: skip
+    ("measured", "length_m"),
+    ("chargeable", "chargeable_m"),
+    *((words.lower(), name) for words, _, name in QUANTITIES),
+)
 """Figures of zones whose sums are compared: words and name."""
+
+ZONE_METRES: Final = ("before_m", "added_m", "gone_m", "passed_m", "anew_m", "after_m")
+"""Metres of a zone that was compared, in the order in which they add up."""
 
 
 def changes_csv(found: Differences) -> str:
@@ -61,11 +66,7 @@ def changes_json(found: Differences) -> str:
 def figures(found: Differences) -> Iterator[tuple[str, str, Decimal, Decimal]]:
     """Sums of the zones of both: words, name, before and after."""
     for words, name in FIGURES:
-        before, after = (
-            sum((getattr(zone, name) for zone in side.zones), Decimal())
-            for side in (found.old_repairs, found.new_repairs)
-        )
-        yield words, name, before, after
+        yield words, name, total(found.old_repairs.zones, name), total(found.new_repairs.zones, name)
 
 
 def zone_words(found: Differences, zone: ZoneCompared) -> str:
@@ -141,8 +142,7 @@ def _row(found: Differences, each: Compared) -> dict[str, Json]:
 
 
 def _zone(zone: ZoneCompared) -> dict[str, Json]:
-    names = ("before_m", "added_m", "gone_m", "passed_m", "anew_m", "after_m")
-    return {"ref": zone_ref(zone.number), **{name: with_thousandths(getattr(zone, name)) for name in names}}
+    return {"ref": zone_ref(zone.number), **{name: with_thousandths(getattr(zone, name)) for name in ZONE_METRES}}
 
 
 def _ref(placed: Placed | None) -> str | None:

@@ -8,7 +8,7 @@ from typing import Final
 from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.measures import MINUS
-from leakmap.issue.changes import change_words, figures, zone_words
+from leakmap.issue.changes import ZONE_METRES, change_words, figures, zone_words
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
@@ -17,7 +17,6 @@ from leakmap.repair.comparison import joint_of_stretch
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences
 
-_METRES: Final = ("before_m", "added_m", "gone_m", "passed_m", "anew_m", "after_m")
 _UNITS: Final = {"m": "m", "m2": "m²", "l": "L"}
 _NOTHING: Final = "No zone, joint, leak or rule changed since {}."
 
@@ -66,14 +65,14 @@ def _zones(setting: Setting, found: Differences) -> Grid:
     grid = Grid(setting, columns)
     for zone in found.found.zones:
         if zone.changed:
-            figures_m = (length(setting.units, getattr(zone, name)) for name in _METRES)
+            figures_m = (length(setting.units, getattr(zone, name)) for name in ZONE_METRES)
             grid.row(zone_ref(zone.number), zone_words(found, zone), *figures_m)
     same = [zone for zone in found.found.zones if not zone.changed]
     if same:
         metres = length(setting.units, sum((zone.before_m for zone in same), start=same[0].before_m * 0))
         nothing = length(setting.units, 0)
         grid.row("", f"{len(same)} unchanged", metres, *[nothing] * 4, metres)
-    grid.total("All", "", *(length(setting.units, found.found.sum_of(name)) for name in _METRES))
+    grid.total("All", "", *(length(setting.units, found.found.sum_of(name)) for name in ZONE_METRES))
     return grid
 
 

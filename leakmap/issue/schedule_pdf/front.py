@@ -23,7 +23,7 @@ from leakmap.issue.schedule_pdf.plan_page import PlanPage
 from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, figure, style
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words, length, said
-from leakmap.issue.schedule_pdf.zone_tables import firm_and_provisional, total
+from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import OURS, Rules
 from leakmap.model.sheet import Sheet, disagreement, length_error_m, pixel_m, scale_is_checked, third_length_needed
@@ -31,19 +31,6 @@ from leakmap.repair.results import Repairs
 
 _BIG: Final = style(Face.BOLD, 24, leading=28)
 _VALUE: Final = style(Face.BOLD, 10.5, leading=13)
-_BY_ZONE: Final = (
-    ("Repair, measured", "m", "length_m"),
-    ("of which wet", "m", "wet_m"),
-    ("of which bridged gaps", "m", "bridged_m"),
-    ("Repair, chargeable", "m", "chargeable_m"),
-    ("Blind, not measured", "m", "blind_m"),
-    ("Coat 1", "m²", "coat1_m2"),
-    ("Coat 2", "m²", "coat2_m2"),
-    ("Washing", "m²", "wash_m2"),
-    ("Slot", "L", "slot_l"),
-    ("Plug", "L", "plug_l"),
-    ("Dry-pack", "L", "drypack_l"),
-)
 NOT_CHECKED: Final = "Scale not checked: not for work"
 
 
@@ -125,7 +112,7 @@ def _totals(setting: Setting, repairs: Repairs) -> Grid:
     )
     for words, value in alone:
         grid.row(words, units.heading("m"), "", "", length(units, value))
-    for words, unit, name in _BY_ZONE:
+    for words, unit, name in TOTALS:
         strong = name in {"length_m", "chargeable_m"}
         parts = [units.figure(name, total(zones, name)) for zones in (firm, provisional, repairs.zones)]
         indent = 3 * NO_BREAK if words.startswith("of which") else ""

@@ -5,9 +5,7 @@ Every sum is added up from the rows that are printed above it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
-from operator import attrgetter
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable, Spacer
@@ -27,6 +25,7 @@ from leakmap.issue.schedule_pdf.words import (
     stretch,
     zone_from_grid,
 )
+from leakmap.issue.zone_sums import HEADED, firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.printed import printed
 from leakmap.model.words import Purpose
@@ -53,24 +52,8 @@ _IN_A_ROW: Final = 30
 _QUANTITIES: Final = (
     ("Measured m", "length_m"),
     ("Chargeable m", "chargeable_m"),
-    ("Coat 1 m²", "coat1_m2"),
-    ("Coat 2 m²", "coat2_m2"),
-    ("Washing m²", "wash_m2"),
-    ("Slot L", "slot_l"),
-    ("Plug L", "plug_l"),
-    ("Dry-pack L", "drypack_l"),
+    *HEADED,
 )
-
-
-def firm_and_provisional(repairs: Repairs) -> tuple[tuple[Zone, ...], tuple[Zone, ...]]:
-    """Zones that may be worked to, and provisional ones."""
-    firm = tuple(zone for zone in repairs.zones if not zone.provisional)
-    return firm, tuple(zone for zone in repairs.zones if zone.provisional)
-
-
-def total(zones: Iterable[Zone], name: str) -> Decimal:
-    """Sum of one figure of zones."""
-    return sum(map(attrgetter(name), zones), Decimal(0))
 
 
 def zone_sections(setting: Setting, job: Job, repairs: Repairs, heading: Heading) -> list[Flowable]:

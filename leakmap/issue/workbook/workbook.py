@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from decimal import Decimal
-from operator import attrgetter
-from typing import Any, Final
+from typing import Any
 
 from leakmap.base.measures import Units
 from leakmap.base.rounding import ZERO
@@ -18,24 +17,12 @@ from leakmap.issue.workbook.book import Book, Cell, Column, Formula
 from leakmap.issue.workbook.figures import Figures
 from leakmap.issue.workbook.marks import another_table, finding_table, joint_table, leak_table
 from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
+from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Repairs, Zone
 
-_SUMS: Final = (
-    ("Repair, measured m", "length_m"),
-    ("of which wet m", "wet_m"),
-    ("of which bridged gaps m", "bridged_m"),
-    ("Repair, chargeable m", "chargeable_m"),
-    ("Blind, not measured m", "blind_m"),
-    ("Coat 1 m²", "coat1_m2"),
-    ("Coat 2 m²", "coat2_m2"),
-    ("Washing m²", "wash_m2"),
-    ("Slot L", "slot_l"),
-    ("Plug L", "plug_l"),
-    ("Dry-pack L", "drypack_l"),
-)
 _LABEL_WIDTH, _FIGURE_WIDTH = 34, 16
 
 
@@ -77,10 +64,9 @@ class _Summary:
         for at, words in enumerate(("", "Firm", "Provisional", "All")):
             self.sheet.write_string(self._row, at, words, self.book.look(bold=True, bottom=1, align="right"))
         self._row += 1
-        state = {FIRM: [zone for zone in repairs.zones if not zone.provisional]}
-        state[PROVISIONAL] = [zone for zone in repairs.zones if zone.provisional]
-        for words, name in _SUMS:
-            self._sums(words, name, state, repairs.zones, zones)
+        state = dict(zip((FIRM, PROVISIONAL), firm_and_provisional(repairs), strict=True))
+        for words, unit, name in TOTALS:
+            self._sums(f"{words} {unit}", name, state, repairs.zones, zones)
         self._rest(repairs, joints, another)
 
     def _identity(self) -> None:
@@ -107,8 +93,8 @@ class _Summary:
     def _sums(
         self, words: str, name: str, state: Mapping[str, Sequence[Zone]], every: Sequence[Zone], zones: ZoneTable
     ) -> None:
-        parts = [sum_of(self.figures, zones, name, _total(of, name), state=key) for key, of in state.items()]
-        whole = sum_of(self.figures, zones, name, _total(every, name))
+        parts = [sum_of(self.figures, zones, name, total(of, name), state=key) for key, of in state.items()]
+        whole = sum_of(self.figures, zones, name, total(every, name))
         self._put(
             (in_trade_words(self.job.units, self.figures.heading(words)), *parts, whole),
             form=self.figures.format_of(name),
@@ -117,9 +103,8 @@ class _Summary:
     def _rest(self, repairs: Repairs, joints: str, another: str) -> None:
         totals, figures = repairs.totals, self.figures
         elsewhere = sum((item.length_m for item in repairs.another_method), ZERO)
-        chargeable = self._row - len(_SUMS) + [name for _, name in _SUMS].index("chargeable_m") + 1
-        measured = self._row - len(_SUMS) + [name for _, name in _SUMS].index("length_m") + 1
-        above = figures.exactly(f"D{chargeable}-D{measured}")
+        rows = {name: self._row - len(TOTALS) + at for at, (*_, name) in enumerate(TOTALS, start=1)}
+        above = figures.exactly(f"D{rows['chargeable_m']}-D{rows['length_m']}")
         alone: tuple[tuple[str, Cell], ...] = (
             ("Chargeable less measured m", Formula(above, figures.length(totals.chargeable_m - totals.repair_m))),
             ("Joints m", Formula(figures.exactly(f"SUM({joints})"), figures.length(totals.joint_m))),
@@ -141,10 +126,6 @@ class _Summary:
         self.sheet.write_string(self._row, 1, value, self.book.look(text_wrap=True))
         self.sheet.set_row(self._row, 15 * (1 + len(value) // 90))
         self._row += 1
-
-
-def _total(zones: Sequence[Zone], name: str) -> Decimal:
-    return sum(map(attrgetter(name), zones), ZERO)
 
 
 def _rule_table(book: Book, figures: Figures, rules: Rules) -> None:

@@ -10,6 +10,7 @@ from leakmap.base.measures import PRESSURE
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula, Table
 from leakmap.issue.workbook.figures import Figures
+from leakmap.issue.zone_sums import HEADED
 from leakmap.model.job import Job
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.results import Repairs, Stretch, Why, Zone
@@ -21,12 +22,7 @@ STEP_NAME: Final = "chargeable_step"
 
 _VALUES: Final = (
     ("Blind m", "blind_m"),
-    ("Coat 1 m²", "coat1_m2"),
-    ("Coat 2 m²", "coat2_m2"),
-    ("Washing m²", "wash_m2"),
-    ("Slot L", "slot_l"),
-    ("Plug L", "plug_l"),
-    ("Dry-pack L", "drypack_l"),
+    *HEADED,
 )
 _REF, _STATE, _FIRST_FIGURE = 0, 3, 4
 _STRETCH_ZONE, _FROM, _TO, _LENGTH, _WHY, _WET = 0, 3, 4, 5, 8, 9
