@@ -7,10 +7,12 @@ from typing import Final
 
 from leakmap.base.measures import FLOW, Units
 from leakmap.base.trade_words import in_trade_words
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import provisional_heading
 from leakmap.issue.office_paper import office_papers
+from leakmap.issue.schedule_pdf.words import joint_words, wetness_words
 from leakmap.issue.workbook.book import Book, Column, Table
 from leakmap.issue.workbook.figures import Figures
+from leakmap.issue.workbook.marks import JOINT_COLUMNS
 from leakmap.model.job import Job
 from leakmap.model.words import Wetness
 
@@ -33,8 +35,7 @@ def entry_xlsx(job: Job, *, at: datetime, paper: str | None = None) -> bytes:
         at: When it is made, with time zone.
         paper: A paper of the office; None: the small one of the job's.
     """
-    heading = Heading(job_name=job.name, at=at, provisional=True)
-    book = Book(heading, f"{job.name}: field table", paper=paper or office_papers(job.rules)[0])
+    book = Book(provisional_heading(job, at), f"{job.name}: field table", paper=paper or office_papers(job.rules)[0])
     table = book.table("Leaks", [Column(words=words) for words in ENTRY_COLUMNS])
     refs = [joint.ref for joint in job.joints.values()]
     for ref in refs:
@@ -50,7 +51,7 @@ def entry_xlsx(job: Job, *, at: datetime, paper: str | None = None) -> bytes:
 def _choices(table: Table, joints: int) -> None:
     """Lists to choose from; what is not in them is warned of, not refused, and said again when the table comes back."""
     last, warn = joints + _MOST_ROWS, {"error_type": "warning"}
-    wetness = [f"{int(each)} {each.word}" for each in Wetness]
+    wetness = list(map(wetness_words, Wetness))
     if joints:
         table.sheet.data_validation(
             1, 0, last, 0, {"validate": "list", "source": f"=Joints!$A$2:$A${joints + 1}", **warn}
@@ -64,20 +65,14 @@ def _joints(book: Book, job: Job) -> None:
     table = book.table(
         "Joints",
         [
-            Column(words="Joint"),
-            Column(words="Level"),
-            Column(words="Kind"),
-            Column(words="Face"),
+            *JOINT_COLUMNS,
             Column(words=figures.heading("0 at m"), form=form),
             Column(words=figures.heading("Length m"), form=form),
         ],
     )
     for joint in job.joints.values():
         table.row(
-            joint.ref,
-            job.sheet_of(joint).name,
-            in_trade_words(job.units, joint.kind),
-            "vertical" if joint.vertical else in_trade_words(job.units, joint.face),
+            *joint_words(job, joint),
             figures.length(joint.start_m),
             figures.length(joint.length_m),
         )
@@ -91,7 +86,7 @@ def _help(book: Book, job: Job) -> None:
         f"{job.name}, made {book.heading.day}",
         "One row for each leak. A joint that leaks nowhere stays as it is; for a second leak write the joint again below.",
         f"from and to: chainages of the joint, {_LENGTHS[job.units]}. Leave to empty for a spot.",
-        "wetness: " + ", ".join(f"{int(each)} {each.word}" for each in Wetness) + ".",
+        "wetness: " + ", ".join(map(wetness_words, Wetness)) + ".",
         f"seen: the day. flow: {FLOW[job.units].symbol}, where it was measured. note: whatever else was seen.",
     )
     for row, words in enumerate(lines):

@@ -14,7 +14,7 @@ from leakmap.base.rounding import rounded
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.styles import BOLD, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
-from leakmap.issue.schedule_pdf.words import at, date_words, leaks_of, length, said, wetness_words
+from leakmap.issue.schedule_pdf.words import at, date_words, joint_words, leaks_of, length, said, wetness_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
@@ -121,11 +121,10 @@ def _joints(setting: Setting, job: Job) -> Grid:
         joints = [joint for joint in job.joints.values() if joint.kind is kind]
         lengths = [rounded(joint.length_m, job.rules.measuring_step_m) for joint in joints]
         for joint, measured_m in zip(joints, lengths, strict=True):
+            ref, *facts = joint_words(job, joint)
             grid.row(
-                setting.words(joint.ref, BOLD),
-                job.sheet_of(joint).name,
-                setting.trade(str(joint.kind)),
-                "vertical" if joint.vertical else setting.trade(str(joint.face)),
+                setting.words(ref, BOLD),
+                *facts,
                 length(job.units, joint.height_m) if joint.height_m else "",
                 length(job.units, joint.start_m),
                 length(job.units, measured_m),

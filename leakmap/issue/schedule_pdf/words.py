@@ -7,13 +7,14 @@ from decimal import Decimal
 from uuid import UUID
 
 from leakmap.base.measures import PRESSURE, Units
+from leakmap.base.trade_words import in_trade_words
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.issue.heading import day_words
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
-from leakmap.model.joint import plan_path
+from leakmap.model.joint import Joint, plan_path
 from leakmap.model.leak import Leak
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Wetness
@@ -84,6 +85,12 @@ def _lies_on(leak: Leak, piece: Piece) -> bool:
         return piece.from_m - MICRON_M <= leak.from_m <= piece.to_m + MICRON_M
     after_start, before_end = piece.to_m > leak.from_m + MICRON_M, piece.from_m < leak.to_m - MICRON_M
     return after_start and before_end if leak.from_m < leak.to_m else after_start or before_end
+
+
+def joint_words(job: Job, joint: Joint) -> tuple[str, str, str, str]:
+    """Reference, level, kind and face of a joint, as tables give them."""
+    face = "vertical" if joint.vertical else in_trade_words(job.units, joint.face)
+    return joint.ref, job.sheet_of(joint).name, in_trade_words(job.units, joint.kind), face
 
 
 def head_words(units: Units, head_kpa: float) -> str:

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 import xlsxwriter
 from xlsxwriter.format import Format
-from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
+from xlsxwriter.utility import quote_sheetname, xl_range_abs, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from leakmap.issue.heading import Heading
@@ -115,7 +115,7 @@ class Table:
     def range_of(self, column: int, rows: int | None = None) -> str:
         """The addresses of a column from the first row to the last written, or of so many rows; with the sheet."""
         last = max(self.rows if rows is None else rows, 1)
-        return f"{self.sheet.get_name()}!{xl_range_abs(1, column, last, column)}"
+        return f"{quote_sheetname(self.sheet.get_name())}!{xl_range_abs(1, column, last, column)}"
 
     def closed(self) -> None:
         """Set widths, when all rows are written."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Final
 from uuid import UUID
 
 from leakmap.base.measures import FLOW
 from leakmap.base.rounding import rounded
-from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.evidence import answers, known
+from leakmap.issue.schedule_pdf.words import joint_words, wetness_words
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula, Table
 from leakmap.issue.workbook.figures import Figures
 from leakmap.model.job import Job
@@ -19,6 +20,8 @@ from leakmap.repair.results import Repairs
 
 _JOINT_LENGTH, _LEAK_FROM, _LEAK_TO, _ANOTHER_LENGTH = 6, 3, 4, 5
 _OVERRUN_FREE = frozenset({"another method", "watched"})
+JOINT_COLUMNS: Final = tuple(Column(words=words) for words in ("Joint", "Level", "Kind", "Face"))
+"""Columns of what ``joint_words`` says."""
 
 
 def joint_table(book: Book, figures: Figures, job: Job) -> tuple[str, Mapping[UUID, str]]:
@@ -27,10 +30,7 @@ def joint_table(book: Book, figures: Figures, job: Job) -> tuple[str, Mapping[UU
     table = book.table(
         "Joints",
         [
-            Column(words="Joint"),
-            Column(words="Level"),
-            Column(words="Kind"),
-            Column(words="Face"),
+            *JOINT_COLUMNS,
             Column(words=figures.heading("Height m"), form=form),
             Column(words=figures.heading("0 at m"), form=form),
             Column(words=figures.heading("Length m"), form=form),
@@ -40,10 +40,7 @@ def joint_table(book: Book, figures: Figures, job: Job) -> tuple[str, Mapping[UU
     where: dict[UUID, str] = {}
     for joint in job.joints.values():
         row = table.row(
-            joint.ref,
-            job.sheet_of(joint).name,
-            in_trade_words(job.units, joint.kind),
-            "vertical" if joint.vertical else in_trade_words(job.units, joint.face),
+            *joint_words(job, joint),
             figures.length(joint.height_m),
             figures.length(joint.start_m),
             figures.length(rounded(joint.length_m, job.rules.measuring_step_m)),
@@ -67,12 +64,7 @@ def leak_table(book: Book, figures: Figures, job: Job, repairs: Repairs, joints:
     """
     form = figures.length_format
     columns = [
-        Column(words="Leak"),
-        Column(words="Joint"),
-        Column(words="Level"),
-        Column(words=figures.heading("From m"), form=form),
-        Column(words=figures.heading("To m"), form=form),
-        Column(words=figures.heading("Length m"), form=form),
+        *_place_columns(figures),
         Column(words="Wetness", form="0"),
         Column(words="In words"),
         Column(words="Seen"),
@@ -101,6 +93,14 @@ def leak_table(book: Book, figures: Figures, job: Job, repairs: Repairs, joints:
     table.closed()
 
 
+def _place_columns(figures: Figures) -> list[Column]:
+    """Columns of a leak's reference and place."""
+    lengths = (
+        Column(words=figures.heading(f"{words} m"), form=figures.length_format) for words in ("From", "To", "Length")
+    )
+    return [*(Column(words=words) for words in ("Leak", "Joint", "Level")), *lengths]
+
+
 def _place(table: Table, figures: Figures, job: Job, leak: Leak, joints: Mapping[UUID, str]) -> list[Cell]:
     """Reference, joint, level, both chainages and the length between them."""
     joint = job.joints[leak.joint]
@@ -119,14 +119,8 @@ def _place(table: Table, figures: Figures, job: Job, leak: Leak, joints: Mapping
 
 def another_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> str:
     """Write what needs another method; gives the addresses of its lengths."""
-    form = figures.length_format
     columns = [
-        Column(words="Leak"),
-        Column(words="Joint"),
-        Column(words="Level"),
-        Column(words=figures.heading("From m"), form=form),
-        Column(words=figures.heading("To m"), form=form),
-        Column(words=figures.heading("Length m"), form=form),
+        *_place_columns(figures),
         Column(words="Wetness"),
         Column(words="Why", wrapped=True),
     ]
@@ -134,11 +128,18 @@ def another_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> s
     for item in repairs.another_method:
         leak, joint = job.leaks[item.leak], job.joints[item.joint]
         ends = (figures.length(chainage_m(job, joint, at_m)) for at_m in (leak.from_m, leak.to_m))
-        words = f"{int(leak.wetness)} {leak.wetness.word}"
-        table.row(leak.ref, joint.ref, job.sheet_of(joint).name, *ends, figures.length(item.length_m), words, item.why)
+        table.row(
+            leak.ref,
+            joint.ref,
+            job.sheet_of(joint).name,
+            *ends,
+            figures.length(item.length_m),
+            wetness_words(leak.wetness),
+            item.why,
+        )
     lengths = table.range_of(_ANOTHER_LENGTH)
     table.closed()
-    return lengths.replace("Another method!", "'Another method'!")
+    return lengths
 
 
 def finding_table(book: Book, repairs: Repairs) -> None:
