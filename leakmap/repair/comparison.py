@@ -20,7 +20,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.revision import ZoneFate
 from leakmap.repair.fates import fates_from
-from leakmap.repair.results import Repairs
+from leakmap.repair.results import Repairs, Row
 from leakmap.repair.same_places import Laid, same_places
 
 
@@ -35,26 +35,14 @@ class Change(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
-    """A stretch that is opened, as one of the two jobs prints it.
+class Placed(Row):
+    """A printed row of one of the two jobs, or a part of it.
 
     Attributes:
         zone: Number of its zone in that job.
-        from_m: Raw chainage on a joint of that job, rounded as its rows are.
-        to_m: Greater than ``from_m``.
     """
 
     zone: int
-    joint: UUID
-    from_m: Decimal
-    to_m: Decimal
-    depth_mm: Decimal
-    plugged: bool
-
-    @property
-    def length_m(self) -> Decimal:
-        """Measured length."""
-        return self.to_m - self.from_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

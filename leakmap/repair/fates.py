@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import TypeAlias
-from uuid import UUID
 
 from leakmap.model.job import Job
 from leakmap.model.revision import Fate, ZoneFate
 from leakmap.model.words import Series, reference
-from leakmap.repair.chainages import Span, merged
-from leakmap.repair.references import Cover, issued_of
-from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.references import cover_of, issued_of
+from leakmap.repair.results import Repairs
 
 Shares: TypeAlias = Mapping[int, Mapping[int, float]]
 """Of each old number, how much of its zone each new number has."""
@@ -29,16 +26,9 @@ def fates_of(job: Job, repairs: Repairs) -> tuple[ZoneFate, ...]:
     last = next(iter(list(job.revisions.values())[-1:]), None)
     shares: dict[int, dict[int, float]] = {number: {} for number in (*issued.covers, *(last.zones if last else ()))}
     for zone in repairs.zones:
-        for less, number in issued.shared_with(_cover_of(zone)):
+        for less, number in issued.shared_with(cover_of(zone)):
             shares[number][zone.number] = -less
     return tuple(fates_from(shares, frozenset(zone.number for zone in repairs.zones)))
-
-
-def _cover_of(zone: Zone) -> Cover:
-    found: dict[UUID, list[Span]] = defaultdict(list)
-    for piece in zone.pieces:
-        found[piece.joint].append((piece.from_m, piece.to_m))
-    return {joint: merged(spans) for joint, spans in found.items()}
 
 
 def fates_from(shares: Shares, now: frozenset[int]) -> Iterator[ZoneFate]:

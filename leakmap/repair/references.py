@@ -14,9 +14,18 @@ from uuid import UUID
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
 from leakmap.repair.chainages import Span, merged, shared_m, spans_of
+from leakmap.repair.results import Zone
 
 Cover = dict[UUID, tuple[Span, ...]]
 """Covered spans joint by joint, sorted and disjoint."""
+
+
+def cover_of(zone: Zone) -> Cover:
+    """What a zone covers, hidden parts included."""
+    found: dict[UUID, list[Span]] = defaultdict(list)
+    for piece in zone.pieces:
+        found[piece.joint].append((piece.from_m, piece.to_m))
+    return {joint: merged(spans) for joint, spans in found.items()}
 
 
 Sharing = tuple[tuple[int, int], ...]

@@ -6,7 +6,7 @@ issue for work lists them apart, as not for work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from hashlib import sha256
@@ -15,7 +15,6 @@ from uuid import UUID, uuid4
 from leakmap.base.errors import EditRefused
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.geometry.tolerance import MICRON_M
 from leakmap.issue.heading import heading_of
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -26,7 +25,8 @@ from leakmap.model.sheet import Sheet, Source, scale_is_checked
 from leakmap.model.words import Purpose
 from leakmap.records.frozen import frozen_text
 from leakmap.repair.fates import fates_of
-from leakmap.repair.results import Piece, Repairs, Zone
+from leakmap.repair.references import cover_of
+from leakmap.repair.results import Repairs, Zone
 from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs as worked_out
 from leakmap.work.papers import papers_of
@@ -102,27 +102,34 @@ def issue(
         fates=fates_of(job, found),
     )
     heading = heading_of(job, draft)
-    told = replace(numbered_job, revisions={**job.revisions, draft.id: draft})
+    told = _with(numbered_job, draft)
     since = None if before is None else differences(before, Side(draft.name, told), new_repairs=final)
     frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
     papers = papers_of(
         told, final, heading=heading, sources=sources, drawings=drawings, since=since, frozen=frozen, progress=progress
     )
-    revision = replace(
-        draft,
-        job_sha256=_sha256(frozen.encode()),
-        schedule_sha256=_sha256(schedule.encode()),
-        papers=tuple(
-            Paper(name=name, sha256=_sha256(content), size=len(content)) for name, content in papers.files.items()
-        ),
-    )
+    revision = _sealed(draft, frozen, schedule, papers.files)
     return Issue(
-        job=replace(numbered_job, revisions={**job.revisions, revision.id: revision}),
+        job=_with(numbered_job, revision),
         revision=revision,
         frozen=frozen,
         schedule=schedule,
         papers=papers.files,
         findings=papers.findings,
+    )
+
+
+def _with(job: Job, revision: Revision) -> Job:
+    return replace(job, revisions={**job.revisions, revision.id: revision})
+
+
+def _sealed(draft: Revision, frozen: str, schedule: str, papers: Mapping[str, bytes]) -> Revision:
+    """A revision with the hashes of all that it holds."""
+    return replace(
+        draft,
+        job_sha256=_sha256(frozen.encode()),
+        schedule_sha256=_sha256(schedule.encode()),
+        papers=tuple(Paper(name=name, sha256=_sha256(content), size=len(content)) for name, content in papers.items()),
     )
 
 
@@ -177,16 +184,6 @@ def numbered(job: Job, repairs: Repairs, *, new_id: Callable[[], UUID] = uuid4) 
 
 
 def _issued_stretches(zone: Zone, new_id: Callable[[], UUID]) -> Iterator[IssuedStretch]:
-    for joint, from_m, to_m in _runs(zone.pieces):
-        yield IssuedStretch(id=new_id(), zone=zone.number, joint=joint, from_m=from_m, to_m=to_m)
-
-
-def _runs(pieces: Iterable[Piece]) -> list[tuple[UUID, float, float]]:
-    """Pieces that lie end to end on one joint, as one."""
-    runs: list[tuple[UUID, float, float]] = []
-    for piece in sorted(pieces, key=lambda piece: (str(piece.joint), piece.from_m)):
-        if runs and runs[-1][0] == piece.joint and piece.from_m <= runs[-1][2] + MICRON_M:
-            runs[-1] = (piece.joint, runs[-1][1], max(runs[-1][2], piece.to_m))
-        else:
-            runs.append((piece.joint, piece.from_m, piece.to_m))
-    return runs
+    for joint, spans in sorted(cover_of(zone).items(), key=lambda covered: str(covered[0])):
+        for from_m, to_m in spans:
+            yield IssuedStretch(id=new_id(), zone=zone.number, joint=joint, from_m=from_m, to_m=to_m)
