@@ -131,13 +131,17 @@ def layer_name(discipline: str, element_content: str) -> str:
     return f"{discipline}-{element_content}"
 
 
+def is_ours(name: str, discipline: str) -> bool:
+    """Whether a name in a drawing (of a layer, block, line type, style) is one of ours, in capitals or not."""
+    return name.casefold().startswith(layer_name(discipline, "").casefold())
+
+
 def free_discipline(doc: Drawing, wanted: str) -> str:
     """``wanted``, or with the lowest number at its end that makes every name of ours new to the drawing."""
-    taken = tuple(name.casefold() for name in _names(doc))
+    taken = tuple(_names(doc))
     for number in range(1, len(taken) + 2):
         tried = wanted if number == 1 else f"{wanted}{number}"
-        start = layer_name(tried, "").casefold()
-        if not any(name.startswith(start) for name in taken):
+        if not any(is_ours(name, tried) for name in taken):
             return tried
     raise AssertionError("there are more numbers than names")
 

@@ -25,7 +25,7 @@ from ezdxf.entities.text import Text
 from ezdxf.lldxf.types import DXFBinaryTag, DXFTag
 
 from leakmap.base.errors import UnusableDrawing
-from leakmap.issue.marked_dxf.layers import layer_name
+from leakmap.issue.marked_dxf.layers import is_ours, layer_name
 
 DICTIONARY: Final = "LEAKMAP_RECORDS"
 VERSION: Final = 1
@@ -138,10 +138,7 @@ def marks_in(doc: Drawing, discipline: str) -> dict[str, tuple[str, int]]:
 
 def ours(doc: Drawing, discipline: str) -> Iterator[DXFGraphic]:
     """What lies on our layers in model space."""
-    start = layer_name(discipline, "").casefold()
-    for entity in doc.modelspace():
-        if entity.dxf.layer.casefold().startswith(start):
-            yield entity
+    return (entity for entity in doc.modelspace() if is_ours(entity.dxf.layer, discipline))
 
 
 def _mark(entity: DXFGraphic, discipline: str) -> tuple[str, int]:

@@ -9,7 +9,7 @@ from ezdxf.entities.dictionary import Dictionary
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
-from leakmap.issue.marked_dxf.layers import layer_name
+from leakmap.issue.marked_dxf.layers import is_ours, layer_name
 from leakmap.issue.marked_dxf.record import DICTIONARY, Record, moved_marks, ours, record_in
 
 
@@ -54,14 +54,14 @@ def _take_out(doc: Drawing, discipline: str) -> None:
     """Take all that is ours out of a drawing: marks, layouts, blocks, layers, line types, text style, record."""
     for entity in list(ours(doc, discipline)):
         doc.modelspace().delete_entity(entity)
-    start, frame = layer_name(discipline, "").casefold(), layer_name(discipline, "NOTE-FRAME")
+    frame = layer_name(discipline, "NOTE-FRAME")
     for name in doc.layout_names():
         if name != "Model" and any(entity.dxf.layer == frame for entity in doc.layout(name)):
             doc.delete_layout(name)
-    for name in [block.name for block in doc.blocks if block.name.casefold().startswith(start)]:
+    for name in [block.name for block in doc.blocks if is_ours(block.name, discipline)]:
         doc.blocks.delete_block(name, safe=False)
     for table in (doc.layers, doc.linetypes, doc.styles):
-        for name in [entry.dxf.name for entry in table if entry.dxf.name.casefold().startswith(start)]:
+        for name in [entry.dxf.name for entry in table if is_ours(entry.dxf.name, discipline)]:
             table.remove(name)
     records = doc.rootdict.get(DICTIONARY)
     assert isinstance(records, Dictionary)
