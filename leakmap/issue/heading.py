@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Final
 
+from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
 from leakmap.model.words import Purpose
 
 NOT_ISSUED: Final = "not issued"
-_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ class Heading:
 
     @property
     def day(self) -> str:
-        """The day as papers print it, in words that no country reads the other way round: 02 Nov 2026."""
+        """The day as papers print it: 02 Nov 2026."""
         return day_words(self.at)
 
     @property

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.issue.schedule_pdf.paper import SHEETS_MM
+from leakmap.issue.schedule_pdf.paper import series_of
 from leakmap.model.rules import Rules
 
 _INCH_MM: Final = 25.4
@@ -19,8 +19,6 @@ OFFICE_MM: Final = {
 }
 """Short and long side."""
 
-_US: Final = ("ANSI", "ARCH")
-
 
 def office_papers(rules: Rules) -> tuple[str, str]:
     """The small and the large paper of the office that works by these rules.
@@ -28,5 +26,4 @@ def office_papers(rules: Rules) -> tuple[str, str]:
     >>> office_papers(Rules()), office_papers(Rules(largest_paper="ARCH D"))
     (('A4', 'A3'), ('Letter', 'Tabloid'))
     """
-    us = rules.largest_paper not in SHEETS_MM and rules.largest_paper.upper().startswith(_US)
-    return ("Letter", "Tabloid") if us else ("A4", "A3")
+    return ("A4", "A3") if "A4" in series_of(rules.largest_paper) else ("Letter", "Tabloid")

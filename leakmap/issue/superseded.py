@@ -15,8 +15,8 @@ from ezdxf import bbox
 from ezdxf.enums import TextEntityAlignment
 from reportlab.pdfgen.canvas import Canvas
 
+from leakmap.base.days import day_words
 from leakmap.base.file_names import safe_name
-from leakmap.issue.heading import day_words
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
 from leakmap.issue.schedule_pdf.ink import INK, REPAIR, WHITE
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces

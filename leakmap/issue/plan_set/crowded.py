@@ -14,7 +14,7 @@ from typing import Final
 from leakmap.geometry.boxes import meet, size_of, widened
 from leakmap.geometry.path import Box
 from leakmap.issue.plan_set.paper import Paper
-from leakmap.issue.schedule_pdf.paper import iso_scales
+from leakmap.issue.schedule_pdf.paper import scales_up_to
 from leakmap.model.grid import LETTERS
 
 SHORT_MM: Final = 5.0
@@ -126,11 +126,7 @@ def fits_at(box: Box, scale: float, room_mm: Sequence[float]) -> bool:
 
 def _larger(box: Box, scale: int, room: Sequence[float]) -> int:
     """The largest scale of ISO 5455 that is 2 to 5 times larger and takes no more than half of the room either way."""
-    standard = set()
-    for each in iso_scales():
-        standard.add(each)
-        if each >= scale:
-            break
+    standard = scales_up_to(scale)
     fair = [round(scale / times) for times in _LARGER if scale / times in standard]
     half = [side / 2 for side in room]
     return next((each for each in fair if fits_at(box, each, half)), fair[-1])

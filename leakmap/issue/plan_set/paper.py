@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Final
 
 from leakmap.geometry.path import Box
-from leakmap.issue.schedule_pdf.paper import EDGE_MM, FILING_EDGE_MM, LARGEST_BY_DEFAULT, SERIES_MM
+from leakmap.issue.schedule_pdf.paper import EDGE_MM, FILING_EDGE_MM, series_of, taken_sheet
 from leakmap.model.grid import LETTERS
 
 FIELD_MM: Final = 50.0
@@ -43,9 +43,9 @@ def allowed(largest: str) -> dict[str, tuple[float, float]]:
     >>> list(allowed("ARCH C")), list(allowed("B7")), list(allowed("A4"))
     (['ARCH B', 'ARCH C'], ['A3', 'A2', 'A1'], ['A4'])
     """
-    series = next((series for series in SERIES_MM if largest in series), SERIES_MM[0])
+    series = series_of(largest)
     names = list(series)
-    last = names.index(largest if largest in series else LARGEST_BY_DEFAULT)
+    last = names.index(taken_sheet(largest))
     return {name: series[name] for name in names[min(last, 1) : last + 1]}
 
 

@@ -19,7 +19,7 @@ from leakmap.geometry.boxes import size_of
 from leakmap.geometry.path import Box
 from leakmap.issue.marks.zones import LEAST_BAND_MM
 from leakmap.issue.plan_set.paper import Paper, allowed, ways
-from leakmap.issue.schedule_pdf.paper import iso_scales
+from leakmap.issue.schedule_pdf.paper import iso_scales, scales_up_to
 
 LEAST_OVERLAP_MM: Final = 20.0
 _MOST_SHARE: Final = 0.25
@@ -85,9 +85,9 @@ def parting(level: Box, marked: Box | None, whole: Sequence[Box], *, largest: st
     smallest = next(
         paper for name, sides in sheets.items() for paper in ways(name, sides) if fits(paper, scale, size_of(level))
     )
-    legible = [each for each in _scales_up_to(scale) if band_m * 1000 / each >= LEAST_BAND_MM]
+    legible = [each for each in scales_up_to(scale) if band_m * 1000 / each >= LEAST_BAND_MM]
     if marked is not None and legible:
-        for each in _scales_up_to(scale):
+        for each in scales_up_to(scale):
             if legible[-1] <= each < scale:
                 best = min(
                     (_Cut(marked, whole, paper, each) for paper in widest),
@@ -96,15 +96,6 @@ def parting(level: Box, marked: Box | None, whole: Sequence[Box], *, largest: st
                 if best.count <= _MOST_PARTS:
                     return best.parting((smallest, scale))
     return Parting(smallest, scale, (Tile(0, 0, level),))
-
-
-def _scales_up_to(scale: int) -> list[int]:
-    found = []
-    for each in iso_scales():
-        found.append(each)
-        if each >= scale:
-            break
-    return found
 
 
 class _Cut:

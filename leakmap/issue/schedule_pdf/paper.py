@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import count
+from itertools import count, takewhile
 from typing import Final
 
 SHEETS_MM: Final = {"A4": (210, 297), "A3": (297, 420), "A2": (420, 594), "A1": (594, 841), "A0": (841, 1189)}
@@ -60,6 +60,15 @@ def iso_scales() -> Iterator[int]:
         yield from (figure * 10**power for figure in _FIGURES)
 
 
+def scales_up_to(scale: int) -> list[int]:
+    """Those scales that are no smaller than one of them, largest scale first.
+
+    >>> scales_up_to(20)
+    [1, 2, 5, 10, 20]
+    """
+    return list(takewhile(lambda each: each <= scale, iso_scales()))
+
+
 @dataclass(frozen=True, slots=True)
 class Layout:
     """A sheet of paper, the way it lies, and the plot scale.
@@ -101,6 +110,15 @@ def series_of(largest: str) -> Mapping[str, tuple[float, float]]:
     (['ANSI A', 'ANSI B'], ['A4', 'A3'])
     """
     return next((series for series in SERIES_MM if largest in series), SERIES_MM[0])
+
+
+def taken_sheet(largest: str) -> str:
+    """The largest sheet that is taken: the one of that name, or the usual one where nobody knows it.
+
+    >>> taken_sheet("ARCH C"), taken_sheet("B7")
+    ('ARCH C', 'A1')
+    """
+    return largest if largest in series_of(largest) else LARGEST_BY_DEFAULT
 
 
 def layouts(sheet: str, scale: int) -> tuple[Layout, Layout]:

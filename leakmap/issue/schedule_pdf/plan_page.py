@@ -21,13 +21,7 @@ from leakmap.issue.schedule_pdf.furniture import PageCounts
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto, onto_middle
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face
-from leakmap.issue.schedule_pdf.paper import (
-    LARGEST_BY_DEFAULT,
-    TITLE_HEIGHT_MM,
-    Layout,
-    layout_for,
-    series_of,
-)
+from leakmap.issue.schedule_pdf.paper import TITLE_HEIGHT_MM, Layout, layout_for, taken_sheet
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.model.drawing import Drawing
@@ -77,9 +71,7 @@ def plan_page(job: Job, sheet: Sheet, drawing: Drawing | None) -> PlanPage:
     boxes = [plan_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
     drawn = shown_box(sheet, drawing) if drawing is not None else None
     box = _round([*boxes, drawn] if drawn is not None else boxes)
-    largest = job.rules.largest_paper
-    if largest not in series_of(largest):
-        largest = LARGEST_BY_DEFAULT
+    largest = taken_sheet(job.rules.largest_paper)
     return PlanPage(sheet, drawing, box, layout_for(box[2] - box[0], box[3] - box[1], largest))
 
 

@@ -28,7 +28,7 @@ from leakmap.issue.schedule_pdf.front import front
 from leakmap.issue.schedule_pdf.furniture import PageCounts, table_page, title_of
 from leakmap.issue.schedule_pdf.hold_points import strip_sections
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
-from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, series_of
+from leakmap.issue.schedule_pdf.paper import taken_sheet
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
 from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import marked
@@ -259,9 +259,10 @@ def _missing_drawings(job: Job, drawings: Mapping[Source, Drawing]) -> list[Find
 
 
 def _paper_findings(job: Job) -> list[Finding]:
-    if job.rules.largest_paper in series_of(job.rules.largest_paper):
+    given, taken = job.rules.largest_paper, taken_sheet(job.rules.largest_paper)
+    if given == taken:
         return []
-    text = f'The largest paper is given as "{job.rules.largest_paper}", which is no sheet of a known series; {LARGEST_BY_DEFAULT} was taken.'
+    text = f'The largest paper is given as "{given}", which is no sheet of a known series; {taken} was taken.'
     return [Finding("paper-unknown", "rules", text, Effect.FIXED)]
 
 
