@@ -228,7 +228,7 @@ def test_an_imperial_job_is_ruled_in_feet(qtbot: QtBot, tmp_path: Path) -> None:
 
 
 def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:
-    """At a text size of 200 % the lanes are 1.6 times as high, as the pane is; names still part from each other."""
+    """At a text size of 200 % the lanes are 1.6 times as high, as the pane is."""
     before = hand.shown.names
     try:
         larger().share = 2.0
@@ -236,10 +236,26 @@ def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:
         assert hand.shown.lanes.leak == pytest.approx(80.0, rel=0.01)
         assert hand.shown.names[0].wide == pytest.approx(2 * before[0].wide, rel=0.05)
         hand.pane.repaint()
-        branches = [branch.words for branch in hand.shown.branches if branch.words is not None]
-        for name, branch in product(hand.shown.names, branches):
-            as_high = branch.y - 18.0 < name.y + 52.0  # half a line above a branch's middle, two below a leak's name
-            assert not as_high or branch.x >= name.x + name.wide or name.x >= branch.x + branch.wide
+    finally:
+        larger().share = 1.0
+
+
+def test_names_of_leaks_part_from_names_of_branches(qtbot: QtBot, tmp_path: Path) -> None:
+    """Letters of 200 % bring names of leaks as low as the rows of a compact tape drawn up high, where they part from J-04's."""
+    job, _ = with_line(made_job(), ((1.2, 0), (1.2, 3)))
+    try:
+        larger().share = 2.0
+        with desk_with(job, tmp_path, Stage.LEAKS) as desk:
+            pick(desk, "J-01")
+            hand = TapeHand(qtbot, desk, 7.0)
+            hand.pane.set_sizes(sizes_for(1280))
+            hand.pane.resize(hand.pane.width(), 320)
+            branches = [branch.words for branch in hand.shown.branches if branch.words is not None]
+            assert {"J-02", "J-04"} <= {branch.strong for branch in branches}
+            assert hand.shown.names
+            for name, branch in product(hand.shown.names, branches):
+                assert branch.y - 18.0 < name.y + 52.0  # half a line above a branch's middle, two below a leak's name
+                assert branch.x >= name.x + name.wide or name.x >= branch.x + branch.wide
     finally:
         larger().share = 1.0
 
