@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.state import Desk
+from leakmap.desk.things import Stage
+from leakmap.desk.window import MainWindow
+from tests.helpers.desks import desk_with
+from tests.helpers.ledger_hands import two_levels
+from tests.helpers.small_jobs import one_line
+from tests.helpers.windows import window_with
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
@@ -15,3 +25,18 @@ def _nothing_remembered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     """Recent jobs, settings and the window's layout go into the folder of the test."""
     for name in ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA"):
         monkeypatch.setenv(name, str(tmp_path / "state"))
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window on a small job."""
+    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
+        qtbot.waitExposed(window)
+        yield window
+
+
+@pytest.fixture
+def desk(tmp_path: Path, qtbot: QtBot) -> Iterator[Desk]:  # noqa: ARG001 - the application must be there
+    """A desk with a small job of two levels in stage Leaks."""
+    with desk_with(two_levels(), tmp_path, Stage.LEAKS) as made:
+        yield made

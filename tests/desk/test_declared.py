@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication
@@ -23,14 +21,6 @@ from tests.helpers.windows import window_with
 
 LEFT = Qt.MouseButton.LeftButton
 CTRL = Qt.KeyboardModifier.ControlModifier
-
-
-@pytest.fixture
-def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
-    """A window on a small job."""
-    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
-        qtbot.waitExposed(window)
-        yield window
 
 
 def row_of(window: MainWindow, name: str) -> LineRow:

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.longer import AT_PANE, AT_REST, longer_sentence
@@ -18,18 +13,8 @@ from leakmap.desk.tools.table import action_for
 from leakmap.desk.window import MainWindow
 from leakmap.issue.cautions import cautions
 from leakmap.work.edits.rules import set_units
-from tests.helpers.small_jobs import one_line
-from tests.helpers.windows import window_with
 
 F1 = Qt.Key.Key_F1
-
-
-@pytest.fixture
-def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
-    """A window on a small job."""
-    with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
-        qtbot.waitExposed(window)
-        yield window
 
 
 def test_cautions_are_read_beside_the_ledger(window: MainWindow) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 
@@ -29,13 +28,6 @@ from tests.helpers.mouse import move_mouse
 from tests.helpers.small_jobs import DRAWN, joint_named, leak_named, one_line, one_sheet, with_leak, with_line
 
 PLAN = resource("sample_plans", "tern_quay_b2.dxf").read_bytes()
-
-
-@pytest.fixture
-def desk(tmp_path: Path, qtbot: QtBot) -> Iterator[Desk]:  # noqa: ARG001 - the application must be there
-    """A desk with the small job in stage Leaks."""
-    with desk_with(two_levels(), tmp_path, Stage.LEAKS) as made:
-        yield made
 
 
 @pytest.fixture

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
@@ -16,8 +13,7 @@ from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.work.edits.leaks import set_note
 from leakmap.work.settings import Role
-from tests.helpers.desks import desk_with
-from tests.helpers.ledger_hands import LEFT, Ledger, two_levels
+from tests.helpers.ledger_hands import LEFT, Ledger
 from tests.helpers.small_jobs import joint_named, leak_named
 
 CTRL, SHIFT, NONE = (
@@ -25,13 +21,6 @@ CTRL, SHIFT, NONE = (
     Qt.KeyboardModifier.ShiftModifier,
     Qt.KeyboardModifier.NoModifier,
 )
-
-
-@pytest.fixture
-def desk(tmp_path: Path, qtbot: QtBot) -> Iterator[Desk]:  # noqa: ARG001 - the application must be there
-    """A desk with the small job in stage Leaks."""
-    with desk_with(two_levels(), tmp_path, Stage.LEAKS) as made:
-        yield made
 
 
 @pytest.fixture

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.plan.camera import Camera
-from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
 from leakmap.desk.things import Stage
@@ -20,39 +18,22 @@ from leakmap.desk.tools.table import action_for
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from tests.helpers.desks import desk_with
-from tests.helpers.mouse import move_mouse
+from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line, with_line
 
 LEFT = Qt.MouseButton.LeftButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier
 
 
-class Fingers:
-    """A hand with a mouse and a keyboard on a plan at 50 px a metre."""
+class LetterHand(PlanHand):
+    """A hand that takes tools by their letters, and moves with Shift held."""
 
-    def __init__(self, bot: QtBot, plan: PlanView) -> None:
-        self.bot, self.plan, self.desk = bot, plan, plan.desk
-
-    def take(self, letter: str) -> None:
+    def take_by(self, letter: str) -> None:
         """Take the tool of a letter."""
         action = action_for(self.desk.stage, letter)
         assert action is not None
         take(self.desk, action)
         self.plan.setFocus()
-
-    def pixel(self, place: Point) -> QPoint:
-        """The pixel of a place."""
-        x, y = self.plan.camera.to_screen(place)
-        return QPoint(round(x), round(y))
-
-    def move(self, place: Point) -> None:
-        """Move the mouse there."""
-        move_mouse(self.plan, self.pixel(place))
-
-    def click(self, place: Point) -> None:
-        """Move there and click."""
-        self.move(place)
-        self.bot.mouseClick(self.plan, LEFT, pos=self.pixel(place))
 
     def move_with_shift(self, place: Point) -> None:
         """Move the mouse there with Shift held."""
@@ -65,36 +46,14 @@ class Fingers:
         self.move_with_shift(place)
         self.bot.mouseClick(self.plan, LEFT, SHIFT, self.pixel(place))
 
-    def drag(self, start: Point, stop: Point) -> None:
-        """Press, move and let go."""
-        self.move(start)
-        self.bot.mousePress(self.plan, LEFT, pos=self.pixel(start))
-        self.move(((start[0] + stop[0]) / 2, (start[1] + stop[1]) / 2))
-        self.move(stop)
-        self.bot.mouseRelease(self.plan, LEFT, pos=self.pixel(stop))
-
-    def type(self, words: str) -> None:
-        """Type characters."""
-        self.bot.keyClicks(self.plan, words)
-
-    def press(self, key: Qt.Key) -> None:
-        """Press a key."""
-        self.bot.keyClick(self.plan, key)
-
 
 @pytest.fixture
-def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[Fingers]:
+def hand(qtbot: QtBot, tmp_path: Path) -> Iterator[LetterHand]:
     """A hand on a plan of J-01 from 0,0 over 4,0 to 4,3 and J-02 from 8,-1 to 8,4."""
     job, _ = one_line()
     job, _ = with_line(job, [(8, -1), (8, 4)])
     with desk_with(job, tmp_path, Stage.JOINTS) as desk:
-        plan = PlanView(desk)
-        qtbot.addWidget(plan)
-        plan.resize(900, 600)
-        plan.show()
-        qtbot.waitExposed(plan)
-        plan.look(Camera(px_per_m=50.0, centre=(5.0, 2.0), field=plan.camera.field))
-        yield Fingers(qtbot, plan)
+        yield LetterHand(qtbot, desk, centre=(5.0, 2.0), px_per_m=50.0)
 
 
 def job_of(desk: Desk) -> Job:
@@ -110,9 +69,9 @@ def corners(desk: Desk, ref: str) -> list[Point]:
     return [(round(x, 2), round(y, 2)) for x, y in joint.path.points]
 
 
-def test_a_joint_between_two_joints_by_clicks_digits_and_enter(hand: Fingers) -> None:
+def test_a_joint_between_two_joints_by_clicks_digits_and_enter(hand: LetterHand) -> None:
     """From the bend of J-01 1.50 m typed to the right, then square to J-02, where a double click ends it."""
-    hand.take("J")
+    hand.take_by("J")
     hand.type("2")
     hand.click((4.05, 0.05))  # caught on the bend at 4,0
     hand.move((5.5, 0.0))
@@ -128,9 +87,9 @@ def test_a_joint_between_two_joints_by_clicks_digits_and_enter(hand: Fingers) ->
     assert [joint.kind.value for joint in job_of(hand.desk).joints.values()][-1] == "contraction"
 
 
-def test_shift_and_a_catch_go_together(hand: Fingers) -> None:
+def test_shift_and_a_catch_go_together(hand: LetterHand) -> None:
     """With Shift the next piece stays square to the last, and ends level with the end of J-01 or on J-02 itself."""
-    hand.take("J")
+    hand.take_by("J")
     hand.click((2, 1))
     for place, at, words in (
         ((4.05, 1.5), (4.0, 1.0), "on J-01"),
@@ -152,9 +111,9 @@ def test_shift_and_a_catch_go_together(hand: Fingers) -> None:
     assert corners(hand.desk, "J-03") == [(2, 1), (5.5, 1), (8.25, 3.75)]
 
 
-def test_tab_esc_and_backspace_reach_the_tool(hand: Fingers) -> None:
+def test_tab_esc_and_backspace_reach_the_tool(hand: LetterHand) -> None:
     """Tab goes to the angle, Backspace takes a digit back, Esc steps back to nothing and then puts the tool away."""
-    hand.take("J")
+    hand.take_by("J")
     hand.click((1, 3))
     hand.move((2, 3))
     hand.type("25")
@@ -171,9 +130,9 @@ def test_tab_esc_and_backspace_reach_the_tool(hand: Fingers) -> None:
     assert hand.desk.tool is None
 
 
-def test_a_bend_is_dragged_and_nudged_by_arrow_keys(hand: Fingers) -> None:
+def test_a_bend_is_dragged_and_nudged_by_arrow_keys(hand: LetterHand) -> None:
     """Dragged from 4,0 to 4.5,−0.5; then an arrow with Shift moves it 10 cm to the right."""
-    hand.take("B")
+    hand.take_by("B")
     hand.click((2, 0))
     hand.drag((4, 0), (4.5, -0.5))
     assert corners(hand.desk, "J-01") == [(0, 0), (4.5, -0.5), (4, 3)]
@@ -184,9 +143,9 @@ def test_a_bend_is_dragged_and_nudged_by_arrow_keys(hand: Fingers) -> None:
     assert corners(hand.desk, "J-01") == [(0, 0), (4, 0), (4, 3)]
 
 
-def test_a_vertical_joint_through_keys_alone_after_its_click(hand: Fingers) -> None:
+def test_a_vertical_joint_through_keys_alone_after_its_click(hand: LetterHand) -> None:
     """Click on the end of J-01, 2.5, Enter: V-01 stands there."""
-    hand.take("V")
+    hand.take_by("V")
     hand.click((4.05, 3.05))
     hand.type("2.5")
     hand.press(Qt.Key.Key_Return)
@@ -194,10 +153,10 @@ def test_a_vertical_joint_through_keys_alone_after_its_click(hand: Fingers) -> N
     assert (joint.point, joint.rise_m) == ((4, 3), 2.5)
 
 
-def test_letters_name_a_new_level_instead_of_taking_tools(hand: Fingers) -> None:
+def test_letters_name_a_new_level_instead_of_taking_tools(hand: LetterHand) -> None:
     """In stage Drawing the letters of a level's name go to its field, S, G and the space among them; Tab goes to its level."""
     hand.desk.go_to(Stage.DRAWING)
-    hand.take("N")
+    hand.take_by("N")
     hand.move((2, 2))
     hand.type("SG 2")
     hand.press(Qt.Key.Key_Tab)

@@ -27,16 +27,17 @@ class PlanHand:
         bot: Sends the events.
         desk: The desk.
         centre: What lies in the middle of the plan.
+        px_per_m: Pixels of a metre.
     """
 
-    def __init__(self, bot: QtBot, desk: Desk, *, centre: Point = (10.0, 0.0)) -> None:
+    def __init__(self, bot: QtBot, desk: Desk, *, centre: Point = (10.0, 0.0), px_per_m: float = PX_PER_M) -> None:
         self.bot, self.desk = bot, desk
         self.plan = PlanView(desk)
         bot.addWidget(self.plan)
         self.plan.resize(1000, 500)
         self.plan.show()
         bot.waitExposed(self.plan)
-        self.plan.look(Camera(px_per_m=PX_PER_M, centre=centre, field=self.plan.camera.field))
+        self.plan.look(Camera(px_per_m=px_per_m, centre=centre, field=self.plan.camera.field))
 
     def take(self, tool: type[Tool] | None) -> None:
         """Take a tool in hand, or put it away."""
