@@ -6,10 +6,10 @@ from argparse import Namespace
 from pathlib import Path
 from typing import Final
 
+from leakmap.base.days import day_words
 from leakmap.console.opened import for_looking
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
-from leakmap.issue.heading import day_words
 from leakmap.work.here import now
 from leakmap.work.papers import refuse_to_replace, staged
 from leakmap.work.reprints import reprints

@@ -8,6 +8,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from leakmap.base.days import day_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown
 from leakmap.desk.ledger.head import BY_KEY
@@ -16,7 +17,6 @@ from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
 from leakmap.desk.tools.level_facts import ask_water
-from leakmap.work.ledger_rows import day_words
 
 _LINE: Final = 17
 _PAD: Final = 4

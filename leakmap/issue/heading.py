@@ -6,7 +6,7 @@ A paper without a revision is provisional: it may be looked at, but nobody works
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Final
 
 from leakmap.base.days import day_words
@@ -67,11 +67,6 @@ class Heading:
         if self.provisional or self.purpose is None:
             return "provisional, not for work"
         return f"for {self.purpose.value}"
-
-
-def day_words(at: date) -> str:
-    """A day as papers print it: 02 Nov 2026."""
-    return f"{at.day:02d} {_MONTHS[at.month - 1]} {at.year}"
 
 
 def heading_of(job: Job, revision: Revision) -> Heading:

@@ -141,16 +141,6 @@ def place_words(job: Job, point: Point) -> str:
     return words or job.units.place(*point)
 
 
-def day_words(day: date) -> str:
-    """A day as the ledger says it.
-
-    >>> day_words(date(2026, 11, 2))
-    '02 Nov 2026'
-    """
-    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
-    return f"{day.day:02d} {months[day.month - 1]} {day.year}"
-
-
 def _in_order(job: Job) -> list[Joint]:
     order = listing_order(job)
     return sorted(job.joints.values(), key=lambda joint: order[joint.id])

@@ -12,6 +12,7 @@ from datetime import date
 from enum import Enum
 from typing import Final
 
+from leakmap.base.days import MONTHS
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import FRACTIONS, metres_so_far, plain_signs
 from leakmap.base.measures import Units
@@ -38,7 +39,7 @@ _LONGEST: Final = {
     Entry.WORDS: 400,
 }  # fmt: skip
 _WORDED: Final = frozenset({Entry.NAME, Entry.DAY, Entry.WORDS})
-_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTHS: Final = tuple(map(str.casefold, MONTHS))
 
 
 def grown(entry: Entry, text: str, typed: str, units: Units = Units.METRIC) -> str | None:

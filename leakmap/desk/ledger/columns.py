@@ -13,12 +13,12 @@ from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
+from leakmap.base.days import day_words
 from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.desk.things import Stage
 from leakmap.model.words import Wetness
 from leakmap.work.aloud import aloud
 from leakmap.work.ledger_lines import Value
-from leakmap.work.ledger_rows import day_words
 from leakmap.work.settings import Role
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.days import day_words
 from leakmap.base.measures import FLOW, Units
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
@@ -23,7 +24,6 @@ from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.grid import rename_axis
 from leakmap.work.edits.leaks import describe_leak
 from leakmap.work.edits.places import stretch_length_m
-from leakmap.work.ledger_rows import day_words
 from leakmap.work.typed import Entry, day_of
 
 _SEEN, _FLOW, _NOTE = 0, 1, 2

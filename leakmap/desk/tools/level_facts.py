@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
 from leakmap.desk.state import Desk
@@ -12,7 +13,6 @@ from leakmap.model.sheet import Sheet
 from leakmap.work.edits.edit import Edit, together
 from leakmap.work.edits.rules import set_water_level
 from leakmap.work.edits.sheets import rename_sheet, set_floor_level
-from leakmap.work.ledger_rows import day_words
 from leakmap.work.typed import Entry, day_of
 
 _NAME, _SLAB = 0, 1

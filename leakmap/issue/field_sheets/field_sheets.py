@@ -13,13 +13,13 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from leakmap.base.days import day_words
 from leakmap.base.findings import Finding
 from leakmap.base.measures import Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.copies import compact
 from leakmap.issue.field_sheets.draw_strip import CAP_MM, StripPen
 from leakmap.issue.field_sheets.strips import SCALES, SIDE_MM, Sheet, Strip, strips_of
-from leakmap.issue.heading import day_words
 from leakmap.issue.office_paper import office_papers
 from leakmap.issue.schedule_pdf.document import MAKER
 from leakmap.issue.schedule_pdf.furniture import PageCounts, counted_canvas

@@ -6,11 +6,11 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
+from leakmap.base.days import day_words
 from leakmap.base.measures import PRESSURE, Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
-from leakmap.issue.heading import day_words
 from leakmap.issue.schedule_pdf.lettering import NO_BREAK
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job

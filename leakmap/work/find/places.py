@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from leakmap.base.counted import many
+from leakmap.base.days import day_words
 from leakmap.base.progress import at_once
 from leakmap.base.sentences import listed
 from leakmap.geometry.path import Point
@@ -26,7 +27,7 @@ from leakmap.repair.results import Repairs, Why, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.find.folding import folded
 from leakmap.work.find.index import Index, Postings, Putting
-from leakmap.work.ledger_rows import day_words, kind_words
+from leakmap.work.ledger_rows import kind_words
 
 _MOST_TEXTS: Final = 20_000
 _MOST_JOINTS: Final = 3
