@@ -13,10 +13,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter, thread_time
 
-from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -24,71 +21,38 @@ sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
 from bench_plan import made_lines  # noqa: E402 - after the path
 from bench_reading import made_plan  # noqa: E402 - after the path
+from driven_window import DrivenWindow  # noqa: E402 - after the path
 
 from leakmap.desk.faces import load_faces, text  # noqa: E402 - after the path
 from leakmap.desk.plan.catching import Catching  # noqa: E402 - after the path
-from leakmap.desk.state import Desk  # noqa: E402 - after the path
 from leakmap.desk.tokens import BODY_TYPE  # noqa: E402 - after the path
-from leakmap.desk.tools.name_level import NameLevel  # noqa: E402 - after the path
 from leakmap.desk.tools.set_scale import SetScale  # noqa: E402 - after the path
-from leakmap.desk.window import MainWindow  # noqa: E402 - after the path
-from leakmap.work.here import host, now, user  # noqa: E402 - after the path
-from leakmap.work.open_job import Hand  # noqa: E402 - after the path
 
 PATIENCE_S = 300
 
 
-class Way:
+class Way(DrivenWindow):
     """One window, whose turns are timed in parts with a name."""
 
     def __init__(self, app: QApplication, folder: Path) -> None:
-        self.app = app
-        self.window = MainWindow(Desk(), Hand(user=user(), host=host(), clock=now))
-        self.window.resize(1600, 1000)
-        self.window.show()
-        self.desk, self.sitting = self.window.desk, self.window.sitting
+        super().__init__(app, folder, patience_s=PATIENCE_S, quiet=20)
         self.desk.troubled.connect(lambda trouble: print(f"    said: {trouble.sentence}"))
-        self.folder = folder
-        self.settle(lambda: True)
-
-    def settle(self, until: Callable[[], bool]) -> tuple[float, float, float]:
-        """Turn the loop until something holds and nothing is left to draw: longest turn, longest work, all of it, seconds."""
-        worst = most = 0.0
-        begun, quiet = perf_counter(), 0
-        while quiet < 20:
-            start, worked = perf_counter(), thread_time()
-            self.app.processEvents()
-            worst, most = max(worst, perf_counter() - start), max(most, thread_time() - worked)
-            quiet = quiet + 1 if until() and not self._busy() else 0
-            assert perf_counter() - begun < PATIENCE_S, "it never came to its end"
-        return worst, most, perf_counter() - begun
-
-    def _busy(self) -> bool:
-        paper = self.window.plan._paper
-        return self.window.plan.scene.busy or (paper._backdrop is not None and paper._backdrop.busy)
+        self.settle()
 
     def part(self, words: str, do: Callable[[], object], until: Callable[[], bool]) -> None:
         """Do something and print what it took."""
-        start, worked = perf_counter(), thread_time()
-        do()
-        first, first_work = perf_counter() - start, thread_time() - worked
-        worst, most, whole = self.settle(until)
+        worst, most, whole = self.timed(do, until)
         print(
-            f"    {words:<34} longest turn {max(first, worst) * 1000:6.0f} ms, {max(first_work, most) * 1000:6.0f} ms of it work;"
-            f"   all of it {first + whole:6.2f} s",
+            f"    {words:<34} longest turn {worst * 1000:6.0f} ms, {most * 1000:6.0f} ms of it work;"
+            f"   all of it {whole:6.2f} s",
             flush=True,
         )
 
-    def move(self) -> None:
+    def hover(self) -> None:
         """Move the pointer over the plan, with a tool in hand that is caught on the drawing."""
-        plan = self.window.plan
         if not isinstance(self.desk.tool, SetScale):
             self.desk.take_tool(SetScale(self.desk))
-        for step in range(5):
-            at = QPointF(plan.width() / 2 + step, plan.height() / 2)
-            none = Qt.MouseButton.NoButton
-            event = QMouseEvent(QEvent.Type.MouseMove, at, at, none, none, Qt.KeyboardModifier.NoModifier)
-            self.app.sendEvent(plan, event)
+        self.move(self.plan.width() / 2, self.plan.height() / 2)
 
     def catches(self) -> bool:
         """Whether the pointer can be caught on the drawing."""
@@ -106,28 +70,16 @@ class Way:
         )
         sitting.change_plan(level="B2", name=drawing.stem, folder=self.folder)
         self.part("make the job and show it", sitting.make_job, lambda: desk.open_job is not None)
-        self.part("catch the pointer", self.move, self.catches)
+        self.part("catch the pointer", self.hover, self.catches)
         desk.take_tool(None)
-        self.part("add it as a level", lambda: sitting.add_level(drawing), self._named)
-        self.part("catch the pointer", self.move, self.catches)
+        self.part("add it as a level", lambda: sitting.add_level(drawing), self.named)
+        self.part("catch the pointer", self.hover, self.catches)
         assert desk.open_job is not None
         path = desk.open_job.file.path
         self.part("close it", sitting.close, lambda: desk.open_job is None)
         self.part("open it again", lambda: sitting.open_job(path), lambda: desk.open_job is not None)
-        self.part("catch the pointer", self.move, self.catches)
+        self.part("catch the pointer", self.hover, self.catches)
         self.part("close it", sitting.close, lambda: desk.open_job is None)
-
-    def _named(self) -> bool:
-        """Whether the second level is there; its name is given as soon as it is asked for."""
-        tool = self.desk.tool
-        if isinstance(tool, NameLevel):
-            for letter in "B3":
-                tool.typed(letter)
-            tool.entered()
-        return self._levels() == 2
-
-    def _levels(self) -> int:
-        return len(self.desk.job.sheets) if self.desk.job is not None else 0
 
     def sample(self) -> None:
         """The sample job."""

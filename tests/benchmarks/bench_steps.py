@@ -17,7 +17,7 @@ from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter, thread_time
+from time import perf_counter
 
 from PIL import Image
 from PySide6.QtCore import QEvent, QPointF, Qt
@@ -30,27 +30,23 @@ sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
 from bench_grid import crowded  # noqa: E402 - after the path
 from bench_plan import made_lines  # noqa: E402 - after the path
+from driven_window import DrivenWindow  # noqa: E402 - after the path
 
 from leakmap.desk.faces import load_faces  # noqa: E402 - after the path
 from leakmap.desk.redrawing import lay_new  # noqa: E402 - after the path
-from leakmap.desk.state import Desk  # noqa: E402 - after the path
 from leakmap.desk.things import Stage  # noqa: E402 - after the path
 from leakmap.desk.tools.draw_joint import DrawJoint  # noqa: E402 - after the path
 from leakmap.desk.tools.from_lines import FromLines  # noqa: E402 - after the path
 from leakmap.desk.tools.lay_over import LayOver  # noqa: E402 - after the path
-from leakmap.desk.tools.name_level import NameLevel  # noqa: E402 - after the path
 from leakmap.desk.tools.offer_grid import offer  # noqa: E402 - after the path
 from leakmap.desk.tools.redraw import Redraw  # noqa: E402 - after the path
 from leakmap.desk.tools.set_grid import SetGrid  # noqa: E402 - after the path
 from leakmap.desk.tools.set_scale import SetScale  # noqa: E402 - after the path
 from leakmap.desk.watched import Watched  # noqa: E402 - after the path
-from leakmap.desk.window import MainWindow  # noqa: E402 - after the path
 from leakmap.model.drawing import Drawing  # noqa: E402 - after the path
 from leakmap.model.sheet import Source  # noqa: E402 - after the path
 from leakmap.work.edits.paper import straighten  # noqa: E402 - after the path
-from leakmap.work.here import host, now, user  # noqa: E402 - after the path
 from leakmap.work.job_drawings import NewDrawing  # noqa: E402 - after the path
-from leakmap.work.open_job import Hand  # noqa: E402 - after the path
 
 PATIENCE_S = 60
 TURN_MS, ESC_S = 100, 0.5
@@ -58,7 +54,7 @@ MANY = 200_000
 LINE = "0\nLINE\n8\nLIMITS\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n"
 
 
-class Steps:
+class Steps(DrivenWindow):
     """One window, whose steps are timed one by one.
 
     Args:
@@ -68,11 +64,8 @@ class Steps:
     """
 
     def __init__(self, app: QApplication, folder: Path, only: str) -> None:
-        self.app, self.folder, self.only = app, folder, only
-        self.window = MainWindow(Desk(), Hand(user=user(), host=host(), clock=now))
-        self.window.resize(1600, 1000)
-        self.window.show()
-        self.desk, self.sitting, self.plan = self.window.desk, self.window.sitting, self.window.plan
+        super().__init__(app, folder, patience_s=PATIENCE_S, quiet=30)
+        self.only = only
         self.works: list[Watched] = []
         self.desk.working.connect(self.works.append)
         self.settle()
@@ -80,21 +73,7 @@ class Steps:
     @property
     def busy(self) -> bool:
         """Whether anything works or is still to be drawn."""
-        paper = self.plan._paper
-        drawn = self.plan.scene.busy or (paper._backdrop is not None and paper._backdrop.busy)
-        return drawn or self.window.centre.band.working or self.sitting._asides.busy
-
-    def settle(self, until: Callable[[], bool] = lambda: True) -> tuple[float, float]:
-        """Turn the loop until something holds and nothing works; longest turn and longest work, seconds."""
-        worst = most = 0.0
-        begun, quiet = perf_counter(), 0
-        while quiet < 30:
-            start, worked = perf_counter(), thread_time()
-            self.app.processEvents()
-            worst, most = max(worst, perf_counter() - start), max(most, thread_time() - worked)
-            quiet = quiet + 1 if until() and not self.busy else 0
-            assert perf_counter() - begun < PATIENCE_S, "it never came to its end"
-        return worst, most
+        return super().busy or self.window.centre.band.working or self.sitting._asides.busy
 
     def step(
         self,
@@ -120,11 +99,8 @@ class Steps:
             back()
             self.settle()
         gc.collect()
-        start, worked = perf_counter(), thread_time()
-        do()
-        first, work = perf_counter() - start, thread_time() - worked
-        worst, most = self.settle(until)
-        turn, work = 1000 * max(first, worst), 1000 * max(work, most)
+        worst, most, _ = self.timed(do, until)
+        turn, work = 1000 * worst, 1000 * most
         said = "   at once" if esc is None else f"{esc:7.2f} s"
         late = " <-- Esc" if esc is not None and esc > ESC_S else ""
         print(
@@ -169,10 +145,7 @@ class Steps:
     def gather(self) -> None:
         """Wait till the pointer is caught on the drawing."""
         self.desk.take_tool(SetScale(self.desk))
-        for step in range(5):
-            at, none = QPointF(300.0 + step, 300.0), Qt.MouseButton.NoButton
-            event = QMouseEvent(QEvent.Type.MouseMove, at, at, none, none, Qt.KeyboardModifier.NoModifier)
-            self.app.sendEvent(self.plan, event)
+        self.move(300.0, 300.0)
         self.settle(lambda: self.desk.linework is not None)
         self.desk.take_tool(None)
 
@@ -203,17 +176,9 @@ class Steps:
         self.sitting.change_plan(level="B2", name="lines", folder=self.folder)
         self.sitting.make_job()
         self.settle(lambda: self.desk.open_job is not None)
-        self.step("add as a level", lambda: self.sitting.add_level(lines), self._named, back=self._give_up)
+        self.step("add as a level", lambda: self.sitting.add_level(lines), self.named, back=self._give_up)
         self.step("crop", lambda: self._ask(crop=(10.0, 10.0, 30.0, 30.0)), back=self.desk.undo)
         self.end()
-
-    def _named(self) -> bool:
-        tool = self.desk.tool
-        if isinstance(tool, NameLevel):
-            for letter in "B3":
-                tool.typed(letter)
-            tool.entered()
-        return self.desk.job is not None and len(self.desk.job.sheets) == 2
 
     def _give_up(self) -> None:
         self.desk.take_tool(None)
