@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -35,9 +34,9 @@ from leakmap.model.sheet import (
     two_ways_share,
 )
 from leakmap.model.words import Series, reference
-from leakmap.repair.chainages import Span, length_of, merged, shared_m, spans_of
-from leakmap.repair.references import Cover
-from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.chainages import length_of, shared_m
+from leakmap.repair.references import Cover, cover_of, issued_of
+from leakmap.repair.results import Repairs
 from leakmap.work.check_list import Check, Where, suspect_words
 from leakmap.work.left_behind import joints_left_behind
 
@@ -265,8 +264,8 @@ def _on(job: Job, leak: Leak) -> str:
 
 def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
     """Zones that are new, longer, shorter, moved or gone, by their cover as issued and now, hidden parts included."""
-    before = _issued_covers(job)
-    now = {zone.number: _cover_of(zone) for zone in repairs.zones}
+    before = dict(sorted(issued_of(job).covers.items()))
+    now = {zone.number: cover_of(zone) for zone in repairs.zones}
     for zone in repairs.zones:
         where = Where("zone", zone.number)
         old, new = before.get(zone.number), now[zone.number]
@@ -277,22 +276,6 @@ def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
     for number, old in before.items():
         if number not in now:
             yield Note(words=f"{reference(Series.ZONE, number)} {_fate(old, now)}")
-
-
-def _issued_covers(job: Job) -> dict[int, Cover]:
-    """Cover of each zone as last issued, carried by the deeds since, by the zone's number."""
-    found: dict[int, dict[UUID, list[Span]]] = defaultdict(lambda: defaultdict(list))
-    for stretch in job.issued.values():
-        if stretch.joint in job.joints:
-            found[stretch.zone][stretch.joint] += spans_of(job.joints[stretch.joint], stretch.from_m, stretch.to_m)
-    return {number: {joint: merged(spans) for joint, spans in each.items()} for number, each in sorted(found.items())}
-
-
-def _cover_of(zone: Zone) -> Cover:
-    found: dict[UUID, list[Span]] = defaultdict(list)
-    for piece in zone.pieces:
-        found[piece.joint].append((piece.from_m, piece.to_m))
-    return {joint: merged(spans) for joint, spans in found.items()}
 
 
 def _length_m(cover: Cover) -> float:
