@@ -7,7 +7,7 @@ from typing import Final
 from leakmap.issue.marks.plan import meeting_points
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.schedule_pdf.ink import INK2
-from leakmap.issue.schedule_pdf.key import FROM_MM, TO_MM, WORDS_MM, kind_words, wetness_row
+from leakmap.issue.schedule_pdf.key import FROM_MM, TO_MM, WORDS_MM, Sign, kind_words, wetness_row
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.repair.results import Why
@@ -16,10 +16,10 @@ CROSS_MM: Final = 1.2
 TAPE_DASH_MM: Final = (2.5, 1.2)
 TAPE_MM: Final = 0.13
 _PARTS: Final = {
-    Why.LEAK: "coat band, wet part",
-    Why.OVERRUN: "overrun",
-    Why.MERGED: "merged: overruns meet",
-    Why.BRIDGE: "bridged sound gap",
+    Why.LEAK: Sign.WET,
+    Why.OVERRUN: Sign.OVERRUN,
+    Why.MERGED: Sign.MERGED,
+    Why.BRIDGE: Sign.BRIDGED,
 }
 
 
@@ -29,18 +29,18 @@ def signs_used(level: Level) -> frozenset[str]:
     joints = [job.joints[joint] for joint in level.joints]
     zones = [zone for zone in level.repairs.zones if zone.ref in level.zones]
     here = [joint for joint in joints if joint.sheet == level.sheet.id]
-    found = {kind_words(joint.kind) for joint in here if not joint.vertical}
+    found: set[str] = {kind_words(joint.kind) for joint in here if not joint.vertical}
     found |= {wetness_row(job.leaks[leak].wetness) for leak in level.leaks}
     found |= {_PARTS[piece.why] for zone in zones for piece in zone.pieces if piece.why in _PARTS}
-    found |= {"provisional: not for work" for zone in zones if zone.provisional}
-    found |= {"relief point" for zone in zones for relief in zone.relief if relief.joint in level.joints}
-    found |= {"kept apart" for cut in job.cuts.values() if cut.joint in level.joints}
-    found |= {"blind: no slot opened" for joint in here if joint.blind}
+    found |= {Sign.PROVISIONAL for zone in zones if zone.provisional}
+    found |= {Sign.RELIEF for zone in zones for relief in zone.relief if relief.joint in level.joints}
+    found |= {Sign.CUT for cut in job.cuts.values() if cut.joint in level.joints}
+    found |= {Sign.BLIND for joint in here if joint.blind}
     for _, ups, downs in meeting_points(job, level.sheet.id):
-        found.add("passes through" if ups and downs else "vertical joint, rises" if ups else "comes up from below")
+        found.add(Sign.THROUGH if ups and downs else Sign.RISES if ups else Sign.COMES_UP)
     wet = {job.leaks[leak].joint for leak in level.leaks} | {piece.joint for zone in zones for piece in zone.pieces}
-    found |= {"laid upright, foot below" for joint in here if joint.vertical and joint.id in wet}
-    found |= {"chainage 0 and direction" for joint in here if not joint.vertical}
+    found |= {Sign.UPRIGHT for joint in here if joint.vertical and joint.id in wet}
+    found |= {Sign.START for joint in here if not joint.vertical}
     return frozenset(found)
 
 

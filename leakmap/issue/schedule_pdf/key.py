@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Mapping
+from enum import StrEnum
 from typing import Final
 from uuid import UUID
 
@@ -29,12 +30,32 @@ FROM_MM, TO_MM, WORDS_MM = 4.0, 18.8, 22.0
 """Where samples begin and end, and where their words begin, from the left edge of a key."""
 
 _PITCH_MM: Final = 5.6
-_TALL: Final = {
-    "relief point": 8.4,
-    "vertical joint, rises": 7.0,
-    "comes up from below": 7.0,
-    "passes through": 7.4,
-    "laid upright, foot below": 12.5,
+
+
+class Sign(StrEnum):
+    """A sign of the key, by the words beside it; joints and leaks have theirs by kind and wetness."""
+
+    WET = "coat band, wet part"
+    OVERRUN = "overrun"
+    MERGED = "merged: overruns meet"
+    BRIDGED = "bridged sound gap"
+    PROVISIONAL = "provisional: not for work"
+    CUT = "kept apart"
+    BLIND = "blind: no slot opened"
+    RELIEF = "relief point"
+    RISES = "vertical joint, rises"
+    COMES_UP = "comes up from below"
+    THROUGH = "passes through"
+    UPRIGHT = "laid upright, foot below"
+    START = "chainage 0 and direction"
+
+
+_TALL: Final[Mapping[str, float]] = {
+    Sign.RELIEF: 8.4,
+    Sign.RISES: 7.0,
+    Sign.COMES_UP: 7.0,
+    Sign.THROUGH: 7.4,
+    Sign.UPRIGHT: 12.5,
 }
 _NOBODY: Final = UUID(int=0)
 
@@ -70,19 +91,19 @@ def _rows() -> list[tuple[Callable[[], tuple[Primitive, ...]], str]]:
     joints = [(lambda k=kind: _joint(k), kind_words(kind)) for kind in Kind]
     leaks = [(lambda w=wetness: _leak(w), wetness_row(wetness)) for wetness in Wetness]
     parts = [
-        (lambda: _band((Why.LEAK, Wetness.SEEP)), "coat band, wet part"),
-        (lambda: _band((Why.OVERRUN, None)), "overrun"),
-        (lambda: _band((Why.MERGED, None)), "merged: overruns meet"),
-        (lambda: _band((Why.BRIDGE, None)), "bridged sound gap"),
-        (lambda: _band((Why.OVERRUN, None), provisional=True), "provisional: not for work"),
-        (_cut, "kept apart"),
-        (_blind, "blind: no slot opened"),
-        (_relief, "relief point"),
-        (lambda: lozenge((12.0, 0.0), Way.UP, PAPER_SCALE), "vertical joint, rises"),
-        (lambda: lozenge((12.0, 0.0), Way.DOWN, PAPER_SCALE), "comes up from below"),
-        (lambda: lozenge((12.0, 0.0), Way.THROUGH, PAPER_SCALE), "passes through"),
-        (_staff, "laid upright, foot below"),
-        (_start, "chainage 0 and direction"),
+        (lambda: _band((Why.LEAK, Wetness.SEEP)), Sign.WET),
+        (lambda: _band((Why.OVERRUN, None)), Sign.OVERRUN),
+        (lambda: _band((Why.MERGED, None)), Sign.MERGED),
+        (lambda: _band((Why.BRIDGE, None)), Sign.BRIDGED),
+        (lambda: _band((Why.OVERRUN, None), provisional=True), Sign.PROVISIONAL),
+        (_cut, Sign.CUT),
+        (_blind, Sign.BLIND),
+        (_relief, Sign.RELIEF),
+        (lambda: lozenge((12.0, 0.0), Way.UP, PAPER_SCALE), Sign.RISES),
+        (lambda: lozenge((12.0, 0.0), Way.DOWN, PAPER_SCALE), Sign.COMES_UP),
+        (lambda: lozenge((12.0, 0.0), Way.THROUGH, PAPER_SCALE), Sign.THROUGH),
+        (_staff, Sign.UPRIGHT),
+        (_start, Sign.START),
     ]
     return [*joints, *leaks, *parts]
 
