@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
@@ -61,14 +61,7 @@ class StripLine:
     def pieces(self) -> tuple[Piece, ...]:
         """Pieces of the zone, cut to the line."""
         return tuple(
-            Piece(
-                joint=piece.joint,
-                from_m=max(piece.from_m, self.from_m),
-                to_m=min(piece.to_m, self.to_m),
-                why=piece.why,
-                wetness=piece.wetness,
-                leaks=piece.leaks,
-            )
+            replace(piece, from_m=max(piece.from_m, self.from_m), to_m=min(piece.to_m, self.to_m))
             for run in self.row.runs
             for piece in run.pieces
             if piece.from_m < self.to_m - TIE_M and piece.to_m > self.from_m + TIE_M
