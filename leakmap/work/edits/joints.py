@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Final
 from uuid import UUID, uuid4
 
+from leakmap.base.counted import many
 from leakmap.base.sentences import listed
 from leakmap.geometry.path import Point, path_of
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, MICRON_M, within
@@ -331,7 +332,7 @@ def _listed(changes: Changes, leaks: list[str]) -> str:
     counts = Counter(
         {"cut": len(changes.cuts), "relief point": len(changes.reliefs), "parted junction": len(changes.parted)}
     )
-    words = [f"{count} {what}{'s' if count > 1 else ''}" for what, count in counts.items() if count]
+    words = [many(count, what) for what, count in counts.items() if count]
     if leaks:
-        words.insert(0, f"{len(leaks)} leak{'s' if len(leaks) > 1 else ''} ({', '.join(leaks)})")
+        words.insert(0, f"{many(len(leaks), 'leak')} ({', '.join(leaks)})")
     return listed(words)

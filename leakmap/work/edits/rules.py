@@ -1,4 +1,4 @@
-"""Deeds on the job as a whole: its rules, name and water level."""
+"""Deeds on the job as a whole: its rules, units, name and water level."""
 
 from __future__ import annotations
 
