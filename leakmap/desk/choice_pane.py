@@ -10,12 +10,17 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
+from leakmap.desk.larger import airy
 from leakmap.desk.pens import write
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 
-FOOT_PX: Final = 72
-"""Height of the foot with the buttons."""
+_FOOT: Final = 72
+
+
+def foot_px() -> int:
+    """Height of the foot with the buttons."""
+    return round(airy(_FOOT))
 
 
 class ChoicePane(QWidget):
@@ -23,15 +28,16 @@ class ChoicePane(QWidget):
 
     def _lay_choice(self, listed: QWidget, head_px: int, *buttons: Button) -> None:
         """Lay the list under a head of so many pixels, and buttons below it, the first at the left."""
-        listed.setGeometry(MARGIN, head_px, self.width() - 2 * MARGIN, max(self.height() - head_px - FOOT_PX, 1))
+        foot = foot_px()
+        listed.setGeometry(MARGIN, head_px, self.width() - 2 * MARGIN, max(self.height() - head_px - foot, 1))
         x = 2 * MARGIN
         for button in buttons:
             hint = button.sizeHint()
-            button.setGeometry(x, self.height() - (FOOT_PX + hint.height()) // 2, hint.width() + 16, hint.height())
+            button.setGeometry(x, self.height() - (foot + hint.height()) // 2, hint.width() + 16, hint.height())
             x += button.width() + UNIT
 
     def _paint_head(self, painter: QPainter, heading: str, sentence: str) -> None:
         """Paint a heading, and a sentence under it."""
-        line = QRectF(2 * MARGIN, 14, self.width() - 4 * MARGIN, 30)
+        line = QRectF(2 * MARGIN, airy(14), self.width() - 4 * MARGIN, airy(30))
         write(painter, line, heading, text(TITLE_TYPE, strong=True))
-        write(painter, line.translated(0, 30), sentence, text(SECOND_TYPE), ink=tokens().ink2)
+        write(painter, line.translated(0, airy(30)), sentence, text(SECOND_TYPE), ink=tokens().ink2)

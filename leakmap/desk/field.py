@@ -7,7 +7,7 @@ from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.larger import control_px
+from leakmap.desk.larger import control_px, larger
 from leakmap.desk.pens import frame, painting
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE
@@ -21,9 +21,10 @@ class Field(QLineEdit):
         self.setAccessibleName(name)
         self.setFrame(False)
         self.setTextMargins(12, 0, 12, 0)
-        self.grow()
+        self._grow()
+        larger().changed.connect(self._grow)
 
-    def grow(self) -> None:
+    def _grow(self) -> None:
         """Take the size of letters and of controls that is in force."""
         self.setFont(text(BODY_TYPE))
         self.setFixedHeight(control_px())

@@ -22,8 +22,9 @@ from PySide6.QtWidgets import (
 
 from leakmap.base.counted import many
 from leakmap.desk.button import Button
-from leakmap.desk.choice_pane import FOOT_PX, ChoicePane
+from leakmap.desk.choice_pane import ChoicePane, foot_px
 from leakmap.desk.faces import text
+from leakmap.desk.larger import airy, grown
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
@@ -35,8 +36,11 @@ from leakmap.drawings.leafing import Leaf
 HEADING: Final = "Which page shows the floor plan?"
 HINT: Final = "Space, or Ctrl and a click, picks several; each becomes a level of its own."
 
-_CELL: Final = QSize(264, 314)
+_CELL: Final = QSize(264, 274)
 _PICTURE: Final = 240
+_LINE: Final = 20
+"""Height of one of the two lines under a thumbnail."""
+
 _HEAD: Final = 84
 _STEPS: Final = frozenset(
     {
@@ -59,7 +63,7 @@ class PageCell(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
         """All cells are alike."""
-        return _CELL
+        return _CELL + QSize(0, 2 * grown(_LINE))
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -78,12 +82,12 @@ class PageCell(QStyledItemDelegate):
             frame(painter, room, tokens().ink, 2.4)  # without colour, too
         paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
         self._paint_paper(painter, paper, picture)
-        words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, 20)
+        words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, grown(_LINE))
         label = f" · {leaf.label}" if leaf.label else ""
         ink, quiet = (tokens().on_mark,) * 2 if picked else (tokens().ink, tokens().ink2)
         write(painter, words, f"page {leaf.page + 1}{label}", text(BODY_TYPE, strong=True), ink=ink)
         more = ", ".join(part for part in (leaf.size, leaf.kind) if part)
-        write(painter, words.translated(0, 20), more, text(CAPTION_TYPE), ink=quiet)
+        write(painter, words.translated(0, words.height()), more, text(CAPTION_TYPE), ink=quiet)
         if state & QStyle.StateFlag.State_HasFocus:
             frame(painter, room.adjusted(-5.5, -5.5, 5.5, 5.5), tokens().focus, 3.0)  # clear of the marker
         painter.restore()
@@ -187,12 +191,13 @@ class PagesView(ChoicePane):
         """Paint the board, the heading and the hint."""
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().board))
-            painter.fillRect(QRect(0, self.height() - FOOT_PX, self.width(), FOOT_PX), QColor(tokens().panel))
+            foot = foot_px()
+            painter.fillRect(QRect(0, self.height() - foot, self.width(), foot), QColor(tokens().panel))
             if self._choice is None:
                 return
             self._paint_head(painter, HEADING, self._known(self._choice))
             left = self.back.geometry().right() + MARGIN
-            hint = QRectF(left, self.height() - FOOT_PX, self.width() - left - MARGIN, FOOT_PX)
+            hint = QRectF(left, self.height() - foot, self.width() - left - MARGIN, foot)
             write(painter, hint, HINT, text(SECOND_TYPE), ink=tokens().ink2)
 
     @staticmethod
@@ -237,7 +242,7 @@ class PagesView(ChoicePane):
         self.update()
 
     def _lay_out(self) -> None:
-        self._lay_choice(self.list, _HEAD, self.take, self.back)
+        self._lay_choice(self.list, round(airy(_HEAD)), self.take, self.back)
 
     def _take(self) -> None:
         if self._choice is not None and self.picked:

@@ -21,7 +21,6 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
-from leakmap.desk.field import Field
 from leakmap.desk.find.box import FindBox
 from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
@@ -276,8 +275,6 @@ class MainWindow(QWidget):
         self._take_sizes()
         self.strip.grow()
         self.ledger.take_sizes()
-        for field in self.findChildren(Field):
-            field.grow()
         for pane in self.findChildren(QWidget):
             pane.updateGeometry()
             pane.update()

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QModelIndex
 from PySide6.QtGui import QFontMetricsF
+from PySide6.QtWidgets import QStyleOptionViewItem
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.faces import text
@@ -14,7 +16,7 @@ from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
 from leakmap.desk.things import Declared, Stage
-from leakmap.desk.tokens import BODY_TYPE, COMPACT, WIDE
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness
 from leakmap.work.settings import DEFAULTS
@@ -59,6 +61,16 @@ def test_twice_as_large_nothing_is_cut(window: MainWindow) -> None:
     assert window.sizes is COMPACT
     assert text(BODY_TYPE).pixelSize() == round(BODY_TYPE)
     assert window.strip.buttons[0].height() == 40
+
+
+def test_old_jobs_hold_their_letters(window: MainWindow) -> None:
+    """Laid in the plan's place after letters were made larger, field and rows of old jobs have room for them."""
+    window.desk.show_declared(Declared.OLD_JOBS)
+    pane, high = window.old_jobs, QFontMetricsF(text(BODY_TYPE)).height()
+    assert pane.words.font().pixelSize() == text(BODY_TYPE).pixelSize()
+    assert pane.words.geometry().height() >= high
+    assert pane.lines.y() - pane.words.geometry().bottom() > QFontMetricsF(text(CAPTION_TYPE)).height()
+    assert pane.lines.itemDelegate().sizeHint(QStyleOptionViewItem(), QModelIndex()).height() >= high
 
 
 def test_letters_of_the_plan_grow_once(window: MainWindow) -> None:

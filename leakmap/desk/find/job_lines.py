@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import airy
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import LEFT, RIGHT, across, frame, painting, write
 from leakmap.desk.theme import tokens
@@ -76,7 +77,7 @@ class _Cell(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name
         """All rows are alike."""
-        return QSize(100, _ROW)
+        return QSize(100, round(airy(_ROW)))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the row."""

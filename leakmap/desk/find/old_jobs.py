@@ -18,13 +18,14 @@ from leakmap.desk.choice_pane import ChoicePane
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in
+from leakmap.desk.larger import airy, control_px, grown
 from leakmap.desk.ledger.answers import look_at
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.pens import across, painting, write
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared, Sort, Stage, Thing
-from leakmap.desk.tokens import BUTTON, CAPTION_TYPE, MARGIN, SECOND_TYPE
+from leakmap.desk.tokens import CAPTION_TYPE, MARGIN, SECOND_TYPE
 from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent
 from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_with_lines
@@ -34,6 +35,7 @@ FIELD: Final = "Site, level, grid bay, zone or year"
 READING: Final = "Reading the jobs in the folders of recent ones…"
 NO_FIT: Final = "No zone fits all of these words. Take one away, or add a folder."
 NO_JOBS: Final = "There are no jobs in the folders of recent ones. Add the folder that holds yours."
+_WORDS: Final = 76
 _HEAD: Final = 156
 _HEADINGS: Final = 28
 _FIELD: Final = 460
@@ -130,8 +132,10 @@ class OldJobs(ChoicePane):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep everything in its place."""
         super().resizeEvent(event)
-        self.words.setGeometry(2 * MARGIN, 76, min(_FIELD, self.width() - 4 * MARGIN), BUTTON)
-        self._lay_choice(self.lines, _HEAD, self.take, self.add, self.back)
+        self.words.setGeometry(
+            2 * MARGIN, round(airy(_WORDS)), min(grown(_FIELD), self.width() - 4 * MARGIN), control_px()
+        )
+        self._lay_choice(self.lines, round(airy(_HEAD)), self.take, self.add, self.back)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the board, the heading and what there is."""
@@ -140,10 +144,11 @@ class OldJobs(ChoicePane):
             self._paint_head(painter, HEADING, self.sentence)
             left = self.words.geometry().right() + MARGIN
             count = QRectF(left, self.words.y(), self.width() - left - MARGIN, self.words.height())
-            head = QRectF(self.lines.x(), _HEAD - _HEADINGS, self.lines.width(), _HEADINGS)
+            high = round(airy(_HEADINGS))
+            head = QRectF(self.lines.x(), self.lines.y() - high, self.lines.width(), high)
             for (cell, align, _), words in zip(columns_in(head), HEADINGS, strict=True):
                 write(painter, cell, words, text(CAPTION_TYPE), ink=tokens().ink2, align=align)
-            across(painter, _HEAD - 1, head.left(), head.right(), tokens().rule_strong)
+            across(painter, self.lines.y() - 1, head.left(), head.right(), tokens().rule_strong)
             write(painter, count, self._count(), text(SECOND_TYPE), ink=tokens().ink2)
 
     @property
