@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from leakmap.desk.plan.detail import Detail, shown_in
 from leakmap.desk.plan.ink import width_of
 from leakmap.desk.plan.labels import MOST_LEADER_PX, Board, Placed, Wish
-from leakmap.desk.plan.references import Lettering, board_of, extent_of, shows, wishes_of
+from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wishes_of
 from leakmap.desk.plan.things import Level
 from leakmap.desk.things import Stage
 from leakmap.issue.marks.primitives import Coat, Disc, Line, Tone
@@ -39,7 +39,10 @@ def sample() -> tuple[Job, Repairs]:
 def placed(level: Level, job: Job, sheet: UUID, stage: Stage, detail: Detail) -> list[Placed]:
     """The references of a level, placed."""
     show = shown_in(stage)
-    board = board_of(level, show, detail, extent_of(job, sheet))
+    board = Board(detail.px_per_m, extent_of(job, sheet))
+    for key, drawn in level.drawn:
+        if shows(key, drawn, show):
+            take_thing(board, key, drawn, detail)
     return [label for _, label in board.place(wishes_of(level, show, detail, LETTERING)) if label is not None]
 
 

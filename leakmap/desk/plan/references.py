@@ -49,15 +49,6 @@ def shows(key: Key, drawn: Drawn, show: Show) -> bool:
     return show.zones or drawn.thing is not None  # a cut parts zones
 
 
-def board_of(level: Level, show: Show, detail: Detail, extent: Box | None) -> Board:
-    """What stands on the level before any reference does."""
-    board = Board(detail.px_per_m, extent)
-    for key, drawn in level.drawn:
-        if shows(key, drawn, show):
-            take_thing(board, key, drawn, detail)
-    return board
-
-
 def take_thing(board: Board, key: Key, drawn: Drawn, detail: Detail) -> None:
     """Keep references off one thing."""
     pixel = 1 / detail.px_per_m
