@@ -10,12 +10,13 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QRect, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.keyboard import escaped_in
 from leakmap.desk.larger import band_px, control_px, scaled
 from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write, write_fitting
 from leakmap.desk.state import Desk
@@ -110,7 +111,7 @@ class Band(QWidget):
         """While it explains: a click goes on to what it is for, Esc only puts the explanation away."""
         if event.type() == QEvent.Type.MouseButtonPress:
             self._show_longer("")
-        elif isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
+        elif escaped_in(self.window(), watched, event):
             self._show_longer("")
             return True
         return super().eventFilter(watched, event)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 BY_KEY: Final = (
@@ -27,6 +28,17 @@ def framed(reason: Qt.FocusReason, *, before: bool) -> bool:
     True
     """
     return reason is not Qt.FocusReason.MouseFocusReason and (before or reason in BY_KEY)
+
+
+def escaped_in(window: QWidget, watched: QObject, event: QEvent) -> bool:
+    """Whether Esc goes down in a window: who watches the whole program leaves that of other windows alone."""
+    return (
+        isinstance(event, QKeyEvent)
+        and event.type() == QEvent.Type.KeyPress
+        and event.key() == Qt.Key.Key_Escape
+        and isinstance(watched, QWidget)
+        and watched.window() is window
+    )
 
 
 def tab_order(panes: Iterable[QWidget]) -> tuple[QWidget, ...]:

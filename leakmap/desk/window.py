@@ -27,7 +27,7 @@ from leakmap.desk.foot import Foot
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
-from leakmap.desk.keyboard import tab_order
+from leakmap.desk.keyboard import escaped_in, tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
 from leakmap.desk.ledger.pane import LedgerPane
@@ -201,8 +201,8 @@ class MainWindow(QWidget):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Keep Esc from everybody else in this window while it means Stop."""
-        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() == Qt.Key.Key_Escape:
-            return isinstance(watched, QWidget) and watched.window() is self and self.centre.band.stop()
+        if escaped_in(self, watched, event):
+            return self.centre.band.stop()
         return super().eventFilter(watched, event)
 
     def _on(self, keys: str, do: Callable[[], object]) -> QShortcut:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QRect, QRectF, Qt
-from PySide6.QtGui import QFontMetricsF
+from PySide6.QtGui import QFontMetricsF, QKeyEvent
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
@@ -148,6 +148,25 @@ def test_f1_explains_the_tool_in_hand_until_esc(window: MainWindow, qtbot: QtBot
     qtbot.keyClick(window.plan, Qt.Key.Key_Escape)
     assert band.sentence == ""
     assert isinstance(desk.tool, DrawJoint)
+
+
+def test_esc_of_another_window_is_left_alone(band: Band, qtbot: QtBot) -> None:
+    """An explanation goes by Esc in its own window alone; in another one Esc is that window's."""
+
+    class Hearing(QWidget):
+        heard = False
+
+        def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+            self.heard = event.key() == Qt.Key.Key_Escape
+
+    other = Hearing()
+    qtbot.addWidget(other)
+    other.show()
+    band.explain("more")
+    qtbot.keyClick(other, Qt.Key.Key_Escape)
+    assert (other.heard, band.sentence) == (True, "more")
+    qtbot.keyClick(band.window(), Qt.Key.Key_Escape)
+    assert band.sentence == ""
 
 
 def test_the_click_after_f1_does_its_work(window: MainWindow, qtbot: QtBot) -> None:
