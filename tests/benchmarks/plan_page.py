@@ -17,10 +17,10 @@ import numpy as np
 from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.geometry.placement import Placement
+from leakmap.issue.copies import compact
 from leakmap.issue.schedule_pdf.backdrop import LINE_MM, draw_strokes
 from leakmap.issue.schedule_pdf.ink import DRAWN, Onto
 from leakmap.issue.schedule_pdf.lettering import MM, Face, use_faces
-from leakmap.issue.schedule_pdf.schedule import plain
 from leakmap.model.drawing import Drawing, Layer, Strokes, UnitHint
 from leakmap.model.sheet import Sheet
 
@@ -57,7 +57,7 @@ def in_bulk(plan: Drawing) -> bytes:
     draw_strokes(page, sheet, plan, Onto((0.0, 0.0), 10 * MM, (20 * MM, 10 * MM)))
     page.showPage()
     page.save()
-    return plain(out.getvalue())
+    return compact(out.getvalue())
 
 
 def line_by_line(plan: Drawing) -> bytes:
