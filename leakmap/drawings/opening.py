@@ -12,7 +12,7 @@ from leakmap.drawings.side_by_side import plans_finding, plans_side_by_side
 from leakmap.model.drawing import Drawing
 from leakmap.model.sheet import Reading
 
-READERS: Final = "dxf 6, dwg 1, pdf 2, scan 1"
+READERS: Final = "dxf 7, dwg 1, pdf 2, scan 1"
 """Names and versions of all readers; a test holds them equal to what each says of itself."""
 
 AS_IT_IS: Final = Reading()

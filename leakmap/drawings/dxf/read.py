@@ -38,7 +38,7 @@ from leakmap.drawings.kinds import DXF_KINDS, FileKind, kind_of, refusal
 from leakmap.drawings.unit_guess import unit_findings
 from leakmap.model.drawing import Drawing, Layer
 
-READER_VERSION: Final = 6
+READER_VERSION: Final = 7
 """Grows whenever the same file may give another drawing, so that kept drawings are read again."""
 
 _UTF8_SINCE: Final = "AC1021"

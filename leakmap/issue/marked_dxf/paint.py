@@ -199,7 +199,8 @@ class Painter:
 
     def wipe(self, ring: Sequence[Point], content: str) -> None:
         """Hide what lies beneath a polygon."""
-        self.space.add_wipeout(self.plane.places(ring), dxfattribs={"layer": self.layer(content)})
+        entity = self.space.add_wipeout(self.plane.places(ring))
+        entity.dxf.layer = self.layer(content)  # the library puts it on layer 0, whatever it is told
 
     def _area(self, area: Area, mark: Mark) -> None:
         """Fill first, then outline: the fill of a polygon must not cover its own outline."""

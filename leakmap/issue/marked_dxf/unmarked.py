@@ -65,6 +65,10 @@ def _take_out(doc: Drawing, discipline: str) -> None:
             table.remove(name)
     records = doc.rootdict.get(DICTIONARY)
     assert isinstance(records, Dictionary)
+    entry = records.get(discipline)
     records.remove(discipline)
+    if entry is not None:
+        doc.objects.delete_entity(entry)
     if not len(records):
         doc.rootdict.remove(DICTIONARY)
+        doc.objects.delete_entity(records)

@@ -15,6 +15,7 @@ from leakmap.base.errors import UnusableDrawing
 from leakmap.drawings.opening import read_drawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata
 from leakmap.issue.marked_dxf.record import DICTIONARY, Record, put_record, record_in
+from leakmap.issue.marked_dxf.unmarked import unmarked
 from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.records.frozen import frozen_text, job_of_frozen
 from leakmap.work.from_marked import FromMarked, job_from_marked
@@ -67,6 +68,30 @@ def test_the_drawing_is_the_source_without_our_marks() -> None:
     assert DICTIONARY not in doc.rootdict
     assert not [name for name in (*doc.layout_names(), *(block.name for block in doc.blocks)) if name.startswith("WP")]
     assert doc.audit().errors == []
+
+
+def test_covers_and_undrawn_dimensions_come_back_stroke_by_stroke() -> None:
+    """Frames of covers show and dimensions have no picture: the reader finds the same lines once our marks are out.
+
+    Our own covers and what is left of a record would show as lines and findings; a dimension must not turn
+    because a value that says nothing was written or left out.
+    """
+    with fixed_metadata():
+        doc = ezdxf.read(io.StringIO(SOURCE.decode("utf-8")))
+        doc.set_wipeout_variables(frame=1)
+        space = doc.modelspace()
+        space.add_wipeout([(100, 100), (900, 100), (900, 700)])
+        for angle in (0.0, 90.0):
+            space.add_linear_dim((500, 500), (100, 100), (3100, 2100), angle=angle).dimension.dxf.text_rotation = 0.0
+        space.add_aligned_dim((100, 100), (3100, 2100), distance=300)
+        source = saved(doc)
+    digest = hashlib.sha256(source).hexdigest()
+    job = small_job(sheet_b2(source, MILLIMETRES))
+    made = marked_dxf(job, ONE, sources={digest: source}, heading=HEADING, frozen=frozen_text(job))
+    before = read_drawing("quay b2.dxf", source)
+    after = read_drawing("quay b2.dxf", unmarked(made.files[NAME], NAME).drawing)
+    assert np.array_equal(before.strokes.xy, after.strokes.xy)
+    assert (before.texts, before.findings) == (after.texts, after.findings)
 
 
 def test_marks_that_others_moved_are_told_and_the_record_wins() -> None:

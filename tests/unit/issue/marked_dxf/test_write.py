@@ -27,7 +27,7 @@ from tests.helpers.marked_files import (
     shapes_of,
     small_job,
 )
-from tests.helpers.marked_job import HEADING, joints, key, leaks, repairs, sheet_b2
+from tests.helpers.marked_job import HEADING, joints, key, leaks, plan_bytes, repairs, sheet_b2
 
 
 def test_the_audit_finds_nothing() -> None:
@@ -35,6 +35,14 @@ def test_the_audit_finds_nothing() -> None:
     for data in marked_sample().files.values():
         audit = document_of(data).audit()
         assert (audit.errors, audit.fixes) == ([], [])
+
+
+def test_whatever_is_added_lies_on_a_layer_of_ours() -> None:
+    """Model space holds the handles of the source on its own layers, and besides only our marks, covers included."""
+    before = {entity.dxf.handle: entity.dxf.layer for entity in document_of(plan_bytes()).modelspace()}
+    after = {entity.dxf.handle: entity.dxf.layer for entity in sample().modelspace()}
+    assert before.items() <= after.items()
+    assert all(after[handle].startswith("WP-") for handle in after.keys() - before.keys())
 
 
 def test_every_leak_is_a_block_with_its_facts() -> None:
