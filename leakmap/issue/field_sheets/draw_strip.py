@@ -123,7 +123,7 @@ class StripPen:
         for names, places in self._bubbles(strip, layout):
             for x in places:
                 self.pen.rule(x, rule + 5.6, x, y - _PILL_MM / 2, width=0.25)
-                self.pen.rule(x, rule, x, rule + 2.8, width=0.6)
+                self.pen.rule(x, rule, x, rule + 2.8, width=0.7)
             width = max(self.pen.lettering.width_mm(names, CAP_MM) + 2.4, _PILL_MM)
             x = sum(places) / len(places)
             self.pen.pill(x - width / 2, y - _PILL_MM / 2, x + width / 2, y + _PILL_MM / 2)

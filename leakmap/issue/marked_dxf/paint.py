@@ -92,7 +92,7 @@ def _edge_of(fill: str) -> str:
 
 
 def _plain(mark: Mark) -> str:
-    return content_of(mark, Line(points=(), pen=Pen(Tone.INK, 0)))
+    return content_of(mark, Line(points=(), pen=Pen(Tone.INK, 0.25)))
 
 
 def _leak_content(mark: Mark, primitive: Primitive) -> str:

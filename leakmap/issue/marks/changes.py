@@ -30,9 +30,9 @@ from leakmap.repair.sides import Differences
 _THERE: Final = Pen(Tone.INK, 0.5)
 _WAS: Final = Pen(Tone.INK, 0.5, (1.8, 1.2))
 _KEPT: Final = Pen(Tone.FAINT, 0.18)
-_THIN: Final = Pen(Tone.INK, 0.2)
-_SIGN: Final = Pen(Tone.INK, 0.4)
-_OTHERWISE: Final = Pen(Tone.INK, 1.1)
+_THIN: Final = Pen(Tone.INK, 0.18)
+_SIGN: Final = Pen(Tone.INK, 0.35)
+_OTHERWISE: Final = Pen(Tone.INK, 1.0)
 _HATCH_MM: Final = 1.3
 _SIGNS_MM: Final = 3.0
 _TURNS: Final = {Change.ADDED: (45.0, 135.0), Change.LONGER: (45.0,)}

@@ -29,9 +29,9 @@ FILLS: Final = {
 }
 OUTLINE: Final = Pen(Tone.WATER, 0.25)
 SUSPECT_OUTLINE: Final = Pen(Tone.WATER, 0.25, (0.75, 0.55))
-STROKE: Final = Pen(Tone.WATER, 0.42)
-UNDER_STROKE: Final = Pen(Tone.W1, 0.95)
-SLASH: Final = Pen(Tone.WATER, 0.48)
+STROKE: Final = Pen(Tone.WATER, 0.35)
+UNDER_STROKE: Final = Pen(Tone.W1, 1.0)
+SLASH: Final = Pen(Tone.WATER, 0.5)
 STROKE_HALF_MM: Final = 1.9
 STROKE_APART_MM: Final = 1.0
 GROUPS_APART_MM: Final = 8.5

@@ -23,9 +23,9 @@ _SOLID: Final = Pen(Tone.INK, D_MM)
 PENS: Final = {
     Kind.CONSTRUCTION: _SOLID,
     Kind.CONTRACTION: Pen(Tone.INK, D_MM, (12 * D_MM, 3 * D_MM)),
-    Kind.MOVEMENT: Pen(Tone.INK, 0.62 * D_MM),
+    Kind.MOVEMENT: Pen(Tone.INK, 0.25),
     Kind.WALL_BASE: Pen(Tone.INK, D_MM, (24 * D_MM, 3 * D_MM, 0.0, 3 * D_MM, 0.0, 3 * D_MM)),
-    Kind.CRACK: Pen(Tone.INK, 0.8 * D_MM),
+    Kind.CRACK: Pen(Tone.INK, 0.35),
     Kind.PIPE_COLLAR: _SOLID,
 }
 """Pens by kind; the movement joint is two lines of its pen, the crack an irregular one."""

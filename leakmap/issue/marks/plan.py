@@ -423,7 +423,7 @@ def cut_bars(course: Course, at_m: float, half_m: float) -> tuple[Line, Line]:
     """The bar of a cut, and the paper under it."""
     (x, y), (dx, dy) = course.point_at(at_m), course.direction_at(at_m)
     ends = ((x + dy * half_m, y - dx * half_m), (x - dy * half_m, y + dx * half_m))
-    return Line(points=ends, pen=Pen(Tone.PAPER, 1.5)), Line(points=ends, pen=_CUT_PEN)
+    return Line(points=ends, pen=Pen(Tone.PAPER, 1.4)), Line(points=ends, pen=_CUT_PEN)
 
 
 def _labels(board: _Board) -> list[Mark]:

@@ -37,18 +37,28 @@ class Tone(StrEnum):
     W5 = "w5"
 
 
+WIDTHS_MM: Final = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
+"""Widths of lines on paper, each √2 times the one before: the series of ISO 128-2 (from memory). Narrow, wide and extra
+wide lines of one drawing are as 1 : 2 : 4: ours are 0.25, 0.5 and 1 mm, with 0.13 and 0.18 for what lies under them and
+0.35 and 0.7 between."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pen:
     """How a line is drawn.
 
     Attributes:
-        width_mm: On paper.
+        width_mm: On paper; one of ``WIDTHS_MM``.
         dash_mm: Lengths on paper, drawn and left open in turn; empty is continuous. A dot is 0 long.
     """
 
     tone: Tone
     width_mm: float
     dash_mm: tuple[float, ...] = ()
+
+    def __post_init__(self) -> None:
+        """No paper has a line of another width."""
+        assert self.width_mm in WIDTHS_MM, self.width_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

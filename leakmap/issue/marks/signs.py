@@ -13,14 +13,14 @@ from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.primitives import Area, Disc, Line, Pen, Primitive, Tone, on_site
 
 RING_MM: Final = 1.3
-_RING_PEN: Final = Pen(Tone.INK, 0.45)
+_RING_PEN: Final = Pen(Tone.INK, 0.5)
 _DOT_MM: Final = 0.45
 STEM_MM: Final = 3.75
 _BAR_HALF_MM: Final = 1.05
 
 LOZENGE_HALF_WIDTH_MM: Final = 1.45
 LOZENGE_HALF_HEIGHT_MM: Final = 2.65
-_LOZENGE_PEN: Final = Pen(Tone.INK, 0.42)
+_LOZENGE_PEN: Final = Pen(Tone.INK, 0.35)
 _PAPER_BAR_PEN: Final = Pen(Tone.PAPER, 0.5)
 
 STAFF_WIDTH_MM: Final = 1.75
@@ -112,4 +112,4 @@ class Staff:
         half = on_site(STAFF_WIDTH_MM / 2, self.scale)
         (x, y), top = self.foot, self.foot[1] + self.height_m
         ring = ((x - half, y), (x + half, y), (x + half, top), (x - half, top), (x - half, y))
-        return Area(polygons=((ring,),), fill=Tone.PAPER, pen=Pen(Tone.INK, 0.3))
+        return Area(polygons=((ring,),), fill=Tone.PAPER, pen=Pen(Tone.INK, 0.25))

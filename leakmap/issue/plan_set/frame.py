@@ -2,8 +2,7 @@
 
 Frame: line 0.7 mm, fields and their letters in a band of 5 mm outside it, centring marks 0.7 mm (ISO 5457, from memory).
 Title block: the fields of data of ISO 7200 (read in a summary): legal owner, identification number, date of issue,
-sheet number, title, approval person, creator and document type. Widths of lines are of the series of ISO 128-2,
-heights of capitals of that of ISO 3098-1 (both from memory).
+sheet number, title, approval person, creator and document type. Heights of capitals are of the series of ISO 3098-1 (from memory).
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ import pytest
 from leakmap.geometry.path import Path
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.lines import D_MM, MOVEMENT_APART_MM, PENS, joint_lines, length_of, start_arrow
-from leakmap.issue.marks.primitives import Line, on_site
+from leakmap.issue.marks.primitives import WIDTHS_MM, Line, Pen, Tone, on_site
 from leakmap.model.words import Kind
 
 LONG = Course(Path(((0, 0), (10, 0))))
@@ -24,6 +24,15 @@ def test_every_kind_looks_different() -> None:
         lines = [item for item in joint_lines(kind, course, 100) if isinstance(item, Line)]
         looks.add((lines[0].pen, len(lines), lines[0].closed, len(lines[0].points) > 4))
     assert len(looks) == len(Kind)
+
+
+def test_widths_of_lines_are_those_of_iso_128() -> None:
+    """Each of the nine is √2 times the one before, rounded; no pen has another (ISO 128-2, series and ratio from memory)."""
+    assert (WIDTHS_MM[0], WIDTHS_MM[-1], len(WIDTHS_MM)) == (0.13, 2.0, 9)
+    for narrow, wide in pairwise(WIDTHS_MM):
+        assert wide / narrow == pytest.approx(2**0.5, rel=0.03)
+    with pytest.raises(AssertionError):
+        Pen(Tone.INK, 0.42)
 
 
 def test_a_movement_joint_is_two_lines_with_an_open_gap() -> None:

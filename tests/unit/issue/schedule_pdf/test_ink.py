@@ -48,7 +48,7 @@ def test_holes_stay_open() -> None:
 
 def test_the_state_of_the_page_is_put_back() -> None:
     """Each block is wrapped, so that nothing drawn after it inherits a dash or a colour."""
-    text = drawn(Disc(centre=(100, 200), radius_m=0.1, fill=Tone.PAPER, pen=Pen(Tone.INK, 0.4)))
+    text = drawn(Disc(centre=(100, 200), radius_m=0.1, fill=Tone.PAPER, pen=Pen(Tone.INK, 0.35)))
     assert text.startswith("q\n")
     assert text.endswith("\nQ")
     assert text.count(" c") == 4
