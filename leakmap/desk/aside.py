@@ -106,6 +106,10 @@ class WatchedAside(Watched):
             self._running = False
             QTimer.singleShot(0, self, self.stopped.emit)
 
+    def settle(self) -> None:
+        """Wait for the end, if need be, and tell what came out."""
+        self._aside.settle()
+
     def close(self) -> None:
         """End without a signal, after the thread has left."""
         self._running = False

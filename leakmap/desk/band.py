@@ -96,6 +96,8 @@ class Band(QWidget):
         self._trouble = trouble
         self._note_whether_seen()
         self._refresh()
+        if trouble is not None and trouble.keyboard and not isinstance(QApplication.focusWidget(), QLineEdit):
+            self.take_keyboard()
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the next deed; those of one deed stand together."""

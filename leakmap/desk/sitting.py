@@ -23,6 +23,7 @@ from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.fetching import Fetching
 from leakmap.desk.levels_in import LevelsIn
 from leakmap.desk.long_work import Errand, LongWork
+from leakmap.desk.marked_in import MarkedIn
 from leakmap.desk.one_aside import OneAside
 from leakmap.desk.pages_in import Wanted, ask_what
 from leakmap.desk.state import Desk
@@ -30,10 +31,12 @@ from leakmap.desk.things import Stage
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.watched import Watched
 from leakmap.model.sheet import Source
+from leakmap.work.from_marked import FromMarked
 from leakmap.work.held_drawings import sources_of
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
 from leakmap.work.job_names import free_path, is_job_file, level_in
+from leakmap.work.marked_file import taken_words
 from leakmap.work.new_job import empty_job
 from leakmap.work.open_job import Hand, OpenJob, made, opened
 from leakmap.work.recent import with_job, without_job
@@ -100,6 +103,7 @@ class Sitting(QObject):
         self._errand: Errand | None = None
         self._asides = OneAside(desk, self)
         self._levels = LevelsIn(desk, self._asides, self.choose_drawing, self)
+        self._marked = MarkedIn(desk, self._take_marked, self)
         self._fetching = Fetching(desk, self._asides, lambda: self._note_opening(""))
         self._beat = QTimer(self, interval=BEAT_MS)
         self._beat.timeout.connect(self._keep_alive)
@@ -108,13 +112,14 @@ class Sitting(QObject):
         desk.saved_changed.connect(self._watch_saving)
 
     def open_file(self, path: Path) -> None:
-        """Open a job, or bring a drawing in: into the job on the desk, else into a new one."""
+        """Open a job, or bring a drawing in: into the job on the desk, else into a new one.
+
+        A drawing that holds the job it was issued from asks which of both is meant.
+        """
         if is_job_file(path):
             self.open_job(path)
-        elif self.desk.open_job is None:
-            self.start_with(path)
         else:
-            self.add_level(path)
+            self._marked.ask(path, self._bring)
 
     def open_job(self, path: Path, then: Callable[[], object] | None = None) -> None:
         """Put a job on the desk instead of the one there; what goes wrong is told in the band.
@@ -190,6 +195,7 @@ class Sitting(QObject):
 
     def settle(self) -> None:
         """Wait for what is done aside."""
+        self._marked.settle()
         self._asides.settle()
 
     def close(self, *, lose_unsaved: bool = False) -> bool:
@@ -228,12 +234,35 @@ class Sitting(QObject):
         self.plan = plan
         self.planned.emit()
 
+    def _bring(self, drawing: Path) -> None:
+        """Bring a drawing in that is nothing but a drawing."""
+        if self.desk.open_job is None:
+            self.start_with(drawing)
+        else:
+            self.add_level(drawing)
+
+    def _take_marked(self, marked: Path, found: FromMarked) -> None:
+        """Keep the job of a marked drawing in a file of its own and put it on the desk instead of the one there."""
+        path = free_path(self._folder_of(marked), found.job.name)
+
+        def told() -> None:
+            self.desk.troubled.emit(Trouble(sentence=taken_words(found, path.name), grave=False))
+
+        def lay(_file: object) -> None:
+            self._open(path, Stage.REPAIR, "", then=told)
+
+        self._asides.settle()
+        self._asides.go(lambda: made(path, found.job, self.hand, drawings=found.drawings).close(), lay, self._tell)
+
+    def _folder_of(self, drawing: Path) -> Path:
+        """Where the job of a drawing goes: the folder of jobs that is set, else beside it."""
+        jobs = self.desk.settings.jobs_folder
+        return Path(jobs) if jobs and Path(jobs).is_dir() else drawing.absolute().parent
+
     def _start(self, wanted: Wanted) -> None:
         file = wanted.file
         level = level_in(file.name) if wanted.of == 1 else ""
-        jobs = self.desk.settings.jobs_folder
-        folder = Path(jobs) if jobs and Path(jobs).is_dir() else file.absolute().parent
-        self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=folder))
+        self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=self._folder_of(file)))
         errand = bring_in(self.desk, wanted, self._read, other=self._start_anew, left=self.give_up)
         errand.finished.connect(lambda _new: self._note_asked())
         errand.stopped.connect(self.give_up)

@@ -48,6 +48,7 @@ class Trouble:
             with the next deed, tool or stage; what has no answers does so anyway.
         left: What follows when it is put away without an answer; None for nothing.
         typing: A line of words that answers it; None for none.
+        keyboard: Whether its first button gets the keyboard, unless something is being typed.
     """
 
     sentence: str
@@ -56,6 +57,7 @@ class Trouble:
     waits: bool = True
     left: Callable[[], object] | None = None
     typing: Typing | None = None
+    keyboard: bool = False
 
 
 def trouble_of(problem: LeakmapError) -> Trouble:

@@ -108,5 +108,5 @@ def _missing(issued: Job, sheets: dict[UUID, Sheet], name: str) -> Iterator[Find
     """The finding that other levels had drawings which this file does not hold."""
     gone = [sheet.name for key, sheet in issued.sheets.items() if sheet.source and sheets[key].source is None]
     if gone:
-        text = f"{name} does not hold {many(len(gone), 'drawing')}, of {', '.join(gone)}; joints and leaks there lie on a blank sheet until it is given (leakmap redraw)."
+        text = f"{name} does not hold {many(len(gone), 'drawing')}, of {', '.join(gone)}; joints and leaks there lie on a blank sheet until their drawing is given to that level."
         yield Finding("drawing-not-here", ", ".join(gone), text, Effect.LOST)

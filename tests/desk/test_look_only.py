@@ -88,5 +88,6 @@ def test_a_cell_says_so_before_it_is_edited(window: MainWindow, qtbot: QtBot) ->
 def test_a_dropped_drawing_is_not_even_read(window: MainWindow, tmp_path: Path) -> None:
     """A drawing that could not be kept is not read at all."""
     window.sitting.open_file(tmp_path / "b1.dxf")
+    window.sitting.settle()
     assert window.centre.band.sentence == SENTENCE
     assert not window.centre.band.working

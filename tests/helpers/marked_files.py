@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
+from hashlib import sha256
 
 import ezdxf
 import ezdxf.document
@@ -17,6 +18,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
+from leakmap.records.frozen import frozen_text
 from tests.helpers.marked_job import HEADING, job_on, joints, leaks, plan_bytes, repairs, sheet_b1, sheet_b2
 
 MILLIMETRES = Placement(x_m_per_unit=0.001, y_m_per_unit=0.001)
@@ -42,6 +44,16 @@ def marked_sample(placement: Placement = MILLIMETRES) -> MarkedDrawings:
     assert sheet.source is not None
     job = job_on([sheet, sheet_b1()])
     return marked_dxf(job, repairs(), sources={sheet.source.sha256: source}, heading=HEADING)
+
+
+@cache
+def marked_with_record() -> bytes:
+    """A small job of its level B2 marked inside the plan, with its record."""
+    source = plan_bytes()
+    job = small_job(sheet_b2(source, MILLIMETRES))
+    digest = sha256(source).hexdigest()
+    made = marked_dxf(job, ONE, sources={digest: source}, heading=HEADING, frozen=frozen_text(job))
+    return made.files[NAME]
 
 
 def document_of(data: bytes) -> ezdxf.document.Drawing:

@@ -45,7 +45,7 @@ def window_with(
 
 
 def drop(window: MainWindow, path: Path) -> None:
-    """Drop a file on the middle of the window."""
+    """Drop a file on the middle of the window, and wait until it is known what it holds."""
     mime = QMimeData()
     mime.setUrls([QUrl.fromLocalFile(str(path))])
     middle = window.rect().center()
@@ -54,3 +54,4 @@ def drop(window: MainWindow, path: Path) -> None:
     QApplication.sendEvent(window, enters)
     assert enters.isAccepted()
     QApplication.sendEvent(window, QDropEvent(QPointF(middle), Qt.DropAction.CopyAction, mime, button, key))
+    window.sitting.settle()

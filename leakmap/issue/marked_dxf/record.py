@@ -26,8 +26,8 @@ from ezdxf.lldxf.types import DXFBinaryTag, DXFTag
 
 from leakmap.base.errors import UnusableDrawing
 from leakmap.issue.marked_dxf.layers import is_ours, layer_name
+from leakmap.issue.marked_dxf.record_name import DICTIONARY
 
-DICTIONARY: Final = "LEAKMAP_RECORDS"
 VERSION: Final = 1
 _TITLE: Final = "leakmap record"
 _PIECE: Final = 125

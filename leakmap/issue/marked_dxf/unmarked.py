@@ -10,7 +10,8 @@ from ezdxf.entities.dictionary import Dictionary
 from leakmap.base.errors import UnusableDrawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
 from leakmap.issue.marked_dxf.layers import is_ours, layer_name
-from leakmap.issue.marked_dxf.record import DICTIONARY, Record, moved_marks, ours, record_in
+from leakmap.issue.marked_dxf.record import Record, moved_marks, ours, record_in
+from leakmap.issue.marked_dxf.record_name import DICTIONARY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,12 +14,13 @@ import pytest
 from leakmap.base.errors import UnusableDrawing
 from leakmap.drawings.opening import read_drawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata
-from leakmap.issue.marked_dxf.record import DICTIONARY, Record, put_record, record_in
+from leakmap.issue.marked_dxf.record import Record, put_record, record_in
+from leakmap.issue.marked_dxf.record_name import DICTIONARY
 from leakmap.issue.marked_dxf.unmarked import unmarked
 from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.records.frozen import frozen_text, job_of_frozen
 from leakmap.work.from_marked import FromMarked, job_from_marked
-from tests.helpers.marked_files import MILLIMETRES, NAME, ONE, document_of, small_job
+from tests.helpers.marked_files import MILLIMETRES, NAME, ONE, document_of, marked_with_record, small_job
 from tests.helpers.marked_job import HEADING, plan_bytes, sheet_b2
 from tests.helpers.random_edits import random_job, seeded
 
@@ -28,17 +29,9 @@ JOB = small_job(sheet_b2(SOURCE, MILLIMETRES))
 
 
 @cache
-def marked() -> bytes:
-    """The small job marked in its drawing, with its record."""
-    digest = hashlib.sha256(SOURCE).hexdigest()
-    made = marked_dxf(JOB, ONE, sources={digest: SOURCE}, heading=HEADING, frozen=frozen_text(JOB))
-    return made.files[NAME]
-
-
-@cache
 def taken() -> FromMarked:
     """The job that is read back from it."""
-    return job_from_marked("folder/marked.dxf", marked(), job_name="Again")
+    return job_from_marked("folder/marked.dxf", marked_with_record(), job_name="Again")
 
 
 def saved(doc: ezdxf.document.Drawing) -> bytes:
@@ -96,7 +89,7 @@ def test_covers_and_undrawn_dimensions_come_back_stroke_by_stroke() -> None:
 
 def test_marks_that_others_moved_are_told_and_the_record_wins() -> None:
     """The block of leak L-01 moved by hand and one of zone Z-01 erased: both are named, and the job is the issued one."""
-    doc = document_of(marked())
+    doc = document_of(marked_with_record())
     for insert in doc.modelspace().query("INSERT"):
         if insert.get_attrib_text("REF") == "L-01":
             insert.dxf.insert = (1.0, 2.0)
@@ -111,7 +104,7 @@ def test_marks_that_others_moved_are_told_and_the_record_wins() -> None:
 
 def test_a_mark_added_by_hand_on_our_layer_is_told() -> None:
     """A line drawn on the layer of construction joints is a mark that the record does not know."""
-    doc = document_of(marked())
+    doc = document_of(marked_with_record())
     doc.modelspace().add_line((0, 0), (1, 1), dxfattribs={"layer": "WP-JOINT-CONSTRUCTION"})
     (finding,) = job_from_marked("marked.dxf", saved(doc)).findings
     assert "JOINT-CONSTRUCTION" in finding.text
@@ -120,7 +113,7 @@ def test_a_mark_added_by_hand_on_our_layer_is_told() -> None:
 @pytest.mark.parametrize("flaw", ["piece", "checksum", "tags"])
 def test_a_damaged_record_is_one_sentence_and_the_drawing_still_opens(flaw: str) -> None:
     """A lost piece, another checksum, or no tags: refused in a sentence; the reader reads the drawing all the same."""
-    doc = document_of(marked())
+    doc = document_of(marked_with_record())
     entry = doc.rootdict[DICTIONARY]["WP"]
     if flaw == "piece":
         entry.tags.pop()
@@ -136,7 +129,7 @@ def test_a_damaged_record_is_one_sentence_and_the_drawing_still_opens(flaw: str)
 
 def test_a_record_of_a_newer_leakmap_is_left_to_it() -> None:
     """Version 2 is not known: the sentence says to update."""
-    doc = document_of(marked())
+    doc = document_of(marked_with_record())
     entry = doc.rootdict[DICTIONARY]["WP"]
     entry.tags[5] = type(entry.tags[5])(90, 2)
     with pytest.raises(UnusableDrawing, match="newer leakmap"):
@@ -173,6 +166,6 @@ def test_any_job_comes_back_from_its_record(seed: int) -> None:
 
 def test_no_piece_of_the_record_is_longer_than_a_drawing_takes() -> None:
     """Every line of the record in the file has 254 signs at most (the limit is from memory of the DXF reference)."""
-    entry = document_of(marked()).rootdict[DICTIONARY]["WP"]
+    entry = document_of(marked_with_record()).rootdict[DICTIONARY]["WP"]
     sizes = [2 * len(tag.value) if tag.code == 310 else len(str(tag.value)) for tag in entry.tags]
     assert max(sizes) <= 254
