@@ -11,6 +11,7 @@ from leakmap.console.opened import for_looking
 from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser, add_form
 from leakmap.issue.changes import changes_csv, changes_json, changes_text
+from leakmap.issue.listed_words import listed_csv
 from leakmap.repair.sides import differences
 from leakmap.work.here import now
 from leakmap.work.revisions import NOW, side_of
@@ -19,6 +20,7 @@ _EXAMPLE: Final = """\
   leakmap compare pit.gpkg                         since the last revision
   leakmap compare pit.gpkg --from C01 --to C02     between two
   leakmap compare pit.gpkg --from C01 --csv        a row for each stretch, for programs
+  leakmap compare pit.gpkg --csv --values          joints, leaks and rules with values before and now
 
 Metres are those of printed rows: old + added - gone + from other zones + measured anew = new, zone by zone."""
 _WRITERS: Final = {"text": changes_text, "csv": changes_csv, "json": changes_json}
@@ -31,6 +33,9 @@ def parser() -> Parser:
     found.add_argument("--from", dest="old", metavar="NAME", help="the earlier revision (else the last one)")
     found.add_argument("--to", dest="new", default=NOW, metavar="NAME", help="the later one (else the job as it is)")
     add_form(found)
+    found.add_argument(
+        "--values", action="store_true", help="with --csv: joints, leaks and rules with values before and now instead"
+    )
     return found
 
 
@@ -42,5 +47,8 @@ def run(words: Namespace) -> Outcome:
             raise BadValue("Nothing is issued yet, so there is nothing to compare with; see: leakmap issue --help")
         old = words.old or issued[-1].name
         sides = side_of(file.job, old, file.blob), side_of(file.job, words.new, file.blob)
-    sys.stdout.write(_WRITERS[words.form](differences(*sides)))
+    if words.values and words.form != "csv":
+        raise BadValue("--values goes with --csv; text and --json say the values anyway.")
+    found = differences(*sides)
+    sys.stdout.write(listed_csv(found.listed) if words.values else _WRITERS[words.form](found))
     return Outcome.DONE

@@ -14,6 +14,7 @@ from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json, json_text
 from leakmap.base.measures import signed
 from leakmap.base.rounding import with_thousandths
+from leakmap.issue.listed_words import listed_json, listed_words
 from leakmap.issue.zone_sums import QUANTITIES, total
 from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
@@ -54,7 +55,7 @@ def changes_json(found: Differences) -> str:
         "stretches": [_row(found, each) for each in found.found.stretches],
         "zones": [_zone(zone) for zone in found.found.zones],
         "fates": [fate_words(fate) for fate in found.found.fates],
-        "listed": [{"sort": each.sort.value, "name": each.name, "what": each.what} for each in found.listed],
+        "listed": [listed_json(each) for each in found.listed],
         "totals": {
             name: {"before": with_thousandths(before), "after": with_thousandths(after)}
             for _, name, before, after in figures(found)
@@ -111,7 +112,7 @@ def changes_text(found: Differences) -> str:
         lines.append(
             f"  {zone_ref(each.shown.zone)} {joint.ref} {ends}: {change_words(each)}, {units.printed(each.shown.length_m)}"
         )
-    lines += [f"  {each.sort.value} {each.name}: {each.what}" for each in found.listed]
+    lines += [f"  {listed_words(units, each)}" for each in found.listed]
     if len(lines) == 2:
         lines.append("Nothing changed.")
     total = [units.printed(found.found.sum_of(name)) for name in ("before_m", "added_m", "gone_m", "anew_m", "after_m")]

@@ -1,24 +1,47 @@
-"""What else differs between two jobs: joints, leaks and rules, by their references and in words."""
+"""What else differs between two jobs: joints, leaks and rules, fact by fact, each with its values before and now.
+
+Values are what the job holds, so that every writer says them in its own way: metres, words of the trade, what a person
+typed. Chainages are printed ones, each in the job that it belongs to.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
+from datetime import date
+from decimal import Decimal
 from enum import StrEnum
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeAlias
 from uuid import UUID
 
+from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
-from leakmap.model.joint import Joint
+from leakmap.model.joint import Joint, Signed
 from leakmap.model.leak import Leak
+from leakmap.model.printed import chainage_m
+from leakmap.model.words import Wetness
 from leakmap.repair.same_places import same_places
 
-T = TypeVar("T", Joint, Leak)
-_APART: Final = frozenset({"id", "ref", "sheet", "joint", "path", "point", "start_m"})
+
+class Hidden(NamedTuple):
+    """A blind stretch by its printed chainages."""
+
+    from_m: Decimal
+    to_m: Decimal
+    what: str
+    cleared_by: str
+
+
+Value: TypeAlias = str | bool | int | float | Decimal | date | Signed | tuple[Hidden, ...] | None
+"""What a fact was or is; None: there was none, or nobody said."""
+
+_APART: Final = frozenset({"id", "ref", "sheet", "joint", "path", "point", "start_m", "from_m", "to_m", "worst_m"})
 """Fields that are compared in their own way, or are names."""
 
-_PLACES: Final = frozenset({"from_m", "to_m", "worst_m"})
+_ENDS: Final = (("from", "from_m"), ("to", "to_m"), ("worst point", "worst_m"))
+_METRES: Final = "m"
+_FLOW: Final = "L/min"
 
 
 class Sort(StrEnum):
@@ -31,23 +54,33 @@ class Sort(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """A joint, leak or rule that differs.
+    """One fact of a joint, leak or rule that differs.
 
     Attributes:
-        name: Its reference, or the rule's words.
-        what: "added", "gone", or what of it changed: "wetness", "course".
+        name: Its reference now, or the rule's words.
+        what: "added", "gone", or the fact: "wetness", "kind"; of a rule "value".
+        before: What it was; None besides where only the fact that it differs can be told.
+        after: What it is now.
+        unit: "m" or "L/min" where values are figures of it, "days"; empty for all else.
     """
 
     sort: Sort
     name: str
     what: str
+    before: Value = None
+    after: Value = None
+    unit: str = ""
+
+
+_Fact: TypeAlias = tuple[str, Value, Value, str]
+"""What differs, before, after and unit."""
 
 
 def listed_changes(old: Job, new: Job) -> tuple[Listed, ...]:
     """Joints and leaks that came, went or changed, and rules that are not what they were."""
     return (
-        *_items(Sort.JOINT, old.joints, new.joints, _joint_words),
-        *_items(Sort.LEAK, old.leaks, new.leaks, lambda one, other: _leak_words(old, new, one, other)),
+        *_items(Sort.JOINT, old.joints, new.joints, lambda one, other: _joint_facts(old, new, one, other)),
+        *_items(Sort.LEAK, old.leaks, new.leaks, lambda one, other: _leak_facts(old, new, one, other)),
         *_rules(old, new),
     )
 
@@ -56,25 +89,79 @@ def _items(sort: Sort, old: Mapping[UUID, Any], new: Mapping[UUID, Any], differ:
     for key, item in old.items():
         if key not in new:
             yield Listed(sort=sort, name=item.ref, what="gone")
-        elif item is not new[key] and (words := ", ".join(differ(item, new[key]))):
-            yield Listed(sort=sort, name=new[key].ref, what=words)
+        elif item is not new[key] and item != new[key]:
+            for what, before, after, unit in differ(item, new[key]):
+                yield Listed(sort=sort, name=new[key].ref, what=what, before=before, after=after, unit=unit)
     yield from (Listed(sort=sort, name=item.ref, what="added") for key, item in new.items() if key not in old)
 
 
-def _joint_words(one: Joint, other: Joint) -> Iterator[str]:
-    if one.ref != other.ref:
-        yield f"was {one.ref}"
+def _joint_facts(old: Job, new: Job, one: Joint, other: Joint) -> Iterator[_Fact]:
+    yield from _reference(one, other)
     if (one.path, one.point) != (other.path, other.point):
-        yield "course"
-    yield from _fields(one, other, _APART)
+        before, after = (rounded(each.length_m, job.rules.measuring_step_m) for each, job in ((one, old), (other, new)))
+        yield ("length", before, after, _METRES) if before != after else ("course", None, None, "")
+    for name, was, now in _fields(one, other):
+        if name == "head_sheet":
+            yield "head", _level(old, was), _level(new, now), ""
+        elif name == "blind":
+            yield name, _hidden(old, one), _hidden(new, other), ""
+        else:
+            yield name.removesuffix("_m").replace("_", " "), was, now, _METRES if name.endswith("_m") else ""
 
 
-def _leak_words(old: Job, new: Job, one: Leak, other: Leak) -> Iterator[str]:
-    if one.ref != other.ref:
-        yield f"was {one.ref}"
+def _level(job: Job, sheet: UUID | None) -> str | None:
+    return None if sheet is None or sheet not in job.sheets else job.sheets[sheet].name
+
+
+def _hidden(job: Job, joint: Joint) -> tuple[Hidden, ...]:
+    return tuple(
+        Hidden(chainage_m(job, joint, each.from_m), chainage_m(job, joint, each.to_m), each.what, each.cleared_by)
+        for each in joint.blind
+    )
+
+
+def _leak_facts(old: Job, new: Job, one: Leak, other: Leak) -> Iterator[_Fact]:
+    yield from _reference(one, other)
     if not _same_stretch(old, new, one, other):
-        yield "place"
-    yield from _fields(one, other, _APART | _PLACES)
+        yield from tuple(_place(old, new, one, other)) or (("place", None, None, ""),)
+    for name, was, now in _fields(one, other):
+        if name == "photos":
+            yield name, len(was), len(now), ""
+        elif name == "flow_l_min":
+            yield "flow", was, now, _FLOW
+        else:
+            yield name.removesuffix("_m").replace("_", " "), was, now, _METRES if name.endswith("_m") else ""
+
+
+def _reference(one: Joint | Leak, other: Joint | Leak) -> Iterator[_Fact]:
+    if one.ref != other.ref:
+        yield "reference", one.ref, other.ref, ""
+
+
+def _place(old: Job, new: Job, one: Leak, other: Leak) -> Iterator[_Fact]:
+    """The joint that a leak lies on and its chainages, as far as they read otherwise now."""
+    joints = old.joints[one.joint], new.joints[other.joint]
+    if joints[0].ref != joints[1].ref:
+        yield "joint", joints[0].ref, joints[1].ref, ""
+    for words, name in _ENDS:
+        raw = getattr(one, name), getattr(other, name)
+        before, after = (
+            None if at is None else chainage_m(job, joint, at)
+            for job, joint, at in zip((old, new), joints, raw, strict=True)
+        )
+        if before != after:
+            yield words, before, after, _METRES
+    lengths = _long_m(old, one), _long_m(new, other)
+    if lengths[0] != lengths[1]:
+        yield "length", *lengths, _METRES
+
+
+def _long_m(job: Job, leak: Leak) -> Decimal:
+    """How long a leak is between its printed chainages; on a closed joint it may pass the start."""
+    joint = job.joints[leak.joint]
+    ends = [chainage_m(job, joint, at) for at in (leak.from_m, leak.to_m)]
+    whole = rounded(joint.length_m, job.rules.measuring_step_m) if leak.from_m > leak.to_m else Decimal(0)
+    return ends[1] - ends[0] + whole
 
 
 def _same_stretch(old: Job, new: Job, one: Leak, other: Leak) -> bool:
@@ -94,18 +181,26 @@ def _same_stretch(old: Job, new: Job, one: Leak, other: Leak) -> bool:
     return True
 
 
-def _fields(one: T, other: T, apart: frozenset[str]) -> Iterator[str]:
+def _fields(one: Joint | Leak, other: Joint | Leak) -> Iterator[tuple[str, Any, Any]]:
+    """Names and values of other fields that differ; an empty text is none."""
     for item in fields(one):
-        if item.name not in apart and getattr(one, item.name) != getattr(other, item.name):
-            yield item.name.removesuffix("_m").removesuffix("_l_min").replace("_", " ")
+        was, now = (getattr(each, item.name) for each in (one, other))
+        if item.name not in _APART and was != now:
+            yield item.name, _given(was), _given(now)
+
+
+def _given(value: Any) -> Any:  # noqa: ANN401 - a value of any type
+    return None if value == "" else value
 
 
 def _rules(old: Job, new: Job) -> Iterator[Listed]:
     for item in fields(old.rules):
         was, now = getattr(old.rules, item.name), getattr(new.rules, item.name)
-        if was != now:
-            yield Listed(sort=Sort.RULE, name=str(item.metadata["words"]), what=f"{_said(was)}, now {_said(now)}")
-
-
-def _said(value: object) -> str:
-    return " · ".join(map(str, value)) if isinstance(value, tuple) else "none" if value is None else str(value)
+        words, unit = str(item.metadata["words"]), str(item.metadata["unit"])
+        if isinstance(was, tuple):
+            for wetness, before, after in zip(Wetness, was, now, strict=True):
+                if before != after:
+                    name = f"overrun, {wetness.word}"
+                    yield Listed(sort=Sort.RULE, name=name, what="value", before=before, after=after, unit=unit)
+        elif was != now:
+            yield Listed(sort=Sort.RULE, name=words, what="value", before=_given(was), after=_given(now), unit=unit)

@@ -14,6 +14,7 @@ from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.changes import changes_csv
 from leakmap.issue.heading import Heading
+from leakmap.issue.listed_words import listed_csv
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -74,6 +75,7 @@ def papers_of(
     }
     if since is not None:
         texts["changes.csv"] = changes_csv(since)
+        texts["changed values.csv"] = listed_csv(since.listed)
     machine = {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
     schedule = schedule_pdf(
         job, repairs, drawings=drawings, heading=heading, attached=machine, since=since, progress=progress
@@ -89,7 +91,7 @@ def papers_of(
         f"{stem} plan set.pdf": plans.data,
         **marked.files,
     }
-    files[f"{stem} workbook.xlsx"] = workbook_xlsx(job, repairs, heading)
+    files[f"{stem} workbook.xlsx"] = workbook_xlsx(job, repairs, heading, since)
     files |= machine
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 

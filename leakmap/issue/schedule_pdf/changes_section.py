@@ -9,6 +9,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.measures import MINUS
 from leakmap.issue.changes import ZONE_METRES, change_words, figures, zone_words
+from leakmap.issue.listed_words import fact_words, name_words
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
@@ -119,7 +120,14 @@ def _sums(setting: Setting, found: Differences) -> Grid:
 
 
 def _listed(setting: Setting, found: Differences) -> Grid:
-    grid = Grid(setting, [Column("Sort", 16), Column("Name", 70), Column("What changed", 0)])
+    columns = [
+        Column("Sort", 13),
+        Column("Name", 46),
+        Column("What", 32),
+        Column(found.old.name, 0),
+        Column("Now", 44),
+    ]
+    grid = Grid(setting, columns)
     for each in found.listed:
-        grid.row(each.sort.value, each.name, each.what)
+        grid.row(each.sort.value, name_words(setting.units, each), *fact_words(setting.units, each))
     return grid

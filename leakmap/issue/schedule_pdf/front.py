@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields
-from decimal import Decimal
-from typing import Any, Final
+from typing import Final
 from uuid import UUID
 
 from reportlab.lib.colors import Color
 from reportlab.platypus import Flowable, Spacer, Table
 
 from leakmap.base.measures import Units
-from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
+from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.closing import cautions_section
 from leakmap.issue.schedule_pdf.furniture import TITLE, revision_words
 from leakmap.issue.schedule_pdf.ink import INK, RULE
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.plan_page import PlanPage
-from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, figure, style
+from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, style
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words, length, said
 from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
@@ -197,34 +196,3 @@ def _rules(setting: Setting, rules: Rules) -> Grid:
     grid.row("Drawn points closer than this are one place", value_words(setting.units, DRAWING_TOLERANCE_M, "m"), OURS)
     grid.row(setting.trade("Chainages closer than this are a tie"), value_words(setting.units, TIE_M, "m"), OURS)
     return grid
-
-
-def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
-    """A rule's value: lengths below 1 m in mm, shares in per cent, six overruns in a row."""
-    if value is None or value == "":
-        return "none" if value is None else "not entered"
-    if isinstance(value, tuple):
-        exact = " · ".join(_millimetres(part) for part in value) + " mm"
-        near = " · ".join(units.measured(each).replace(" ", NO_BREAK) for each in value)
-        return exact if units is Units.METRIC else f"{exact} ({near})"
-    if unit == "m":
-        return _length_words(units, Decimal(repr(float(value))))
-    if unit == "days":
-        return f"{value} day{'' if value == 1 else 's'}"
-    if isinstance(value, float):
-        return f"{rounded(value * 100, Decimal('0.1')).normalize():f} %"
-    return str(value)
-
-
-def _length_words(units: Units, metres: Decimal) -> str:
-    """A rule's length; one that is no whole number of eighths of an inch stands in millimetres, for it is worked to."""
-    if units is Units.IMPERIAL and metres % units.step_m == 0:
-        return units.measured(metres)
-    exact = f"{_millimetres(metres)} mm" if metres < 1 else f"{figure(metres)} m"
-    shown = units is Units.IMPERIAL and metres >= units.step_m
-    return f"{exact} ({units.measured(metres)})" if shown else exact
-
-
-def _millimetres(metres: float | Decimal) -> str:
-    exact = rounded(Decimal(repr(float(metres))) * 1000, Decimal("0.1")).normalize()
-    return f"{exact:f}"

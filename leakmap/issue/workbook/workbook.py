@@ -14,6 +14,7 @@ from leakmap.issue.cautions import cautions
 from leakmap.issue.heading import Heading
 from leakmap.issue.office_paper import office_papers
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula
+from leakmap.issue.workbook.changes import change_tables
 from leakmap.issue.workbook.figures import Figures
 from leakmap.issue.workbook.marks import another_table, finding_table, joint_table, leak_table
 from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
@@ -22,17 +23,19 @@ from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Repairs, Zone
+from leakmap.repair.sides import Differences
 
 _LABEL_WIDTH, _FIGURE_WIDTH = 34, 16
 
 
-def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading) -> bytes:
+def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading, since: Differences | None = None) -> bytes:
     """The workbook of a job; the same input gives the same bytes.
 
     Args:
         job: The job.
         repairs: Its work-out.
         heading: What the paper says of itself.
+        since: What changed since an earlier revision; None: it says nothing of it.
     """
     figures = Figures(job.units)
     title = f"{heading.job_name}: repair schedule, revision {heading.revision}"
@@ -43,6 +46,8 @@ def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading) -> bytes:
     leak_table(book, figures, job, repairs, each)
     another = another_table(book, figures, job, repairs)
     finding_table(book, repairs)
+    if since is not None:
+        change_tables(book, figures, since)
     _rule_table(book, figures, job.rules)
     summary.fill(repairs, zones, joints=joints, another=another)
     return book.written()

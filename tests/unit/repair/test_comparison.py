@@ -71,8 +71,10 @@ def test_every_change_is_told_by_its_own_word() -> None:
     add_up(found, old, new)
     listed = {(each.sort.value, each.name, each.what) for each in listed_changes(old, new)}
     assert listed == {
-        ("leak", "L-01", "place"),
-        ("leak", "L-02", "place"),
+        ("leak", "L-01", "to"),
+        ("leak", "L-01", "length"),
+        ("leak", "L-02", "to"),
+        ("leak", "L-02", "length"),
         ("leak", "L-03", "gone"),
         ("leak", "L-05", "added"),
     }
@@ -139,7 +141,8 @@ def test_rules_that_changed_are_listed() -> None:
     found = [(each.sort.value, each.name, each.what) for each in listed_changes(old, new)]
     assert found[0] == ("joint", "J-02", "added")
     assert found[1][0] == "rule"
-    assert found[1][2] == "0.3, now 0.5"
+    listed = listed_changes(old, new)[1]
+    assert (listed.what, listed.before, listed.after, listed.unit) == ("value", 0.3, 0.5, "m")
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -10,8 +10,9 @@ import pytest
 
 from leakmap.base.measures import Units
 from leakmap.issue.cautions import cautions
+from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.evidence import answers, known
-from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words, value_words
+from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length
 from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.issue.schedule_pdf.words import (
