@@ -120,7 +120,7 @@ def _strip(a: float, b: float) -> tuple[Polygon, ...]:
 
 def _hatch(a: float, b: float, *turns_deg: float) -> list[Line]:
     shape = strip(((a, 0.0), (b, 0.0)), _COAT_HALF)
-    pen = Pen(Tone.REPAIR, 0.22)
+    pen = Pen(Tone.REPAIR, 0.25)
     return [Line(points=ends, pen=pen) for turn in turns_deg for ends in hatch_lines(shape, turn, _HATCH_GAP)]
 
 
