@@ -7,7 +7,8 @@ sheet number, title, approval person, creator and document type. Heights of capi
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -15,15 +16,15 @@ from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
-from leakmap.issue.plan_set.paper import BAND_MM, Paper, frame_fields
+from leakmap.issue.plan_set.paper import BAND_MM, TITLE_WIDTH_MM, Paper, frame_fields
 from leakmap.issue.plan_set.views import PlanSheet
 from leakmap.issue.schedule_pdf.furniture import PageCounts
-from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR
 from leakmap.issue.schedule_pdf.lettering import Face
-from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.pen_box import PaperPen, PenBox
 from leakmap.issue.schedule_pdf.words import date_words
 from leakmap.model.job import Job
-from leakmap.model.sheet import scale_is_checked
+from leakmap.model.sheet import Sheet, scale_is_checked
 
 _SMALL, _USUAL, _LARGE = 1.8, 2.5, 3.5
 _THIN, _MIDDLE, _THICK = 0.18, 0.35, 0.7
@@ -34,7 +35,7 @@ _MOST_NAME_MM: Final = 48.0
 _NOT_FOR_WORK: Final = "not for work"
 
 
-def draw_frame(pen: PenBox, paper: Paper) -> None:
+def draw_frame(pen: PaperPen, paper: Paper) -> None:
     """Frame, fields with their letters and numbers, and centring marks."""
     left, bottom, right, top = paper.frame_mm
     pen.box(left, bottom, right, top, width=_THICK)
@@ -62,7 +63,7 @@ def draw_frame(pen: PenBox, paper: Paper) -> None:
         pen.rule(x0, y0, x1, y1, width=_THICK)
 
 
-def draw_fields(pen: PenBox, paper: Paper) -> None:
+def draw_fields(pen: PaperPen, paper: Paper) -> None:
     """The rules that part plan, column and strip."""
     left, _, right, top = paper.frame_mm
     _, low, key_left, _ = paper.field_mm
@@ -70,62 +71,149 @@ def draw_fields(pen: PenBox, paper: Paper) -> None:
     pen.rule(key_left, low, key_left, top, width=_MIDDLE)
 
 
+@dataclass(frozen=True, slots=True)
+class TitleCell:
+    """A field of the title block.
+
+    Attributes:
+        tag: Its name for programs.
+        caption: What it is, for people.
+        share: Its width, mm of a block of full width.
+        value: What it says.
+        note: A line that says more.
+        warns: Whether that line is a warning.
+        cap_mm: Height of the capitals of its value.
+    """
+
+    tag: str
+    caption: str
+    share: float
+    value: str
+    note: str = ""
+    warns: bool = False
+    cap_mm: float = _USUAL
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCell:
+    """A field of the title block on its sheet: where its upper left corner lies, its width and its height, mm."""
+
+    cell: TitleCell
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @property
+    def value_at(self) -> tuple[float, float]:
+        """Where the value begins, on its baseline."""
+        return self.left + 2, self.top - (8.2 if self.cell.note else 9.0)
+
+    @property
+    def note_at(self) -> tuple[float, float]:
+        """Where the line that says more begins."""
+        return self.left + 2, self.top - self.height + 1.4
+
+    @property
+    def caption_at(self) -> tuple[float, float]:
+        """Where the caption begins."""
+        return self.left + 2, self.top - 3.2
+
+    @property
+    def room(self) -> float:
+        """Width that words may take."""
+        return self.width - 4.0
+
+
+def title_rows(
+    sheet: Sheet, heading: Heading, *, words: str, document: str, number: str, scale: str, page: str = ""
+) -> list[list[TitleCell]]:
+    """The fields of a title block, row by row.
+
+    Args:
+        sheet: The level that is shown.
+        heading: What the paper says of itself.
+        words: What the sheet shows.
+        document: Type of document.
+        number: Identification number.
+        scale: The scale in words.
+        page: Number of the sheet; empty where it is set later.
+    """
+    checked = scale_is_checked(sheet)
+    said = "scale checked" if checked else "not checked: not for work"
+    return [
+        [
+            TitleCell("OWNER", "Legal owner", 60, ""),
+            TitleCell("TITLE", "Title", 120, f"Leak repair, {words}", heading.job_name, cap_mm=_LARGE),
+        ],
+        [
+            TitleCell("DOCUMENT", "Document type", 60, document),
+            TitleCell("CREATED_BY", "Created by", 40, heading.by),
+            TitleCell("APPROVED_BY", "Approved by", 40, ""),
+            TitleCell("SCALE", "Scale", 40, scale, said, warns=not checked),
+        ],
+        [
+            TitleCell("NUMBER", "Identification number", 60, number, _source(sheet)),
+            TitleCell("REVISION", "Revision", 26, heading.revision),
+            TitleCell("DATE", "Date of issue", 32, heading.day),
+            TitleCell("STATUS", "Status", 32, _status(heading), warns=heading.not_for_work),
+            TitleCell("SHEET", "Sheet", 30, page),
+        ],
+    ]
+
+
+def placed_cells(paper: Paper, rows: Iterable[Iterable[TitleCell]]) -> Iterator[PlacedCell]:
+    """Where each field of the title block lies on its sheet."""
+    left, _, right, y = paper.title_mm
+    for height, row in zip(_ROWS, rows, strict=True):
+        x = left
+        for cell in row:
+            width = cell.share * (right - left) / TITLE_WIDTH_MM
+            yield PlacedCell(cell, x, y, width, height)
+            x += width
+        y -= height
+
+
+def draw_title_rules(pen: PaperPen, paper: Paper, cells: Iterable[PlacedCell]) -> None:
+    """The rules between the fields of the title block, and round it."""
+    left, bottom, right, top = paper.title_mm
+    for each in cells:
+        low = each.top - each.height
+        if each.left > left:
+            pen.rule(each.left, low, each.left, each.top, width=_THIN)
+        elif low > bottom + 1:
+            pen.rule(left, low, right, low, width=_THIN)
+    pen.rule(left, bottom, left, top, width=_MIDDLE)
+    if paper.narrow:
+        pen.rule(left, top, right, top, width=_MIDDLE)
+
+
 def draw_title_block(
     canvas: Canvas, pen: PenBox, sheet: PlanSheet, *, scale: str, heading: Heading, counts: PageCounts
 ) -> None:
     """The title block: caption, value, and a line that says more, in three rows of cells."""
-    left, bottom, right, top = sheet.paper.title_mm
-    checked = scale_is_checked(sheet.level.sheet)
-    unit = (right - left) / 180
-    rows: list[list[tuple[str, float, str, str, Colour, float]]] = [
-        [
-            ("Legal owner", 60, "", "", INK2, _USUAL),
-            ("Title", 120, f"Leak repair, {sheet.words}", heading.job_name, INK2, _LARGE),
-        ],
-        [
-            ("Document type", 60, "Repair plan and setting-out", "", INK2, _USUAL),
-            ("Created by", 40, heading.by, "", INK2, _USUAL),
-            ("Approved by", 40, "", "", INK2, _USUAL),
-            ("Scale", 40, scale, "scale checked" if checked else "not checked: not for work", INK2 if checked else REPAIR, _USUAL),
-        ],
-        [
-            ("Identification number", 60, f"PLAN-{sheet.number:03d}", _source(sheet), INK2, _USUAL),
-            ("Revision", 26, heading.revision, "", INK2, _USUAL),
-            ("Date of issue", 32, heading.day, "", INK2, _USUAL),
-            ("Status", 32, _status(heading), "", INK2, _USUAL),
-            ("Sheet", 30, "", "", INK2, _USUAL),
-        ],
-    ]  # fmt: skip
-    y = top
-    for height, row in zip(_ROWS, rows, strict=True):
-        x = left
-        for caption, share, value, note, tone, cap in row:
-            width = share * unit
-            if x > left:
-                pen.rule(x, y - height, x, y, width=_THIN)
-            room = width - 4.0
-            pen.words(caption, x + 2, y - 3.2, cap=_SMALL, ink=INK2, room=room)
-            low = y - 8.2 if note else y - 9.0
-            ink = REPAIR if value == _NOT_FOR_WORK else INK
-            pen.words(value, x + 2, low, cap=cap, face=Face.BOLD, room=room, ink=ink)
-            pen.words(note, x + 2, y - height + 1.4, cap=_SMALL, ink=tone, room=room)
-            x += width
-        y -= height
-        if y > bottom + 1:
-            pen.rule(left, y, right, y, width=_THIN)
-    counts.place(canvas, right - 28 * unit, bottom + _ROWS[-1] - 9.0, cap_mm=_USUAL, face=Face.BOLD)
-    pen.rule(left, bottom, left, top, width=_MIDDLE)
-    if sheet.paper.narrow:
-        pen.rule(left, top, right, top, width=_MIDDLE)
+    left, bottom, right, _ = sheet.paper.title_mm
+    number, document = f"PLAN-{sheet.number:03d}", "Repair plan and setting-out"
+    rows = title_rows(sheet.level.sheet, heading, words=sheet.words, document=document, number=number, scale=scale)
+    cells = list(placed_cells(sheet.paper, rows))
+    for each in cells:
+        cell, room = each.cell, each.room
+        pen.words(cell.caption, *each.caption_at, cap=_SMALL, ink=INK2, room=room)
+        ink = REPAIR if cell.value == _NOT_FOR_WORK else INK
+        pen.words(cell.value, *each.value_at, cap=cell.cap_mm, face=Face.BOLD, room=room, ink=ink)
+        pen.words(cell.note, *each.note_at, cap=_SMALL, ink=REPAIR if cell.warns else INK2, room=room)
+    draw_title_rules(pen, sheet.paper, cells)
+    counts.place(
+        canvas, right - 28 * (right - left) / TITLE_WIDTH_MM, bottom + _ROWS[-1] - 9.0, cap_mm=_USUAL, face=Face.BOLD
+    )
 
 
 def _status(heading: Heading) -> str:
     return _NOT_FOR_WORK if heading.not_for_work else heading.purpose_words
 
 
-def _source(sheet: PlanSheet) -> str:
-    source = sheet.level.sheet.source
-    return f"on {source.name}" if source is not None else "on a blank sheet"
+def _source(sheet: Sheet) -> str:
+    return f"on {sheet.source.name}" if sheet.source is not None else "on a blank sheet"
 
 
 def revision_rows(job: Job, heading: Heading) -> list[tuple[str, ...]]:
@@ -139,7 +227,7 @@ def revision_rows(job: Job, heading: Heading) -> list[tuple[str, ...]]:
     return rows[::-1]
 
 
-def draw_revisions(pen: PenBox, paper: Paper, rows: Iterable[tuple[str, ...]]) -> None:
+def draw_revisions(pen: PaperPen, paper: Paper, rows: Iterable[tuple[str, ...]]) -> None:
     """The table of revisions, beside the title block or over it; what finds no room is counted."""
     left, bottom, right, top = paper.strip_mm
     if paper.narrow:

@@ -2,10 +2,49 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.issue.schedule_pdf.ink import INK, Colour, set_words
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
+
+
+class PaperPen(Protocol):
+    """What draws frames, title blocks and scale bars, on a page of a PDF or on a layout of a drawing."""
+
+    def rule(self, x0: float, y0: float, x1: float, y1: float, *, width: float = 0.25, ink: Colour = INK) -> None:
+        """A straight rule."""
+        ...
+
+    def box(
+        self,
+        x0: float,
+        y0: float,
+        x1: float,
+        y1: float,
+        *,
+        width: float = 0.25,
+        ink: Colour | None = INK,
+        fill: Colour | None = None,
+    ) -> None:
+        """A rectangle, outlined where ``ink`` is given and filled where ``fill`` is."""
+        ...
+
+    def words(
+        self,
+        words: str,
+        x: float,
+        y: float,
+        *,
+        cap: float,
+        face: Face = Face.BODY,
+        ink: Colour = INK,
+        across: float = 0.0,
+        room: float | None = None,
+    ) -> None:
+        """One line of words with capitals ``cap`` mm high; shortened where they exceed ``room`` mm."""
+        ...
 
 
 class PenBox:

@@ -22,7 +22,7 @@ from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.paper import TITLE_HEIGHT_MM, Layout, layout_for, taken_sheet
-from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.schedule_pdf.pen_box import PaperPen, PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -160,7 +160,7 @@ def warning_lines(field_mm: Box, sheet: Sheet, heading: Heading) -> list[tuple[s
     ]
 
 
-def draw_warnings(pen: PenBox, warnings: Iterable[tuple[str, Box]]) -> None:
+def draw_warnings(pen: PaperPen, warnings: Iterable[tuple[str, Box]]) -> None:
     """Set the warnings at their places."""
     for words, box in warnings:
         pen.words(words, box[0], box[1] + 1.0, cap=_WARNING_MM, face=Face.BOLD, ink=REPAIR)
@@ -204,7 +204,7 @@ def bar_box(layout: Layout, units: Units) -> Box:
     return left + 4, bottom + 3, left + 4 + bar_mm(layout.scale, units) + 9, bottom + 9
 
 
-def draw_scale_bar(pen: PenBox, field_mm: Box, scale: int, units: Units) -> None:
+def draw_scale_bar(pen: PaperPen, field_mm: Box, scale: int, units: Units) -> None:
     """A bar of five parts with metres or feet, at the lower left of a field of the page."""
     length = bar_length(scale, units)
     x, y = field_mm[0] + 5, field_mm[1] + 3.5
