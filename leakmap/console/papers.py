@@ -19,8 +19,8 @@ _EXAMPLE: Final = """\
   leakmap papers pit.gpkg --revision C02 --out papers     as they were issued, each proved by its SHA-256
   leakmap papers pit.gpkg --revision C01 --out old        C02 took its place: every page of the copies says so
 
-What was issued stays in the job file as it was sealed. Of JSON and CSV files only the name says that they are
-superseded, so that programs can read them as before."""
+What was issued stays in the job file as it was sealed. Copies of tables say it in a last column (CSV), a first key
+(JSON) and a first sheet (XLSX), all called "superseded"; programs read the rest as before."""
 
 
 def parser() -> Parser:

@@ -2,7 +2,8 @@
 
 What was issued stays as it was sealed; these are copies for whoever must look at an old paper. A PDF gets a frame and
 a band of words on each page, in fonts that it holds itself and without transparency; a marked drawing gets the words
-above everything, on a layer of their own. Tables for programs have no pages: there the name of the file says it.
+above everything, on a layer of their own. Tables for programs say it in themselves (``superseded_tables``), those that are
+attached to a PDF too.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_doc
 from leakmap.issue.schedule_pdf.ink import INK, REPAIR, WHITE
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
+from leakmap.issue.superseded_tables import superseded_csv, superseded_json, superseded_xlsx
 from leakmap.model.revision import Revision
 
 LAYER: Final = "WP-NOTE-SUPERSEDED"
@@ -63,12 +65,22 @@ def superseded(name: str, content: bytes, old: Revision, by: Revision) -> bytes:
         UnusableDrawing: A drawing could not be read.
     """
     words = superseded_words(old, by)
-    if name.lower().endswith(".pdf"):
-        return _pdf(content, words)
-    return _dxf(content, name, words) if name.lower().endswith(".dxf") else content
+    match name.lower().rpartition(".")[2]:
+        case "pdf":
+            return _pdf(content, old, by)
+        case "dxf":
+            return _dxf(content, name, words)
+        case "csv":
+            return superseded_csv(content, words)
+        case "json":
+            return superseded_json(content, old, by)
+        case "xlsx":
+            return superseded_xlsx(content, old, by, words)
+    return content
 
 
-def _pdf(content: bytes, words: str) -> bytes:
+def _pdf(content: bytes, old: Revision, by: Revision) -> bytes:
+    words = superseded_words(old, by)
     use_faces()
     out = BytesIO()
     with pikepdf.open(BytesIO(content)) as pdf:
@@ -76,8 +88,26 @@ def _pdf(content: bytes, words: str) -> bytes:
         with pikepdf.open(BytesIO(_frames(boxes, words))) as frames:
             for page, frame in zip(pdf.pages, frames.pages, strict=True):
                 page.add_overlay(frame, pikepdf.Rectangle(*map(float, page.trimbox)))
+        _mark_attached(pdf, old, by)
         pdf.save(out, deterministic_id=True)
     return out.getvalue()
+
+
+def _mark_attached(pdf: pikepdf.Pdf, old: Revision, by: Revision) -> None:
+    """Put marked copies in the place of attached files."""
+    for name in list(pdf.attachments):
+        was = pdf.attachments[name].get_file()
+        content, given = superseded(name, was.read_bytes(), old, by), superseded_name(name, old, by)
+        spec = pikepdf.AttachedFileSpec(
+            pdf,
+            content,
+            filename=given,
+            mime_type=was.mime_type,
+            creation_date=str(was.creation_date or ""),
+            mod_date=str(was.mod_date or ""),
+        )
+        del pdf.attachments[name]
+        pdf.attachments[given] = spec
 
 
 def _frames(boxes: list[tuple[float, ...]], words: str) -> bytes:

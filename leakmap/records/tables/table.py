@@ -21,6 +21,9 @@ from typing import Final, TypeVar
 from leakmap.base.errors import BadValue, UnusableTable
 from leakmap.base.findings import Effect, Finding
 
+SUPERSEDED: Final = "superseded"
+"""The column by which copies of old tables say that they are old."""
+
 _NUMBER: Final = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _DECIMAL_COMMA: Final = re.compile(r"[+-]?[0-9]*,[0-9]+")
 _LONGEST_CELL: Final = 2**31 - 1
@@ -149,7 +152,7 @@ def read_table(content: bytes, name: str, *, columns: Sequence[str], needed: Seq
         raise UnusableTable(f"{name} has no heading; its first row must name the columns: {', '.join(columns)}.")
     heading = [cell.strip().lower() for cell in records[0]]
     _check_heading(heading, name, needed)
-    unknown = [column for column in heading if column and column not in columns]
+    unknown = [column for column in heading if column and column not in (*columns, SUPERSEDED)]
     findings = [_unknown_column(column, name) for column in unknown]
     rows = []
     for number, record in enumerate(records[1:], start=2):
@@ -159,6 +162,8 @@ def read_table(content: bytes, name: str, *, columns: Sequence[str], needed: Seq
             findings.append(_too_long(number, name, len(record), len(heading)))
         else:
             rows.append(Cells(number, name, dict(zip(heading, record, strict=False))))
+    if SUPERSEDED in heading:
+        findings.append(_superseded(name, rows))
     return Table(name, tuple(rows), tuple(findings))
 
 
@@ -201,6 +206,12 @@ def _check_heading(heading: Sequence[str], name: str, needed: Sequence[Sequence[
 def _unknown_column(column: str, name: str) -> Finding:
     text = f'{name} has a column "{column}", which means nothing here; it is left out.'
     return Finding("unknown-column", name, text, Effect.LOST)
+
+
+def _superseded(name: str, rows: Sequence[Cells]) -> Finding:
+    """The finding that a table comes from papers of an old revision."""
+    said = next((text for row in rows if (text := row.text(SUPERSEDED).strip())), "a later revision took its place")
+    return Finding("superseded", name, f"{name} comes from an old revision: {said}.", Effect.LOOK)
 
 
 def _too_long(row: int, name: str, cells: int, columns: int) -> Finding:

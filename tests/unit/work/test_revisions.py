@@ -10,7 +10,9 @@ from decimal import Decimal
 from hashlib import sha256
 
 import ezdxf
+import openpyxl
 import pdfplumber
+import pikepdf
 import pytest
 
 from leakmap.base.errors import BadValue
@@ -19,6 +21,7 @@ from leakmap.issue.superseded import LAYER, superseded_name
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
 from leakmap.model.words import Purpose
+from leakmap.records.tables.reading import read_leaks
 from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.leaks import move_leak_ends, remove_leak
@@ -127,9 +130,61 @@ def test_copies_of_old_papers_say_so_on_every_page(issues: Issues) -> None:
         assert {text.dxf.text for text in doc.modelspace().query(f'TEXT[layer=="{LAYER}"]')} == {said}
     assert drawings
     assert all("C01 superseded by C02" in each for each in copies)
-    assert copies["Heron Wharf C01 superseded by C02 leaks.csv"] == first.papers["Heron Wharf C01 leaks.csv"]
     sealed = {each.name: each.content for each in reprints(second.job, new, blobs.__getitem__)}
     assert sealed == second.papers
+
+
+def test_copies_of_old_tables_say_so_and_are_read_as_before(issues: Issues) -> None:
+    """CSV has a last column, JSON a first key, the workbook a first sheet; all else is what was issued, to the letter.
+
+    Our own reader takes every row of the table and tells what it found; so does an outside reader of workbooks, which finds
+    every cell, formula and value in its place, print titles with their sheets, and the words at the head of each page.
+    """
+    first, second, blobs = issues
+    old = next(iter(second.job.revisions.values()))
+    copies = {each.name: each.content for each in reprints(second.job, old, blobs.__getitem__)}
+    said = "C01 is superseded by C02 of 28 Nov 2026: do not work to this copy"
+    stem, was = "Heron Wharf C01 superseded by C02", "Heron Wharf C01"
+    for name in ("leaks.csv", "schedule.csv", "joints.csv", "blind.csv"):
+        before, after = (
+            list(csv.reader(io.StringIO(content.decode(), newline="")))
+            for content in (first.papers[f"{was} {name}"], copies[f"{stem} {name}"])
+        )
+        assert after == [[*before[0], "superseded"], *([*row, said] for row in before[1:])]
+    read, findings = read_leaks(copies[f"{stem} leaks.csv"], "leaks.csv")
+    assert read == read_leaks(first.papers[f"{was} leaks.csv"])[0]
+    assert [str(each.text) for each in findings] == [f"leaks.csv comes from an old revision: {said}."]
+    text = copies[f"{stem} schedule.json"].decode()
+    told = {"revision": "C01", "by": "C02", "on": "2026-11-28"}
+    assert json.loads(text) == {"superseded": told, **json.loads(first.schedule)}
+    assert next(iter(json.loads(text))) == "superseded"
+    assert text.endswith(first.schedule[1:])
+    content = copies[f"{stem} workbook.xlsx"]
+    for values in (True, False):
+        before, after = (
+            openpyxl.load_workbook(io.BytesIO(each), data_only=values)
+            for each in (first.papers[f"{was} workbook.xlsx"], content)
+        )
+        assert after.sheetnames == [stem.removeprefix("Heron Wharf "), *before.sheetnames]
+        assert [row[0] for row in after.worksheets[0].values] == [stem.removeprefix("Heron Wharf "), said]
+        assert after.active is after.worksheets[0]
+        for name in before.sheetnames:
+            assert list(after[name].values) == list(before[name].values)
+            assert after[name].print_title_rows == before[name].print_title_rows
+            assert said in after[name].oddHeader.center.text
+            assert after[name].oddHeader.left.text == before[name].oddHeader.left.text
+
+
+def test_files_attached_to_an_old_schedule_say_so_too(issues: Issues) -> None:
+    """Each table that a viewer can take out of the superseded schedule is the marked copy of it."""
+    _, second, blobs = issues
+    old = next(iter(second.job.revisions.values()))
+    copies = {each.name: each.content for each in reprints(second.job, old, blobs.__getitem__)}
+    schedule = copies["Heron Wharf C01 superseded by C02 repair schedule.pdf"]
+    with pikepdf.open(io.BytesIO(schedule)) as pdf:
+        attached = {name: spec.get_file().read_bytes() for name, spec in pdf.attachments.items()}
+    assert attached
+    assert all(copies[name] == content for name, content in attached.items())
 
 
 def test_which_revision_counts(issues: Issues) -> None:
