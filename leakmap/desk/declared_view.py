@@ -22,6 +22,7 @@ from leakmap.desk.things import Declared
 from leakmap.desk.titled_column import TitledColumn
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
 from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
+from leakmap.work.leaflets import Leaflet
 from leakmap.work.settings import setting_named
 
 TITLES: Final = {Declared.SETTINGS: "Settings", Declared.RULES: "Rules of this job"}
@@ -49,7 +50,7 @@ class DeclaredView(TitledColumn):
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""
         which = self.desk.declared
-        if which is not None and which not in TITLES:
+        if isinstance(which, Leaflet) or (which is not None and which not in TITLES):
             return
         lines = self._lines()
         shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
@@ -68,6 +69,7 @@ class DeclaredView(TitledColumn):
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
         which = self.desk.declared
+        assert not isinstance(which, Leaflet)
         large = larger().share > 1.0  # letters which need every line of the room
         sheet, column = self._begin(
             TITLES[which] if which is not None else "", widest=_WIDEST, above=0 if large else UNIT

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from leakmap.base.measures import Units
-from leakmap.desk.field_table import make_field_sheets, take_field_table
+from leakmap.desk.field_table import take_field_table
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.strip import brings_first_drawing
 from leakmap.desk.things import Declared, Stage
@@ -135,12 +135,6 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         when=with_job,
     ),
     Doing(
-        words="Field sheets",
-        also="blank strips paper table leaks write site crew",
-        do=lambda window: make_field_sheets(window.desk),
-        when=with_job,
-    ),
-    Doing(
         words="Take a field table in",
         also="field sheets filled spreadsheet csv leaks import",
         do=lambda window: take_field_table(window.desk),
@@ -240,6 +234,7 @@ _ALSO: Final = {
     (Stage.JOINTS, "C"): "join merge one joint",
     (Stage.LEAKS, "L"): "mark wet water damp seep drip run jet suspect",
     (Stage.LEAKS, "W"): "flow highest relief",
+    (Stage.LEAKS, "F"): "blank strips paper table leaks write site crew filled spreadsheet",
     (Stage.REPAIR, "O"): "extension past end zone",
     (Stage.REPAIR, "M"): "slot plug relief depth zone",
     (Stage.REPAIR, "K"): "part divide cut zone merge",

@@ -1,4 +1,4 @@
-"""A leaflet in the plan's place: cautions, or what is new; headings at the left, what they say at the right.
+"""A leaflet in the plan's place: cautions, what is new, or what a field table would do; headings at the left, what they say at the right.
 
 Arrows and Page Up and Down move it, Esc or Back shows the plan again.
 """
@@ -22,13 +22,15 @@ from leakmap.desk.titled_column import TitledColumn
 from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
 from leakmap.work.leaflets import Leaflet, Passage, cautions_leaflet, changes_leaflet
 
-LEAFLETS: Final = (Declared.CAUTIONS, Declared.CHANGES)
-"""What is laid in the plan's place to be read, not changed."""
-
 _WIDEST: Final = 900
 _HEADING: Final = 190
 _BESIDE: Final = 560
 """From this width on the words stand beside their heading, else under it."""
+
+
+def is_leaflet(declared: Declared | Leaflet) -> bool:
+    """Whether what is laid in the plan's place is there to be read, not changed."""
+    return isinstance(declared, Leaflet) or declared in (Declared.CAUTIONS, Declared.CHANGES)
 
 
 class PassageRow(QWidget):
@@ -93,9 +95,12 @@ class LeafletView(TitledColumn):
             self._make(leaflet)
 
     def _leaflet(self) -> Leaflet | None:
-        if self.desk.declared is Declared.CAUTIONS:
+        declared = self.desk.declared
+        if isinstance(declared, Leaflet):
+            return declared
+        if declared is Declared.CAUTIONS:
             return cautions_leaflet(self.desk.units)
-        return changes_leaflet() if self.desk.declared is Declared.CHANGES else None
+        return changes_leaflet() if declared is Declared.CHANGES else None
 
     def _make(self, leaflet: Leaflet) -> None:
         sheet, column = self._begin(leaflet.title, widest=_WIDEST)

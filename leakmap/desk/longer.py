@@ -103,11 +103,9 @@ AT_PANE: Final = {
 """What F1 says of the pane that has the keyboard."""
 
 _TOOLS_WORK_HERE: Final = (Pane.TAPE,)
-_OF_DECLARED: Final = {
+_OF_DECLARED: Final[dict[object, Pane]] = {
     Declared.SETTINGS: Pane.SETTINGS,
     Declared.RULES: Pane.RULES,
-    Declared.CAUTIONS: Pane.LEAFLET,
-    Declared.CHANGES: Pane.LEAFLET,
     Declared.OLD_JOBS: Pane.OLD_JOBS,
 }
 
@@ -124,7 +122,7 @@ def longer_sentence(desk: Desk, pane: Pane | None = None) -> str:
 
 def _sentence(desk: Desk, pane: Pane | None) -> str:
     if pane is None and desk.declared is not None:
-        pane = _OF_DECLARED[desk.declared]
+        pane = _OF_DECLARED.get(desk.declared, Pane.LEAFLET)
     if desk.tool is not None and (pane in _TOOLS_WORK_HERE or (pane is Pane.LEDGER and desk.offered is not None)):
         pane = None
     if pane is not None:

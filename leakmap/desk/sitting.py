@@ -21,6 +21,7 @@ from leakmap.desk.aside import Aside
 from leakmap.desk.choosing import chosen_drawing
 from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.fetching import Fetching
+from leakmap.desk.field_table import TABLE_ENDINGS, read_field_table
 from leakmap.desk.levels_in import LevelsIn
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.marked_in import MarkedIn
@@ -114,10 +115,12 @@ class Sitting(QObject):
     def open_file(self, path: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one.
 
-        A drawing that holds the job it was issued from asks which of both is meant.
+        A drawing that holds the job it was issued from asks which of both is meant; a filled field table is read.
         """
         if is_job_file(path):
             self.open_job(path)
+        elif path.suffix.lower() in TABLE_ENDINGS:
+            read_field_table(self.desk, path)
         else:
             self._marked.ask(path, self._bring)
 

@@ -35,6 +35,7 @@ from leakmap.work.staffs import NO_STAFFS, Staffs
 
 if TYPE_CHECKING:
     from leakmap.desk.pages_in import PageChoice
+    from leakmap.work.leaflets import Leaflet
 
 
 class Desk(QObject):
@@ -79,7 +80,7 @@ class Desk(QObject):
         self._ledger_view = LedgerView.LEVELS
         self._faint: dict[UUID, frozenset[str]] = {}
         self._paper: Paper | None = None
-        self._declared: Declared | None = None
+        self._declared: Declared | Leaflet | None = None
         self._mending = False
         self._page_choice: PageChoice | None = None
         self.system = Units.METRIC  # what the system of this computer measures in
@@ -211,8 +212,8 @@ class Desk(QObject):
         return self._paper
 
     @property
-    def declared(self) -> Declared | None:
-        """What is declared and lies in the plan's place; None: nothing of the kind."""
+    def declared(self) -> Declared | Leaflet | None:
+        """What is declared, or to be read, and lies in the plan's place; None: nothing of the kind."""
         return self._declared
 
     @property
@@ -459,7 +460,7 @@ class Desk(QObject):
         if self._settings.remember:
             remember(change)
 
-    def show_declared(self, which: Declared | None) -> None:
+    def show_declared(self, which: Declared | Leaflet | None) -> None:
         """Lay settings, the rules of the job, a leaflet or old jobs in the plan's place; None: what was there before."""
         if which is not self._declared and not (which is Declared.RULES and self.open_job is None):
             if which is not None and self._tool is not None:

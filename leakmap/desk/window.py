@@ -29,7 +29,7 @@ from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
 from leakmap.desk.keyboard import escaped_in, tab_order
 from leakmap.desk.larger import larger, sizes_for
-from leakmap.desk.leaflet_view import LEAFLETS, LeafletView
+from leakmap.desk.leaflet_view import LeafletView, is_leaflet
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
 from leakmap.desk.longer import longer_sentence
@@ -241,7 +241,7 @@ class MainWindow(QWidget):
         if self.old_jobs.shown:
             return self.old_jobs
         if self.desk.declared is not None:
-            return self.leaflets if self.desk.declared in LEAFLETS else self.declared
+            return self.leaflets if is_leaflet(self.desk.declared) else self.declared
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers

@@ -20,6 +20,7 @@ from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.length_text import metres_of
 from leakmap.base.measures import FLOW, Units
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.base.rounding import decimal_of
 from leakmap.base.sentences import capital
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M
@@ -77,7 +78,9 @@ class FieldLeaks:
     findings: tuple[Finding, ...]
 
 
-def field_papers(job: Job, repairs: Repairs, *, at: datetime, paper: str | None = None) -> Papers:
+def field_papers(
+    job: Job, repairs: Repairs, *, at: datetime, paper: str | None = None, progress: Progress = UNWATCHED
+) -> Papers:
     """Blank sheets and the table to fill, by file name.
 
     Args:
@@ -85,27 +88,35 @@ def field_papers(job: Job, repairs: Repairs, *, at: datetime, paper: str | None 
         repairs: Its work-out.
         at: When, with time zone.
         paper: What they are printed on; None: the small paper of the office.
+        progress: Watches.
+
+    Raises:
+        Stopped: The watcher asked to stop.
     """
     from leakmap.issue.field_sheets.entry import entry_xlsx  # noqa: PLC0415 - large libraries, which no window waits for
     from leakmap.issue.field_sheets.field_sheets import field_sheets  # noqa: PLC0415
 
+    progress.report("Drawing the field sheets", 0, None)
     sheets = field_sheets(job, repairs, at=at, paper=paper)
     stem = safe_name(job.name)
     files = {f"{stem} field sheets.pdf": sheets.data, f"{stem} field table.xlsx": entry_xlsx(job, at=at, paper=paper)}
     return Papers(files=files, findings=sheets.findings)
 
 
-def read_field(content: bytes, name: str, units: Units) -> FieldRows:
+def read_field(content: bytes, name: str, units: Units, *, progress: Progress = UNWATCHED) -> FieldRows:
     """Read a filled table, workbook or CSV; rows in which only the joint stands are none.
 
     Args:
         content: The file.
         name: Its name.
         units: What figures without a unit are in.
+        progress: Watches.
 
     Raises:
         UnusableTable: It is no table of leaks, or too large.
+        Stopped: The watcher asked to stop.
     """
+    progress.report(f"Reading {name}", 0, None)
     table = (
         read_book(content, name, columns=COLUMNS)
         if is_workbook(content)

@@ -15,6 +15,7 @@ from leakmap.desk.find.rows import HINT, Look
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.set_scale import SetScale
+from leakmap.desk.tools.table import actions_of
 from leakmap.desk.window import MainWindow
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.words import Wetness
@@ -159,7 +160,7 @@ def test_nothing_found_says_what_to_try_and_esc_leaves(window: MainWindow, qtbot
     assert window.focusWidget() is window.plan
     look_for(window, qtbot, "")
     assert titles(window, Look.NOTE) == [HINT]
-    assert titles(window, Look.DOING) == ["Leak stretch", "Worst point"]
+    assert titles(window, Look.DOING) == [action.label for action in actions_of(Stage.LEAKS)]
 
 
 def test_the_list_lies_clear_of_box_stages_and_the_middle(window: MainWindow, qtbot: QtBot) -> None:
@@ -183,7 +184,9 @@ def test_letter_keys_can_be_switched_off(window: MainWindow, qtbot: QtBot) -> No
     look_for(window, qtbot, "letter keys off")
     qtbot.keyClick(window.finder, ENTER)
     assert not window.desk.settings.letter_keys
-    assert [button.key for button in window.strip.buttons] == ["Alt L", "Alt W"]
+    assert [button.key for button in window.strip.buttons] == [
+        f"Alt {action.key}" for action in actions_of(Stage.LEAKS)
+    ]
     qtbot.keyClick(window.plan, Qt.Key.Key_L)
     assert window.desk.tool is None
     qtbot.keyClick(window.plan, Qt.Key.Key_L, ALT)
@@ -192,7 +195,7 @@ def test_letter_keys_can_be_switched_off(window: MainWindow, qtbot: QtBot) -> No
     look_for(window, qtbot, "letter keys")
     assert "Letter keys off" not in titles(window, Look.DOING)
     qtbot.keyClick(window.finder, ENTER)
-    assert [button.key for button in window.strip.buttons] == ["L", "W"]
+    assert [button.key for button in window.strip.buttons] == [action.key for action in actions_of(Stage.LEAKS)]
 
 
 def test_a_deed_while_the_list_is_open_is_found_at_once(window: MainWindow, qtbot: QtBot) -> None:

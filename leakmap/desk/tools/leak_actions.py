@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.things import Stage
+from leakmap.desk.tools.field_sheets import FieldSheets
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.tool import Action
 from leakmap.desk.tools.worst_point import WorstPoint
@@ -30,6 +31,18 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
             "relief point starts there where the method of the zone has one. Delete forgets the worst point."
         ),
         tool=WorstPoint,
+    ),
+    Action(
+        stage=Stage.LEAKS,
+        key=FieldSheets.key,
+        label=FieldSheets.name,
+        longer=(
+            "Every joint as a blank strip at a true scale, to write leaks on while it leaks, and a table with a row for "
+            "each. Digits choose the paper, Enter asks for the folder that both go into. T reads a filled table: its leaks "
+            "and what is wrong with it are listed first; dropping the table on the window does the same."
+        ),
+        tool=FieldSheets,
+        changes=False,
     ),
 )
 """Its actions, left to right."""
