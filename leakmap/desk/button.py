@@ -6,12 +6,13 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import control_px, scaled
 from leakmap.desk.pens import CENTRE, frame, painting, when_pressed, width_of, write
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
 
@@ -21,8 +22,8 @@ _KEY_PAD: Final = 8
 _FOCUS_GAP: Final = 5.5
 
 
-class Button(QAbstractButton):
-    """A button that a mouse, a key or Tab and Space press.
+class Button(Pressed):
+    """A button that a mouse, a key, or Tab and Space or Enter press.
 
     Attributes:
         key: What stands in its box; empty for none.
@@ -48,13 +49,6 @@ class Button(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, press)
         self.resize(self.sizeHint())
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Enter presses it as Space does."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its words in 600, so that nothing moves when it is taken."""

@@ -9,12 +9,13 @@ from typing import Final
 
 from PySide6.QtCore import QPoint, QRectF, Qt, QUrl
 from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from leakmap.base.measures import Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
 from leakmap.desk.theme import tokens
@@ -94,7 +95,7 @@ def _without_lengths(sheet: Sheet, source: Source) -> str:
     return f"printed 1:{source.unit * 1000:g}, to check" if source.on_paper else "as you said, to check"
 
 
-class FootCell(QAbstractButton):
+class FootCell(Pressed):
     """A caption over a value."""
 
     def __init__(self, caption: str, press: Callable[[], object] | None, parent: QWidget) -> None:

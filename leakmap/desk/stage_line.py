@@ -10,11 +10,12 @@ from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QAccessible, QColor, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import GLOVE_PX, control_px, larger, scaled
 from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
@@ -27,7 +28,7 @@ _TICK: Final = 16
 _FOCUS_GAP: Final = 5.5
 
 
-class StageCell(QAbstractButton):
+class StageCell(Pressed):
     """One stage: its name, its state in a sentence, and a line whose full part is done."""
 
     def __init__(self, stage: Stage, press: Callable[[], object], parent: QWidget) -> None:
@@ -100,7 +101,7 @@ def _flat(ink: str, px: float) -> QPen:
     return pen
 
 
-class TurnButton(QAbstractButton):
+class TurnButton(Pressed):
     """Undo or redo: a bent arrow; its tip says what would be undone."""
 
     def __init__(self, press: Callable[[], object], parent: QWidget, *, back: bool) -> None:
@@ -162,7 +163,7 @@ def _bent_arrow() -> QPainterPath:
     return path
 
 
-class JobCell(QAbstractButton):
+class JobCell(Pressed):
     """The job's name; a click offers another."""
 
     def __init__(self, press: Callable[[], object], parent: QWidget) -> None:

@@ -7,7 +7,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
+from PySide6.QtWidgets import QFileDialog, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
@@ -26,6 +26,7 @@ from leakmap.desk.pens import (
     write,
     write_lines,
 )
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.signs import paint, zone_sign
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
@@ -47,7 +48,7 @@ _HEADING: Final = (72, 50)  # from the top to the heading, as usual and where le
 _EDGE: Final = 28  # between the sheet's frame and what stands on it
 
 
-class RecentRow(QAbstractButton):
+class RecentRow(Pressed):
     """A job that was open before: its name and its folder."""
 
     def __init__(self, path: Path, parent: QWidget) -> None:

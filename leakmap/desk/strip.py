@@ -10,13 +10,14 @@ from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.larger import control_px, grown, scaled
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_fitting, write_lines
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
@@ -55,7 +56,7 @@ def in_hand(desk: Desk, action: Action) -> bool:
     return tool is not None and action.tool is not None and tool.key == action.key
 
 
-class ChoiceCell(QAbstractButton):
+class ChoiceCell(Pressed):
     """One choice of a tool: a sign above its words.
 
     Attributes:

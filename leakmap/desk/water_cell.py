@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent
+from PySide6.QtWidgets import QWidget
 
 from leakmap.base.days import day_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown
 from leakmap.desk.ledger.head import BY_KEY
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
@@ -20,10 +21,9 @@ from leakmap.desk.tools.level_facts import ask_water
 
 _LINE: Final = 17
 _PAD: Final = 4
-_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
-class WaterCell(QAbstractButton):
+class WaterCell(Pressed):
     """Ground water: its level, and the day on which that was seen."""
 
     def __init__(self, desk: Desk, parent: QWidget) -> None:
@@ -54,13 +54,6 @@ class WaterCell(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """A line for the name, the level and the day."""
         return QSize(78, 3 * grown(_LINE) + 2 * _PAD)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Enter presses it, as Space does."""
-        if event.key() in _ENTER:
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show the focus where keys brought it."""

@@ -199,6 +199,37 @@ def test_enter_presses_a_button_as_space_does(window: MainWindow, qtbot: QtBot) 
         assert window.desk.tool.name == tool
 
 
+def test_enter_presses_cells_and_words_as_space_does(window: MainWindow, qtbot: QtBot) -> None:
+    """A stage, a choice of the tool, undo, a word of the ledger and a cell of the foot answer to either key alike."""
+    desk = window.desk
+    for key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+        desk.go_to(Stage.DRAWING)
+        press(qtbot, window.stage_line.cells[2], key)
+        assert desk.stage is Stage.LEAKS
+        take_tool(window, Stage.LEAKS, "L")
+        desk.wetness = Wetness.DAMP
+        press(qtbot, window.strip.choices[5], key)
+        assert desk.wetness is Wetness.JET
+        desk.take_tool(None)
+        assert desk.job is not None
+        desk.do(set_wetness(desk.job, leak=next(iter(desk.job.leaks)), wetness=Wetness.DRIP))
+        press(qtbot, window.stage_line.undo, key)
+        assert next(iter(desk.job.leaks.values())).wetness is Wetness.SEEP
+        press(qtbot, window.ledger.head.words[2], key)
+        assert desk.role.value == window.ledger.head.words[2].text()
+        press(qtbot, window.foot.scale, key)
+        assert desk.stage is Stage.DRAWING
+        assert desk.tool is not None
+        desk.take_tool(None)
+        desk.change_setting("role", window.ledger.head.words[0].text())
+
+
+def press(qtbot: QtBot, button: QWidget, key: Qt.Key) -> None:
+    """Press a key where Tab has come to a button."""
+    button.setFocus(BY_TAB)
+    qtbot.keyClick(button, key)
+
+
 def test_the_start_sheet_is_walked_and_heard(qtbot: QtBot, tmp_path: Path) -> None:
     """Without a job every control is named, shows its focus, and the plan's panes say that nothing is there."""
     with window_with(None, tmp_path) as window:

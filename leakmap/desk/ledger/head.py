@@ -6,11 +6,12 @@ from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QWidget
+from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown, scaled
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import MARGIN, SECOND_TYPE, TITLE_TYPE, WIDE, Sizes
@@ -27,7 +28,7 @@ BY_KEY: Final = (
 """Reasons for which the focus is shown."""
 
 
-class Word(QAbstractButton):
+class Word(Pressed):
     """One word of a few, of which one is chosen: 600 and underlined.
 
     Args:

@@ -7,12 +7,13 @@ from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import control_px, scaled
 from leakmap.desk.pens import RIGHT, down, frame, painting, when_pressed, write, write_fitting
+from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.theme import tokens
@@ -27,7 +28,7 @@ _LOW: Final = 0.93
 """Below this share of the usual height the length stands beside the name."""
 
 
-class StepButton(QAbstractButton):
+class StepButton(Pressed):
     """An arrow to the joint before or after."""
 
     def __init__(self, press: Callable[[], object], parent: QWidget, *, back: bool) -> None:
