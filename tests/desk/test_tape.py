@@ -35,6 +35,7 @@ from leakmap.repair.results import Zone
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.rules import set_units
 from tests.helpers.desks import desk_with
+from tests.helpers.ledger_hands import Ledger
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
 from tests.helpers.tape_hand import TapeHand
 
@@ -319,7 +320,8 @@ def test_an_end_of_a_zone_drags_by_its_overrun(hand: TapeHand) -> None:
 def test_a_drag_that_merges_zones_stays_on_its_joint(qtbot: QtBot, tmp_path: Path) -> None:
     """J-01 has Z-01 to 2.3 m and Z-02 from 3.7 m, J-02 Z-03: Z-02 drawn back into Z-01 leaves the number 2 to J-02.
 
-    The tape shows J-01 all the while, and the merged zone is picked in the end.
+    The tape shows J-01 all the while, the ledger marks the row of the zone in hand, not the one that has its number now,
+    and the merged zone is picked in the end.
     """
     job, one = one_line(((0, 0), (8, 0)))
     job, two = with_line(job, ((0, 5), (8, 5)))
@@ -327,16 +329,27 @@ def test_a_drag_that_merges_zones_stays_on_its_joint(qtbot: QtBot, tmp_path: Pat
         job, _ = with_leak(job, where, from_m, to_m)
     with desk_with(job, tmp_path, Stage.REPAIR) as desk:
         desk.pick(Thing(Sort.ZONE, 2))
-        hand = TapeHand(qtbot, desk, 8.0)
+        hand, ledger = TapeHand(qtbot, desk, 8.0), Ledger(desk, qtbot)
+        assert marked_rows(ledger) == ["Z-02"]
         hand.press(3.7, ZONE_Y)
         hand.move(3.0, ZONE_Y)
         hand.move(2.2, ZONE_Y)
         assert desk.on_tape == one
         assert (desk.picked, desk.marked) == ((Thing(Sort.ZONE, 2),), (Thing(Sort.ZONE, 1),))  # on plan and tape
+        assert marked_rows(ledger) == ["Z-01"]
         assert desk.repairs is not None
         assert len(desk.repairs.zones) == 2
         hand.release(2.2, ZONE_Y)
         assert (desk.on_tape, desk.picked) == (one, (Thing(Sort.ZONE, 1),))
+
+
+def marked_rows(ledger: Ledger) -> list[str]:
+    """The first cells of the rows that are marked, and selected for who hears them."""
+    entries = ledger.model.entries
+    found = [row for row, entry in enumerate(entries) if ledger.table.is_picked(entry)]
+    assert sorted({index.row() for index in ledger.table.selectionModel().selectedRows()}) == found
+    assert all(ledger.table.marker(entries[row]) for row in found)
+    return [str(ledger.model.index(row, 0).data()) for row in found]
 
 
 def test_an_end_on_a_branch_drags_on_its_own_row(hand: TapeHand) -> None:

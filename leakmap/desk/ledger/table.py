@@ -103,8 +103,8 @@ class LedgerTable(QTableView):
         return tokens().row_alpha if self.is_picked(entry) else 0.0
 
     def is_picked(self, entry: Entry) -> bool:
-        """Whether what a row stands for is picked, or in stage Drawing on the plan."""
-        return entry.thing is not None and (entry.thing in self._desk.picked or self._on_plan(entry))
+        """Whether what a row stands for is picked, by the name that the rows give it, or in stage Drawing on the plan."""
+        return entry.thing is not None and (entry.thing in self._rows.picked or self._on_plan(entry))
 
     def _on_plan(self, entry: Entry) -> bool:
         levels = self._desk.stage is Stage.DRAWING and entry.part is Part.LINE
@@ -185,8 +185,9 @@ class LedgerTable(QTableView):
 
     def keep(self) -> list[int]:
         """Select the rows of what is picked, wherever they are now."""
-        self._rows.picked = frozenset(self._desk.picked)
-        rows = self._rows.rows_of(self._desk.picked)
+        marked = self._desk.marked
+        self._rows.picked = frozenset(marked)
+        rows = self._rows.rows_of(marked)
         chosen = QItemSelection()
         last = max(len(self._rows.columns) - 1, 0)
         for row in rows:
