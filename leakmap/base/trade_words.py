@@ -16,6 +16,7 @@ US_WORDS: Final = {
     "chainages": "stations",
     "metre": "meter",
     "metres": "meters",
+    "millimetre": "millimeter",
     "millimetres": "millimeters",
     "slot": "groove",
     "slots": "grooves",

@@ -14,6 +14,7 @@ from typing import Final
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Effect
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.pages_in import ANOTHER, Wanted
 from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
@@ -171,7 +172,7 @@ class _Bringing:
             known = replace(new, source=replace(new.source, unit=metres))
             self._desk.attempt(lambda: self._take(known))
 
-        return Answer(words=words, give=taken)
+        return Answer(words=in_trade_words(self._desk.units, words), give=taken)
 
     def _ask_scale(self, new: NewDrawing, wrong: str) -> None:
         """Ask for the scale that is printed on a page; once more, with what was wrong."""

@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
@@ -384,7 +385,9 @@ class MainWindow(QWidget):
         """Say more of the button or pane that has the keyboard, of the tool in hand, or of the stage."""
         action = self.strip.action_with_keyboard()
         self.centre.band.explain(
-            action.longer if action is not None else longer_sentence(self.desk, self._pane_of_keys())
+            in_trade_words(self.desk.units, action.longer)
+            if action is not None
+            else longer_sentence(self.desk, self._pane_of_keys())
         )
 
     def _pane_of_keys(self) -> Pane | None:

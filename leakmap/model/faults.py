@@ -14,6 +14,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from leakmap.base.findings import Finding
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job, OtherItem
 from leakmap.model.joint import Joint
@@ -127,7 +128,11 @@ def _head_faults(job: Job, joint: Joint, head: UUID) -> Iterator[Finding]:
 
 def _stretch_faults(job: Job, what: str, joint: Joint, from_m: float, to_m: float) -> Iterator[Finding]:
     if not (isfinite(from_m) and isfinite(to_m) and min(from_m, to_m) >= 0):
-        yield Finding("bad-chainage", joint.ref, f"{what} has a chainage that is negative or no number.")
+        yield Finding(
+            "bad-chainage",
+            joint.ref,
+            f"{what} has a {in_trade_words(job.units, 'chainage')} that is negative or no number.",
+        )
         return
     if max(from_m, to_m) > joint.length_m + MICRON_M:
         yield Finding(
@@ -141,7 +146,7 @@ def _stretch_faults(job: Job, what: str, joint: Joint, from_m: float, to_m: floa
             "runs-backwards",
             joint.ref,
             f"{what} runs from {printed(job, joint, from_m)} back to {printed(job, joint, to_m)}; on an open joint the smaller"
-            " chainage comes first.",
+            f" {in_trade_words(job.units, 'chainage')} comes first.",
         )
 
 

@@ -15,6 +15,7 @@ from uuid import UUID
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import to_m, to_um
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.tolerance import MICRON_M, TIE_M
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -222,6 +223,6 @@ def _no_clearance(job: Job, movement: Joint, joint: Joint, at_m: float) -> Findi
     return Finding(
         "no-clearance",
         movement.ref,
-        f"The slot of {joint.ref} meets movement joint {movement.ref} at {printed(job, joint, at_m)}, and no "
+        f"The {in_trade_words(job.units, 'slot')} of {joint.ref} meets movement joint {movement.ref} at {printed(job, joint, at_m)}, and no "
         "clearance is given; it is worked out with none until you give one.",
     )

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from leakmap.base.measures import Units
 from leakmap.base.rounding import rounded
+from leakmap.base.trade_words import in_trade_words
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
@@ -30,7 +31,8 @@ def holds_of(job: Job, rows: Sequence[Row], relief: Sequence[Relief]) -> tuple[s
     sentences = []
     for joint_id, slot_mm in deepest.items():
         joint, relief_mm = job.joints[joint_id], deepest_mm(relief, joint_id)
-        what, depth_mm = ("relief point", relief_mm) if relief_mm > slot_mm else ("slot", slot_mm)
+        slot = in_trade_words(job.units, "slot")
+        what, depth_mm = ("relief point", relief_mm) if relief_mm > slot_mm else (slot, slot_mm)
         asked = _over_cover(job.units, joint, what, depth_mm), _tendons(joint), _waterstop(job, joint, what, depth_mm)
         sentences += [f"Hold, ask the engineer: {why}." for why in asked if why]
     return tuple(sentences)

@@ -18,6 +18,7 @@ import numpy as np
 
 from leakmap.base.findings import Finding
 from leakmap.base.micrometres import PER_METRE, to_m, to_um
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.meeting import Meeting, Near, Shared, meetings
 from leakmap.geometry.pieces import Course
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, NEARLY_MEET_M, within
@@ -233,7 +234,8 @@ def _shared_findings(job: Job, joints: Sequence[Joint], shared: Iterable[Shared]
             "drawn-over",
             joints[one].ref,
             f"{joints[one].ref} is drawn over {name} for {job.units.printed(length_m)} between "
-            f"{printed(job, joints[one], from_m)} and {printed(job, joints[one], to_m_)}, where its metres count twice; remove one of the two.",
+            f"{printed(job, joints[one], from_m)} and {printed(job, joints[one], to_m_)}, where its {in_trade_words(job.units, 'metres')} count "
+            "twice; remove one of the two.",
         )
 
 

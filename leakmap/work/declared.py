@@ -15,6 +15,7 @@ from leakmap.base.length_text import metres_of
 from leakmap.base.measures import Units
 from leakmap.base.rounding import decimal_of
 from leakmap.base.sentences import capital
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
@@ -102,11 +103,11 @@ def rule_lines(rules: Rules, units: Units = Units.METRIC) -> tuple[Line, ...]:
             Line(
                 name=name,
                 group=RULES_HEADING,
-                title=capital(told["words"]),
-                words=f"{capital(told['origin'])}.",
+                title=capital(in_trade_words(units, told["words"])),
+                words=f"{capital(told['origin'])}.{_near(value, told['unit'], units)}",
                 text=_text(value, told["unit"], units),
                 usual=_text(_usual(name, units), told["unit"], units),
-                choices=_choices(name, value),
+                choices=_choices(name, value, units),
             )
         )
     return tuple(found)
@@ -133,7 +134,7 @@ def _overrun_line(rules: Rules, units: Units, wetness: Wetness, told: Any) -> Li
         name=f"{_OVERRUN}.{int(wetness)}",
         group=RULES_HEADING,
         title=f"Overrun, {wetness.name.lower()}",
-        words=f"{capital(told['origin'])}.",
+        words=f"{capital(told['origin'])}.{_near(rules.overrun_m[wetness], told['unit'], units)}",
         text=_text(rules.overrun_m[wetness], told["unit"], units),
         usual=_text(_USUAL.overrun_m[wetness], told["unit"], units),
     )
@@ -142,9 +143,10 @@ def _overrun_line(rules: Rules, units: Units, wetness: Wetness, told: Any) -> Li
 def _value(name: str, text: str, unit: str, units: Units) -> object:
     usual = getattr(_USUAL, name)
     if isinstance(usual, StrEnum):
-        if text not in set(type(usual)):
-            raise BadValue(f"“{text}” is none of: {', '.join(type(usual))}.")
-        return type(usual)(text)
+        called = {word: each for each in type(usual) for word in (each.value, in_trade_words(units, each.value))}
+        if text not in called:
+            raise BadValue(f"“{text}” is none of: {', '.join(_choices(name, usual, units))}.")
+        return called[text]
     if isinstance(usual, str):
         return text
     if name == "chargeable_step_m" and text == NO_STEP:
@@ -190,10 +192,23 @@ def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule 
         exact = f"{Decimal(repr(value)) if isinstance(value, float) else value:f}"
         whole, _, part = exact.partition(".")
         return f"{whole}.{part.rstrip('0'):0<2} {unit}".rstrip()
-    return f"{value} {unit}".rstrip()
+    return (
+        in_trade_words(units, f"{value} {unit}".rstrip()) if isinstance(value, StrEnum) else f"{value} {unit}".rstrip()
+    )
 
 
-def _choices(name: str, value: object) -> tuple[str, ...]:
+def _near(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - as above
+    r"""What a length that stands in metres comes near in feet and inches; empty where nothing is to be said.
+
+    >>> _near(0.037, "m", Units.IMPERIAL), _near(0.037, "m", Units.METRIC), _near(0.3048, "m", Units.IMPERIAL)
+    (' Comes near 1 1/2".', '', '')
+    """
+    if units is Units.METRIC or unit != "m" or not value or Decimal(str(value)) % units.step_m == 0:
+        return ""
+    return f" Comes near {units.measured(value)}."
+
+
+def _choices(name: str, value: object, units: Units) -> tuple[str, ...]:
     if name == "largest_paper":
         return setting_named("paper").choices
-    return tuple(type(value)) if isinstance(value, StrEnum) else ()
+    return tuple(in_trade_words(units, each.value) for each in type(value)) if isinstance(value, StrEnum) else ()

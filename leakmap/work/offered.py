@@ -10,6 +10,7 @@ from typing import Final
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding
 from leakmap.base.rounding import ZERO, rounded
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -119,14 +120,15 @@ def _ticked(layer: OfferedLayer) -> Sign:
 
 def _line(job: Job, line: OfferedLine, as_joint: AsJoint) -> Line:
     path = line.proposal.path
+    kind, face = (in_trade_words(job.units, words) for words in (as_joint.kind.value, as_joint.face.value))
     return Line(
         where=Where(PROPOSAL, line.number),
         kind=as_joint.kind,
-        tip=f"{as_joint.kind.value.capitalize()}, {as_joint.face.value}, from {line.proposal.origin}.",
+        tip=f"{kind.capitalize()}, {face}, from {line.proposal.origin}.",
         alarm=frozenset({"kind"}) if line.on else frozenset(),
         values={
             "ref": f"{line.number}",
-            "kind": refs_words(line.on) if line.on else as_joint.kind.value.capitalize(),
+            "kind": refs_words(line.on) if line.on else kind.capitalize(),
             "length": rounded(path.length_m, job.rules.measuring_step_m),
             "from_grid": place_words(job, path.points[0]),
             "to_grid": "closed" if path.closed else place_words(job, path.points[-1]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from leakmap.base.errors import LeakmapError
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Gesture
@@ -33,7 +34,8 @@ class Combine(Gesture):
         """What the next click does."""
         first, second = self._joints()
         if first is None:
-            return "Click the first joint, near the end where the other one goes on; its name and chainages stay."
+            stays = "Click the first joint, near the end where the other one goes on; its name and chainages stay."
+            return in_trade_words(self.desk.units, stays)
         if second is None:
             return f"Click the joint that becomes part of {first.ref}."
         return f"Press Enter: {second.ref} becomes part of {first.ref}."

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import HandleTool
 from leakmap.desk.tools.kinds import KINDS, after
@@ -149,7 +150,8 @@ class JointAtRest(HandleTool[int]):
             if new is None:
                 continue
             if new.face is not old.face:
-                self.desk.said.emit(f"{new.ref} is repaired on the {new.face} now.")
+                face = in_trade_words(job.units, new.face)
+                self.desk.said.emit(f"{new.ref} is repaired on the {face} now.")
             if new.room_side is not old.room_side and new.face is Face.CORNER:
                 side = f"on the {new.room_side} of {new.ref}, looking the way it was drawn" if new.room_side else ""
                 self.desk.said.emit(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.handles import Gesture
@@ -44,7 +45,7 @@ class ZoneMethod(Gesture):
         if self._aimed is not None:
             return f"Press Enter for {self._words(self._aimed)} on {zone.ref}, Esc to leave it as it is."
         by_hand = "by hand" if self._by_hand(zone) else "by the rules"
-        return f"{zone.ref} has {zone.method}, {by_hand}; click another, or arrow keys and Enter."
+        return f"{zone.ref} has {in_trade_words(self.desk.units, zone.method)}, {by_hand}; click another, or arrow keys and Enter."
 
     def choices(self) -> tuple[Choice, ...]:
         """The rules' own choice, then every method."""
@@ -129,10 +130,9 @@ class ZoneMethod(Gesture):
         return METHODS.index(zone.method) + 1 if self._by_hand(zone) else 0
 
     def _words(self, number: int) -> str:
-        if number > 0:
-            return METHODS[number - 1].value
         zone = self._zone()
-        return f"by the rules: {_by_rules(self._leaks(zone))}" if zone is not None else "by the rules"
+        words = f"by the rules: {_by_rules(self._leaks(zone))}" if zone is not None else "by the rules"
+        return in_trade_words(self.desk.units, words if number == 0 else METHODS[number - 1].value)
 
     def _set(self, zone: Zone, number: int) -> Edit:
         return set_zone_method(self.kept, zone, None if number == 0 else METHODS[number - 1])

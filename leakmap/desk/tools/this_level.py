@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.fields import Fields, Part, TakesFigures
 from leakmap.desk.tools.handles import Gesture
@@ -25,7 +26,10 @@ class ThisLevel(TakesFigures, Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.fields = Fields(
-            desk, Part(Entry.NAME), Part(Entry.LEVEL, "level of the slab"), Part(Entry.LENGTH, "slab to soffit")
+            desk,
+            Part(Entry.NAME),
+            Part(Entry.LEVEL, "level of the slab"),
+            Part(Entry.LENGTH, in_trade_words(desk.units, "slab to soffit")),
         )
         self.fields.active = _LEVEL
         self.at: Point = (0.0, 0.0)

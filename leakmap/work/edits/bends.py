@@ -12,6 +12,7 @@ from math import hypot
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Path, Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -88,7 +89,10 @@ def remove_bend(job: Job, *, joint: UUID, bend: int) -> Edit:
     """
     old, path = _line(job, joint, bend)
     if path.closed and bend == 0:
-        raise refused(f"The chainage of {old.ref} starts at this bend; it can be moved but not removed.", where=old.ref)
+        chainage = in_trade_words(job.units, "chainage")
+        raise refused(
+            f"The {chainage} of {old.ref} starts at this bend; it can be moved but not removed.", where=old.ref
+        )
     left = tuple(point for index, point in enumerate(path.points) if index != bend)
     new = replace(old, path=Path(left, path.closed), blind=())
     words = f"remove bend of {old.ref}"

@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from leakmap.base.numbers import not_negative, positive
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, Signed
@@ -70,7 +71,8 @@ def set_height(job: Job, *, joint: UUID, height_m: float) -> Edit:
     """
     old = joint_of(job, joint)
     if not old.vertical and old.face is not Face.WALL:
-        raise refused(f"The height of {old.ref} follows from its face, {old.face}; only a wall joint has its own.")
+        face = in_trade_words(job.units, old.face)
+        raise refused(f"The height of {old.ref} follows from its face, {face}; only a wall joint has its own.")
     return _with(job, joint, "height", height_m=height_m)
 
 
@@ -128,7 +130,7 @@ def set_head_sheet(job: Job, *, joint: UUID, head_sheet: UUID | None) -> Edit:
 @deed
 def set_start(job: Job, *, joint: UUID, start_m: float) -> Edit:
     """Set the printed chainage of the first point."""
-    return _with(job, joint, "start chainage", start_m=start_m)
+    return _with(job, joint, in_trade_words(job.units, "start chainage"), start_m=start_m)
 
 
 @deed
@@ -140,7 +142,8 @@ def set_dormant(job: Job, *, joint: UUID, dormant: bool) -> Edit:
     """
     old = joint_of(job, joint)
     if dormant and old.kind not in _MAY_BE_DORMANT:
-        raise refused(f"{old.ref} is of kind {old.kind}; only a contraction joint or a crack is confirmed dormant.")
+        kind = in_trade_words(job.units, old.kind)
+        raise refused(f"{old.ref} is of kind {kind}; only a contraction joint or a crack is confirmed dormant.")
     return _with(job, joint, "dormancy", dormant=dormant)
 
 
@@ -166,7 +169,8 @@ def set_clearance(job: Job, *, joint: UUID, clearance_m: float | None) -> Edit:
     """
     old = joint_of(job, joint)
     if clearance_m is not None and old.kind is not Kind.MOVEMENT:
-        raise refused(f"{old.ref} is no movement joint; slots keep no distance from it.", where=old.ref)
+        slots = in_trade_words(job.units, "slots")
+        raise refused(f"{old.ref} is no movement joint; {slots} keep no distance from it.", where=old.ref)
     return _with(job, joint, "clearance", clearance_m=clearance_m)
 
 
@@ -252,7 +256,8 @@ def start_kept(job: Job, joint: Joint, by_m: float) -> tuple[float, tuple[str, .
     if not job.revisions or by_m == 0:
         return joint.start_m, ()
     moved = replace(joint, start_m=joint.start_m + by_m)
-    return moved.start_m, (f"Issued chainages stay: {joint.ref} now starts at {printed(job, moved, 0.0)}.",)
+    stay = in_trade_words(job.units, "Issued chainages stay")
+    return moved.start_m, (f"{stay}: {joint.ref} now starts at {printed(job, moved, 0.0)}.",)
 
 
 def _refuse_thick_cover(ref: str, thickness_m: float | None, cover_m: float | None) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from leakmap.base.numbers import not_negative
 from leakmap.base.rounding import rounded
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.tolerance import MICRON_M, TIE_M, within
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -23,7 +24,7 @@ def placed(job: Job, joint: Joint, at_m: float) -> float:
         BadValue: It is negative or not finite.
         EditRefused: It lies past the end.
     """
-    not_negative(at_m, f"chainage on {joint.ref}")
+    not_negative(at_m, f"{in_trade_words(job.units, 'chainage')} on {joint.ref}")
     if not within(at_m - joint.length_m, TIE_M):
         raise refused(
             f"{printed(job, joint, at_m)} lies past the end of {joint.ref} at {printed(job, joint, joint.length_m)}.",
@@ -42,7 +43,7 @@ def placed_stretch(job: Job, joint: Joint, from_m: float, to_m: float) -> tuple[
     start, stop = placed(job, joint, from_m), placed(job, joint, to_m)
     if start > stop and not joint.closed:
         raise refused(
-            f"A stretch of {joint.ref}, which is open, runs from the smaller chainage to the larger:"
+            f"A stretch of {joint.ref}, which is open, runs from the smaller {in_trade_words(job.units, 'chainage')} to the larger:"
             f" swap {printed(job, joint, start)} and {printed(job, joint, stop)}.",
             where=joint.ref,
         )

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.grid import point_of_words, position_words
 from leakmap.model.job import Job
@@ -92,7 +93,7 @@ def _chainage(query: str, job: Job) -> Place | None:
         return None
     at_m = min(max(asked_m, 0.0), joint.length_m)
     title = f"{joint.ref} {job.units.shown(chainage_m(job, joint, at_m))}"
-    words = f"on the {kind_words(joint).lower()} joint"
+    words = f"on the {in_trade_words(job.units, kind_words(joint).lower())} joint"
     if abs(asked_m - at_m) > MICRON_M:
         words = f"the end of {joint.ref}, which goes from {printed(job, joint, 0.0)} to {printed(job, joint, joint.length_m)}"
     return Place(title, Where("joint", joint.id), plan_point(joint, at_m), joint.sheet, words)

@@ -16,6 +16,7 @@ from leakmap.base.counted import many
 from leakmap.base.days import day_words
 from leakmap.base.progress import at_once
 from leakmap.base.sentences import listed
+from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Point
 from leakmap.model.drawing import Drawing, LayerState
 from leakmap.model.job import Job
@@ -218,7 +219,8 @@ def _joint_words(job: Job, key: UUID) -> str:
     joint = job.joints.get(key)
     if joint is None:
         return ""
-    return f"{kind_words(joint).lower()} joint, {job.units.with_unit(joint.length_m)}{_on_level(job, joint)}"
+    kind = in_trade_words(job.units, kind_words(joint).lower())
+    return f"{kind} joint, {job.units.with_unit(joint.length_m)}{_on_level(job, joint)}"
 
 
 def _leak_words(job: Job, zone: str, key: UUID) -> str:

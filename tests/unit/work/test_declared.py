@@ -62,6 +62,27 @@ def test_a_rule_is_typed_in_feet_and_inches() -> None:
     assert (texts["overrun_m.0"], texts["overrun_m.1"], texts["measuring_step_m"]) == ("1' 0\"", "0.30 m", '1/8"')
 
 
+def test_beside_metres_stands_what_they_come_near_and_words_are_those_of_the_us() -> None:
+    """37 mm are 1.457 in, of which 1 1/2 is the nearest eighth; a foot and what is no length say nothing more.
+
+    A slot is a groove there, in titles and in what can be chosen; either word chooses it.
+    """
+    job = set_units(one_sheet()[0], units=Units.IMPERIAL).job
+    job = change_rule(job, name="overrun_m.0", text="1").job
+    lines = {line.name: line for line in rule_lines(job.rules, Units.IMPERIAL)}
+    assert (lines["slot_depth_m"].title, lines["slot_depth_m"].text) == ("Groove depth", "0.037 m")
+    assert lines["slot_depth_m"].words.endswith('published source. Comes near 1 1/2".')
+    assert lines["overrun_m.1"].words.endswith('Comes near 11 3/4".')
+    assert not any(
+        "near" in lines[name].words for name in ("overrun_m.0", "measuring_step_m", "cure_days", "plug_share")
+    )
+    assert not any("near" in line.words for line in rule_lines(job.rules))
+    assert lines["plug_extent"].text == lines["plug_extent"].choices[0] == "whole groove"
+    for words in ("whole groove", "whole slot"):
+        other = change_rule(job, name="plug_extent", text=lines["plug_extent"].choices[1]).job
+        assert change_rule(other, name="plug_extent", text=words).job.rules == job.rules
+
+
 @pytest.mark.parametrize(
     ("name", "text"),
     [
