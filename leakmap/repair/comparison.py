@@ -7,8 +7,9 @@ another scale, or rows begin at odd chainages of joints that were combined, is a
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
@@ -20,7 +21,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.revision import ZoneFate
 from leakmap.repair.fates import fates_from
-from leakmap.repair.results import Repairs, Row
+from leakmap.repair.results import Repairs, Row, Zone
 from leakmap.repair.same_places import Laid, same_places
 
 
@@ -133,8 +134,39 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
         new: The later job.
         new_repairs: Its work-out.
     """
-    kept, gone = _matched(old, old_repairs, new, new_repairs)
-    added = list(_unmatched(new_repairs, kept))
+    steps = comparison_steps(old, old_repairs, new, new_repairs)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            found: Comparison = end.value
+            return found
+
+
+def comparison_steps(
+    old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs
+) -> Generator[int, None, Comparison]:
+    """The same in small steps: yields how many zones of the old job are compared, and returns what was found."""
+    now = _Now(new_repairs)
+    lies: dict[UUID, tuple[Laid, ...]] = {}
+    steps = old.rules.measuring_step_m, new.rules.measuring_step_m
+    kept: list[Compared] = []
+    gone: list[Placed] = []
+    for number, zone in enumerate(old_repairs.zones):
+        for row in _rows_of(zone):
+            if row.joint not in lies:
+                lies[row.joint] = same_places(old, new, old.joints[row.joint])
+            parts = _parts(row, lies[row.joint], steps, now)
+            held = [each for part in parts for each in _kept(part, steps[0], now)]
+            kept += held
+            gone += _rest(row, [each.before for each in held if each.before])
+        yield number + 1
+    return _put_together(old_repairs, new_repairs, kept, gone, list(now.left()))
+
+
+def _put_together(
+    old_repairs: Repairs, new_repairs: Repairs, kept: list[Compared], gone: list[Placed], added: list[Placed]
+) -> Comparison:
     alive = {each.before.zone for each in kept if each.before}, {each.after.zone for each in kept if each.after}
     stretches = [*kept]
     stretches += [
@@ -151,16 +183,51 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
     )
 
 
-def _rows(repairs: Repairs) -> Iterator[Placed]:
-    for zone in repairs.zones:
-        for row in zone.rows:
-            yield Placed(
-                zone=zone.number,
-                joint=row.joint,
-                from_m=row.from_m,
-                to_m=row.to_m,
-                depth_mm=row.depth_mm,
-                plugged=row.plugged,
+def _rows_of(zone: Zone) -> Iterator[Placed]:
+    for row in zone.rows:
+        yield Placed(
+            zone=zone.number,
+            joint=row.joint,
+            from_m=row.from_m,
+            to_m=row.to_m,
+            depth_mm=row.depth_mm,
+            plugged=row.plugged,
+        )
+
+
+class _Now:
+    """The printed rows of the new job, and what of each is not yet found to be kept, so that no metre is kept twice.
+
+    Rows of a joint don't overlap, so those that reach into a stretch follow each other.
+    """
+
+    def __init__(self, repairs: Repairs) -> None:
+        self._rows = [row for zone in repairs.zones for row in _rows_of(zone)]
+        self._free = [[(row.from_m, row.to_m)] for row in self._rows]
+        places: dict[UUID, list[int]] = defaultdict(list)
+        for place, row in enumerate(self._rows):
+            places[row.joint].append(place)
+        self._on = {joint: sorted(on, key=lambda place: self._rows[place].from_m) for joint, on in places.items()}
+        self._starts = {joint: [self._rows[place].from_m for place in on] for joint, on in self._on.items()}
+
+    def free(self, joint: UUID, low: Decimal, high: Decimal) -> Iterator[tuple[Placed, list[tuple[Decimal, Decimal]]]]:
+        """Rows that reach into a stretch, and what is free of each."""
+        starts = self._starts.get(joint, [])
+        first = max(bisect_right(starts, low) - 1, 0)
+        for place in self._on.get(joint, [])[first : bisect_left(starts, high)]:
+            yield self._rows[place], self._free[place]
+
+    def ends_near(self, joint: UUID, at: Decimal, within_m: Decimal) -> Iterator[Decimal]:
+        """Ends of rows near a chainage."""
+        for row, _ in self.free(joint, at - within_m, at + 2 * within_m):
+            yield from (end for end in (row.from_m, row.to_m) if abs(end - at) <= within_m)
+
+    def left(self) -> Iterator[Placed]:
+        """What was found in no old row."""
+        for row, free in zip(self._rows, self._free, strict=True):
+            yield from (
+                row if (start, stop) == (row.from_m, row.to_m) else replace(row, from_m=start, to_m=stop)
+                for start, stop in free
             )
 
 
@@ -174,30 +241,7 @@ class _Part:
     high: Decimal
 
 
-def _matched(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -> tuple[list[Compared], list[Placed]]:
-    """Stretches that are in both, and those that are in the old job alone."""
-    new_rows: dict[UUID, list[Placed]] = defaultdict(list)
-    for row in _rows(new_repairs):
-        new_rows[row.joint].append(row)
-    lies: dict[UUID, tuple[Laid, ...]] = {}
-    steps = old.rules.measuring_step_m, new.rules.measuring_step_m
-    free = {joint: sorted((row.from_m, row.to_m) for row in rows) for joint, rows in new_rows.items()}
-    kept: list[Compared] = []
-    gone: list[Placed] = []
-    for row in _rows(old_repairs):
-        if row.joint not in lies:
-            lies[row.joint] = same_places(old, new, old.joints[row.joint])
-        held = []
-        for part in _parts(row, lies[row.joint], steps, new_rows):
-            held += _kept(part, steps[0], new_rows.get(part.laid.joint, ()), free.get(part.laid.joint, []))
-        kept += held
-        gone += _rest(row, [each.before for each in held if each.before])
-    return kept, gone
-
-
-def _parts(
-    row: Placed, laid: Iterable[Laid], steps: tuple[Decimal, Decimal], new_rows: dict[UUID, list[Placed]]
-) -> Iterator[_Part]:
+def _parts(row: Placed, laid: Iterable[Laid], steps: tuple[Decimal, Decimal], now: _Now) -> Iterator[_Part]:
     """Where an old row lies on new joints; an end within two steps of a new row's end is that end."""
     for each in laid:
         start, stop = max(float(row.from_m), each.from_m), min(float(row.to_m), each.to_m)
@@ -205,9 +249,8 @@ def _parts(
             continue
         ends = [rounded(each.at(at), steps[1]) for at in (start, stop)]
         if not _in_step(each, steps):
-            known = [end for other in new_rows.get(each.joint, ()) for end in (other.from_m, other.to_m)]
             ends = [
-                min((k for k in known if abs(k - end) <= 2 * steps[1]), key=lambda k: abs(k - end), default=end)
+                min(now.ends_near(each.joint, end, 2 * steps[1]), key=lambda k, end=end: abs(k - end), default=end)  # type: ignore[misc] # a default keeps the value of each turn
                 for end in ends
             ]
         low, high = sorted(ends)
@@ -223,10 +266,10 @@ def _in_step(laid: Laid, steps: tuple[Decimal, Decimal]) -> bool:
     return abs(shift - float(rounded(shift, steps[0]))) <= MICRON_M
 
 
-def _kept(part: _Part, step: Decimal, rows: Iterable[Placed], free: list[tuple[Decimal, Decimal]]) -> list[Compared]:
+def _kept(part: _Part, step: Decimal, now: _Now) -> list[Compared]:
     """What of a part is opened now; it is taken from the free stretches, so that no new metre is kept twice."""
     found = []
-    for row in rows:
+    for row, free in now.free(part.laid.joint, part.low, part.high):
         low, high = max(row.from_m, part.low), min(row.to_m, part.high)
         for start, stop in [(max(low, a), min(high, b)) for a, b in free]:
             if start >= stop:
@@ -273,16 +316,6 @@ def _rest(row: Placed, parts: Iterable[Placed]) -> Iterator[Placed]:
         at = max(at, part.to_m)
     if at < row.to_m:
         yield replace(row, from_m=at)
-
-
-def _unmatched(repairs: Repairs, kept: Iterable[Compared]) -> Iterator[Placed]:
-    held: dict[UUID, list[Placed]] = defaultdict(list)
-    for each in kept:
-        assert each.after is not None
-        held[each.after.joint].append(each.after)
-    for row in _rows(repairs):
-        inside = (part for part in held[row.joint] if row.from_m <= part.from_m and part.to_m <= row.to_m)
-        yield from _rest(row, inside)
 
 
 def _zones(old: Repairs, new: Repairs, stretches: Iterable[Compared]) -> Iterator[ZoneCompared]:
