@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from argparse import Namespace
@@ -117,8 +118,14 @@ def _run(words: Sequence[str]) -> int:
 
 
 def _desk(words: Sequence[str]) -> int:
-    """Open the window; it is imported by name, so that no command waits for it."""
+    """Open the window; it is imported by name, so that no command waits for it.
+
+    What is made while it begins is all needed, so Python looks for nothing to tidy until the window sees to that
+    (``leakmap.desk.tidying``). What needs no window comes first: Qt reads the source of whatever is imported after it.
+    """
+    gc.disable()
     try:
+        import_module("leakmap.work.open_job")
         desk = import_module("leakmap.desk.app")
     except ImportError as problem:
         if not any(part in str(problem) for part in ("PySide6", "shiboken6", ".so", "DLL", ".dylib")):
