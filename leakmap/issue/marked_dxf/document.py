@@ -27,6 +27,9 @@ from leakmap.base.findings import Effect, Finding
 
 R2010: Final = "AC1024"
 R2018: Final = "AC1032"
+EMPTY_LAYOUT: Final = "Layout1"
+"""The layout that the library gives a new drawing, as each must have one."""
+
 _BINARY_END: Final = b"\r\n\x1a\x00"
 _BINARY_LENGTH: Final = 22
 _SOLIDS: Final = "3DSOLID BODY REGION SURFACE EXTRUDEDSURFACE LOFTEDSURFACE REVOLVEDSURFACE SWEPTSURFACE PLANESURFACE"

@@ -34,8 +34,15 @@ _COURSE: Final = Course(Path(((0.0, 0.0), (_LONG_MM, 0.0))))
 Sample = tuple[Mark, ...]
 
 
-def write_key(spot: Spot, units: Units) -> float:
-    """Draw the key; the height that it took, mm on paper."""
+def write_key(spot: Spot, units: Units, *, cap_mm: float = 2.5, room_mm: float = 0.0) -> float:
+    """Draw the key; the height that it took, mm on paper.
+
+    Args:
+        spot: Its upper left corner.
+        units: Whose words are taken.
+        cap_mm: Height of capitals.
+        room_mm: Width that words are broken at; 0: never.
+    """
     spot.painter.words("Key", spot.at(0, 0), "NOTE-KEY", cap_mm=3.5)
     down = 3.5 + _STEP_MM
     for sample, words in _rows():
@@ -43,7 +50,14 @@ def write_key(spot: Spot, units: Units) -> float:
         for mark in sample:
             painter.mark(mark)
         hold = MTextEntityAlignment.MIDDLE_LEFT
-        spot.painter.words(in_trade_words(units, words), spot.at(_WORDS_MM, down), "NOTE-KEY", hold=hold)
+        spot.painter.words(
+            in_trade_words(units, words),
+            spot.at(_WORDS_MM, down),
+            "NOTE-KEY",
+            cap_mm=cap_mm,
+            hold=hold,
+            width_mm=room_mm,
+        )
         down += _STEP_MM
     return down
 

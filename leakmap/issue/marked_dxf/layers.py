@@ -10,7 +10,7 @@ LEAK        SUSPECT, DAMP, SEEP, DRIP, RUN, JET (fills by wetness); OUTLINE; STR
 ZONE        OUTLINE; PROVISIONAL (dashed outline); BAND and WET (tints); OVERRUN (one diagonal); MERGED (both); CUT; TEXT;
             EDGE (borders of hatches: off, not printed)
 RELIEF      POINT
-NOTE        HEADING, TABLE, KEY; FRAME (viewports of our layouts: not printed)
+NOTE        HEADING, TABLE, KEY; SHEET (frame, title block, scale bar of our layouts); FRAME (viewports: not printed)
 TAG         HIDDEN (attributes that only programs read)
 ==========  ===================================================================================
 
@@ -113,6 +113,7 @@ LOOKS: Final[dict[str, Look]] = {
     "NOTE-HEADING": Look(),
     "NOTE-TABLE": Look(weight=18),
     "NOTE-KEY": Look(),
+    "NOTE-SHEET": Look(),
     "NOTE-FRAME": Look(rgb=_FAINT, printed=False),
     "TAG-HIDDEN": Look(rgb=_FAINT),
 }

@@ -18,6 +18,8 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marked_dxf.table_pages import Span, TableRow
+from leakmap.issue.marked_dxf.width import width_mm
 from leakmap.issue.marks.primitives import PAPER_SCALE
 from leakmap.repair.results import Zone
 
@@ -29,22 +31,6 @@ _TEXT_MM: Final = 2.5
 _LINE_MM: Final = 4.2
 _ROW_MM: Final = 6.0
 _PAD_MM: Final = 1.5
-
-
-def width_mm(words: str, cap_mm: float) -> float:
-    """Width of words on paper in the face of our text style, on the safe side: by classes of letters.
-
-    Capitals and digits as in common sans-serif faces, in shares of the height of a capital.
-    """
-    return cap_mm * sum(_share(letter) for letter in words)
-
-
-def _share(letter: str) -> float:
-    if letter in "iljtf.,:;'|!()[] -I":
-        return 0.48
-    if letter in "mwMW@%":
-        return 1.3
-    return 0.95 if letter.isupper() else 0.82 if ord(letter) < 0x2E80 else 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +63,6 @@ def paper_plane(plane: Plane, corner: Point) -> Plane:
 def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units: Units) -> float:
     """Set job, revision, purpose, day and people; the height that it took, mm on paper."""
     issued = f"issued to {heading.to_whom} by {heading.by}" if heading.to_whom else ""
-    cautions = "Cautions: see the repair schedule of the same revision."
-    first = "Locate reinforcement, tendons and services before cutting."
     read_in = in_trade_words(units, f"Chainages and lengths in {units.words}.")
     lines = [
         (heading.job_name, _TITLE_MM),
@@ -87,7 +71,7 @@ def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units:
         (issued, _TEXT_MM),
         (f"Marked with leakmap, symbols sized for 1:{scale:g}. {read_in}", _TEXT_MM),
         ("Overrun: extension of the repair past visible water.", _TEXT_MM),
-        (f"{cautions} {first}", _TEXT_MM),
+        (caution_words(), _TEXT_MM),
     ]
     down = 0.0
     for words, cap_mm in lines:
@@ -95,6 +79,14 @@ def write_heading(spot: Spot, heading: Heading, sheet: str, scale: float, units:
             spot.painter.words(words, spot.at(0, down), "NOTE-HEADING", cap_mm=cap_mm, width_mm=HEADING_MM)
             down += _height(words, cap_mm, HEADING_MM) + 1.2
     return down
+
+
+def caution_words() -> str:
+    """What nobody may overlook who has only the drawing."""
+    return (
+        "Cautions: see the repair schedule of the same revision."
+        " Locate reinforcement, tendons and services before cutting."
+    )
 
 
 def _height(words: str, cap_mm: float, room_mm: float) -> float:
@@ -141,11 +133,14 @@ class Table:
         spot: Its upper left corner.
         columns: Left to right.
         down_mm: Height so far.
+        rows: Where each row stands, under which head; the heads themselves are no rows.
     """
 
     spot: Spot
     columns: Sequence[Column]
-    down_mm: float = field(default=0.0)
+    down_mm: float = 0.0
+    rows: list[TableRow] = field(default_factory=list)
+    head: Span = (0.0, 0.0)
 
     @property
     def width_mm(self) -> float:
@@ -154,12 +149,13 @@ class Table:
 
     def title(self, words: str) -> None:
         """Set the title, then the heads of the columns."""
-        painter = self.spot.painter
+        top, painter = self.down_mm, self.spot.painter
         painter.words(words, self.spot.at(0, self.down_mm), "NOTE-TABLE", cap_mm=_TITLE_MM, width_mm=self.width_mm)
         self.down_mm += _height(words, _TITLE_MM, self.width_mm) + 1.5
         self.rule()
-        self.row([column.title for column in self.columns])
+        self._set([column.title for column in self.columns])
         self.rule()
+        self.head = top, self.down_mm
 
     def rule(self) -> None:
         """Draw a line across."""
@@ -168,6 +164,11 @@ class Table:
 
     def row(self, cells: Sequence[str]) -> None:
         """Set a row; a cell that is too long is broken, and the row grows."""
+        top = self.down_mm
+        self._set(cells)
+        self.rows.append(TableRow((top, self.down_mm), self.head))
+
+    def _set(self, cells: Sequence[str]) -> None:
         left, height = 0.0, _ROW_MM
         for column, words in zip(self.columns, cells, strict=True):
             if words:
@@ -184,8 +185,8 @@ class Table:
         self.spot.painter.words(words, at, "NOTE-TABLE", hold=hold, width_mm=room)
 
 
-def write_tables(spot: Spot, book: FactBook) -> float:
-    """Set the zones of a sheet, and its leaks that need another method; the height that it took, mm on paper.
+def write_tables(spot: Spot, book: FactBook) -> tuple[TableRow, ...]:
+    """Set the zones of a sheet, and its leaks that need another method; where each row stands.
 
     A zone's chargeable length stands with its first row, on the sheet of that row.
     """
@@ -200,13 +201,13 @@ def write_tables(spot: Spot, book: FactBook) -> float:
     _total(table, zones, book)
     others = list(_other_rows(book))
     if not others:
-        return table.down_mm
+        return tuple(table.rows)
     below = Table(spot, _headed(OTHER_COLUMNS, units), table.down_mm + 2 * _ROW_MM)
     below.title("Needs another method")
     for cells in others:
         below.row(cells)
     below.rule()
-    return below.down_mm
+    return (*table.rows, *below.rows)
 
 
 def _headed(columns: Iterable[Column], units: Units) -> tuple[Column, ...]:

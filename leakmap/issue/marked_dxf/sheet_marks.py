@@ -16,13 +16,14 @@ from leakmap.issue.marked_dxf.notes import (
     TABLE_MM,
     Spot,
     paper_plane,
-    width_mm,
     write_heading,
     write_tables,
 )
 from leakmap.issue.marked_dxf.paint import REFERENCE, TEXT_CONTENT, Painter
+from leakmap.issue.marked_dxf.paper_space import Notes
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.tags import Facts, Tagger
+from leakmap.issue.marked_dxf.width import width_mm
 from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.plan import marks_on
 from leakmap.issue.marks.primitives import Area, Label, Mark, What
@@ -126,16 +127,18 @@ class SheetWriter:
                 at = _in_plan(self.job.joints[cut.joint], cut.at_m)
                 self.tagger.point(What.CUT, at, self.book.cut(cut))
 
-    def write_beside(self, corner: Point) -> Box:
-        """Put heading, key and tables with their upper left corner at a drawing point; their box, drawing units."""
+    def write_beside(self, corner: Point) -> Notes:
+        """Put heading, key and tables with their upper left corner at a drawing point."""
         paper = paper_plane(self.plane, corner)
         spot = Spot(painter=Painter(space=self.painter.space, plane=paper, discipline=self.painter.discipline))
         down = write_heading(spot, self.heading, self.book.sheet.name, self.plane.scale, self.book.job.units)
         down += _GAP_MM / 2
         down += write_key(spot.moved(0, down), self.book.job.units)
-        down = max(down, write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book))
+        rows = write_tables(spot.moved(HEADING_MM + _GAP_MM, 0), self.book)
+        down = max(down, rows[-1].span[1])
         right, low = paper.place(spot.at(HEADING_MM + _GAP_MM + TABLE_MM, down))
-        return corner[0], low, right, corner[1]
+        table_at = paper.place(spot.at(HEADING_MM + _GAP_MM, 0))
+        return Notes(box=(corner[0], low, right, corner[1]), table_at=table_at, rows=rows)
 
 
 def _middle_of(joint: Joint, blind: Blind) -> float:

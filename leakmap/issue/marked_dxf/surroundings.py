@@ -20,7 +20,7 @@ from ezdxf.entities.insert import Insert
 from leakmap.geometry.boxes import box_round
 from leakmap.geometry.path import Box
 from leakmap.issue.marked_dxf.document import DAMAGE
-from leakmap.issue.marked_dxf.notes import width_mm
+from leakmap.issue.marked_dxf.width import width_mm
 from leakmap.model.drawing import Drawing, Text
 
 _FAR: Final = 8.0

@@ -29,6 +29,7 @@ Facts = Mapping[str, str]
 """Attributes of one thing: name to value, in the order of the block's definition."""
 
 FONT_FILE: Final = "arial.ttf"
+BOLD_FILE: Final = "arialbd.ttf"
 FONT_FAMILY: Final = "Arial"
 """A face that most systems have; a program without the file takes the family, or its own fallback."""
 
@@ -67,9 +68,9 @@ _HIDDEN_MM: Final = 1.8
 _ONE_TO_ONE: Final = Plane(placement=Placement(), scale=PAPER_SCALE, whole=1.0)
 
 
-def style_name(discipline: str) -> str:
-    """Name of our text style."""
-    return layer_name(discipline, "TEXT")
+def style_name(discipline: str, *, bold: bool = False) -> str:
+    """Name of a text style of ours."""
+    return layer_name(discipline, "TEXT-BOLD" if bold else "TEXT")
 
 
 def block_name(discipline: str, what: What, way: str = "") -> str:
@@ -78,9 +79,10 @@ def block_name(discipline: str, what: What, way: str = "") -> str:
 
 
 def add_blocks(doc: Drawing, discipline: str) -> None:
-    """Make our text style and our blocks, whose unit is a millimetre on paper."""
-    style = doc.styles.add(style_name(discipline), font=FONT_FILE)
-    style.set_extended_font_data(FONT_FAMILY)
+    """Make our text styles and our blocks, whose unit is a millimetre on paper."""
+    for bold, file in ((False, FONT_FILE), (True, BOLD_FILE)):
+        style = doc.styles.add(style_name(discipline, bold=bold), font=file)
+        style.set_extended_font_data(FONT_FAMILY, bold=bold)
     if not doc.objects.query("WIPEOUTVARIABLES"):
         doc.set_wipeout_variables(frame=0)  # type: ignore[no-untyped-call]  # not annotated there
     for what, names in TAGS.items():

@@ -18,18 +18,20 @@ from ezdxf import zoom
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
-from leakmap.geometry.boxes import box_round, corners_of, meet
+from leakmap.geometry.boxes import box_round, corners_of
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.drawn_sheets import drawing_of
 from leakmap.issue.heading import Heading
-from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, new_document, read_document
+from leakmap.issue.marked_dxf.document import EMPTY_LAYOUT, bytes_of, fixed_metadata, new_document, read_document
 from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.layers import DISCIPLINE, add_layers, free_discipline, layer_name
 from leakmap.issue.marked_dxf.level import levelled
+from leakmap.issue.marked_dxf.on_paper import EMPTY_BOX, paper_for, plan_box
 from leakmap.issue.marked_dxf.paint import Painter
-from leakmap.issue.marked_dxf.paper_space import add_layout
+from leakmap.issue.marked_dxf.paper_space import SheetOnPaper, add_layouts
 from leakmap.issue.marked_dxf.plane import Plane
+from leakmap.issue.marked_dxf.plots import Plot, joint_points, plots
 from leakmap.issue.marked_dxf.record import Record, marks_in, put_record
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
 from leakmap.issue.marked_dxf.surroundings import Surroundings, of_drawing, of_file
@@ -37,14 +39,12 @@ from leakmap.issue.marked_dxf.tags import add_blocks
 from leakmap.issue.marked_dxf.text import looks_alike_only
 from leakmap.issue.marked_dxf.underlay import draw_under
 from leakmap.issue.marks.primitives import What
-from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEETS_MM, layout_for
+from leakmap.issue.plan_set.paper import Paper
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.joint import plan_path
 from leakmap.model.sheet import Sheet, Source
 from leakmap.repair.results import Repairs
 
-_EMPTY_BOX: Final = (0.0, 0.0, 10.0, 10.0)
 _UNDER: Final = "UNDER"
 _PICTURES: Final = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+")
 
@@ -82,8 +82,8 @@ def marked_dxf(
         heading: What every paper says of itself.
         drawings: The same drawings as the reader gave them, by their source: what they show sets the plot
             scale and the place of the notes. One that is missing is worked out from its file, which is slower.
-        scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets that of its plan
-            in the repair schedule.
+        scales: Plot scale (100 for 1:100) by sheet; a sheet that is not named gets the largest at which its layout
+            shows it whole.
         discipline: First part of the names of our layers.
         frozen: The job as issued, as canonical text: each drawing keeps it as its record; empty: no record.
 
@@ -95,7 +95,7 @@ def marked_dxf(
     files: dict[str, bytes] = {}
     findings: list[Finding] = []
     with fixed_metadata():
-        for plot in _plots(job):
+        for plot in plots(job):
             for made in _write(plot, setting, sources):
                 files[_free_name(made.name, files)] = made.data
                 findings += made.findings
@@ -116,46 +116,6 @@ class _Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class _Plot:
-    """Sheets that go into one file."""
-
-    sheets: tuple[Sheet, ...]
-    number: int  # 0, or 1, 2 … where one source needs several files
-
-
-def _plots(job: Job) -> Iterator[_Plot]:
-    """Sheets by file: those of one source together, as long as no two lie over each other."""
-    groups: dict[str, list[Sheet]] = {}
-    for sheet in job.sheets.values():
-        groups.setdefault(sheet.source.sha256 if sheet.source else str(sheet.id), []).append(sheet)
-    for sheets in groups.values():
-        layers: list[list[Sheet]] = []
-        for sheet in sheets:
-            room = next((held for held in layers if not any(_over(job, sheet, other) for other in held)), None)
-            if room is None:
-                layers.append([sheet])
-            else:
-                room.append(sheet)
-        for number, held in enumerate(layers):
-            yield _Plot(tuple(held), number)
-
-
-def _over(job: Job, sheet: Sheet, other: Sheet) -> bool:
-    """Whether the joints of two sheets of one drawing lie over each other in it."""
-    one, two = (box_round(_joint_points(job, held)) for held in (sheet, other))
-    return one is not None and two is not None and meet(one, two)
-
-
-def _joint_points(job: Job, sheet: Sheet) -> Iterator[Point]:
-    """Drawing points of the joints of a sheet."""
-    for joint in job.joints.values():
-        if sheet.id in {joint.sheet, joint.head_sheet}:
-            path = plan_path(joint)
-            points = path.points if path is not None else (joint.point,)
-            yield from (sheet.placement.to_drawing(point) for point in points if point is not None)
-
-
-@dataclass(frozen=True, slots=True)
 class _File:
     """A file that was written."""
 
@@ -164,7 +124,7 @@ class _File:
     findings: tuple[Finding, ...]
 
 
-def _write(plot: _Plot, setting: _Setting, sources: Mapping[str, bytes]) -> list[_File]:
+def _write(plot: Plot, setting: _Setting, sources: Mapping[str, bytes]) -> list[_File]:
     """The file of a plot; where its drawing cannot be marked, a new file for each sheet."""
     source = plot.sheets[0].source
     lost: tuple[Finding, ...] = ()
@@ -218,7 +178,7 @@ def _not_marked(sheets: tuple[Sheet, ...], setting: _Setting, why: str) -> Findi
     return Finding("drawing-not-marked", names, text, Effect.LOST)
 
 
-def _inside(plot: _Plot, setting: _Setting, data: bytes) -> _File:
+def _inside(plot: Plot, setting: _Setting, data: bytes) -> _File:
     """The source drawing with the marks of its sheets; repaired first where it cannot be written as it is."""
     source = plot.sheets[0].source
     assert source is not None
@@ -234,7 +194,7 @@ def _inside(plot: _Plot, setting: _Setting, data: bytes) -> _File:
     raise UnusableDrawing(f"{source.name} holds flaws that cannot be written again.", where=source.name)
 
 
-def _overlaid(plot: _Plot) -> tuple[Finding, ...]:
+def _overlaid(plot: Plot) -> tuple[Finding, ...]:
     if not plot.number:
         return ()
     names = ", ".join(sheet.name for sheet in plot.sheets)
@@ -251,6 +211,7 @@ def _new_file(sheet: Sheet, setting: _Setting) -> _File:
     if drawing is not None:
         draw_under(doc, sheet, drawing, _UNDER)
     found = _mark(doc, (blank,), replace(setting, job=job, drawings={}))
+    doc.layouts.delete(EMPTY_LAYOUT)
     zoom.extents(doc.modelspace(), factor=1.05)
     return _File(_file_name(sheet.name, 0, setting), bytes_of(doc), tuple(found))
 
@@ -261,19 +222,30 @@ def _mark(
     """Put the marks and notes of sheets, and the record, into a drawing: ``inside`` is its hash, empty for a new file."""
     discipline = free_discipline(doc, setting.discipline)
     around = _surroundings(doc, sheets[0], setting)
-    planes = _planes(sheets, setting, around.shown)
-    add_layers(doc, discipline, planes[0].unit)
+    laid = [_laid(sheet, setting, around.shown if len(sheets) == 1 else None) for sheet in sheets]
+    unit = laid[0].plane.unit
+    add_layers(doc, discipline, unit)
     add_blocks(doc, discipline)
     right, top = _corner(setting.job, sheets, around.shown)
     tagged: set[tuple[What, str]] = set()
-    for sheet, plane in zip(sheets, planes, strict=True):
+    for each in laid:
+        plane = replace(each.plane, whole=unit)
         painter = Painter(space=doc.modelspace(), plane=plane, discipline=discipline)
-        writer = _writer(sheet, painter, setting, tagged)
+        writer = _writer(each.sheet, painter, setting, tagged)
         writer.write(_placed_boxes(around.texts, plane.placement))
         notes = writer.write_beside((right + BESIDE_MM * plane.unit, top))
-        right = notes[2]
-        plan = _plan_box(setting.job, sheet, around.shown if len(sheets) == 1 else None)
-        add_layout(doc, discipline, sheet.name, plan=plan, notes=notes, unit=plane.unit)
+        right = notes.box[2]
+        on_paper = SheetOnPaper(
+            job=setting.job,
+            sheet=each.sheet,
+            heading=setting.heading,
+            number=list(setting.job.sheets).index(each.sheet.id) + 1,
+            paper=each.paper,
+            plane=plane,
+            plan=each.plan,
+            notes=notes,
+        )
+        add_layouts(doc, discipline, on_paper)
     if setting.frozen:
         put_record(doc, _record(doc, discipline, inside, setting))
     if discipline == setting.discipline:
@@ -293,15 +265,21 @@ def _record(doc: ezdxf.document.Drawing, discipline: str, inside: str, setting: 
     )
 
 
-def _planes(sheets: tuple[Sheet, ...], setting: _Setting, shown: Box | None) -> list[Plane]:
-    """The level plane of each sheet at its plot scale."""
-    found: list[Plane] = []
-    for sheet in sheets:
-        scale = setting.scales.get(sheet.id) or _scale(setting.job, sheet, shown if len(sheets) == 1 else None)
-        level = replace(sheet.placement, turn_deg=0.0, at_m=(0.0, 0.0))
-        plane = Plane(placement=level, scale=scale, whole=1.0)
-        found.append(replace(plane, whole=found[0].whole if found else plane.unit))
-    return found
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A sheet on its paper: box round its plan, drawing units, and its level plane at its plot scale."""
+
+    sheet: Sheet
+    plan: Box
+    paper: Paper
+    plane: Plane
+
+
+def _laid(sheet: Sheet, setting: _Setting, shown: Box | None) -> _Laid:
+    plan = plan_box(setting.job, sheet, shown)
+    paper, scale = paper_for(setting.job, sheet, plan, setting.scales.get(sheet.id))
+    level = replace(sheet.placement, turn_deg=0.0, at_m=(0.0, 0.0))
+    return _Laid(sheet, plan, paper, Plane(placement=level, scale=scale, whole=1.0))
 
 
 def _surroundings(doc: ezdxf.document.Drawing, sheet: Sheet, setting: _Setting) -> Surroundings:
@@ -309,27 +287,10 @@ def _surroundings(doc: ezdxf.document.Drawing, sheet: Sheet, setting: _Setting) 
     return of_file(doc) if drawing is None else of_drawing(drawing)
 
 
-def _scale(job: Job, sheet: Sheet, shown: Box | None) -> float:
-    """The plot scale of the schedule's plan: it takes what the drawing shows and the joints of the sheet."""
-    x0, y0, x1, y1 = shown or (0.0, 0.0, 0.0, 0.0)
-    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)] if shown else []
-    points = [sheet.placement.to_site(point) for point in (*_joint_points(job, sheet), *corners)]
-    x0, y0, x1, y1 = box_round(points) or _EMPTY_BOX
-    largest = job.rules.largest_paper
-    paper = largest if largest in SHEETS_MM else LARGEST_BY_DEFAULT
-    return float(layout_for(max(x1 - x0, 1.0), max(y1 - y0, 1.0), paper).scale)
-
-
-def _plan_box(job: Job, sheet: Sheet, shown: Box | None) -> Box:
-    """Box, drawing units, round what a sheet's layout shows."""
-    points = [*_joint_points(job, sheet), *(corners_of(shown) if shown else ())]
-    return box_round(points) or _EMPTY_BOX
-
-
 def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
     """Upper right corner, drawing units, of what the drawing shows and of all joints in it."""
-    points = [point for sheet in sheets for point in _joint_points(job, sheet)]
-    _, _, right, top = box_round([*points, *(corners_of(shown) if shown else ())]) or _EMPTY_BOX
+    points = [point for sheet in sheets for point in joint_points(job, sheet)]
+    _, _, right, top = box_round([*points, *(corners_of(shown) if shown else ())]) or EMPTY_BOX
     return right, top
 
 

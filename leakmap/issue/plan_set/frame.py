@@ -136,11 +136,11 @@ def title_rows(
         words: What the sheet shows.
         document: Type of document.
         number: Identification number.
-        scale: The scale in words.
+        scale: The scale in words; empty where nothing is to scale.
         page: Number of the sheet; empty where it is set later.
     """
-    checked = scale_is_checked(sheet)
-    said = "scale checked" if checked else "not checked: not for work"
+    checked = not scale or scale_is_checked(sheet)
+    said = "" if not scale else "scale checked" if checked else "not checked: not for work"
     return [
         [
             TitleCell("OWNER", "Legal owner", 60, ""),
@@ -150,7 +150,7 @@ def title_rows(
             TitleCell("DOCUMENT", "Document type", 60, document),
             TitleCell("CREATED_BY", "Created by", 40, heading.by),
             TitleCell("APPROVED_BY", "Approved by", 40, ""),
-            TitleCell("SCALE", "Scale", 40, scale, said, warns=not checked),
+            TitleCell("SCALE", "Scale", 40, scale or "none", said, warns=not checked),
         ],
         [
             TitleCell("NUMBER", "Identification number", 60, number, _source(sheet)),

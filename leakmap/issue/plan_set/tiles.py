@@ -69,6 +69,20 @@ def fits(paper: Paper, scale: float, size_m: tuple[float, float]) -> bool:
     return all(each * 1000 / scale <= room + 1e-9 for each, room in zip(size_m, paper.room_mm, strict=True))
 
 
+def whole_on(size_m: tuple[float, float], largest: str) -> tuple[Paper, int]:
+    """The sheet on which something is seen whole: the largest scale on the largest sheet, then the smallest that takes it.
+
+    Args:
+        size_m: Its width and height.
+        largest: Name of the largest sheet that the office prints.
+    """
+    sheets = allowed(largest)
+    widest = ways(*list(sheets.items())[-1])
+    scale = next(scale for scale in iso_scales() if any(fits(paper, scale, size_m) for paper in widest))
+    papers = (paper for name, sides in sheets.items() for paper in ways(name, sides))
+    return next(paper for paper in papers if fits(paper, scale, size_m)), scale
+
+
 def parting(level: Box, marked: Box | None, whole: Sequence[Box], *, largest: str, band_m: float) -> Parting:
     """How a level is put on paper.
 
@@ -79,12 +93,8 @@ def parting(level: Box, marked: Box | None, whole: Sequence[Box], *, largest: st
         largest: Name of the largest sheet that the office prints.
         band_m: Width of a coat band.
     """
-    sheets = allowed(largest)
-    widest = ways(*list(sheets.items())[-1])
-    scale = next(scale for scale in iso_scales() if any(fits(paper, scale, size_of(level)) for paper in widest))
-    smallest = next(
-        paper for name, sides in sheets.items() for paper in ways(name, sides) if fits(paper, scale, size_of(level))
-    )
+    smallest, scale = whole_on(size_of(level), largest)
+    widest = ways(*list(allowed(largest).items())[-1])
     legible = [each for each in scales_up_to(scale) if band_m * 1000 / each >= LEAST_BAND_MM]
     if marked is not None and legible:
         for each in scales_up_to(scale):

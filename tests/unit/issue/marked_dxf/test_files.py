@@ -279,18 +279,6 @@ def test_paper_space_and_solids_of_the_drawing_stay() -> None:
     assert (line.dxf.start.z, line.dxf.end.z) == (5, 7)
 
 
-def test_each_sheet_has_a_layout_at_its_plot_scale_on_a_sheet_of_paper() -> None:
-    """The layout of B2 lies on ISO A1; its two viewports show 50 mm of the drawing on each millimetre of paper.
-
-    Its line types are not scaled by the viewports: our lengths are real.
-    """
-    layout = sample().layout("WP B2")
-    assert (layout.dxf.paper_width, layout.dxf.paper_height) == (841.0, 594.0)
-    views = [view for view in layout.query("VIEWPORT") if view.dxf.id > 1]
-    assert [view.dxf.view_height / view.dxf.height for view in views] == pytest.approx([50.0, 50.0])
-    assert layout.dxf.layout_flags % 2 == 0
-
-
 def test_a_layout_never_takes_a_forbidden_name() -> None:
     """A sheet called A/B: 1 gets a layout whose name the format takes."""
     sheet = replace(sheet_b2(), name="A/B: 1")
