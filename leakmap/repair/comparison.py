@@ -125,6 +125,27 @@ class Comparison:
         return tuple(each for each in self.stretches if each.change is not Change.KEPT or each.cut_otherwise)
 
 
+@dataclass(frozen=True, slots=True)
+class OldZone:
+    """What a comparison needs of a zone of the old job."""
+
+    number: int
+    rows: tuple[Row, ...]
+    length_m: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class OldRepairs:
+    """What a comparison needs of the old job's work-out: little enough to come from another process at once."""
+
+    zones: tuple[OldZone, ...]
+
+
+def old_repairs_of(repairs: Repairs) -> OldRepairs:
+    """That of a whole work-out."""
+    return OldRepairs(tuple(OldZone(zone.number, zone.rows, zone.length_m) for zone in repairs.zones))
+
+
 def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -> Comparison:
     """What changed from one job to another that came from it by deeds.
 
@@ -134,7 +155,7 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
         new: The later job.
         new_repairs: Its work-out.
     """
-    steps = comparison_steps(old, old_repairs, new, new_repairs)
+    steps = comparison_steps(old, old_repairs_of(old_repairs), new, new_repairs)
     while True:
         try:
             next(steps)
@@ -144,7 +165,7 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
 
 
 def comparison_steps(
-    old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs
+    old: Job, old_repairs: OldRepairs, new: Job, new_repairs: Repairs
 ) -> Generator[int, None, Comparison]:
     """The same in small steps: yields how many zones of the old job are compared, and returns what was found."""
     now = _Now(new_repairs)
@@ -165,7 +186,7 @@ def comparison_steps(
 
 
 def _put_together(
-    old_repairs: Repairs, new_repairs: Repairs, kept: list[Compared], gone: list[Placed], added: list[Placed]
+    old_repairs: OldRepairs, new_repairs: Repairs, kept: list[Compared], gone: list[Placed], added: list[Placed]
 ) -> Comparison:
     alive = {each.before.zone for each in kept if each.before}, {each.after.zone for each in kept if each.after}
     stretches = [*kept]
@@ -183,7 +204,7 @@ def _put_together(
     )
 
 
-def _rows_of(zone: Zone) -> Iterator[Placed]:
+def _rows_of(zone: Zone | OldZone) -> Iterator[Placed]:
     for row in zone.rows:
         yield Placed(
             zone=zone.number,
@@ -318,7 +339,7 @@ def _rest(row: Placed, parts: Iterable[Placed]) -> Iterator[Placed]:
         yield replace(row, from_m=at)
 
 
-def _zones(old: Repairs, new: Repairs, stretches: Iterable[Compared]) -> Iterator[ZoneCompared]:
+def _zones(old: OldRepairs, new: Repairs, stretches: Iterable[Compared]) -> Iterator[ZoneCompared]:
     figures: dict[int, dict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
     for each in stretches:
         if each.before is None:
@@ -329,7 +350,8 @@ def _zones(old: Repairs, new: Repairs, stretches: Iterable[Compared]) -> Iterato
             figures[each.after.zone]["anew"] += each.after.length_m - each.before.length_m
             figures[each.after.zone]["passed"] += each.before.length_m
             figures[each.before.zone]["passed"] -= each.before.length_m
-    before, after = ({zone.number: zone.length_m for zone in repairs.zones} for repairs in (old, new))
+    before = {zone.number: zone.length_m for zone in old.zones}
+    after = {zone.number: zone.length_m for zone in new.zones}
     for number in sorted({*before, *after}):
         found = figures[number]
         yield ZoneCompared(
@@ -343,7 +365,7 @@ def _zones(old: Repairs, new: Repairs, stretches: Iterable[Compared]) -> Iterato
         )
 
 
-def _fates(old: Repairs, new: Repairs, kept: Iterable[Compared]) -> Iterator[ZoneFate]:
+def _fates(old: OldRepairs, new: Repairs, kept: Iterable[Compared]) -> Iterator[ZoneFate]:
     shares: dict[int, dict[int, float]] = {zone.number: defaultdict(float) for zone in old.zones}
     for each in kept:
         assert each.before is not None

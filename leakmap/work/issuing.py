@@ -30,6 +30,7 @@ from leakmap.repair.results import Repairs, Zone
 from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs as worked_out
 from leakmap.work.papers import papers_of
+from leakmap.work.revisions import AnySide, unpacked
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +63,7 @@ def issue(
     at: datetime,
     sources: Mapping[str, bytes],
     drawings: Mapping[Source, Drawing],
-    before: Side | None = None,
+    before: AnySide | None = None,
     new_id: Callable[[], UUID] = uuid4,
     progress: Progress = UNWATCHED,
 ) -> Issue:
@@ -82,6 +83,7 @@ def issue(
 
     Raises:
         EditRefused: Nothing may be issued, and why.
+        UnusableJobFile: The frozen job of that revision is damaged.
         Stopped: The watcher asked to stop.
     """
     progress.report("Working out zones", 0, None)
@@ -103,7 +105,7 @@ def issue(
     )
     heading = heading_of(job, draft)
     told = _with(numbered_job, draft)
-    since = None if before is None else differences(before, Side(draft.name, told), new_repairs=final)
+    since = None if before is None else differences(unpacked(before), Side(draft.name, told), new_repairs=final)
     frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
     papers = papers_of(
         told, final, heading=heading, sources=sources, drawings=drawings, since=since, frozen=frozen, progress=progress

@@ -12,8 +12,9 @@ from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
 from leakmap.model.words import Purpose
-from leakmap.repair.sides import Side, differences
+from leakmap.repair.sides import differences
 from leakmap.repair.work_out import repairs
+from leakmap.work.revisions import AnySide, unpacked
 
 PLAN_HEADING: Final = "Plan of {}"
 """How the schedule's bookmarks call the plan of a level."""
@@ -47,7 +48,7 @@ def schedule_preview(
 
 
 def changes_preview(
-    old: Side, new: Side, *, at: datetime, drawings: Mapping[Source, Drawing], progress: Progress = UNWATCHED
+    old: AnySide, new: AnySide, *, at: datetime, drawings: Mapping[Source, Drawing], progress: Progress = UNWATCHED
 ) -> bytes:
     """What changed between two revisions, or since one, as a PDF file that nobody issued.
 
@@ -59,10 +60,12 @@ def changes_preview(
         progress: Watches.
 
     Raises:
+        UnusableJobFile: A frozen job is damaged.
         Stopped: The watcher asked to stop.
     """
     from leakmap.issue.schedule_pdf.schedule import changes_pdf  # noqa: PLC0415 - large libraries, which no window waits for
 
     progress.report("Comparing the revisions", 0, None)
-    heading = provisional_heading(new.job, at)
-    return changes_pdf(differences(old, new), drawings=drawings, heading=heading, progress=progress)
+    now = unpacked(new)
+    heading = provisional_heading(now.job, at)
+    return changes_pdf(differences(unpacked(old), now), drawings=drawings, heading=heading, progress=progress)

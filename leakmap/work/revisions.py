@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Final
 from uuid import UUID
 
@@ -20,6 +21,33 @@ BlobOf = Callable[[str], bytes]
 """Gives the bytes of a file that the job holds, by their SHA-256; raises where it is missing or damaged."""
 
 
+@dataclass(frozen=True, slots=True)
+class FrozenSide:
+    """A revision as its job file keeps it, not yet unpacked: that takes long, and no window waits for it.
+
+    Attributes:
+        name: Of the revision, such as C01.
+        content: Its frozen job.
+    """
+
+    name: str
+    content: bytes
+
+
+AnySide = Side | FrozenSide
+
+
+def unpacked(side: AnySide) -> Side:
+    """A side with its job.
+
+    Raises:
+        UnusableJobFile: The frozen job is damaged.
+    """
+    if isinstance(side, Side):
+        return side
+    return Side(side.name, job_of_frozen(side.content.decode("utf-8")))
+
+
 def side_of(job: Job, name: str, blob_of: BlobOf) -> Side:
     """A revision by its name as it was frozen, or the job as it is for "now".
 
@@ -29,10 +57,10 @@ def side_of(job: Job, name: str, blob_of: BlobOf) -> Side:
     """
     if name.strip().lower() == NOW:
         return Side(NOW, job)
-    return frozen_side(revision_named(job, name), blob_of)
+    return unpacked(frozen_side(revision_named(job, name), blob_of))
 
 
-def sides_of(job: Job, picked: Sequence[UUID], blob_of: BlobOf) -> tuple[Side, Side] | None:
+def sides_of(job: Job, picked: Sequence[UUID], blob_of: BlobOf) -> tuple[AnySide, AnySide] | None:
     """What is compared when revisions are picked: two with each other, one with now, none the last one with now.
 
     Returns:
@@ -49,13 +77,13 @@ def sides_of(job: Job, picked: Sequence[UUID], blob_of: BlobOf) -> tuple[Side, S
     return frozen_side(chosen[0], blob_of), later
 
 
-def frozen_side(revision: Revision, blob_of: BlobOf) -> Side:
+def frozen_side(revision: Revision, blob_of: BlobOf) -> FrozenSide:
     """A revision as it was frozen.
 
     Raises:
-        UnusableJobFile: Its frozen job is missing or damaged.
+        UnusableJobFile: Its frozen job is missing, or is not what was sealed.
     """
-    return Side(revision.name, job_of_frozen(blob_of(revision.job_sha256).decode("utf-8")))
+    return FrozenSide(revision.name, blob_of(revision.job_sha256))
 
 
 def revision_named(job: Job, name: str) -> Revision:
@@ -81,11 +109,11 @@ def before_next(job: Job, purpose: Purpose | None) -> Revision | None:
     return next(reversed(same or issued), None)
 
 
-def side_before(job: Job, purpose: Purpose | None, blob_of: BlobOf) -> Side | None:
+def side_before(job: Job, purpose: Purpose | None, blob_of: BlobOf) -> FrozenSide | None:
     """That revision as it was frozen.
 
     Raises:
-        UnusableJobFile: Its frozen job is missing or damaged.
+        UnusableJobFile: Its frozen job is missing, or is not what was sealed.
     """
     revision = before_next(job, purpose)
     return None if revision is None else frozen_side(revision, blob_of)
