@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QBoxLayout, QButtonGroup, QFileDialog, QHBoxLayout
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.larger import scaled
+from leakmap.desk.larger import larger, scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import across, painting
 from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
@@ -20,6 +20,9 @@ from leakmap.work.declared import Line
 
 _FIELD: Final = 200
 _LONG_FIELD: Final = 300
+_IN_A_ROW: Final = (5, 3)
+"""Choices beside each other, as many as a series of papers has sizes; and in large letters."""
+
 _BESIDE: Final = 700
 """From this width on the value stands beside the words, else under them."""
 
@@ -108,8 +111,10 @@ class LineRow(QWidget):
         self._across.setSpacing(2 * UNIT)
         told = QVBoxLayout()
         told.setSpacing(2)
+        told.addStretch(1)
         told.addWidget(wrapped_words(line.title, text(BODY_TYPE, strong=True)))
         told.addWidget(wrapped_words(line.words, text(SECOND_TYPE), quiet=True))
+        told.addStretch(1)
         self._across.addLayout(told, 1)
         self._across.addLayout(self._value(), 1)
         self.show_line(line)
@@ -120,21 +125,19 @@ class LineRow(QWidget):
         return self.field or next((word for word in self.words if word.isChecked()), self.words[0])
 
     def _value(self) -> QBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(UNIT)
+        rows = QVBoxLayout()
+        rows.setSpacing(UNIT)
         if self.line.choices:
             self.words = tuple(self._word(choice) for choice in self.line.choices)
-            for word in self.words:
-                row.addWidget(word)
+            beside = _IN_A_ROW[larger().share > 1.0]
+            for first in range(0, len(self.words), beside):
+                rows.addLayout(_row(self.words[first : first + beside]))
         else:
             field = self.field = LineField(self.line, self._take)
             field.reached.connect(self.reached)
-            for button in self._beside(field):
-                row.addWidget(button)
-            row.addWidget(field)
-        row.addStretch(1)
+            rows.addLayout(_row((*self._beside(field), field)))
         value = self._beneath = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        value.addLayout(row, 1)
+        value.addLayout(rows, 1)
         value.addWidget(self.usual, 0, Qt.AlignmentFlag.AlignLeft)
         return value
 
@@ -203,6 +206,16 @@ class LineRow(QWidget):
         """Rule the lower edge."""
         with painting(self) as painter:
             across(painter, self.height() - 1, 0, self.width())
+
+
+def _row(widgets: Iterable[QWidget]) -> QHBoxLayout:
+    """Widgets beside each other, at the left."""
+    row = QHBoxLayout()
+    row.setSpacing(UNIT)
+    for widget in widgets:
+        row.addWidget(widget)
+    row.addStretch(1)
+    return row
 
 
 def wrapped_words(said: str, font: QFont, *, quiet: bool = False) -> QLabel:

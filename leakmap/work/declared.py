@@ -16,12 +16,13 @@ from leakmap.base.measures import Units
 from leakmap.base.rounding import decimal_of
 from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
+from leakmap.issue.schedule_pdf.paper import SHEET_NAMES
 from leakmap.model.job import Job
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.rules import set_rule
-from leakmap.work.settings import DECLARED, Form, Settings, setting_named
+from leakmap.work.settings import DECLARED, USUAL_PAPER, Form, Settings
 
 RULES_HEADING: Final = "Rules of this job"
 NO_STEP: Final = "none"
@@ -147,6 +148,8 @@ def _value(name: str, text: str, unit: str, units: Units) -> object:
         if text not in called:
             raise BadValue(f"“{text}” is none of: {', '.join(_choices(name, usual, units))}.")
         return called[text]
+    if name == "largest_paper" and text not in SHEET_NAMES:
+        raise BadValue(f"“{text}” is none of: {', '.join(SHEET_NAMES)}.")
     if isinstance(usual, str):
         return text
     if name == "chargeable_step_m" and text == NO_STEP:
@@ -178,9 +181,13 @@ def _metres(text: str, units: Units) -> Decimal:
 
 
 def _usual(name: str, units: Units) -> object:
-    """The usual value of a rule; the rounding steps are those of the units."""
-    steps = {"measuring_step_m": units.step_m, "chargeable_step_m": units.charge_step_m}
-    return steps.get(name, getattr(_USUAL, name))
+    """The usual value of a rule; rounding steps and the largest paper are those of the units."""
+    of_units = {
+        "measuring_step_m": units.step_m,
+        "chargeable_step_m": units.charge_step_m,
+        "largest_paper": USUAL_PAPER[units],
+    }
+    return of_units.get(name, getattr(_USUAL, name))
 
 
 def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule may be of any of its types
@@ -210,5 +217,5 @@ def _near(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - as abov
 
 def _choices(name: str, value: object, units: Units) -> tuple[str, ...]:
     if name == "largest_paper":
-        return setting_named("paper").choices
+        return SHEET_NAMES
     return tuple(in_trade_words(units, each.value) for each in type(value)) if isinstance(value, StrEnum) else ()

@@ -64,9 +64,9 @@ def empty_job(
         system: What the system of this computer measures in; counts where the settings leave it to the system.
         new_id: Gives it its id.
     """
-    rules = replace(Rules(), largest_paper=settings.paper)
-    job = Job(id=new_id(), name=name, rules=rules)
-    return Composed(job=set_units(job, units=settings.units.on(system)).job)
+    units = settings.units.on(system)
+    rules = replace(Rules(), largest_paper=settings.paper_for(units))
+    return Composed(job=set_units(Job(id=new_id(), name=name, rules=rules), units=units).job)
 
 
 def with_drawing(made: Composed, *, sheet: str, source: Source, hint: UnitHint) -> Composed:

@@ -14,6 +14,7 @@ from typing import Any, Final, TypeAlias
 
 from leakmap.base.errors import BadValue
 from leakmap.base.measures import Units
+from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEET_NAMES
 
 
 class Theme(StrEnum):
@@ -75,6 +76,10 @@ class Form(StrEnum):
     FOLDER = "folder"
 
 
+PAPER_OF_UNITS: Final = "by the units"
+USUAL_PAPER: Final = {Units.METRIC: LARGEST_BY_DEFAULT, Units.IMPERIAL: "ARCH D"}
+"""Largest paper of a job where nobody said another: common practice, no published source."""
+
 Value: TypeAlias = bool | int | str
 """What a setting may be; a choice is a string."""
 
@@ -129,11 +134,12 @@ class Settings:
         NewUnits.SYSTEM, Group.NEW_JOB, "Units", "In what the lengths of a new job are shown and typed."
     )
     paper: str = _setting(
-        "A1",
+        PAPER_OF_UNITS,
         Group.NEW_JOB,
         "Largest paper",
-        "Largest paper that the office prints, for a new job.",
-        choices=("A0", "A1", "A2", "A3", "A4"),
+        f"Largest paper that the office prints, for a new job; by its units {USUAL_PAPER[Units.METRIC]}, or "
+        f"{USUAL_PAPER[Units.IMPERIAL]} where it is in feet.",
+        choices=(*SHEET_NAMES, PAPER_OF_UNITS),
     )
     jobs_folder: str = _setting(
         "",
@@ -151,6 +157,14 @@ class Settings:
         "Remember",
         "Recent jobs, folders and the window's layout; off: what was remembered is forgotten.",
     )
+
+    def paper_for(self, units: Units) -> str:
+        """The largest paper of a new job in some units.
+
+        >>> DEFAULTS.paper_for(Units.IMPERIAL), Settings(paper="A3").paper_for(Units.IMPERIAL)
+        ('ARCH D', 'A3')
+        """
+        return USUAL_PAPER[units] if self.paper == PAPER_OF_UNITS else self.paper
 
     def with_value(self, name: str, value: object) -> Settings:
         """With one setting changed.

@@ -94,6 +94,9 @@ def test_rules_are_changed_as_deeds(window: MainWindow) -> None:
         QTest.keyClick(field, Qt.Key.Key_Return)
         assert desk.open_job.job.rules.overrun_m[3] == kept
         assert field.text() == "0.55 m"
+    press(row_of(window, "largest_paper"), "ARCH C")
+    assert desk.open_job.job.rules.largest_paper == "ARCH C"
+    desk.undo()
     press(row_of(window, "plug_extent"), "wet stretches")
     desk.undo()
     assert row_of(window, "plug_extent").line.text == "whole slot"

@@ -43,6 +43,9 @@ SERIES_MM: Final[tuple[dict[str, tuple[float, float]], ...]] = (
 )
 """Series of sheets, each with the short and the long side by name, smallest sheet first."""
 
+SHEET_NAMES: Final = tuple(name for series in SERIES_MM for name in reversed(series))
+"""Every sheet that papers are laid out on, series by series, the largest first."""
+
 LARGEST_BY_DEFAULT: Final = "A1"
 FILING_EDGE_MM: Final = 20.0
 EDGE_MM: Final = 10.0

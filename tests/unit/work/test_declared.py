@@ -12,6 +12,7 @@ from leakmap.base.measures import Units
 from leakmap.model.rules import PlugExtent, Rules
 from leakmap.work.declared import change_rule, rule_lines, setting_lines
 from leakmap.work.edits.rules import set_units
+from leakmap.work.new_job import empty_job
 from leakmap.work.settings import DECLARED, DEFAULTS
 from tests.helpers.small_jobs import one_sheet
 
@@ -19,7 +20,7 @@ from tests.helpers.small_jobs import one_sheet
 @pytest.mark.parametrize("units", Units)
 def test_every_rule_has_a_line_that_reads_itself(units: Units) -> None:
     """Each rule stands there with its origin, and typing what it says changes nothing, in either system."""
-    job = set_units(one_sheet()[0], units=units).job
+    job = empty_job("pit", system=units).job
     lines = rule_lines(job.rules, units)
     assert {line.name.partition(".")[0] for line in lines} == set(Rules.__dataclass_fields__)
     assert len({line.name for line in lines}) == len(lines)
@@ -40,6 +41,7 @@ def test_every_rule_has_a_line_that_reads_itself(units: Units) -> None:
         ("chargeable_step_m", "0.25", "chargeable_step_m", Decimal("0.25")),
         ("water_contact", " after 7 days ", "water_contact", "after 7 days"),
         ("largest_paper", "A3", "largest_paper", "A3"),
+        ("largest_paper", "ANSI E", "largest_paper", "ANSI E"),
     ],
 )
 def test_a_rule_is_changed_by_text(name: str, text: str, field: str, value: object) -> None:

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from leakmap.base.errors import BadValue, UnusableFile
-from leakmap.issue.schedule_pdf.paper import SHEETS_MM
+from leakmap.base.measures import Units
+from leakmap.issue.schedule_pdf.paper import SERIES_MM, SHEET_NAMES, series_of
 from leakmap.model.rules import Rules
 from leakmap.work.kept_settings import VERSION, keep_setting, kept_settings, settings_path
-from leakmap.work.settings import DECLARED, DEFAULTS, Form, Setting, Theme, setting_named
+from leakmap.work.new_job import empty_job
+from leakmap.work.settings import DECLARED, DEFAULTS, PAPER_OF_UNITS, Form, Setting, Theme, setting_named
 
 
 @pytest.fixture
@@ -63,9 +65,16 @@ def test_what_cannot_be_is_refused(name: str, value: object) -> None:
 
 
 def test_papers_are_those_that_plans_are_laid_out_on() -> None:
-    """Every size that a new job may be given is one that the writers know, and the default is that of the rules."""
-    assert set(setting_named("paper").choices) <= set(SHEETS_MM)
-    assert DEFAULTS.paper == Rules().largest_paper
+    """A new job may be given every size that the writers know, or what goes with its units: the rules' own, or a US one."""
+    assert setting_named("paper").choices == (*SHEET_NAMES, PAPER_OF_UNITS)
+    assert len(SHEET_NAMES) == sum(map(len, SERIES_MM))
+    metric, imperial = (empty_job("pit", system=units).job.rules.largest_paper for units in Units)
+    assert metric == Rules().largest_paper
+    assert series_of(imperial)[imperial] == pytest.approx((24 * 25.4, 36 * 25.4))
+    assert (
+        empty_job("pit", settings=DEFAULTS.with_value("paper", "A3"), system=Units.IMPERIAL).job.rules.largest_paper
+        == "A3"
+    )
 
 
 def test_what_was_kept_comes_back(path: Path) -> None:
