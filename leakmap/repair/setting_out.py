@@ -4,6 +4,9 @@ The tapes are held level. They meet in two places, one on each side of the base 
 side is part of the answer. How well they meet depends on the angle between them: with an error of e in either tape
 the place found lies at most e / min(sin(a/2), cos(a/2)) off, which follows from the two circles taken as straight
 lines near where they cross. The bounds of angle and length are common practice, no published source.
+
+Where no two points in sight of a place give fair tapes, points farther away are tried, then one tape from a point in
+sight to the joint that the place lies on. Tapes that a line of the drawing crosses are the last resort, and say so.
 """
 
 from __future__ import annotations
@@ -11,6 +14,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from math import acos, cos, degrees, hypot, radians, sin
 from typing import Final
 
@@ -19,20 +23,13 @@ import numpy.typing as npt
 import shapely
 
 from leakmap.geometry.path import Point
-
-LEAST_ANGLE_DEG: Final = 30.0
-"""Least angle between the two tapes, and by how much it must fall short of 180°."""
-
-LONGEST_M: Final = 30.0
-"""Longest tape: 30 m, which is the US trade's 100 ft to half a metre."""
+from leakmap.repair.tapes_to_lines import LEAST_ANGLE_DEG, LONGEST_M, TAPE_ERROR_M, ToJoint, to_joint
 
 SHORTEST_M: Final = 0.10
 """Shorter than this, a tape says nothing that an eye does not see (ours)."""
 
-TAPE_ERROR_M: Final = 0.010
-"""The error of a tape that the miss is given for."""
-
 _NEAREST: Final = 14
+_FAR_NEAREST: Final = 40
 _RADII_M: Final = (5.0, 12.0, LONGEST_M)
 _ENOUGH: Final = 40
 _MM_PER_M: Final = 0.8  # a metre of tape is held to be as bad as this many millimetres of miss (ours)
@@ -102,10 +99,14 @@ class Surroundings:
         self._points = shapely.STRtree(shapely.points(self._at))
         self._lines = shapely.STRtree(shapely.linestrings(walls) if len(walls) else np.empty(0, dtype=object))
 
-    def tapes_to(self, places: Sequence[Point]) -> tuple[Tapes | None, ...]:
-        """For each place the best two tapes; None where no two known points give a fair angle.
+    def tapes_to(self, places: Sequence[Point], ways: Sequence[Point] = ()) -> tuple[Tapes | ToJoint | None, ...]:
+        """For each place the best two tapes, or one to its joint; None where no known points give a fair angle.
 
         A point that serves several places is liked better, so that a crew finds fewer of them.
+
+        Args:
+            places: On joints, on the site plane.
+            ways: The way in which each place's joint runs there, as vectors of length 1; none where no joint is seen.
         """
         near = [self._near(place) for place in places]
         rays = [(index, number) for index, numbers in enumerate(near) for number in numbers.tolist()]
@@ -116,7 +117,35 @@ class Surroundings:
         first = self._chosen(places, near, blocked, self._worse)
         uses = Counter(number for tapes in first if tapes is not None for number in (tapes.first, tapes.second))
         shared = np.array([min(max(uses[number] - 1, 0), _MOST_SHARED) for number in range(len(self.known))])
-        return self._chosen(places, near, blocked, self._worse - shared * _SHARED_MM)
+        worse = self._worse - shared * _SHARED_MM
+        second = self._chosen(places, near, blocked, worse)
+        return tuple(
+            found if found is not None and found.in_sight else self._from_afar(place, way, worse) or found
+            for place, way, found in zip_longest(places, ways, second)
+        )
+
+    def in_sight(self, start: Point, end: Point) -> bool:
+        """Whether no wall crosses the level line from one place to another."""
+        if start == end:
+            return True
+        return not self._blocked(np.array([start], dtype=np.float64), np.array([end], dtype=np.float64)).any()
+
+    def _from_afar(self, place: Point, way: Point | None, worse: FloatArray) -> Tapes | ToJoint | None:
+        """The best two tapes from points in sight, however far a tape reaches; else one of them to the joint."""
+        numbers = self._near(place, afar=True)
+        if not len(numbers):
+            return None
+        blocked = self._blocked(self._at[numbers], np.broadcast_to(np.asarray(place), (len(numbers), 2)))
+        numbers = numbers[~blocked]
+        two = self._best(place, numbers, np.zeros(len(numbers), dtype=np.bool_), worse)
+        if two is not None or way is None:
+            return two
+        ones = (to_joint(place, way, self._at[number].tolist(), number) for number in numbers.tolist())
+        return min(
+            (one for one in ones if one is not None),
+            key=lambda one: one.miss_m * 1000 + one.length_m * _MM_PER_M + float(worse[one.point]),
+            default=None,
+        )
 
     def _chosen(
         self,
@@ -132,10 +161,10 @@ class Surroundings:
             at += len(numbers)
         return tuple(found)
 
-    def _near(self, place: Point) -> npt.NDArray[np.int64]:
+    def _near(self, place: Point, *, afar: bool = False) -> npt.NDArray[np.int64]:
         """Numbers of the points near a place that a tape may come from, some of each quarter round it."""
         numbers = np.empty(0, dtype=np.int64)
-        for radius_m in _RADII_M:
+        for radius_m in _RADII_M[-1:] if afar else _RADII_M:
             numbers = self._points.query(shapely.Point(place), predicate="dwithin", distance=radius_m)
             if len(numbers) >= _ENOUGH:
                 break
@@ -147,7 +176,8 @@ class Surroundings:
         order = np.lexsort((numbers, length * _MM_PER_M + self._worse[numbers]))
         taken: list[int] = []
         for each in np.unique(quarter):
-            taken += [int(index) for index in order if quarter[index] == each][: _NEAREST // 2]
+            most = _FAR_NEAREST if afar else _NEAREST // 2
+            taken += [int(index) for index in order if quarter[index] == each][:most]
         return np.asarray(numbers[taken], dtype=np.int64)
 
     def _blocked(self, start: FloatArray, end: FloatArray) -> npt.NDArray[np.bool_]:

@@ -1,7 +1,7 @@
 """Points of a level that a crew finds without an instrument, and lines that a tape should not cross.
 
-Vertical joints, crossings of the grid, places where joints meet or bend, and corners of the drawing where straight lines
-end. Which of them are surer than others, and how long a line must be to be taken for a wall, is ours.
+Vertical joints, crossings of the grid, places where joints meet, bend or end, and corners of the drawing where straight
+lines end. Which of them are surer than others, and how long a line must be to be taken for a wall, is ours.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from leakmap.model.grid import Grid, crossings, from_origin_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of
 from leakmap.model.sheet import Sheet
+from leakmap.model.words import Kind
 from leakmap.repair.setting_out import Known
 
 LEAST_WALL_M: Final = 0.4
@@ -32,7 +33,7 @@ _SAME_M: Final = 0.030
 _SHARP_DEG: Final = 30.0
 _ON_AXIS_M: Final = 0.020
 _MOST_AT_CORNER: Final = 4
-_MEETING_MM, _CORNER_MM, _CROSSING_MM = 2.0, 3.0, 6.0
+_MEETING_MM, _CORNER_MM, _CROSSING_MM, _END_MM = 2.0, 3.0, 6.0, 8.0
 
 
 def known_points(job: Job, sheet: Sheet, walls: FloatArray) -> tuple[Known, ...]:
@@ -50,6 +51,7 @@ def known_points(job: Job, sheet: Sheet, walls: FloatArray) -> tuple[Known, ...]
         *_bends(joints),
         *_corners(walls),
         *_crossings(job.grid),
+        *_ends(joints),
     ]
     return tuple(_apart(found))
 
@@ -95,6 +97,15 @@ def _bends(joints: Iterable[Joint]) -> Iterator[Known]:
             turn = (x1 - x0) * (x2 - x1) + (y1 - y0) * (y2 - y1)
             if turn < cos(radians(_SHARP_DEG)) * hypot(x1 - x0, y1 - y0) * hypot(x2 - x1, y2 - y1):
                 yield Known(name="", what=f"bend of {joint.ref}", at=(x1, y1), worse_mm=_MEETING_MM)
+
+
+def _ends(joints: Iterable[Joint]) -> Iterator[Known]:
+    """Ends of joints; those of cracks run out, and no two people see them at one place."""
+    for joint in joints:
+        assert joint.path is not None
+        if joint.kind is not Kind.CRACK and not joint.closed:
+            for side, at in (("start", joint.path.corners[0]), ("end", joint.path.corners[-1])):
+                yield Known(name="", what=f"{side} of {joint.ref}", at=at, worse_mm=_END_MM)
 
 
 def _crossings(grid: Grid | None) -> Iterator[Known]:

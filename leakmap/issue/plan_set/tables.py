@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from reportlab.platypus import Flowable, Paragraph, Spacer
 
+from leakmap.base.measures import Units
 from leakmap.issue.plan_set.draw_view import row_key
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.set_out import LevelSetOut, ZoneEnd
@@ -18,19 +20,24 @@ from leakmap.issue.schedule_pdf.words import at, from_grid, length, said
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
 from leakmap.repair.results import Zone
-from leakmap.repair.setting_out import TAPE_ERROR_M
+from leakmap.repair.setting_out import Known
+from leakmap.repair.tapes_to_lines import TAPE_ERROR_M, ToAxes, ToJoint
 
+_GRID: Final = "From grid"
 _ENDS: Final = (
     Column("Zone", 13),
-    Column("End at", 30),
-    Column("First tape", 27),
-    Column("Second tape", 27),
-    Column("Side", 12),
+    Column("End of", 15),
+    Column("at", 15, right=True),
+    Column("From", 14),
+    Column("first tape", 17, right=True),
+    Column("From", 14),
+    Column("second tape", 18, right=True),
+    Column("Side", 14),
     Column("Miss", 12, right=True),
-    Column("From grid", 0),
+    Column(_GRID, 0),
     Column("Sheet", 11),
 )
-_POINTS: Final = (Column("Point", 20), Column("What it is", 0), Column("From grid", 50))
+_POINTS: Final = (Column("Point", 20), Column("What it is", 0), Column(_GRID, 50))
 _SIGHT: Final = "*"
 
 
@@ -59,15 +66,17 @@ def _how_to_read(setting: Setting) -> str:
     error = setting.units.small(TAPE_ERROR_M)
     words = (
         "Hold tapes level. Stand at the first point and look towards the second: the end lies on the side given, "
-        f"where the tapes meet. Miss: how far off it can lie when either tape is out by {error}. {_SIGHT} means that the "
-        "drawing shows a line across a tape: make sure of the sight first. Chainages run along the joint from its 0 and "
-        "are the check; an end above the floor is plumbed up from its place on the floor. Click a zone to see it on its plan."
+        "where the tapes meet. “To J-05” means one tape, to where it meets that joint: of two such places the one "
+        "nearer to or farther from the joint's 0. “Axis” means square from an axis, + the way the axes count. Miss: how "
+        f"far off the end can lie when either tape is out by {error}. {_SIGHT} means that the drawing shows a line across "
+        "every tape: make sure of the sight first. Chainages run along the joint from its 0 and are the check; an end "
+        "above the floor is plumbed up from its place on the floor. Click a zone to see it on its plan."
     )
     return setting.trade(words)
 
 
 def _ends(setting: Setting, level: Level, sheets: Sheets) -> Grid:
-    grid = Grid(setting, _ENDS)
+    grid = Grid(setting, _with_grid(_ENDS, level.job))
     by_zone: dict[str, list[ZoneEnd]] = {}
     for end in level.set_out.ends if level.set_out is not None else ():
         by_zone.setdefault(end.zone, []).append(end)
@@ -77,6 +86,11 @@ def _ends(setting: Setting, level: Level, sheets: Sheets) -> Grid:
             _zone_rows(grid, level, zone, by_zone.get(zone.ref, []), sheets.homes[zone.ref, level.sheet.name])
             grid.end_block()
     return grid
+
+
+def _with_grid(columns: Sequence[Column], job: Job) -> list[Column]:
+    """The columns, that of the grid without its heading where the job has none."""
+    return [replace(each, heading="") if each.heading == _GRID and job.grid is None else each for each in columns]
 
 
 def _zone_rows(
@@ -91,27 +105,44 @@ def _zone_rows(
         ),
     ]
     if not ends:
-        grid.row(ref, _without_ends(level, zone), "", "", "", "", "", str(sheet.number))
-        grid.spread(1, 6)
+        grid.row(ref, _without_ends(level, zone), *[""] * 8, str(sheet.number))
+        grid.spread(1, 9)
     for number, end in enumerate(ends):
-        first = ref if number == 0 else ""
+        first, last = (ref, str(sheet.number)) if number == 0 else ("", "")
+        here = (end.joint.ref, at(level.job, end.joint.id, end.at_m))
         place = from_grid(level.job, end.joint.id, end.at_m)
-        here = f"{end.joint.ref}{NO_BREAK}{at(level.job, end.joint.id, end.at_m)}"
-        number_of = str(sheet.number) if number == 0 else ""
         if end.tapes is None:
-            grid.row(first, here, _along(setting, level.job, end), "", "", "", place, number_of, rule=number == 0)
-            grid.spread(2, 5)
+            how = _along(setting, level.job, end)
+            grid.row(first, *here, how, *[""] * 5, place, last, rule=number == 0)
+            grid.spread(3, 8)
             continue
-        tapes, known = end.tapes, level.set_out.known if level.set_out is not None else ()
-        flag = "" if tapes.in_sight else _SIGHT
-        one, other = (
-            f"{known[point].name}{4 * NO_BREAK}{length(level.job.units, tape)}{flag}"
-            for point, tape in ((tapes.first, tapes.first_m), (tapes.second, tapes.second_m))
-        )
-        side = "left" if tapes.left else "right"
-        up = f"\n{said(level.job.units, end.height_m)} above floor" if end.height_m else ""
-        miss = level.job.units.small(tapes.miss_m).replace(" ", NO_BREAK)
-        grid.row(first, f"{here}{up}", one, other, side, miss, place, number_of, rule=number == 0)
+        tapes = _tapes(level.job.units, end, level.set_out.known if level.set_out is not None else ())
+        miss = level.job.units.small(end.tapes.miss_m).replace(" ", NO_BREAK)
+        grid.row(first, *here, *tapes, miss, place, last, rule=number == 0)
+        if isinstance(end.tapes, ToJoint):
+            grid.spread(5, 6)
+        if end.height_m:
+            grid.row("", f"{said(level.job.units, end.height_m)} above floor", rule=False)
+            grid.spread(1, 3)
+
+
+def _tapes(units: Units, end: ZoneEnd, known: Sequence[Known]) -> tuple[str, str, str, str, str]:
+    """Where each of two tapes begins and how long it is, and the side."""
+    found = end.tapes
+    if isinstance(found, ToJoint):
+        side = "farther" if found.farther else "nearer"
+        return known[found.point].name, length(units, found.length_m), f"to{NO_BREAK}{end.joint.ref}", "", side
+    if isinstance(found, ToAxes):
+        (one, other), (past, beyond) = found.axes, found.past_m
+        return f"axis{NO_BREAK}{one}", _signed(units, past), f"axis{NO_BREAK}{other}", _signed(units, beyond), ""
+    assert found is not None
+    flag, side = "" if found.in_sight else _SIGHT, "left" if found.left else "right"
+    one, other = (f"{known[point].name}{flag}" for point in (found.first, found.second))
+    return one, length(units, found.first_m), other, length(units, found.second_m), side
+
+
+def _signed(units: Units, past_m: float) -> str:
+    return f"{'−' if past_m < 0 else '+'}{length(units, abs(past_m))}"
 
 
 def _without_ends(level: Level, zone: Zone) -> str:
@@ -131,7 +162,7 @@ def _along(setting: Setting, job: Job, end: ZoneEnd) -> str:
 
 
 def _points(setting: Setting, job: Job, found: LevelSetOut) -> Grid:
-    grid = Grid(setting, _POINTS)
+    grid = Grid(setting, _with_grid(_POINTS, job))
     for number in found.used:
         known = found.known[number]
         where = position_words(job.grid, known.at, job.units) if job.grid is not None else ""
