@@ -23,9 +23,8 @@ from leakmap.geometry.boxes import holds
 from leakmap.geometry.path import Path
 from leakmap.issue.layers import Layer
 from leakmap.issue.marks.primitives import WIDTHS_MM
-from leakmap.issue.plan_set.crowded import letters
 from leakmap.issue.plan_set.plan_set import levels_of, plan_set
-from leakmap.issue.plan_set.sheets import sheets_of
+from leakmap.issue.plan_set.sheets import laid_out
 from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM
@@ -160,6 +159,19 @@ def test_match_lines_name_each_other(pages: list[Page], texts: list[str]) -> Non
 
 
 @pytest.mark.slow
+def test_the_general_plan_says_on_which_sheet_each_zone_is(work: Repairs, texts: list[str]) -> None:
+    """Every zone of the ranges in the frame of a part has its reference on that sheet; all zones of the level are in one."""
+    general = next(text for text in texts if "general plan" in text)
+    told: dict[int, set[int]] = {}
+    for number, words in re.findall(r"sheet (\d+): ((?:Z-\d+(?:[–, ]+)?)+)", general):
+        for first, last in re.findall(r"Z-(\d+)(?:–Z-(\d+))?", words):
+            told.setdefault(int(number), set()).update(range(int(first), int(last or first) + 1))
+    assert sum(map(len, told.values())) >= len([zone for zone in work.zones if B2 in zone.sheets])
+    for number, zones in told.items():
+        assert all(f"Z-{zone:02d}" in texts[number - 1] for zone in zones)
+
+
+@pytest.mark.slow
 def test_layers_can_be_switched(data: bytes) -> None:
     """Each layer is an optional content group that pages name and mark; marks are opened and closed in pairs."""
     with pikepdf.open(io.BytesIO(data)) as pdf:
@@ -197,7 +209,7 @@ def test_links_lead_from_each_zone_to_its_row_and_back(work: Repairs, data: byte
             for link in page.get("/Annots", ()):
                 to = number_of[link.Dest[0].objgen]
                 if "Title" in texts[number]:
-                    assert "Second tape" in texts[to]
+                    assert "second tape" in texts[to]
                     forth += 1
                 else:
                     assert "Title" in texts[to]
@@ -216,7 +228,7 @@ def test_printed_tapes_find_every_place_again(job: Job, work: Repairs, texts: li
     assert level.set_out is not None
     points = {known.name: np.array(known.at) for known in level.set_out.known if known.name}
     joints = {joint.ref: joint for joint in job.joints.values()}
-    row = re.compile(r"(J-\d+) (\d+\.\d+) (\S+) (\d+\.\d+)\*? (\S+) (\d+\.\d+)\*? (left|right) (\d+) mm")
+    row = re.compile(r"(J-\d+) (\d+\.\d+) ([^\s*]+)\*? (\d+\.\d+) ([^\s*]+)\*? (\d+\.\d+) (left|right) (\d+) mm")
     page = next(text for text in texts if "Setting-out, level B2" in text)
     found = row.findall(page)
     assert len(found) >= 12
@@ -238,7 +250,7 @@ def test_every_zone_and_leak_lies_whole_on_a_sheet(job: Job, work: Repairs) -> N
     """On a part or the general plan; a part of a level never shows more than its field."""
     use_faces()
     levels = levels_of(job, work, {B2_SOURCE: ten_metres()}, Lettering())
-    sheets = sheets_of(levels, letters())
+    sheets = laid_out(levels, heading()).sheets
     assert {sheet.kind for sheet in sheets.each} >= {Kind.GENERAL, Kind.PART}
     for level in levels:
         views = [view for sheet in sheets.of(level) for view in sheet.views]

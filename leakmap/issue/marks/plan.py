@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import replace
 from itertools import product
+from types import MappingProxyType
+from typing import Final
 from uuid import UUID
 
 import shapely
@@ -59,6 +61,7 @@ _START_OFF_MM = (2.0, 3.2, 4.6)
 _START_ON_MM = (0.0, 2.0, 4.0)
 
 Marks = tuple[Mark, ...]
+ALL: Final[frozenset[What]] = frozenset(What)
 
 
 def marks_on(
@@ -71,7 +74,9 @@ def marks_on(
     within: Box | None = None,
     avoid: Iterable[tuple[Box, float]] = (),
     all_named: bool = True,
-    named: bool = True,
+    named: Container[What] = ALL,
+    spare: bool = False,
+    points: Mapping[str, Point] = MappingProxyType({}),
 ) -> Marks:
     """Everything that is drawn on a sheet for its joints, leaks and zones.
 
@@ -85,7 +90,9 @@ def marks_on(
         avoid: Boxes, such as those of the drawing's texts, with their weights: labels keep off them
             where they can, and off those of weight ``HARD`` as long as any place is left.
         all_named: Whether a leak that finds no free place for its reference gets it all the same.
-        named: Whether references are set at all; where too many would stand on a plan, none do.
+        named: What gets a reference; where too many would stand on a plan, some things or all get none.
+        spare: Whether only references stand there for which a free place is left, whatever they name.
+        points: Points to tape from by name, named after all else.
     """
     board = _Board(job, repairs, sheet, scale=scale, width_of=width_of, occupied=Occupied(scale, within))
     board.all_named = all_named
@@ -100,8 +107,16 @@ def marks_on(
         *_reliefs(board),
         *_cuts(board),
     ]
-    if named:
-        found += _labels(board)
+    for name, at in points.items():
+        board.want(5, What.POINT, name, None, Wanted(
+            words=name, anchors=(at,), cap_mm=SMALL_MM, clear_mm=0.5, tone=Tone.FAINT,
+        ))  # fmt: skip
+    board.wanted = [entry for entry in board.wanted if entry[1] in named]
+    if spare:
+        board.wanted = [
+            (order, what, ref, item, replace(wanted, needed=False)) for order, what, ref, item, wanted in board.wanted
+        ]
+    found += _labels(board)
     return tuple(sorted(found, key=lambda mark: mark.coat))
 
 

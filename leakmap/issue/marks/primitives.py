@@ -150,6 +150,7 @@ class What(StrEnum):
     RELIEF = "relief point"
     BLIND = "blind stretch"
     CUT = "cut"
+    POINT = "point to tape from"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

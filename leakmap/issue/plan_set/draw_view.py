@@ -9,14 +9,14 @@ from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.geometry.boxes import meet
 from leakmap.geometry.path import Point
-from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, on_layer
-from leakmap.issue.marks.labels import HARD
-from leakmap.issue.marks.plan import Marks
-from leakmap.issue.marks.primitives import Coat, Label, What
-from leakmap.issue.plan_set.notes import BUBBLE_MM, Notes
+from leakmap.issue.marks.plan import ALL, Marks
+from leakmap.issue.marks.primitives import Coat, Label, Mark, What
+from leakmap.issue.plan_set.laid_out import LaidOut
+from leakmap.issue.plan_set.notes import BUBBLE_MM, LINE_MM, Notes
 from leakmap.issue.plan_set.signs_used import TAPE_DASH_MM, TAPE_MM, draw_cross
-from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
+from leakmap.issue.plan_set.tapes import tape_lines
+from leakmap.issue.plan_set.views import Kind, PlanSheet, View
 from leakmap.issue.schedule_pdf.backdrop import draw_strokes, draw_texts
 from leakmap.issue.schedule_pdf.ink import DRAWN, INK, INK2, WHITE, Colour, Ink, set_words
 from leakmap.issue.schedule_pdf.lettering import MM, Face
@@ -24,16 +24,16 @@ from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.issue.schedule_pdf.plan_page import clip_to, draw_scale_bar, draw_warnings, layer_of
 
+_ON_PARTS: Final = "All references stand on the parts; the table of setting-out gives the sheet of each zone."
 _MATCH_DASH_MM: Final = (9.0, 2.0, 2.0, 2.0)
 _AXIS_DASH_MM: Final = (8.0, 1.5, 1.0, 1.5)
 
 
-def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, sheets: Sheets, heading: Heading) -> Marks:
+def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, done: LaidOut) -> Marks:
     """Draw a view with all that belongs into its rectangle; gives its marks."""
     level, onto = view.level, view.onto
     pen = PenBox(canvas, level.lettering)
-    notes = Notes(sheet, view, sheets, heading)
-    marks = view.marks([(view.on_site(box), HARD) for box in notes.boxes()])
+    notes, marks = done.of(sheet, view)
     ink = Ink(canvas, onto, level.lettering)
     canvas.saveState()
     clip_to(canvas, view.field_mm)
@@ -50,18 +50,21 @@ def draw_view(canvas: Canvas, sheet: PlanSheet, view: View, sheets: Sheets, head
     if sheet.kind is not Kind.GENERAL:
         with on_layer(canvas, Layer.SETTING_OUT):
             _draw_tapes(pen, view)
-    for layer, group in groupby((mark for mark in marks if mark.coat is not Coat.TINT), layer_of):
+    for layer, group in groupby((mark for mark in marks if mark.coat is not Coat.TINT), _layer_of):
         with on_layer(canvas, layer):
             ink.draw(item for mark in group for item in mark.primitives)
     canvas.restoreState()
     with on_layer(canvas, Layer.SETTING_OUT):
-        for name, (x, y), words in notes.points:
+        for x, y in notes.points:
             draw_cross(pen, x, y)
-            pen.words(name, *words, cap=1.8, ink=INK2)
     _draw_lines(pen, notes)
     _draw_foot(pen, notes)
     _link(canvas, view, marks)
     return marks
+
+
+def _layer_of(mark: Mark) -> Layer:
+    return Layer.SETTING_OUT if mark.what is What.POINT else layer_of(mark)
 
 
 def row_key(ref: str, view: View) -> str:
@@ -95,36 +98,32 @@ def _draw_axes(pen: PenBox, notes: Notes) -> None:
 
 def _draw_tapes(pen: PenBox, view: View) -> None:
     """Tapes as thin dashed lines under the marks."""
-    found = view.level.set_out
-    for end in found.ends if found is not None else ():
-        for number in (end.tapes.first, end.tapes.second) if end.tapes is not None else ():
-            assert found is not None
-            (x0, y0), (x1, y1) = (view.on_page((*at, 0, 0))[:2] for at in (found.known[number].at, end.place))
-            if meet((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)), view.field_mm):
-                _dashed(pen, (x0, y0), (x1, y1), TAPE_DASH_MM, width=TAPE_MM)
+    for line in tape_lines(view):
+        start, end = (view.on_page((*at, 0, 0))[:2] for at in line)
+        _dashed(pen, start, end, TAPE_DASH_MM, width=TAPE_MM)
 
 
 def _draw_lines(pen: PenBox, notes: Notes) -> None:
     """Frames of details, outlines of parts, and match lines with their words."""
     left, bottom, right, top = notes.view.field_mm
-    for box, words, at in (*notes.frames, *notes.parts):
-        x0, y0, x1, y1 = max(box[0], left), max(box[1], bottom), min(box[2], right), min(box[3], top)
+    for framed in (*notes.frames, *notes.parts):
+        x0, y0, x1, y1 = framed.box
+        x0, y0, x1, y1 = max(x0, left), max(y0, bottom), min(x1, right), min(y1, top)
         if x0 < x1 and y0 < y1:
             pen.box(x0, y0, x1, y1, width=0.25)
-            _with_paper(pen, words, at)
-    for (start, end), number in notes.matches:
-        _dashed(pen, start, end, _MATCH_DASH_MM, width=0.7, ink=INK)
-        upright = start[0] == end[0]
-        x, y = (start[0] - 1.2, end[1] - 32.0) if upright else (end[0] - 32.0, start[1] + 1.2)
+            for down, line in enumerate(framed.lines):
+                _with_paper(pen, line, (framed.at[0], framed.at[1] - down * LINE_MM))
+    for match in notes.matches:
+        _dashed(pen, *match.ends, _MATCH_DASH_MM, width=0.7, ink=INK)
+        pen.box(*match.words_mm, ink=None, fill=WHITE)
         set_words(
             pen.canvas,
             pen.lettering,
-            f"match line, see sheet {number}",
-            at=(x * MM, y * MM),
+            match.words,
+            at=(match.at[0] * MM, match.at[1] * MM),
             face=Face.BOLD,
             cap=2.5 * MM,
-            across=0.5,
-            turn_deg=90.0 if upright else 0.0,
+            turn_deg=90.0 if match.upright else 0.0,
         )
 
 
@@ -137,10 +136,13 @@ def _draw_foot(pen: PenBox, notes: Notes) -> None:
         pen.words(f"Detail {view.detail.letter}", left, bottom - 6.0, cap=3.5, face=Face.BOLD)
         pen.words(f"1:{view.scale}", left + 25, bottom - 6.0, cap=2.5)
         return
+    assert notes.bar is not None
+    for box in (notes.bar, *(box for _, box in notes.warnings)):
+        pen.box(box[0] + 0.5, box[1] + 0.5, *box[2:], ink=None, fill=WHITE)
     draw_scale_bar(pen, view.field_mm, view.scale, view.level.job.units)
     draw_warnings(pen, notes.warnings)
-    if not view.named:
-        pen.words("References stand on the parts.", left + 5.0, bottom + 12.0, cap=2.5)
+    if view.named is not ALL:
+        pen.words(_ON_PARTS, left + 5.0, bottom + 12.0, cap=2.5)
 
 
 def _with_paper(pen: PenBox, words: str, at: Point) -> None:

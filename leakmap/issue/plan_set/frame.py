@@ -19,7 +19,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.plan_set.paper import BAND_MM, TITLE_WIDTH_MM, Paper, frame_fields
 from leakmap.issue.plan_set.views import PlanSheet
 from leakmap.issue.schedule_pdf.furniture import PageCounts
-from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR
+from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE
 from leakmap.issue.schedule_pdf.lettering import Face
 from leakmap.issue.schedule_pdf.pen_box import PaperPen, PenBox
 from leakmap.issue.schedule_pdf.words import date_words
@@ -32,6 +32,7 @@ _ROWS: Final = (14.0, 13.0, 13.0)
 _REVISION_ROW: Final = 4.6
 _REVISION_COLUMNS: Final = (("Revision", 15.0), ("Date", 21.0), ("Purpose", 17.0), ("To", 0.0), ("By", 0.0))
 _MOST_NAME_MM: Final = 48.0
+_SHOWN: Final = (0.92, 0.90, 0.86)
 _NOT_FOR_WORK: Final = "not for work"
 
 
@@ -260,7 +261,8 @@ def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterab
     """The parts of the level with their sheet numbers, the one that is shown filled, and the joints as thin lines."""
     left, bottom, right, top = box_mm
     x0, y0, x1, y1 = sheet.level.box
-    parts = [(each.number, each.tile.box) for each in all_sheets if each.level is sheet.level and each.tile is not None]
+    here = [each for each in all_sheets if each.level is sheet.level]
+    parts = [(each.number, each.part.cell(each.tile)) for each in here if each.tile is not None]
     for _, box in parts:
         x0, y0 = min(x0, box[0]), min(y0, box[1])
         x1, y1 = max(x1, box[2]), max(y1, box[3])
@@ -271,12 +273,14 @@ def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterab
 
     for number, box in parts:
         (ax, ay), (bx, by) = at(*box[:2]), at(*box[2:])
-        here = number == sheet.number
-        pen.box(ax, ay, bx, by, width=_MIDDLE, fill=(0.92, 0.90, 0.86) if here else None)
+        pen.box(ax, ay, bx, by, width=_MIDDLE, fill=_SHOWN if number == sheet.number else WHITE)
     for joint in sheet.level.joints:
         path = sheet.level.job.joints[joint].path
         for (ax, ay), (bx, by) in pairwise(path.corners) if path is not None else ():
             pen.rule(*at(ax, ay), *at(bx, by), width=_THIN, ink=INK2)
     for number, box in parts:
         x, y = at((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        half = pen.lettering.width_mm(str(number), _USUAL) / 2 + 0.6
+        fill = _SHOWN if number == sheet.number else WHITE
+        pen.box(x - half, y - _USUAL / 2 - 0.6, x + half, y + _USUAL / 2 + 0.6, ink=None, fill=fill)
         pen.words(str(number), x, y - _USUAL / 2, cap=_USUAL, face=Face.BOLD, across=0.5)

@@ -64,6 +64,14 @@ class Level:
         }
 
     @cached_property
+    def zone_lines(self) -> list[tuple[Point, ...]]:
+        """Lines in plan of what the zones take of the level; none of vertical joints, which are points."""
+        every = (piece for zone in self.repairs.zones for piece in zone.pieces)
+        here = (piece for piece in every if self.job.joints[piece.joint].sheet == self.sheet.id)
+        lines = (_points(self.job.joints[piece.joint], piece.from_m, piece.to_m) for piece in here)
+        return [line for line in lines if len(line) > 1]
+
+    @cached_property
     def texts(self) -> list[tuple[PlacedText, Box]]:
         """Every line of text of the drawing with its box."""
         found = texts_of(self.sheet, self.drawing) if self.drawing is not None else []

@@ -18,7 +18,6 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.plan import Marks
 from leakmap.issue.marks.primitives import Coat, What
-from leakmap.issue.plan_set.crowded import letters
 from leakmap.issue.plan_set.draw_view import draw_view
 from leakmap.issue.plan_set.frame import (
     draw_fields,
@@ -28,9 +27,10 @@ from leakmap.issue.plan_set.frame import (
     draw_title_block,
     revision_rows,
 )
+from leakmap.issue.plan_set.laid_out import LaidOut
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.set_out import set_out
-from leakmap.issue.plan_set.sheets import sheets_of
+from leakmap.issue.plan_set.sheets import laid_out
 from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
 from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
@@ -88,9 +88,9 @@ def plan_set(
     setting = Setting(Lettering(), job.units)
     progress.report("Setting the zones out", 0, None)
     levels = levels_of(job, repairs, drawings, setting.lettering)
-    sheets = sheets_of(levels, letters())
-    book = _Book(job, heading, PageCounts(setting.lettering), sheets, progress)
-    data = book.written(setting_out_sections(setting, levels, sheets) or [setting.words(_NOTHING, TEXT)])
+    done = laid_out(levels, heading, progress)
+    book = _Book(job, heading, PageCounts(setting.lettering), done, progress)
+    data = book.written(setting_out_sections(setting, levels, done.sheets) or [setting.words(_NOTHING, TEXT)])
     return PlanSetPdf(data, tuple(book.left_out(level) for level in levels if book.unnamed(level)))
 
 
@@ -126,9 +126,14 @@ class _Book:
     job: Job
     heading: Heading
     counts: PageCounts
-    sheets: Sheets
+    done: LaidOut
     progress: Progress
     named: set[str] = field(default_factory=set)
+
+    @property
+    def sheets(self) -> Sheets:
+        """All sheets of the set."""
+        return self.done.sheets
 
     def draw(self, canvas: Canvas, sheet: PlanSheet) -> None:
         """Draw a sheet and set its bookmarks."""
@@ -138,7 +143,7 @@ class _Book:
         canvas.addOutlineEntry(f"Sheet {sheet.number}: {sheet.words}", key, 0, closed=True)
         pen = PenBox(canvas, self.counts.lettering)
         for view in sheet.views:
-            marks = draw_view(canvas, sheet, view, self.sheets, self.heading)
+            marks = draw_view(canvas, sheet, view, self.done)
             self._take_names(marks)
         draw_frame(pen, sheet.paper)
         draw_fields(pen, sheet.paper)

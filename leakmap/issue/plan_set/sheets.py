@@ -2,32 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from itertools import islice
 from typing import Final
 
+from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.geometry.boxes import holds, meet, size_of
 from leakmap.geometry.path import Box
-from leakmap.issue.marks.plan import unplaced_leaks
-from leakmap.issue.plan_set.crowded import SHORT_MM, details
+from leakmap.issue.heading import Heading
+from leakmap.issue.marks.plan import ALL
+from leakmap.issue.marks.primitives import What
+from leakmap.issue.plan_set.crowded import SHORT_MM, details, letters
+from leakmap.issue.plan_set.laid_out import LaidOut
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.tiles import Parting, parting
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 
 _MOST_NAMED: Final = 150
-"""A general plan of more joints, leaks and zones bears no references: its parts do."""
+"""A general plan of more joints, leaks and zones bears references of zones alone, where a free place is left, and of more
+zones none: its parts bear them all."""
+
+_ROUNDS: Final = 3
+"""A frame of a detail takes room from references, so crowded places are looked for again."""
 
 
-def sheets_of(levels: Sequence[Level], names: Iterator[str]) -> Sheets:
-    """Every sheet of the set, level by level: general plan, parts, details."""
-    found = Sheets()
+def laid_out(levels: Sequence[Level], heading: Heading, progress: Progress = UNWATCHED) -> LaidOut:
+    """Every sheet of the set, level by level: general plan, parts, details.
+
+    Args:
+        levels: The levels.
+        heading: What the paper says of itself.
+        progress: Told each sheet; may stop the work.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    done = LaidOut(Sheets(), heading)
+    found = done.sheets
     for level in levels:
         whole = [*level.zones.values(), *level.leaks.values()]
         rules = level.job.rules
         part = parting(level.box, level.marked, whole, largest=rules.largest_paper, band_m=rules.band_m)
         _add_plans(found, level, part)
-        _add_details(found, level, part, names)
         _find_homes(found, level)
-    return found
+        _add_details(done, level, part, progress)
+    return done
 
 
 def _add_plans(found: Sheets, level: Level, part: Parting) -> None:
@@ -36,8 +55,10 @@ def _add_plans(found: Sheets, level: Level, part: Parting) -> None:
         found.each.append(PlanSheet(len(found.each) + 1, Kind.PLAN, level, part.paper, [view], part))
         return
     paper, scale = part.general
-    named = len(level.zones) + len(level.leaks) + len(level.joints) <= _MOST_NAMED
-    view = View(level, level.box, scale, paper.field_mm, named=named)
+    zones, others = len(level.zones), len(level.leaks) + len(level.joints)
+    all_named = zones + others <= _MOST_NAMED
+    named = ALL if all_named else frozenset({What.ZONE} if zones <= _MOST_NAMED else ())
+    view = View(level, level.box, scale, paper.field_mm, named=named, spare=not all_named)
     found.each.append(PlanSheet(len(found.each) + 1, Kind.GENERAL, level, paper, [view], part))
     made: dict[tuple[int, int], PlanSheet] = {}
     for tile in part.tiles:
@@ -57,10 +78,25 @@ def _join(made: Mapping[tuple[int, int], PlanSheet]) -> None:
                 sheet.neighbours[side] = made[column + dx, row + dy].number
 
 
-def _add_details(found: Sheets, level: Level, part: Parting, names: Iterator[str]) -> None:
-    plans = [sheet for sheet in found.of(level) if sheet.kind is not Kind.GENERAL]
-    places = _crowded(level, [sheet.views[0] for sheet in plans], part.scale)
+def _add_details(done: LaidOut, level: Level, part: Parting, progress: Progress) -> None:
+    """Details of crowded places, and of those that a frame of a detail made so."""
+    found, short = done.sheets, SHORT_MM * part.scale / 1000
+    band = level.job.rules.band_m
+    places = [box for box in level.zones.values() if band + 1e-6 < max(size_of(box)) < short]
+    plans, before = list(found.each), dict(found.details)
+    for _ in range(_ROUNDS):
+        _put_details(found, level, part, places)
+        crowded = _crowded(done, level, progress)
+        if not crowded:
+            return
+        places += crowded
+        found.each, found.details = list(plans), dict(before)
+    _put_details(found, level, part, places)
+
+
+def _put_details(found: Sheets, level: Level, part: Parting, places: Sequence[Box]) -> None:
     on_page: dict[int, PlanSheet] = {}
+    names = islice(letters(), len(found.details), None)
     for detail in details(places, part.paper, part.scale, names):
         view = View(level, detail.box, detail.scale, detail.at_mm, detail)
         if detail.page not in on_page:
@@ -71,19 +107,16 @@ def _add_details(found: Sheets, level: Level, part: Parting, names: Iterator[str
         found.details[detail.letter] = on_page[detail.page].number
 
 
-def _crowded(level: Level, views: Sequence[View], scale: int) -> list[Box]:
-    """Boxes of leaks that no plan names, and of zones that are too short on paper."""
-    short = SHORT_MM * scale / 1000
-    band = level.job.rules.band_m
-    places = [box for box in level.zones.values() if band + 1e-6 < max(size_of(box)) < short]
-    unnamed = None
-    for view in views:
-        job, _ = level.seen_in(view.seen)
-        left = set(unplaced_leaks(job, level.sheet.id, view.marks()))
-        named = {leak.ref for leak in job.leaks.values()} - left
-        unnamed = (unnamed or {leak.ref for leak in level.job.leaks.values() if leak.id in level.leaks}) - named
-    refs = unnamed or set()
-    return [*places, *(box for leak, box in level.leaks.items() if level.job.leaks[leak].ref in refs)]
+def _crowded(done: LaidOut, level: Level, progress: Progress) -> list[Box]:
+    """Boxes of leaks that no sheet names; to draw again what a detail shows already would be of no use."""
+    found, named = done.sheets, set()
+    shown = [view for sheet in found.of(level) for view in sheet.views if view.detail is not None]
+    for sheet in found.of(level):
+        if sheet.kind is not Kind.GENERAL:
+            progress.report(f"Laying out sheet {sheet.number}", sheet.number - 1, len(found.each))
+            named |= done.named_leaks(sheet)
+    left = (box for leak, box in level.leaks.items() if level.job.leaks[leak].ref not in named)
+    return [box for box in left if not any(holds(view.box, box) for view in shown)]
 
 
 def _find_homes(found: Sheets, level: Level) -> None:

@@ -59,4 +59,4 @@ def draw_setting_out_key(pen: PenBox, left: float, y: float) -> None:
     pen.canvas.setDash([each * MM for each in TAPE_DASH_MM])
     pen.rule(left + FROM_MM, y - 5.6, left + TO_MM, y - 5.6, width=TAPE_MM, ink=INK2)
     pen.canvas.restoreState()
-    pen.words("tape, see the table", left + WORDS_MM, y - 6.5, cap=1.8)
+    pen.words("tape; a long one is broken", left + WORDS_MM, y - 6.5, cap=1.8)

@@ -63,6 +63,19 @@ class Parting:
     across_m: tuple[float, ...] = ()
     down_m: tuple[float, ...] = ()
 
+    def cell(self, tile: Tile) -> Box:
+        """What is looked for on a part: its box, as far as the match lines to its neighbours."""
+        x0, y0, x1, y1 = tile.box
+        if tile.column > 0:
+            x0 = self.across_m[tile.column - 1]
+        if tile.column < len(self.across_m):
+            x1 = self.across_m[tile.column]
+        if tile.row > 0:
+            y1 = self.down_m[tile.row - 1]
+        if tile.row < len(self.down_m):
+            y0 = self.down_m[tile.row]
+        return x0, y0, x1, y1
+
 
 def fits(paper: Paper, scale: float, size_m: tuple[float, float]) -> bool:
     """Whether something is seen whole on a sheet, labels round it included."""

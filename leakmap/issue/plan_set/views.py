@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from types import MappingProxyType
 from typing import Final
 
 from leakmap.geometry.boxes import meet
-from leakmap.geometry.path import Box
-from leakmap.issue.marks.plan import Marks, marks_on
+from leakmap.geometry.path import Box, Point
+from leakmap.issue.marks.plan import ALL, Marks, marks_on
+from leakmap.issue.marks.primitives import What
 from leakmap.issue.plan_set.crowded import Detail
 from leakmap.issue.plan_set.level import Level
 from leakmap.issue.plan_set.paper import Paper
@@ -30,7 +32,8 @@ class View:
         scale: Denominator of its scale.
         field_mm: The rectangle: left, bottom, right, top.
         detail: The detail that it is; None for a plan.
-        named: Whether it has room for references.
+        named: What it names.
+        spare: Whether only references stand on it for which a free place is left.
     """
 
     level: Level
@@ -38,7 +41,8 @@ class View:
     scale: int
     field_mm: Box
     detail: Detail | None = None
-    named: bool = True
+    named: Container[What] = ALL
+    spare: bool = False
 
     @property
     def onto(self) -> Onto:
@@ -59,8 +63,10 @@ class View:
         (x0, y0), (x1, y1) = self.onto(box[:2]), self.onto(box[2:])
         return x0 / MM, y0 / MM, x1 / MM, y1 / MM
 
-    def marks(self, avoid: Iterable[tuple[Box, float]] = ()) -> Marks:
-        """The marks that it shows; labels keep off boxes of the site plane by their weights."""
+    def marks(
+        self, avoid: Iterable[tuple[Box, float]] = (), points: Mapping[str, Point] = MappingProxyType({})
+    ) -> Marks:
+        """The marks that it shows, points to tape from among them; labels keep off boxes of the site plane by their weights."""
         job, repairs = self.level.seen_in(self.seen)
         return marks_on(
             job,
@@ -71,6 +77,8 @@ class View:
             within=self.seen,
             all_named=False,
             named=self.named,
+            spare=self.spare,
+            points=points,
             avoid=[*avoid, *((box, 2.0) for _, box in self.level.texts if meet(box, self.seen))],
         )
 

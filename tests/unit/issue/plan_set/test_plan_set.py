@@ -9,18 +9,19 @@ from datetime import UTC, datetime
 import numpy as np
 import pikepdf
 import pytest
+import shapely
 
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
 from leakmap.geometry.boxes import holds
 from leakmap.geometry.path import Path
 from leakmap.issue.heading import provisional_heading
-from leakmap.issue.plan_set.crowded import letters
 from leakmap.issue.plan_set.frame import revision_rows
 from leakmap.issue.plan_set.known_points import known_points
 from leakmap.issue.plan_set.plan_set import levels_of, plan_set
-from leakmap.issue.plan_set.set_out import set_out
-from leakmap.issue.plan_set.sheets import sheets_of
+from leakmap.issue.plan_set.set_out import ZoneEnd, fair, set_out
+from leakmap.issue.plan_set.sheets import laid_out
+from leakmap.issue.plan_set.tapes import tape_lines
 from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.model.grid import Grid, axes_with_bays
@@ -31,6 +32,8 @@ from leakmap.model.revision import Revision
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Purpose, Wetness
 from leakmap.model.words import Kind as Joining
+from leakmap.repair.setting_out import Surroundings
+from leakmap.repair.tapes_to_lines import ToAxes
 from leakmap.repair.work_out import repairs
 from tests.helpers.hand_made import made_id
 
@@ -96,13 +99,41 @@ def test_every_end_of_a_zone_is_set_out_and_points_in_use_bear_names() -> None:
     assert names == [f"P{number}" for number in range(1, len(names) + 1)]
 
 
+def test_an_end_among_walls_is_taped_square_from_two_axes() -> None:
+    """Lines all round but for the ways to A and to 1, no point in sight: 4.000 past A and 1.000 past 1 find (4, 1)."""
+    grid = Grid(letters=axes_with_bays("AB", (9.0,)), numbers=axes_with_bays("12", (9.0,), towards_deg=90))
+    walls = np.array(
+        [[(-20, 1.2), (3.9, 1.2)], [(4.1, 1.2), (20, 1.2)], [(-20, 0.8), (3.9, 0.8)], [(4.1, 0.8), (4.1, 20)]]
+    )
+    joint = replace(line("J-01", (4.0, 0.9), (4.0, 30.0)), kind=Joining.CRACK)
+    end = ZoneEnd(zone="Z-01", joint=joint, at_m=0.1, place=(4.0, 1.0), height_m=0.0, why="")
+    found = fair(end, None, grid, Surroundings([], walls.astype(np.float64)))
+    assert isinstance(found, ToAxes)
+    assert (found.axes, found.past_m) == (("A", "1"), pytest.approx((4.0, 1.0)))
+    assert np.array(found.feet) == pytest.approx(np.array([(0.0, 1.0), (4.0, 0.0)]))
+    through = np.array([[(2.0, -9.0), (2.0, 9.0)]])
+    assert fair(end, None, grid, Surroundings([], through)) is None
+
+
+def test_tapes_lie_over_no_zone() -> None:
+    """Of both ends' tapes, which would run along the band or across it, what is drawn stops where the band begins."""
+    job = room()
+    (level,) = levels_of(job, repairs(job), {}, Lettering())
+    (sheet,) = laid_out([level], provisional_heading(job, AT)).sheets.each
+    lines = tape_lines(sheet.views[0])
+    half = max(0.325, 2.25 * sheet.views[0].scale / 1000) / 2
+    band = shapely.LineString(level.zone_lines[0]).buffer(half, cap_style="flat")
+    assert len(lines) >= 3
+    assert all(shapely.LineString(piece).intersection(band).length < 1e-6 for piece in lines)
+
+
 @pytest.mark.slow
 def test_crowded_leaks_are_named_on_a_detail_that_the_plan_frames() -> None:
-    """Forty spots 12 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
+    """Twenty-five spots 12 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
     use_faces()
-    job = room(40, 0.012)
+    job = room(25, 0.012)
     levels = levels_of(job, repairs(job), {}, Lettering())
-    sheets = sheets_of(levels, letters())
+    sheets = laid_out(levels, provisional_heading(job, AT)).sheets
     plan, *others = sheets.each
     assert plan.kind is Kind.PLAN
     assert [sheet.kind for sheet in others] == [Kind.DETAILS] * len(others)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
 import pytest
 
-from leakmap.geometry.boxes import holds, meet, size_of
+from leakmap.geometry.boxes import box_round, corners_of, holds, meet, size_of, widened
 from leakmap.issue.plan_set.crowded import AROUND_MM, clusters, details, letters
 from leakmap.issue.plan_set.paper import Paper, allowed, both_ways, frame_fields
-from leakmap.issue.plan_set.tiles import fits, parting
+from leakmap.issue.plan_set.tiles import Tile, fits, parting
 from leakmap.issue.schedule_pdf.paper import SHEETS_MM
 
 BAND_M = 0.325
@@ -83,7 +84,17 @@ def test_whatever_must_be_seen_whole_lies_whole_on_a_part_or_on_the_general_plan
             for number, x in enumerate(found.across_m):
                 left, right = (found.tiles[number + step].box for step in (0, 1))
                 assert right[0] < x < left[2]
+            cells = [found.cell(tile) for tile in found.tiles]
+            assert not any(meet(widened(one, -1e-6), other) for one, other in combinations(cells, 2))
+            assert all(holds(widened(tile.box, 1e-6), cell) for tile, cell in zip(found.tiles, cells, strict=True))
+            assert sum(w * h for w, h in map(size_of, cells)) == pytest.approx(area_round(found.tiles))
     assert parted > 50
+
+
+def area_round(tiles: Sequence[Tile]) -> float:
+    """Area of the box round parts."""
+    wide, high = size_of(box_round(corner for tile in tiles for corner in corners_of(tile.box)) or (0, 0, 0, 0))
+    return wide * high
 
 
 def test_a_level_without_joints_or_of_many_kilometres_is_not_parted_without_end() -> None:
