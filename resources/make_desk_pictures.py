@@ -135,7 +135,7 @@ def in_feet(scene: Scene) -> Scene:
     def show(window: MainWindow) -> None:
         job = window.desk.job
         assert job is not None
-        if job.units is not Units.IMPERIAL:
+        if job.units != Units.IMPERIAL:
             window.desk.do(set_units(job, units=Units.IMPERIAL))
         scene(window)
 

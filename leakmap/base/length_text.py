@@ -1,7 +1,7 @@
 """Lengths as people type them, metric or imperial whatever is in force, exactly.
 
 A figure without a unit is metres in a metric job and feet in an imperial one. A comma is a decimal
-point, as much of the world writes it; so no figure has a separator of thousands.
+point, as much of the world writes it; a mark of thousands is taken where the locale has one and it is no other.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Final
 
 from leakmap.base.errors import BadValue
+from leakmap.base.locales import ungrouped
 from leakmap.base.measures import FOOT_M, INCH_M, Units
 
 _SIGNS: Final = str.maketrans(
@@ -51,13 +52,13 @@ def metres_of(words: str, units: Units) -> Fraction:
     Raises:
         BadValue: They are no length, or one of two lengths.
     """
-    text = _plain(words)
+    text = _plain(ungrouped(words, units.locale))
     sign = -1 if text.startswith("-") else 1
     text = text.removeprefix("-").lstrip(" ")
     if found := _METRIC.fullmatch(text):
         return sign * _fraction(found[1]) * _METRES.get(found[2], Fraction(1))
     if found := _PLAIN.fullmatch(text):
-        return sign * _fraction(found[1]) * (Fraction(1) if units is Units.METRIC else _FOOT)
+        return sign * _fraction(found[1]) * (Fraction(1) if units.metric else _FOOT)
     try:
         if found := _FEET.fullmatch(text):
             return sign * _fraction(found[1]) * _FOOT
@@ -129,4 +130,4 @@ def _inches(words: str, text: str) -> Fraction:
 
 
 def _how(units: Units) -> str:
-    return "type metres, such as 6.30" if units is Units.METRIC else "type feet and inches, such as 6' 4 1/2\""
+    return f"type metres, such as {units.shown(6.3)}" if units.metric else "type feet and inches, such as 6' 4 1/2\""

@@ -1,7 +1,7 @@
 """Metric and imperial: how figures are shown, exactly.
 
-Inside, every figure is metric: metres, square metres, litres. A job says in which system people read it
-(`Units`); what is measured is rounded once in the finest step of that system, so that the rows that
+Inside, every figure is metric: metres, square metres, litres. A job says in which system people read it,
+and written as where (`Units`); what is measured is rounded once in the finest step of that system, so that the rows that
 are printed add up to the sums that are printed, in either.
 
 The inch is 0.0254 m, the foot 12 of them and the pound 0.45359237 kg (16 CFR 500.19); the US gallon is
@@ -12,12 +12,15 @@ and charged by whole feet is common practice, no published source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
-from typing import Final
+from typing import ClassVar, Final
 
+from leakmap.base.days import day_words
+from leakmap.base.locales import MINUS, figure_in, marks_of
 from leakmap.base.rounding import decimal_of, rounded, snapped
 
 INCH_M: Final = Decimal("0.0254")
@@ -25,68 +28,111 @@ FOOT_M: Final = 12 * INCH_M
 EIGHTH_M: Final = INCH_M / 8
 """An eighth of an inch, the finest step that feet and inches are shown in: 0.003175 m exactly."""
 
-MINUS: Final = "−"
 _EIGHTHS_PER_INCH: Final = 8
 _INCHES_PER_FOOT: Final = 12
 _CENTIMETRE: Final = Decimal("0.01")
 _MILLIMETRE: Final = Decimal("0.001")
 
 
-class Units(StrEnum):
-    """The system that a job is read in."""
+class System(StrEnum):
+    """A system of units."""
 
     METRIC = "metric"
     IMPERIAL = "imperial"  # feet, inches and eighths; square and cubic feet
 
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """How a job is read: in which system, and written as where.
+
+    Figures of feet and inches have neither a decimal mark nor one of thousands, wherever they are read. Two of them are
+    compared by ``system`` or ``metric``: ``METRIC`` and ``IMPERIAL`` are those of no locale.
+
+    Attributes:
+        system: The system of units.
+        locale: How figures and days are written (``leakmap.base.locales``); empty: as nowhere in particular.
+    """
+
+    system: System
+    locale: str = ""
+
+    METRIC: ClassVar[Units]
+    IMPERIAL: ClassVar[Units]
+    EACH: ClassVar[tuple[Units, Units]]
+
     @property
-    def other(self) -> Units:
-        """The other one."""
-        return Units.IMPERIAL if self is Units.METRIC else Units.METRIC
+    def metric(self) -> bool:
+        """Whether lengths are metres."""
+        return self.system is System.METRIC
+
+    def day(self, day: date) -> str:
+        """A day as papers print it and the window shows it."""
+        return day_words(day, self.locale)
+
+    def number(self, figure: Decimal) -> str:
+        """A bare figure with all of its decimals, with a true minus."""
+        return figure_in(self.locale, figure)
+
+    def fixed(self, value: float, places: int) -> str:
+        r"""A bare figure to so many decimals, as a format of Python's gives them.
+
+        >>> Units.METRIC.fixed(0.125, 1), Units(System.METRIC, "fr").fixed(1234.5, 2)
+        ('0.1', '1\xa0234,50')
+        """
+        return self.number(Decimal(f"{value:.{places}f}"))
+
+    def plain(self, value: float) -> str:
+        """A bare figure as short as six digits say it.
+
+        >>> Units.METRIC.plain(1.50), Units(System.METRIC, "de").plain(0.5)
+        ('1.5', '0,5')
+        """
+        return self.number(Decimal(f"{value:g}"))
 
     @property
     def words(self) -> str:
         """What lengths are read in."""
-        return "metres" if self is Units.METRIC else "feet and inches"
+        return "metres" if self.metric else "feet and inches"
 
     @property
     def step_m(self) -> Decimal:
         """The finest step that a measured length is shown in: 1 mm, or 1/8 inch."""
-        return _MILLIMETRE if self is Units.METRIC else EIGHTH_M
+        return _MILLIMETRE if self.metric else EIGHTH_M
 
     @property
     def step_words(self) -> str:
         """That step in words."""
-        return "1 mm" if self is Units.METRIC else "1/8 inch"
+        return "1 mm" if self.metric else "1/8 inch"
 
     @property
     def reading_m(self) -> float:
         """The length that is taken to say how exact a scan is: 10 m, or 30 ft."""
-        return 10.0 if self is Units.METRIC else 9.144
+        return 10.0 if self.metric else 9.144
 
     @property
     def reading_words(self) -> str:
         """That length in words."""
-        return "10 m" if self is Units.METRIC else "30 ft"
+        return "10 m" if self.metric else "30 ft"
 
     @property
     def charge_step_m(self) -> Decimal:
         """The step that chargeable lengths are rounded up to, where nobody chose another."""
-        return Decimal("0.10") if self is Units.METRIC else FOOT_M
+        return Decimal("0.10") if self.metric else FOOT_M
 
     @property
     def nudges_m(self) -> tuple[float, float]:
         """How far an arrow key moves what is picked, and with Shift: 1 and 10 cm, or 1/2 and 6 in; ours."""
-        return (0.01, 0.10) if self is Units.METRIC else (0.0127, 0.1524)
+        return (0.01, 0.10) if self.metric else (0.0127, 0.1524)
 
     @property
     def nudge_words(self) -> tuple[str, str]:
         """The same in words."""
-        return ("1 cm", "10 cm") if self is Units.METRIC else ("1/2 inch", "6 inches")
+        return ("1 cm", "10 cm") if self.metric else ("1/2 inch", "6 inches")
 
     @property
     def strides_m(self) -> tuple[float, float]:
         """How far it moves the cross of a tool, and with Shift: 0.1 and 1 m, or 6 in and 3 ft; ours."""
-        return (0.10, 1.00) if self is Units.METRIC else (0.1524, 0.9144)
+        return (0.10, 1.00) if self.metric else (0.1524, 0.9144)
 
     def tidy_m(self, length_m: float) -> float:
         """A length as a hand means it on a screen: to 1 cm, or half an inch.
@@ -94,7 +140,7 @@ class Units(StrEnum):
         >>> Units.METRIC.tidy_m(1.234), Units.IMPERIAL.tidy_m(1.234)
         (1.23, 1.2319)
         """
-        return round(length_m, 2) if self is Units.METRIC else float(rounded(length_m, INCH_M / 2))
+        return round(length_m, 2) if self.metric else float(rounded(length_m, INCH_M / 2))
 
     def shown(self, length_m: float | Decimal) -> str:
         r"""A length on a screen, without its unit where something near says it.
@@ -102,7 +148,7 @@ class Units(StrEnum):
         >>> Units.METRIC.shown(31.2), Units.IMPERIAL.shown(31.2), Units.METRIC.shown(-3.6)
         ('31.20', '102\' 4 3/8"', '−3.60')
         """
-        return _metres(length_m, _CENTIMETRE) if self is Units.METRIC else feet_inches(length_m)
+        return self._metres(length_m, _CENTIMETRE) if self.metric else feet_inches(length_m)
 
     def measured(self, length_m: float | Decimal) -> str:
         r"""A length as papers print it: three decimals, or to 1/8 inch.
@@ -110,7 +156,7 @@ class Units(StrEnum):
         >>> Units.METRIC.measured(31.2), Units.IMPERIAL.measured(0.6)
         ('31.200', '1\' 11 5/8"')
         """
-        return _metres(length_m, _MILLIMETRE) if self is Units.METRIC else feet_inches(length_m)
+        return self._metres(length_m, _MILLIMETRE) if self.metric else feet_inches(length_m)
 
     def printed(self, length_m: float | Decimal) -> str:
         """A length as papers print it, with its unit."""
@@ -122,7 +168,7 @@ class Units(StrEnum):
         >>> Units.METRIC.said(0.3), Units.METRIC.said(0.1254), Units.IMPERIAL.said(0.3)
         ('0.30 m', '0.125 m', '11 3/4"')
         """
-        return f"{self.measured(length_m).removesuffix('0')} m" if self is Units.METRIC else feet_inches(length_m)
+        return f"{self.measured(length_m).removesuffix('0')} m" if self.metric else feet_inches(length_m)
 
     def level(self, level_m: float) -> str:
         r"""A level as drawings write it, with its sign.
@@ -135,7 +181,7 @@ class Units(StrEnum):
 
     def place(self, x_m: float, y_m: float) -> str:
         """A position in the site plane."""
-        return f"{self.shown(x_m)}, {self.shown(y_m)}"
+        return f"{self.shown(x_m)}{'; ' if marks_of(self.locale).decimal == ',' else ', '}{self.shown(y_m)}"
 
     def with_unit(self, length_m: float | Decimal) -> str:
         r"""A length on a screen with its unit.
@@ -151,7 +197,7 @@ class Units(StrEnum):
         >>> Units.METRIC.after("Length"), Units.IMPERIAL.after("Length")
         ('Length m', 'Length')
         """
-        return f"{words} m" if self is Units.METRIC else words
+        return f"{words} m" if self.metric else words
 
     def before(self, words: str) -> str:
         """What stands behind a length in a field: the sign of the metre and words, or the words alone.
@@ -159,7 +205,7 @@ class Units(StrEnum):
         >>> Units.METRIC.before("high"), Units.METRIC.before(""), Units.IMPERIAL.before("high")
         ('m high', 'm', 'high')
         """
-        return f"m {words}".rstrip(" ") if self is Units.METRIC else words
+        return f"m {words}".rstrip(" ") if self.metric else words
 
     def out_by(self, length_m: float) -> str:
         """By how little places miss each other: whole millimetres or eighths of an inch, one at least.
@@ -175,7 +221,9 @@ class Units(StrEnum):
         >>> Units.METRIC.small(0.0004), Units.IMPERIAL.small(0.0132)
         ('0 mm', '1/2"')
         """
-        return f"{rounded(length_m, _MILLIMETRE) * 1000:.0f} mm" if self is Units.METRIC else feet_inches(length_m)
+        if not self.metric:
+            return feet_inches(length_m)
+        return f"{self.number((rounded(length_m, _MILLIMETRE) * 1000).quantize(Decimal(1)))} mm"
 
     def heading(self, words: str) -> str:
         """A heading that ends in a metric unit, with the unit in which its figures are shown.
@@ -183,12 +231,12 @@ class Units(StrEnum):
         >>> [Units.IMPERIAL.heading(words) for words in ("From m", "Coat 1 m²", "Slot L", "m", "Depth mm")]
         ['From', 'Coat 1 sq ft', 'Slot cu ft', 'ft in', 'Depth mm']
         """
-        if self is Units.METRIC:
+        if self.metric:
             return words
         if words.endswith(" m"):
             return words.removesuffix(" m")  # feet and inches carry their signs
         before, space, unit = words.rpartition(" ")
-        scale = next((each for each in (AREA, VOLUME, FLOW) if each[Units.METRIC].symbol == unit), None)
+        scale = next((each for each in (AREA, VOLUME, FLOW) if each.metric.symbol == unit), None)
         unit = "ft in" if unit == "m" else unit if scale is None else scale[self].symbol
         return f"{before}{space}{unit}"
 
@@ -209,8 +257,8 @@ class Units(StrEnum):
         >>> Units.METRIC.depth(Decimal("37.0")), Units.IMPERIAL.depth(Decimal(37))
         ('37', '37 (1 1/2")')
         """
-        exact = f"{depth_mm.normalize():f}"
-        return exact if self is Units.METRIC else f"{exact} ({feet_inches(depth_mm / 1000)})"
+        exact = self.number(depth_mm.normalize())
+        return exact if self.metric else f"{exact} ({feet_inches(depth_mm / 1000)})"
 
     def depth_said(self, depth_mm: Decimal) -> str:
         """A depth or width of a slot for a sentence, with its unit.
@@ -221,6 +269,13 @@ class Units(StrEnum):
         figure, _, near = self.depth(depth_mm).partition(" ")
         return f"{figure} mm {near}".rstrip()
 
+    def _metres(self, length_m: float | Decimal, step: Decimal) -> str:
+        return self.number(rounded(length_m, step).quantize(step))
+
+
+Units.METRIC, Units.IMPERIAL = Units(System.METRIC), Units(System.IMPERIAL)
+Units.EACH = (Units.METRIC, Units.IMPERIAL)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scale:
@@ -230,11 +285,13 @@ class Scale:
         symbol: What stands behind its figures.
         size: One of it in the metric unit that figures are kept in, exactly.
         places: Decimals that it is printed with, and rounded to when it is measured.
+        locale: How its figures are written.
     """
 
     symbol: str
     size: Fraction
     places: int
+    locale: str = ""
 
     @property
     def step(self) -> Decimal:
@@ -254,11 +311,23 @@ class Scale:
 
     def shown(self, value: float | Decimal, places: int | None = None) -> str:
         """A kept figure without its unit, with a true minus."""
-        return signed(self.figure(value, places))
+        return figure_in(self.locale, self.figure(value, places))
 
     def said(self, value: float | Decimal) -> str:
         """A kept figure with its unit."""
         return f"{self.shown(value)} {self.symbol}"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """How a quantity is read in either system."""
+
+    metric: Scale
+    imperial: Scale
+
+    def __getitem__(self, units: Units) -> Scale:
+        scale = self.metric if units.metric else self.imperial
+        return replace(scale, locale=units.locale) if units.locale else scale
 
 
 _FOOT: Final = Fraction(FOOT_M)
@@ -267,44 +336,35 @@ _GALLON: Final = 231 * Fraction(INCH_M) ** 3 * 1000
 _GRAVITY: Final = Fraction("9.80665")
 _ONE: Final = Fraction(1)
 
-AREA: Final = {
-    Units.METRIC: Scale(symbol="m²", size=_ONE, places=3),
-    Units.IMPERIAL: Scale(symbol="sq ft", size=_FOOT**2, places=2),
-}
+AREA: Final = Quantity(
+    metric=Scale(symbol="m²", size=_ONE, places=3),
+    imperial=Scale(symbol="sq ft", size=_FOOT**2, places=2),
+)
 """Kept in square metres."""
 
-VOLUME: Final = {
-    Units.METRIC: Scale(symbol="L", size=_ONE, places=3),
-    Units.IMPERIAL: Scale(symbol="cu ft", size=_FOOT**3 * 1000, places=4),
-}
+VOLUME: Final = Quantity(
+    metric=Scale(symbol="L", size=_ONE, places=3),
+    imperial=Scale(symbol="cu ft", size=_FOOT**3 * 1000, places=4),
+)
 """Kept in litres; what is mixed and placed."""
 
-FLOW: Final = {
-    Units.METRIC: Scale(symbol="L/min", size=_ONE, places=2),
-    Units.IMPERIAL: Scale(symbol="gpm", size=_GALLON, places=2),
-}
+FLOW: Final = Quantity(
+    metric=Scale(symbol="L/min", size=_ONE, places=2),
+    imperial=Scale(symbol="gpm", size=_GALLON, places=2),
+)
 """Kept in litres a minute; US gallons a minute."""
 
-MASS: Final = {
-    Units.METRIC: Scale(symbol="kg", size=_ONE, places=2),
-    Units.IMPERIAL: Scale(symbol="lb", size=_POUND, places=1),
-}
+MASS: Final = Quantity(
+    metric=Scale(symbol="kg", size=_ONE, places=2),
+    imperial=Scale(symbol="lb", size=_POUND, places=1),
+)
 """Kept in kilograms."""
 
-PRESSURE: Final = {
-    Units.METRIC: Scale(symbol="kPa", size=_ONE, places=1),
-    Units.IMPERIAL: Scale(symbol="psi", size=_POUND * _GRAVITY / Fraction(INCH_M) ** 2 / 1000, places=2),
-}
+PRESSURE: Final = Quantity(
+    metric=Scale(symbol="kPa", size=_ONE, places=1),
+    imperial=Scale(symbol="psi", size=_POUND * _GRAVITY / Fraction(INCH_M) ** 2 / 1000, places=2),
+)
 """Kept in kilopascals."""
-
-
-def signed(figure: Decimal) -> str:
-    """A figure with a true minus, and none before nothing.
-
-    >>> signed(Decimal("-3.60")), signed(Decimal("-0.00"))
-    ('−3.60', '0.00')
-    """
-    return f"{figure + 0:f}".replace("-", MINUS)
 
 
 def feet_inches(length_m: float | Decimal) -> str:
@@ -323,7 +383,3 @@ def feet_inches(length_m: float | Decimal) -> str:
     whole = str(inches) if inches or feet or not part else ""
     words = " ".join(word for word in (f"{feet}'" if feet else "", whole, fraction) if word)
     return f'{MINUS if eighths < 0 else ""}{words}"'
-
-
-def _metres(length_m: float | Decimal, step: Decimal) -> str:
-    return signed(rounded(length_m, step).quantize(step))

@@ -36,7 +36,7 @@ def in_trade_words(units: Units, words: str) -> str:
     >>> in_trade_words(Units.METRIC, "slot"), in_trade_words(Units.IMPERIAL, "Slots")
     ('slot', 'Grooves')
     """
-    return words if units is Units.METRIC else _WORD.sub(_said, words)
+    return words if units.metric else _WORD.sub(_said, words)
 
 
 def _said(found: re.Match[str]) -> str:

@@ -11,7 +11,7 @@ from typing import Final, TypeVar
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Finding
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.console.bar import Bar
 from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.from_marked import run_from_marked
@@ -102,7 +102,7 @@ def parser() -> Parser:
     add_joint_words(found)
     found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
     found.add_argument(
-        "--units", type=Units, choices=list(Units), metavar="UNITS", help="metric or imperial (else as in the settings)"
+        "--units", choices=list(System), metavar="UNITS", help="metric or imperial (else as in the settings)"
     )
     found.add_argument(
         "--from-marked", metavar="FILE.dxf", help="take the job as issued from a drawing that leakmap marked"

@@ -6,7 +6,6 @@ from argparse import Namespace
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.days import day_words
 from leakmap.console.opened import for_looking
 from leakmap.console.outcome import Outcome, done
 from leakmap.console.parser import Parser
@@ -42,7 +41,7 @@ def run(words: Namespace) -> Outcome:
     refuse_to_replace(folder, files)
     with staged(folder, files) as placed:
         paths = placed()
-    state = f"superseded by {by.name} of {day_words(by.at)}" if by is not None else "in force"
+    state = f"superseded by {by.name} of {file.job.units.day(by.at)}" if by is not None else "in force"
     print(f"{file.job.name} {revision.name}, issued for {revision.purpose} to {revision.to_whom}: {state}.")
     print("\n".join(f"  {path}" for path in paths))
     return done(by)

@@ -77,10 +77,10 @@ def _units(units: Units) -> Doing:
             window.desk.attempt(lambda: window.desk.do(set_units(job, units=units)))
 
     return Doing(
-        words=f"{units.value.capitalize()} units",
+        words=f"{units.system.capitalize()} units",
         also=f"{units.words} inches measure",
         do=do,
-        when=lambda window: window.desk.job is not None and window.desk.job.units is not units,
+        when=lambda window: window.desk.job is not None and window.desk.job.units.system is not units.system,
     )
 
 
@@ -205,7 +205,7 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         do=lambda window: window.turn(Declared.RULES),
         when=with_job,
     ),
-    *map(_units, Units),
+    *map(_units, Units.EACH),
     *(_setting("role", role, f"Columns for {role.value}", "role ledger") for role in Role),
     _setting("theme", Theme.DARK, "Dark theme", "colours night"),
     _setting("theme", Theme.LIGHT, "Light theme", "colours day"),

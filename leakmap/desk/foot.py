@@ -11,7 +11,7 @@ from PySide6.QtCore import QPoint, QRectF, Qt, QUrl
 from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
@@ -42,7 +42,7 @@ from leakmap.work.open_job import OpenJob
 _NONE: Final = "–"
 _DOES: Final = ("asks for a known length", "switches metric, and feet and inches", "opens the folder of the job")
 """What a press on Scale, Units and Saved does."""
-_UNITS: Final = {Units.METRIC: "metric", Units.IMPERIAL: "feet, inches"}
+_UNITS: Final = {System.METRIC: "metric", System.IMPERIAL: "feet, inches"}
 _SHARES: Final = (285, 229, 190, 400, 133, 363)
 """Widths of the cells of a window of 1600 px."""
 
@@ -189,7 +189,7 @@ class Foot(QWidget):
             Known(_NONE) if sheet is None else replace(scale_known(sheet, self.desk.units), beside=pixel_words(sheet))
         )
         self.scale.show_known(scale)
-        self.units.show_known(Known(_NONE if job is None else _UNITS[job.units]))
+        self.units.show_known(Known(_NONE if job is None else _UNITS[job.units.system]))
         self._show_hand()
         self._show_saved()
 

@@ -12,7 +12,6 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
-from leakmap.base.measures import Units
 from leakmap.desk.button import Button
 from leakmap.desk.larger import control_px
 from leakmap.desk.pens import across, painting
@@ -76,7 +75,7 @@ class GloveRow(QWidget):
         self.buttons["Type"].full = self.typing
         for name in ("Delete", "Plan only"):
             self.buttons[name].setVisible(not self.typing)
-        feet = self._desk.units is Units.IMPERIAL
+        feet = not self._desk.units.metric
         for sign, button in self.digits.items():
             button.setVisible(self.typing and (feet or sign not in FEET))
 

@@ -29,7 +29,7 @@ def units_menu(desk: Desk, parent: QWidget) -> QMenu:
     for units, words in UNITS_WORDS.items():
         action = menu.addAction(words, partial(_take, desk, units))
         action.setCheckable(True)
-        action.setChecked(job is not None and job.units is units)
+        action.setChecked(job is not None and job.units.system is units.system)
         action.setEnabled(job is not None)
     menu.addSeparator()
     glove = desk.settings.glove_mode
@@ -42,5 +42,5 @@ def units_menu(desk: Desk, parent: QWidget) -> QMenu:
 def _take(desk: Desk, units: Units) -> None:
     """Read the job in these units: a deed, for its papers print in them."""
     job = desk.job
-    if job is not None and job.units is not units and desk.may_change():
+    if job is not None and job.units.system is not units.system and desk.may_change():
         desk.attempt(lambda: desk.do(set_units(job, units=units)))

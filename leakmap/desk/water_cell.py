@@ -8,7 +8,6 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
-from leakmap.base.days import day_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown
 from leakmap.desk.ledger.head import BY_KEY
@@ -44,7 +43,7 @@ class WaterCell(Pressed):
         if job is None or water is None:
             self._lines, said = ("not known",), "not known"
         else:
-            day = (day_words(water.seen),) if water.seen is not None else ()
+            day = (job.units.day(water.seen),) if water.seen is not None else ()
             self._lines = (job.units.level(water.level_m), *day)
             said = ", ".join(part for part in (*self._lines, water.source) if part)
         self.setAccessibleName(f"Ground water {said}")

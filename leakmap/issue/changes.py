@@ -12,7 +12,6 @@ from typing import Final
 
 from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json, json_text
-from leakmap.base.measures import signed
 from leakmap.base.rounding import with_thousandths
 from leakmap.issue.listed_words import listed_json, listed_words
 from leakmap.issue.zone_sums import QUANTITIES, total
@@ -118,7 +117,7 @@ def changes_text(found: Differences) -> str:
     total = [units.printed(found.found.sum_of(name)) for name in ("before_m", "added_m", "gone_m", "anew_m", "after_m")]
     lines += ["", "All zones: {} + {} − {} + measured anew {} = {}".format(*total)]
     lines += [
-        f"  {words} {signed(before)} to {signed(after)}"
+        f"  {words} {units.number(before)} to {units.number(after)}"
         for words, _, before, after in list(figures(found))[1:]
         if before != after
     ]

@@ -30,6 +30,7 @@ class Heading:
         by: Who issues it; may be empty on a provisional paper.
         at: When, with time zone; passed in, never read from a clock.
         provisional: Whether nothing was issued: numbers of zones may still change.
+        locale: How its day is written.
     """
 
     job_name: str
@@ -39,6 +40,7 @@ class Heading:
     by: str = ""
     at: datetime
     provisional: bool = False
+    locale: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a heading that would leave a reader in doubt.
@@ -54,7 +56,7 @@ class Heading:
     @property
     def day(self) -> str:
         """The day as papers print it: 02 Nov 2026."""
-        return day_words(self.at)
+        return day_words(self.at, self.locale)
 
     @property
     def not_for_work(self) -> bool:
@@ -78,9 +80,10 @@ def heading_of(job: Job, revision: Revision) -> Heading:
         to_whom=revision.to_whom,
         by=revision.by,
         at=revision.at,
+        locale=job.units.locale,
     )
 
 
 def provisional_heading(job: Job, at: datetime) -> Heading:
     """The heading of papers that nobody issued."""
-    return Heading(job_name=job.name, at=at, provisional=True)
+    return Heading(job_name=job.name, at=at, provisional=True, locale=job.units.locale)

@@ -8,7 +8,6 @@ from enum import StrEnum
 from typing import Final
 
 from leakmap.base.csv_text import table_text
-from leakmap.base.days import day_words
 from leakmap.base.json_text import Json
 from leakmap.base.measures import FLOW, Units
 from leakmap.base.rounding import with_thousandths
@@ -54,7 +53,7 @@ def said(units: Units, each: Listed, value: Value) -> str:
     if value is None or isinstance(value, bool):
         return "none" if value is None else "yes" if value else "no"
     if isinstance(value, float | Decimal):
-        return FLOW[units].said(value) if each.unit == FLOW[Units.METRIC].symbol else units.printed(value)
+        return FLOW[units].said(value) if each.unit == FLOW.metric.symbol else units.printed(value)
     return in_trade_words(units, str(value)) if isinstance(value, StrEnum) else _words(units, value)
 
 
@@ -63,9 +62,9 @@ def _words(units: Units, value: int | str | date | Signed | tuple[Hidden, ...]) 
         case Wetness():
             return f"{int(value)} {value.word}"
         case date():
-            return day_words(value)
+            return units.day(value)
         case Signed():
-            return f"{value.reason} ({value.name}, {day_words(value.on)})"
+            return f"{value.reason} ({value.name}, {units.day(value.on)})"
         case tuple():
             return "; ".join(_hidden(units, each) for each in value) or "none"
     return str(value)

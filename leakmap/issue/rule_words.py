@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any, Final
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.base.rounding import rounded
 
 _NO_BREAK: Final = "\u00a0"
@@ -16,27 +16,30 @@ def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - r
     if value is None or value == "":
         return "none" if value is None else "not entered"
     if isinstance(value, tuple):
-        exact = " · ".join(_millimetres(part) for part in value) + " mm"
+        exact = " · ".join(_millimetres(units, part) for part in value) + " mm"
         near = " · ".join(units.measured(each).replace(" ", _NO_BREAK) for each in value)
-        return exact if units is Units.METRIC else f"{exact} ({near})"
+        return exact if units.metric else f"{exact} ({near})"
     if unit == "m":
         return _length_words(units, Decimal(repr(float(value))))
     if unit == "days":
         return f"{value} day{'' if value == 1 else 's'}"
     if isinstance(value, float):
-        return f"{rounded(value * 100, Decimal('0.1')).normalize():f} %"
+        return f"{units.number(rounded(value * 100, Decimal('0.1')).normalize())} %"
     return str(value)
 
 
 def _length_words(units: Units, metres: Decimal) -> str:
     """A rule's length; one that is no whole number of eighths of an inch stands in millimetres, for it is worked to."""
-    if units is Units.IMPERIAL and metres % units.step_m == 0:
+    if not units.metric and metres % units.step_m == 0:
         return units.measured(metres)
-    exact = f"{_millimetres(metres)} mm" if metres < 1 else f"{Units.METRIC.measured(metres)} m"
-    shown = units is Units.IMPERIAL and metres >= units.step_m
+    exact = (
+        f"{_millimetres(units, metres)} mm"
+        if metres < 1
+        else f"{Units(System.METRIC, units.locale).measured(metres)} m"
+    )
+    shown = not units.metric and metres >= units.step_m
     return f"{exact} ({units.measured(metres)})" if shown else exact
 
 
-def _millimetres(metres: float | Decimal) -> str:
-    exact = rounded(Decimal(repr(float(metres))) * 1000, Decimal("0.1")).normalize()
-    return f"{exact:f}"
+def _millimetres(units: Units, metres: float | Decimal) -> str:
+    return units.number(rounded(Decimal(repr(float(metres))) * 1000, Decimal("0.1")).normalize())

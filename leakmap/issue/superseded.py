@@ -34,9 +34,9 @@ _SHARE: Final = 0.012
 """Height of the words in a drawing, as a share of its longer side."""
 
 
-def superseded_words(old: Revision, by: Revision) -> str:
-    """What every page of a copy says."""
-    return f"{old.name} is superseded by {by.name} of {day_words(by.at)}: do not work to this copy"
+def superseded_words(old: Revision, by: Revision, locale: str = "") -> str:
+    """What every page of a copy says; the day as a locale writes it."""
+    return f"{old.name} is superseded by {by.name} of {day_words(by.at, locale)}: do not work to this copy"
 
 
 def superseded_name(name: str, old: Revision, by: Revision) -> str:
@@ -52,7 +52,7 @@ def superseded_name(name: str, old: Revision, by: Revision) -> str:
     return safe_name(" ".join((*words[:at], said, *words[at + 1 :])))
 
 
-def superseded(name: str, content: bytes, old: Revision, by: Revision) -> bytes:
+def superseded(name: str, content: bytes, old: Revision, by: Revision, locale: str = "") -> bytes:
     """The copy of a paper.
 
     Args:
@@ -60,18 +60,19 @@ def superseded(name: str, content: bytes, old: Revision, by: Revision) -> bytes:
         content: Its bytes as issued.
         old: The revision that it belongs to.
         by: The revision that took its place.
+        locale: How its day is written.
 
     Raises:
         UnusableDrawing: A drawing could not be read.
     """
-    words = superseded_words(old, by)
+    words = superseded_words(old, by, locale)
     match name.lower().rpartition(".")[2]:
         case "pdf":
-            return _pdf(content, old, by)
+            return _pdf(content, old, by, words)
         case "dxf":
             return _dxf(content, name, words)
         case "csv":
-            return superseded_csv(content, words)
+            return superseded_csv(content, superseded_words(old, by))
         case "json":
             return superseded_json(content, old, by)
         case "xlsx":
@@ -79,8 +80,7 @@ def superseded(name: str, content: bytes, old: Revision, by: Revision) -> bytes:
     return content
 
 
-def _pdf(content: bytes, old: Revision, by: Revision) -> bytes:
-    words = superseded_words(old, by)
+def _pdf(content: bytes, old: Revision, by: Revision, words: str) -> bytes:
     use_faces()
     out = BytesIO()
     with pikepdf.open(BytesIO(content)) as pdf:

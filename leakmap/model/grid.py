@@ -355,7 +355,7 @@ def _point_at(grid: Grid, letter_m: float, number_m: float) -> Point:
 
 
 def _past(axes: Axes, at_m: float, units: Units) -> str:
-    step_m = _CENTIMETRE if units is Units.METRIC else units.step_m
+    step_m = _CENTIMETRE if units.metric else units.step_m
     half_m = float(step_m) / 2
     passed = [axis for axis in axes.each if axis.at_m <= at_m + half_m]
     axis = passed[-1] if passed else axes.each[0]

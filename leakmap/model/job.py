@@ -87,7 +87,9 @@ class Job:
         revisions: By id, oldest first.
         numbers: Highest numbers used.
         grid: Axes by which places are said; None before they are set.
-        units: The system in which people read it; its figures are metric in either.
+        units: In what people read it, and written as where; its figures are metric in either system.
+        legal_owner: Who owns its papers before the law (ISO 7200); empty: not said.
+        approver: Who approves its papers (ISO 7200); empty: not said.
     """
 
     id: UUID
@@ -106,6 +108,8 @@ class Job:
     water: WaterLevel | None = None
     grid: Grid | None = None
     units: Units = Units.METRIC
+    legal_owner: str = ""
+    approver: str = ""
 
     def __post_init__(self) -> None:
         """Close every mapping against change.

@@ -65,6 +65,9 @@ class Reading:
             raise BadValue("The part of the drawing has no extent; draw a rectangle round the plan.")
 
 
+FULL_TURN_DEG: Final = 360.0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """The drawing file that a sheet shows; the bytes lie in the job file under the hash.
@@ -132,6 +135,8 @@ class Sheet:
         shown: Layers of the drawing that the user shows although the file hides them, or hides: name to shown.
         left_behind: Courses of joints that lay on linework of a drawing before and do not on this one, absolute
             drawing units, so that they go with the drawing; a course of one point is that of a vertical joint.
+        north_deg: From straight up in the site plane to true north, degrees clockwise, from 0 to below 360; None when
+            not known.
     """
 
     id: UUID
@@ -144,6 +149,7 @@ class Sheet:
     each_way: bool = False
     shown: tuple[tuple[str, bool], ...] = ()
     left_behind: tuple[tuple[Point, ...], ...] = ()
+    north_deg: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a sheet that no job can hold.
@@ -156,6 +162,8 @@ class Sheet:
         positive(self.storey_height_m, f"storey height of {self.name}")
         if self.floor_level_m is not None:
             finite(self.floor_level_m, f"floor level of {self.name}")
+        if self.north_deg is not None and not 0 <= finite(self.north_deg, f"north of {self.name}") < FULL_TURN_DEG:
+            raise BadValue(f"North of {self.name} must lie from 0 to below 360 degrees.")
 
 
 def placed_length_m(sheet: Sheet, length: KnownLength) -> float:

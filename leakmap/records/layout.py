@@ -133,6 +133,8 @@ class OwnFields:
     water: WaterLevel | None
     grid: Grid | None
     units: Units
+    legal_owner: str
+    approver: str
     rules: Rules
 
 
@@ -186,7 +188,8 @@ LEAKS: Final = next(table for table in ITEM_TABLES if table.kind is Leak)
 PLAIN_TABLES: Final[Mapping[str, tuple[str, str]]] = {
     "job": (
         "The job's own facts",
-        '"name" TEXT NOT NULL, "id" TEXT NOT NULL, "numbers" TEXT NOT NULL, "water" TEXT, "grid" TEXT, "units" TEXT NOT NULL',
+        """"name" TEXT NOT NULL, "id" TEXT NOT NULL, "numbers" TEXT NOT NULL, "water" TEXT, "grid" TEXT, "units" TEXT NOT NULL,
+        "legal_owner" TEXT NOT NULL, "approver" TEXT NOT NULL""",
     ),
     "rules": ("Rules of the repair as JSON values", '"name" TEXT NOT NULL UNIQUE, "value" TEXT NOT NULL'),
     "blobs": (

@@ -77,9 +77,10 @@ def job_with(own: OwnFields, collections: Mapping[str, Any]) -> Job:
 
 
 def own_row(job: Job) -> Row:
-    """The row of the table ``job`` without its key: name, id, numbers, water, grid, units."""
+    """The row of the table ``job`` without its key: name, id, numbers, water, grid, units, legal owner, approver."""
     row = {column.name: column.encode(getattr(job, column.name)) for column in _OWN_COLUMNS}
-    return row["name"], row["id"], row["numbers"], row["water"], row["grid"], row["units"]
+    names = "name", "id", "numbers", "water", "grid", "units", "legal_owner", "approver"
+    return tuple(row[name] for name in names)
 
 
 def rule_rows(rules: Rules) -> dict[str, str]:

@@ -89,7 +89,7 @@ def work_out_again(previous: WorkedOut, job: Job, changed: frozenset[Row]) -> Wo
         changed: Rows that differ, as an edit tells them.
     """
     names = {name for name, _ in changed}
-    if "sheets" in names or job.units is not previous.job.units:  # units stand in sentences of the ground
+    if "sheets" in names or job.units != previous.job.units:  # units stand in sentences of the ground
         return work_out(job)
     ground, before = previous.ground, previous
     gone: AbstractSet[int] = _NOBODY

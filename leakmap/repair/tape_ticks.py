@@ -68,11 +68,11 @@ def ticks(
         units: The system that the job is read in.
         number_px: Least distance of neighbouring numbers.
     """
-    whole = Decimal(1) if units is Units.METRIC else FOOT_M
+    whole = Decimal(1) if units.metric else FOOT_M
     numbered = _coarser(whole, number_px, px_per_m)
     steps = [
         (rank, step)
-        for rank, step in zip(Rank, (whole / (10 if units is Units.METRIC else 4), whole / 2, whole), strict=True)
+        for rank, step in zip(Rank, (whole / (10 if units.metric else 4), whole / 2, whole), strict=True)
         if float(step) * px_per_m >= LEAST_PX
     ] or [(Rank.WHOLE, _coarser(whole, LEAST_PX, px_per_m))]
     least = steps[0][1]

@@ -194,7 +194,7 @@ def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule 
     if value is None:
         return NO_STEP
     if isinstance(value, float | Decimal):
-        if unit == "m" and units is Units.IMPERIAL and Decimal(str(value)) % units.step_m == 0:
+        if unit == "m" and not units.metric and Decimal(str(value)) % units.step_m == 0:
             return units.measured(value)
         exact = f"{Decimal(repr(value)) if isinstance(value, float) else value:f}"
         whole, _, part = exact.partition(".")

@@ -19,6 +19,7 @@ from leakmap.base.errors import BadValue
 from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.length_text import metres_of
+from leakmap.base.locales import ungrouped
 from leakmap.base.measures import FLOW, Units
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.base.rounding import decimal_of
@@ -196,7 +197,7 @@ def _plain(cells: Cells, units: Units, findings: list[Finding]) -> Cells:
         "from_m": from_m,
         "to_m": _metres(cells, "to", units) or from_m,
         "wetness": _wetness(cells.text("wetness")),
-        "seen": _day(cells, findings),
+        "seen": _day(cells, units, findings),
         "flow_l_min": _flow(cells, units),
         "note": cells.text("note"),
     }
@@ -220,7 +221,7 @@ def _wetness(words: str) -> str:
     return number if number.isdecimal() and rest.strip().isalpha() else words
 
 
-def _day(cells: Cells, findings: list[Finding]) -> str:
+def _day(cells: Cells, units: Units, findings: list[Finding]) -> str:
     words = cells.text("seen").strip()
     if not words:
         return ""
@@ -229,7 +230,7 @@ def _day(cells: Cells, findings: list[Finding]) -> str:
         text = f"seen is the number {words}, by which office programs keep a day; {day.isoformat()} is taken."
         findings.append(Finding("day-as-number", cells.where, f"{capital(cells.where)}: {text}", Effect.FIXED))
         return day.isoformat()
-    return day_of(words).isoformat()
+    return day_of(words, units.locale).isoformat()
 
 
 def _flow(cells: Cells, units: Units) -> str:
@@ -237,7 +238,7 @@ def _flow(cells: Cells, units: Units) -> str:
     if not words:
         return ""
     try:
-        figure = Decimal(words.replace(",", "."))
+        figure = Decimal(ungrouped(words, units.locale).replace(",", "."))
         kept = FLOW[units].kept(figure) if figure.is_finite() else None
     except (InvalidOperation, OverflowError):
         kept = None

@@ -77,7 +77,7 @@ class Step:
         return _DONE[self.deed](before, after)
 
     def _figure(self, units: Units) -> str:
-        return self.figure if units is Units.METRIC else self.figure_us
+        return self.figure if units.metric else self.figure_us
 
 
 @dataclass(frozen=True, slots=True)

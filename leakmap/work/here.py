@@ -56,7 +56,7 @@ def locale_named(environment: Mapping[str, str]) -> str:
 def units_of_locale(name: str) -> Units:
     """Feet and inches where its territory measures so; metric elsewhere, and where it names none.
 
-    >>> [units_of_locale(name).value for name in ("en_US.UTF-8", "es-US", "en_GB", "C.UTF-8", "")]
+    >>> [units_of_locale(name).system.value for name in ("en_US.UTF-8", "es-US", "en_GB", "C.UTF-8", "")]
     ['imperial', 'imperial', 'metric', 'metric', 'metric']
     """
     territory = _TERRITORY.search(name)

@@ -62,7 +62,7 @@ def changes_leaflet() -> Leaflet:
 
 
 def _said(caution: Caution, units: Units) -> str:
-    words, source = (caution.text, caution.source) if units is Units.METRIC else caution.for_us
+    words, source = (caution.text, caution.source) if units.metric else caution.for_us
     return in_trade_words(units, words) + (f" Source: {source}." if source else "")
 
 

@@ -179,7 +179,7 @@ def _wetness(job: Job, _repairs: Repairs, row: Where, words: str) -> Edit:
 
 
 def _seen(job: Job, _repairs: Repairs, row: Where, words: str) -> Edit:
-    return set_seen(job, leak=_id(row), seen=day_of(words) if words else None)
+    return set_seen(job, leak=_id(row), seen=day_of(words, job.units.locale) if words else None)
 
 
 def _method(job: Job, repairs: Repairs, row: Where, words: str) -> Edit:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from leakmap.base.measures import MINUS
+from leakmap.base.locales import MINUS
 
 _STARTS: Final = ("=", "+", "-", "@", MINUS)
 _NUMBER: Final = re.compile(r"-?[0-9]+(\.[0-9]+)?")

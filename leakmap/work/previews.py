@@ -43,7 +43,7 @@ def schedule_preview(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415 - large libraries, for this alone
 
     progress.report("Laying out the pages", 0, None)
-    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
+    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)
     return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
 
 

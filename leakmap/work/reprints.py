@@ -42,7 +42,7 @@ def reprint(job: Job, revision: Revision, paper: Paper, blob_of: BlobOf) -> Repr
     from leakmap.issue.superseded import superseded, superseded_name  # noqa: PLC0415 - large libraries, for old papers only
 
     name = superseded_name(paper.name, revision, by)
-    return Reprint(name=name, content=superseded(paper.name, content, revision, by), by=by)
+    return Reprint(name=name, content=superseded(paper.name, content, revision, by, job.units.locale), by=by)
 
 
 def reprints(job: Job, revision: Revision, blob_of: BlobOf) -> Iterator[Reprint]:

@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import Any, Final, TypeAlias
 
 from leakmap.base.errors import BadValue
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEET_NAMES
 
 
@@ -37,16 +37,16 @@ class NewUnits(StrEnum):
     """In what a new job is read."""
 
     SYSTEM = "as the system"
-    METRIC = Units.METRIC.value
-    IMPERIAL = Units.IMPERIAL.value
+    METRIC = System.METRIC.value
+    IMPERIAL = System.IMPERIAL.value
 
     def on(self, system: Units) -> Units:
         """The units of a new job on a computer whose system measures in some.
 
-        >>> NewUnits.SYSTEM.on(Units.IMPERIAL).value, NewUnits.METRIC.on(Units.IMPERIAL).value
-        ('imperial', 'metric')
+        >>> NewUnits.SYSTEM.on(Units.IMPERIAL).metric, NewUnits.METRIC.on(Units.IMPERIAL).metric
+        (False, True)
         """
-        return system if self is NewUnits.SYSTEM else Units(self.value)
+        return system if self is NewUnits.SYSTEM else Units(System(self.value))
 
 
 class Role(StrEnum):

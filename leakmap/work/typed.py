@@ -1,8 +1,8 @@
 """What is typed into a live field, character by character, and what it says.
 
 Lengths, levels and positions are metric or imperial, as ``leakmap.base.length_text`` reads them; angles and
-flows are decimal figures. A comma is taken as the decimal point, as much of the world writes it; so no figure
-has a separator of thousands.
+flows are decimal figures. Point and comma are both taken for the decimal mark, which stands as the locale writes it; so
+no figure has a mark of thousands.
 """
 
 from __future__ import annotations
@@ -12,9 +12,10 @@ from datetime import date
 from enum import Enum
 from typing import Final
 
-from leakmap.base.days import MONTHS
+from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import FRACTIONS, metres_so_far, plain_signs
+from leakmap.base.locales import day_read, marks_of
 from leakmap.base.measures import Units
 
 
@@ -35,11 +36,10 @@ LENGTHS: Final = frozenset({Entry.LENGTH, Entry.LEVEL})
 """Entries that are read in the units of the job."""
 
 _LONGEST: Final = {
-    Entry.LENGTH: 16, Entry.LEVEL: 16, Entry.FIGURE: 12, Entry.SIGNED: 12, Entry.NAME: 24, Entry.AXIS: 4, Entry.DAY: 18,
+    Entry.LENGTH: 16, Entry.LEVEL: 16, Entry.FIGURE: 12, Entry.SIGNED: 12, Entry.NAME: 24, Entry.AXIS: 4, Entry.DAY: 24,
     Entry.WORDS: 400,
 }  # fmt: skip
 _WORDED: Final = frozenset({Entry.NAME, Entry.DAY, Entry.WORDS})
-_MONTHS: Final = tuple(map(str.casefold, MONTHS))
 
 
 def grown(entry: Entry, text: str, typed: str, units: Units = Units.METRIC) -> str | None:
@@ -63,7 +63,7 @@ def grown(entry: Entry, text: str, typed: str, units: Units = Units.METRIC) -> s
         return text + typed.upper() if typed.isalnum() else None
     if entry in LENGTHS:
         return _grown_length(text, typed, units, signed=entry is Entry.LEVEL)
-    return _grown_figure(text, typed, signed=entry is Entry.SIGNED)
+    return _grown_figure(text, typed, units, signed=entry is Entry.SIGNED)
 
 
 def figure(text: str) -> float | None:
@@ -72,7 +72,7 @@ def figure(text: str) -> float | None:
     >>> figure("6."), figure("-"), figure("")
     (6.0, None, None)
     """
-    return float(text) if text.strip("-.") else None
+    return float(text.replace(",", ".")) if text.strip("-.,") else None
 
 
 def typed_length(text: str, units: Units) -> float | None:
@@ -87,33 +87,32 @@ def typed_length(text: str, units: Units) -> float | None:
     return length
 
 
-def day_of(words: str) -> date:
-    """A day as typed: 2026-11-02, or 2 Nov 2026.
+def day_of(words: str, locale: str = "") -> date:
+    """A day as typed: 2026-11-02, 2 Nov 2026, or as a locale writes it.
 
-    >>> day_of("2026-11-02") == day_of("2 nov 2026")
+    >>> day_of("2026-11-02") == day_of("2 nov 2026") == day_of("11/2/2026", "en-US")
     True
 
     Raises:
         BadValue: It is no day.
     """
-    parts = words.replace("-", " ").replace(".", " ").split()
-    try:
-        if len(parts[0]) == 4:
-            return date(int(parts[0]), int(parts[1]), int(parts[2]))
-        month = parts[1].casefold()[:3]
-        return date(int(parts[2]), _MONTHS.index(month) + 1 if month.isalpha() else int(month), int(parts[0]))
-    except (ValueError, IndexError) as bad:
-        raise BadValue(f"“{words}” is no day; type it as 2026-11-02 or 2 Nov 2026.") from bad
+    found = day_read(locale, words)
+    if found is None:
+        example = f"{day_words(_EXAMPLE, locale)}" if locale else "2 Nov 2026"
+        raise BadValue(f"“{words}” is no day; type it as 2026-11-02 or {example}.")
+    return found
 
 
+_EXAMPLE: Final = date(2026, 11, 2)
 _UNIT_LETTERS: Final = frozenset("mcftin")
 _FEET: Final = ("'", "ft")
+_MARKS: Final = frozenset(".,")
 
 
 def _grown_length(text: str, typed: str, units: Units, *, signed: bool) -> str | None:
     """A length takes what its grammar could go on with; what it then says is for ``metres_of`` to judge."""
     typed = plain_signs(typed)
-    feet = units is Units.IMPERIAL or any(sign in text for sign in _FEET)
+    feet = not units.metric or any(sign in text for sign in _FEET)
     if typed == "-" and not text:
         return "-" if signed else None
     if typed in "-/ ":
@@ -123,15 +122,15 @@ def _grown_length(text: str, typed: str, units: Units, *, signed: bool) -> str |
         begun = any(letter.isdigit() for letter in text) or typed in FRACTIONS
         return text + typed.casefold() if begun else None
     if typed in ".,":
-        last = re.search(r"[0-9.]*$", text)
+        last = re.search(r"[0-9.,]*$", text)
         assert last is not None
-        return None if "." in last[0] else f"{text}{'' if last[0] else '0'}."
+        return None if _MARKS & set(last[0]) else f"{text}{'' if last[0] else '0'}{marks_of(units.locale).decimal}"
     return text + typed if typed.isascii() and typed.isdigit() else None
 
 
-def _grown_figure(text: str, typed: str, *, signed: bool) -> str | None:
+def _grown_figure(text: str, typed: str, units: Units, *, signed: bool) -> str | None:
     if typed in "-−":
         return "-" if signed and not text else None
     if typed in ".,":
-        return None if "." in text else f"{text}{'' if text.strip('-') else '0'}."
+        return None if _MARKS & set(text) else f"{text}{'' if text.strip('-') else '0'}{marks_of(units.locale).decimal}"
     return text + typed if typed.isascii() and typed.isdigit() else None

@@ -75,7 +75,7 @@ def main() -> None:
     """Compare the sample and the job of the paper tests, in both systems of units."""
     blank = defaultdict(lambda: Source(name="blank.dxf", sha256="00" * 32))
     for job in (paper_job(), sample_job(sources=blank)):
-        for units in Units:
+        for units in Units.EACH:
             there = set_units(job, units=units).job
             made = workbook_xlsx(there, repairs(there), heading())
             formulas = [key for key, cell in values(made, formulas=True).items() if str(cell).startswith("=")]

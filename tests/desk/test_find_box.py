@@ -216,9 +216,9 @@ def test_units_of_the_job_and_settings_are_found(window: MainWindow, qtbot: QtBo
         qtbot.keyClick(window.finder, DOWN)
     qtbot.keyClick(window.finder, ENTER)
     assert window.desk.job is not None
-    assert window.desk.job.units is Units.IMPERIAL
+    assert window.desk.job.units == Units.IMPERIAL
     window.desk.undo()
-    assert window.desk.job.units is Units.METRIC
+    assert window.desk.job.units == Units.METRIC
     for words, title in (("dark", "Dark theme"), ("gloves", "Glove mode on"), ("f1", "Say more of this")):
         look_for(window, qtbot, words)
         assert title in titles(window, Look.DOING)

@@ -94,10 +94,10 @@ def test_the_foot_offers_units_and_undo_takes_them_back(hand: PlanHand, qtbot: Q
     assert [action.text() for action in menu.actions() if action.isChecked()] == ["Feet and inches"]
     qtbot.keyClick(menu, Qt.Key.Key_Return)
     hand.move((2.0, 0.5))
-    assert job_of(hand.desk).units is Units.METRIC
+    assert job_of(hand.desk).units == Units.METRIC
     assert (foot.units.known.words, foot.position.known.words) == ("metric", "2.00, 0.50")
     hand.desk.undo()
-    assert job_of(hand.desk).units is Units.IMPERIAL
+    assert job_of(hand.desk).units == Units.IMPERIAL
     assert foot.units.known.words == "feet, inches"
 
 
@@ -112,7 +112,7 @@ def test_what_a_new_job_is_read_in_is_what_the_system_measures_in(monkeypatch: p
     for name, locale in known.items():
         monkeypatch.setattr("leakmap.desk.system.QLocale", _system(locale))
         assert window_units() is units_of_locale(name), name
-    assert [units_of_locale(name).value for name in ("en_US", "en_GB")] == ["imperial", "metric"]
+    assert [units_of_locale(name).system for name in ("en_US", "en_GB")] == ["imperial", "metric"]
 
 
 def _system(locale: QLocale) -> type[QLocale]:
@@ -128,10 +128,10 @@ def test_without_a_job_lengths_are_those_of_a_new_one(qtbot: QtBot) -> None:  # 
     """A first start on a computer that measures in feet shows feet; who set metric sees metres."""
     desk = Desk()
     desk.system = Units.IMPERIAL
-    assert desk.units is Units.IMPERIAL
+    assert desk.units == Units.IMPERIAL
     assert nothing_words(desk.units).endswith("foot by foot.")
     desk.take_settings(DEFAULTS.with_value("units", "metric"))
-    assert desk.units is Units.METRIC
+    assert desk.units == Units.METRIC
 
 
 def test_arrows_step_by_handy_lengths(hand: PlanHand) -> None:

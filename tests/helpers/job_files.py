@@ -11,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from uuid import UUID
 
+from leakmap.base.measures import System, Units
 from leakmap.geometry.placement import Placement
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job, Numbers, OtherItem, WaterLevel
@@ -56,6 +57,7 @@ def full_job() -> Job:
         placement=placement,
         floor_level_m=-3.05,
         storey_height_m=3.2,
+        north_deg=12.5,
         lengths=(known, replace(known, length_m=5.0)),
         each_way=True,
         left_behind=(((0.0, 0.5), (2000.0, 0.5)), ((10.0, 20.0),)),
@@ -151,6 +153,9 @@ def full_job() -> Job:
             numbers=axes_with_bays("12", (4.2,), towards_deg=-77.0),
         ),
         issued={item.id: item for item in issued},
+        units=Units(System.METRIC, "de-AT"),
+        legal_owner="Tern Quay Trust",
+        approver="B. Heron",
     )
 
 

@@ -13,7 +13,6 @@ from decimal import Decimal
 from enum import Enum, auto
 from typing import Final
 
-from leakmap.base.days import day_words
 from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.desk.things import Stage
 from leakmap.model.words import Wetness
@@ -71,7 +70,7 @@ class Column:
     @property
     def title(self) -> str:
         """Its heading with the unit in force."""
-        return self.other if self.other and self.units is Units.IMPERIAL else self.units.heading(self.heading)
+        return self.other if self.other and not self.units.metric else self.units.heading(self.heading)
 
     def cell(self, value: Value | None, *, closely: bool = False) -> str:
         """A value as its cell shows it; figures with a decimal more where one looks closely.
@@ -90,7 +89,7 @@ class Column:
             if scale is None:
                 return self.units.measured(value) if closely else self.units.shown(value)
             return scale[self.units].shown(value, scale[self.units].places - (not closely))
-        return day_words(value) if isinstance(value, date) else value
+        return self.units.day(value) if isinstance(value, date) else value
 
     def heard(self, value: Value | None) -> str:
         """A value as a screen reader says it, with its unit.
@@ -99,7 +98,7 @@ class Column:
         '6.31 metres'
         """
         words = self.cell(value)
-        unit = _HEARD.get(self.form, "") if self.units is Units.METRIC else ""
+        unit = _HEARD.get(self.form, "") if self.units.metric else ""
         return aloud(f"{words}{unit}") if words else ""
 
 
@@ -261,7 +260,7 @@ def columns_of(
     dropped = set(_DROPPED.get(stage, ()) if compact else ())
     if room < _WITH_ROOM_PX:
         dropped |= set(_NEED_ROOM.get((stage, role), ()))
-    if units is Units.IMPERIAL:
+    if not units.metric:
         dropped |= set(_NO_ROOM[compact].get(stage, ()))
     every = (column for column in _COLUMNS[stage][role] if column.name not in dropped)
     return tuple(replace(column, px=_px(column, units, compact=compact), units=units) for column in every)
@@ -269,7 +268,7 @@ def columns_of(
 
 def _px(column: Column, units: Units, *, compact: bool) -> int:
     px = (compact and column.narrow) or column.px
-    return (units is Units.IMPERIAL and column.feet[compact]) or px
+    return (not units.metric and column.feet[compact]) or px
 
 
 def widths_of(columns: Sequence[Column], room: int) -> tuple[int, ...]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import Enum, auto
 from typing import Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
+from leakmap.base.measures import Units
 from leakmap.desk.ledger.columns import Column
 from leakmap.desk.things import Sort, Thing
 from leakmap.work.check_list import Where
@@ -86,9 +87,10 @@ def _noted(sections: Sequence[Section]) -> Iterator[Entry]:
 
 
 def _copied(column: Column, line: Line) -> str:
-    """A cell as it is copied: figures with all their decimals, days as machines write them."""
+    """A cell as it is copied: figures with all their decimals and those and days as machines write them."""
     value = line.values.get(column.name)
-    return value.isoformat() if isinstance(value, date) else column.cell(value, closely=True)
+    plain = replace(column, units=Units(column.units.system))
+    return value.isoformat() if isinstance(value, date) else plain.cell(value, closely=True)
 
 
 class LedgerModel(QAbstractTableModel):

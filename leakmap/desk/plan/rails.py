@@ -14,7 +14,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 
-from leakmap.base.measures import FOOT_M, Units
+from leakmap.base.measures import FOOT_M, System, Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.plan.camera import Camera
@@ -31,10 +31,10 @@ _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
 _AXIS_PAST_PX: Final = 36.0
 _ALONE_M: Final = 50.0
-_BAY_LEAST: Final = {Units.METRIC: 44.0, Units.IMPERIAL: 84.0}
+_BAY_LEAST: Final = {System.METRIC: 44.0, System.IMPERIAL: 84.0}
 """Pixels that a bay must have on a rail for its length to stand there."""
 
-_ONE: Final = {Units.METRIC: (1.0, ""), Units.IMPERIAL: (float(FOOT_M), "'")}
+_ONE: Final = {System.METRIC: (1.0, ""), System.IMPERIAL: (float(FOOT_M), "'")}
 """What stands on rails without a grid: how many metres it has, and its sign."""
 
 
@@ -96,16 +96,16 @@ def ticks(
         found = [Tick(at_px=at, words=name, bubble=True) for name, at in _apart(axes)]
         for (one, a), (other, b) in pairwise(axes):
             low, high = _seen(a, b, camera, top=top)
-            if high - low >= scaled(_BAY_LEAST[units]):
+            if high - low >= scaled(_BAY_LEAST[units.system]):
                 words = _bay_words(units, abs(bays[other] - bays[one]))
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
-    return list(_metres(camera, *(unscaled or _ONE[units]), top=top))
+    return list(_metres(camera, *(unscaled or _ONE[units.system]), top=top))
 
 
 def _bay_words(units: Units, bay_m: float) -> str:
     """A bay as a rail says it, in little room: to the decimetre, or to 1/8 inch."""
-    return f"{bay_m:.1f}" if units is Units.METRIC else units.shown(bay_m)
+    return units.fixed(bay_m, 1) if units.metric else units.shown(bay_m)
 
 
 def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:

@@ -16,7 +16,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
@@ -40,13 +40,13 @@ from leakmap.repair.results import Repairs
 from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.work.tape_words import described
 
-_PIECE: Final = {Units.METRIC: "metre by metre", Units.IMPERIAL: "foot by foot"}
+_PIECE: Final = {System.METRIC: "metre by metre", System.IMPERIAL: "foot by foot"}
 _TICK_PX: Final = 23.8
 
 
 def nothing_words(units: Units) -> str:
     """What stands where no joint is picked."""
-    return f"A joint you pick is laid out straight here, {_PIECE[units]}."
+    return f"A joint you pick is laid out straight here, {_PIECE[units.system]}."
 
 
 class TapeView(Surface):

@@ -7,8 +7,7 @@ from decimal import Decimal
 from typing import Final
 from uuid import UUID
 
-from leakmap.base.days import day_words
-from leakmap.base.measures import FLOW, Units
+from leakmap.base.measures import FLOW, System
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.asking import Asking, Held
@@ -27,7 +26,7 @@ from leakmap.work.edits.places import stretch_length_m
 from leakmap.work.typed import Entry, day_of
 
 _SEEN, _FLOW, _NOTE = 0, 1, 2
-_FLOWS: Final = {Units.METRIC: "litres", Units.IMPERIAL: "gallons"}
+_FLOWS: Final = {System.METRIC: "litres", System.IMPERIAL: "gallons"}
 _NOTHING_PICKED: Final = "Pick a leak or a joint first; F2 then opens what can be written about it."
 _NO_NAME: Final = "Zones get their names by themselves; nothing of them is written by hand here."
 
@@ -36,8 +35,10 @@ class LeakFacts(Asking):
     """What was seen of a leak: its date, its flow, its note."""
 
     def __init__(self, desk: Desk, leak: Leak) -> None:
-        flow = "" if leak.flow_l_min is None else f"{FLOW[desk.units].figure(leak.flow_l_min).normalize():f}"
-        texts = ("" if leak.seen is None else day_words(leak.seen), flow, leak.note)
+        flow = (
+            "" if leak.flow_l_min is None else desk.units.number(FLOW[desk.units].figure(leak.flow_l_min).normalize())
+        )
+        texts = ("" if leak.seen is None else desk.units.day(leak.seen), flow, leak.note)
         parts = (Part(Entry.DAY, "seen"), Part(Entry.FIGURE, FLOW[desk.units].symbol), Part(Entry.WORDS, "note"))
         assert desk.job is not None
         super().__init__(
@@ -51,7 +52,9 @@ class LeakFacts(Asking):
 
     def sentence(self) -> str:
         """What the next key does."""
-        what = ("day on which it was seen", f"flow in {_FLOWS[self.desk.units]} a minute", "note")[self.fields.active]
+        what = ("day on which it was seen", f"flow in {_FLOWS[self.desk.units.system]} a minute", "note")[
+            self.fields.active
+        ]
         return f"{self._ref}: type the {what}; Tab goes on, Delete empties it, Enter takes all three."
 
     def take(self) -> bool:
@@ -60,7 +63,7 @@ class LeakFacts(Asking):
 
     def _deed(self) -> Edit:
         day, note = self.fields.texts[_SEEN].strip(), self.fields.texts[_NOTE].strip()
-        seen = day_of(day) if day else None
+        seen = day_of(day, self.desk.units.locale) if day else None
         return describe_leak(self.kept, leak=self._leak, seen=seen, flow_l_min=self._flow_l_min(), note=note)
 
     def _flow_l_min(self) -> float | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
 from leakmap.desk.state import Desk
@@ -59,7 +58,7 @@ class WaterFacts(Asking):
         assert job is not None
         water = job.water
         level = "" if water is None else desk.units.level(water.level_m).removeprefix("+")
-        seen = "" if water is None or water.seen is None else day_words(water.seen)
+        seen = "" if water is None or water.seen is None else desk.units.day(water.seen)
         self._before = (level, seen, "" if water is None else water.source)
         parts = (Part(Entry.LEVEL, "water"), Part(Entry.DAY, "seen"), Part(Entry.WORDS, "source"))
         empty = ("not known", "no date", "no source")
@@ -81,7 +80,9 @@ class WaterFacts(Asking):
         level_m = water.level_m if same and water is not None else _level_m(self.desk, level)
         if level_m is None and (seen or source):
             raise BadValue("A day or a source needs the level of the water; type it, or empty all three.")
-        return set_water_level(self.kept, level_m=level_m, seen=day_of(seen) if seen else None, source=source)
+        return set_water_level(
+            self.kept, level_m=level_m, seen=day_of(seen, self.desk.units.locale) if seen else None, source=source
+        )
 
 
 def ask_level(desk: Desk, level: object) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Final
 
-from leakmap.base.measures import FLOW, Units
+from leakmap.base.measures import FLOW, System
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.heading import provisional_heading
 from leakmap.issue.office_paper import office_papers
@@ -20,8 +20,8 @@ ENTRY_COLUMNS: Final = ("joint", "from", "to", "wetness", "seen", "flow", "note"
 """Headings of the table, in their order; what is read again goes by them."""
 
 _LENGTHS: Final = {
-    Units.METRIC: "in metres, such as 6.30",
-    Units.IMPERIAL: "in feet and inches, such as 6' 4 1/2\", or in feet alone, such as 6.5",
+    System.METRIC: "in metres, such as 6.30",
+    System.IMPERIAL: "in feet and inches, such as 6' 4 1/2\", or in feet alone, such as 6.5",
 }
 _MOST_ROWS: Final = 500
 _WIDTHS: Final = (14, 12, 12, 14, 14, 12, 50)
@@ -85,7 +85,7 @@ def _help(book: Book, job: Job) -> None:
     lines = (
         f"{job.name}, made {book.heading.day}",
         "One row for each leak. A joint that leaks nowhere stays as it is; for a second leak write the joint again below.",
-        f"from and to: chainages of the joint, {_LENGTHS[job.units]}. Leave to empty for a spot.",
+        f"from and to: chainages of the joint, {_LENGTHS[job.units.system]}. Leave to empty for a spot.",
         "wetness: " + ", ".join(map(wetness_words, Wetness)) + ".",
         f"seen: the day. flow: {FLOW[job.units].symbol}, where it was measured. note: whatever else was seen.",
     )

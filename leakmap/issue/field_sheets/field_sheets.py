@@ -13,9 +13,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.days import day_words
 from leakmap.base.findings import Finding
-from leakmap.base.measures import Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.copies import compact
 from leakmap.issue.field_sheets.draw_strip import CAP_MM, StripPen
@@ -74,7 +72,7 @@ def field_sheets(job: Job, repairs: Repairs, *, at: datetime, paper: str | None 
         paper: A name of ``OFFICE_MM``; None: the small paper of the job's office.
     """
     use_faces()
-    sheet = Sheet(paper=paper or office_papers(job.rules)[0], scale=SCALES[job.units])
+    sheet = Sheet(paper=paper or office_papers(job.rules)[0], scale=SCALES[job.units.system])
     lettering = Lettering()
     counts = PageCounts(lettering)
     out = BytesIO()
@@ -91,7 +89,7 @@ def field_sheets(job: Job, repairs: Repairs, *, at: datetime, paper: str | None 
     for number, strips in groupby(strips_of(job, sheet), key=lambda strip: strip.page):
         page = _Page(canvas, counts, job, sheet)
         on_page = list(strips)
-        page.furnish(on_page[0], day_words(at), number)
+        page.furnish(on_page[0], job.units.day(at), number)
         for strip in on_page:
             page.strips.draw(strip, laid_out(job, repairs, strip.joint.id, network))
         canvas.showPage()
@@ -131,9 +129,9 @@ class _Page:
         self.counts.place(self.canvas, right, 6.5, cap_mm=CAP_MM, across=1)
 
     def _reading(self) -> str:
-        scale = "1:50" if self.job.units is Units.METRIC else "1/4 inch to a foot (1:48)"
+        scale = "1:50" if self.job.units.metric else "1/4 inch to a foot (1:48)"
         words = (
-            f"Scale {scale}, printed at full size. Chainages in {'metres' if self.job.units is Units.METRIC else 'feet'}. "
+            f"Scale {scale}, printed at full size. Chainages in {'metres' if self.job.units.metric else 'feet'}. "
             "Mark each wet stretch in the box with both chainages and its number; ring a spot."
         )
         return in_trade_words(self.job.units, words)

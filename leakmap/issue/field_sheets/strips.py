@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from typing import Final
 
-from leakmap.base.measures import FOOT_M, Units
+from leakmap.base.measures import FOOT_M, System
 from leakmap.geometry.tolerance import TIE_M
 from leakmap.issue.office_paper import OFFICE_MM
 from leakmap.model.chainage import printed_m, raw_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 
-SCALES: Final = {Units.METRIC: 50, Units.IMPERIAL: 48}
+SCALES: Final = {System.METRIC: 50, System.IMPERIAL: 48}
 """Denominators of the scales: 1:50 (ISO 5455), and 1/4 inch to a foot."""
 
 SIDE_MM: Final = 14.0
@@ -123,7 +123,7 @@ def _level(job: Job, joints: Iterable[Joint], sheet: Sheet, page: int) -> Iterat
 
 def _parts(job: Job, joint: Joint, sheet: Sheet) -> Iterator[tuple[float, float]]:
     """Raw chainages of the parts of a joint, each no longer than a line."""
-    whole = Decimal(1) if job.units is Units.METRIC else FOOT_M
+    whole = Decimal(1) if job.units.metric else FOOT_M
     most_m = sheet.room_mm / sheet.mm_per_m
     from_m = 0.0
     while joint.length_m - from_m > most_m + TIE_M:

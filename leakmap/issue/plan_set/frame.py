@@ -220,7 +220,7 @@ def _source(sheet: Sheet) -> str:
 def revision_rows(job: Job, heading: Heading) -> list[tuple[str, ...]]:
     """Every revision, newest first: name, date, purpose, to whom, by whom; the one that is being issued among them."""
     rows: list[tuple[str, ...]] = [
-        (each.name, date_words(each.at.date()), f"for {each.purpose.value}", each.to_whom, each.by)
+        (each.name, date_words(job.units, each.at.date()), f"for {each.purpose.value}", each.to_whom, each.by)
         for each in job.revisions.values()
     ]
     if heading.revision not in {row[0] for row in rows}:

@@ -7,7 +7,7 @@ from typing import Final
 
 from reportlab.platypus import Flowable, Spacer
 
-from leakmap.base.measures import MINUS
+from leakmap.base.locales import MINUS
 from leakmap.issue.changes import ZONE_METRES, change_words, figures, zone_words
 from leakmap.issue.listed_words import fact_words, name_words
 from leakmap.issue.schedule_pdf.lettering import MM

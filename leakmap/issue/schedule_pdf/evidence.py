@@ -72,7 +72,7 @@ def _leaks(setting: Setting, job: Job, repairs: Repairs) -> Grid:
     answered = answers(job, repairs)
     for leak in job.leaks.values():
         joint = job.joints[leak.joint]
-        seen = date_words(leak.seen) if leak.seen else ""
+        seen = date_words(job.units, leak.seen) if leak.seen else ""
         flow = "" if leak.flow_l_min is None else FLOW[job.units].shown(leak.flow_l_min)
         grid.begin_block()
         grid.row(

@@ -78,9 +78,7 @@ def _identity(setting: Setting, heading: Heading) -> Table:
 def _how_to_read(units: Units, repairs: Repairs, heading: Heading) -> str:
     numbers = "Numbers of zones are provisional until they are issued. " if heading.provisional else ""
     near = (
-        " Slots are cut to their millimetres; inches beside them are what those come near."
-        if units is Units.IMPERIAL
-        else ""
+        " Slots are cut to their millimetres; inches beside them are what those come near." if not units.metric else ""
     )
     apart = " Provisional zones are priced apart and are not for work." if _any_provisional(repairs) else ""
     return (
@@ -143,7 +141,7 @@ def _levels(setting: Setting, job: Job, pages: Mapping[UUID, PlanPage]) -> Grid:
 def _accuracy(job: Job) -> str:
     water = ""
     if job.water is not None:
-        day = f", seen {date_words(job.water.seen)}" if job.water.seen else ""
+        day = f", seen {date_words(job.units, job.water.seen)}" if job.water.seen else ""
         source = f" ({job.water.source})" if job.water.source else ""
         water = f" Water outside stands at {said(job.units, job.water.level_m)} over the datum{day}{source}."
     return (
@@ -162,7 +160,7 @@ def scale_words(units: Units, sheet: Sheet) -> str:
         return known
     out, read = (
         units.out_by(error),
-        f"{units.reading_m:.0f} m" if units is Units.METRIC else units.said(units.reading_m),
+        f"{units.reading_m:.0f} m" if units.metric else units.said(units.reading_m),
     )
     return f"{known}; a scan: one pixel is {pixel * 1000:.1f} mm, and {read} can be out by {out}".replace(
         " m", f"{NO_BREAK}m"

@@ -9,7 +9,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.base.measures import FOOT_M, Units
+from leakmap.base.measures import FOOT_M, System, Units
 from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, on_layer
@@ -32,8 +32,8 @@ from leakmap.repair.results import Repairs
 
 _LEAST_M: Final = 1.0
 _BAR_MM: Final = 100.0
-_BAR_M: Final = {Units.METRIC: 1.0, Units.IMPERIAL: float(FOOT_M)}
-_BAR_SIGN: Final = {Units.METRIC: " m", Units.IMPERIAL: " ft"}
+_BAR_M: Final = {System.METRIC: 1.0, System.IMPERIAL: float(FOOT_M)}
+_BAR_SIGN: Final = {System.METRIC: " m", System.IMPERIAL: " ft"}
 _WARNING_MM: Final = 3.5
 _FRAME_WIDTH_MM: Final = 0.7
 _LAYERS: Final = {What.LEAK: Layer.LEAKS, What.ZONE: Layer.ZONES, What.RELIEF: Layer.ZONES, What.CUT: Layer.ZONES}
@@ -184,7 +184,7 @@ def site_box(box_mm: Box, onto: Onto, inset_mm: float) -> Box:
 
 def bar_length(scale: int, units: Units = Units.METRIC) -> float:
     """Length of the scale bar in metres or feet: the longest 1, 2 or 5 times a power of ten of at most 100 mm on paper."""
-    most = _BAR_MM * scale / 1000 / _BAR_M[units]
+    most = _BAR_MM * scale / 1000 / _BAR_M[units.system]
     return max(
         figure * 10.0**power
         for power in range(-3, 7)
@@ -195,7 +195,7 @@ def bar_length(scale: int, units: Units = Units.METRIC) -> float:
 
 def bar_mm(scale: int, units: Units) -> float:
     """Length of the scale bar on paper."""
-    return bar_length(scale, units) * _BAR_M[units] * 1000 / scale
+    return bar_length(scale, units) * _BAR_M[units.system] * 1000 / scale
 
 
 def bar_box(layout: Layout, units: Units) -> Box:
@@ -213,7 +213,7 @@ def draw_scale_bar(pen: PaperPen, field_mm: Box, scale: int, units: Units) -> No
         fill = INK if index % 2 == 0 else WHITE
         pen.box(x + index * part, y, x + (index + 1) * part, y + 1.2, width=0.18, fill=fill)
     for index in range(6):
-        unit = _BAR_SIGN[units] if index == 5 else ""
+        unit = _BAR_SIGN[units.system] if index == 5 else ""
         number = f"{length * index / 5:g}"
         pen.words(number, x + index * part, y + 2.4, cap=1.8, across=0.5)
         if unit:

@@ -6,7 +6,6 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
-from leakmap.base.days import day_words
 from leakmap.base.measures import PRESSURE, Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.base.units import KILOPASCAL_PER_METRE_OF_WATER
@@ -104,6 +103,6 @@ def wetness_words(wetness: Wetness) -> str:
     return f"{int(wetness)} {wetness.word}"
 
 
-def date_words(day: date) -> str:
+def date_words(units: Units, day: date) -> str:
     """A day, unbroken: 02 Nov 2026."""
-    return day_words(day).replace(" ", NO_BREAK)
+    return units.day(day).replace(" ", NO_BREAK)

@@ -40,7 +40,7 @@ class Figures:
         >>> Figures(Units.IMPERIAL).heading("Length m"), Figures(Units.IMPERIAL).heading("Coat 1 m²")
         ('Length ft', 'Coat 1 sq ft')
         """
-        if self.units is Units.IMPERIAL and words.endswith(" m"):
+        if not self.units.metric and words.endswith(" m"):
             return f"{words.removesuffix('m')}ft"
         return self.units.heading(words)
 
@@ -51,7 +51,7 @@ class Figures:
         (4.8, 0.5)
         """
         exact = rounded(length_m, self.units.step_m)
-        return float(exact if self.units is Units.METRIC else Fraction(exact) / Fraction(FOOT_M))
+        return float(exact if self.units.metric else Fraction(exact) / Fraction(FOOT_M))
 
     def of(self, name: str, value: Decimal) -> float:
         """A measured figure by the unit that its name ends in: metres, square metres or litres."""
@@ -69,7 +69,7 @@ class Figures:
         >>> Figures(Units.METRIC).exactly("A1-B1"), Figures(Units.IMPERIAL).exactly("A1-B1")
         ('ROUND(A1-B1,3)', 'ROUND((A1-B1)*96,0)/96')
         """
-        if self.units is Units.IMPERIAL and name.endswith("_m"):
+        if not self.units.metric and name.endswith("_m"):
             return f"ROUND(({formula})*{_EIGHTHS_IN_A_FOOT},0)/{_EIGHTHS_IN_A_FOOT}"
         return f"ROUND({formula},{self._places(name)})"
 

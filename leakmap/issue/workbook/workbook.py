@@ -7,7 +7,6 @@ from dataclasses import fields
 from decimal import Decimal
 from typing import Any
 
-from leakmap.base.measures import Units
 from leakmap.base.rounding import ZERO
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.cautions import cautions
@@ -79,7 +78,7 @@ class _Summary:
         title = self.book.look(bold=True, font_size=16)
         self.sheet.write_string(0, 0, "Repair schedule", title)
         self._row = 1
-        shown = units.words if units is Units.METRIC else "feet with decimals; 1/8 inch is 0.0104 ft"
+        shown = units.words if units.metric else "feet with decimals; 1/8 inch is 0.0104 ft"
         for words, value in (
             ("Job", heading.job_name),
             ("Revision", heading.revision),
@@ -147,7 +146,7 @@ def _rule_table(book: Book, figures: Figures, rules: Rules) -> None:
     for item in fields(rules):
         words, value = str(item.metadata["words"]), getattr(rules, item.name)
         unit = str(item.metadata["unit"])
-        shown = "ft" if unit == "m" and figures.units is Units.IMPERIAL else unit
+        shown = "ft" if unit == "m" and not figures.units.metric else unit
         words = in_trade_words(figures.units, words[0].upper() + words[1:])
         if isinstance(value, tuple):
             for wetness, part in zip(Wetness, value, strict=True):
@@ -164,5 +163,5 @@ def _value(figures: Figures, value: Any, unit: str) -> Cell:  # noqa: ANN401 - r
         return "none" if value is None else "not entered"
     if unit == "m":
         exact = Decimal(repr(float(value)))
-        return float(exact) if figures.units is Units.METRIC else figures.length(exact)
+        return float(exact) if figures.units.metric else figures.length(exact)
     return float(value) if isinstance(value, float | int) else str(value)

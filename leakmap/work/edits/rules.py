@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from datetime import date
 
+from leakmap.base.locales import locale_named
 from leakmap.base.measures import Units
 from leakmap.model.job import Job, WaterLevel
 from leakmap.model.rules import Rules
@@ -40,8 +41,12 @@ def set_rule(job: Job, *, name: str, value: object) -> Edit:
 
 @deed
 def set_units(job: Job, *, units: Units) -> Edit:
-    """Read the job in other units; lengths are rounded to what those show, and charged by their usual step."""
-    if units is job.units:
+    """Read the job in the system of other units; lengths are rounded to what that shows, and charged by its usual step.
+
+    Its locale stays.
+    """
+    units = replace(job.units, system=units.system)
+    if units == job.units:
         return edited(job, words="change units")
     charge_m = None if job.rules.chargeable_step_m is None else units.charge_step_m
     rules = replace(job.rules, measuring_step_m=units.step_m, chargeable_step_m=charge_m)
@@ -51,6 +56,28 @@ def set_units(job: Job, *, units: Units) -> Edit:
             f"A zone's chargeable length is now rounded up to {units.said(charge_m)}; the rules can change that."
         )
     return edited(job, words="change units", said=said, units=units, rules=rules)
+
+
+@deed
+def set_locale(job: Job, *, locale: str) -> Edit:
+    """Write figures and days as in a locale, such as de-AT; empty: as nowhere in particular.
+
+    Raises:
+        EditRefused: There is no such locale, or papers lack its letters.
+    """
+    return edited(job, words="change the locale", units=replace(job.units, locale=locale_named(locale)))
+
+
+@deed
+def set_legal_owner(job: Job, *, name: str) -> Edit:
+    """Say who owns the papers of the job before the law (ISO 7200); empty: not said."""
+    return edited(job, words="set the legal owner", legal_owner=name.strip())
+
+
+@deed
+def set_approver(job: Job, *, name: str) -> Edit:
+    """Say who approves the papers of the job (ISO 7200); empty: not said."""
+    return edited(job, words="set who approves", approver=name.strip())
 
 
 @deed

@@ -30,6 +30,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.sheet import (
     AGREE_SHARE,
+    FULL_TURN_DEG,
     KnownLength,
     Sheet,
     disagreement,
@@ -163,8 +164,11 @@ def _fitted(sheet: Sheet) -> Sheet:
 
 
 def _placed(job: Job, new: Sheet, words: str) -> Edit:
-    """The edit that puts a sheet with another placement into the job, with everything drawn on it."""
+    """The edit that puts a sheet with another placement into the job, with everything drawn on it, and its north."""
     old = job.sheets[new.id]
+    if new.north_deg is not None and new.placement.turn_deg != old.placement.turn_deg:
+        turned_deg = new.placement.turn_deg - old.placement.turn_deg
+        new = replace(new, north_deg=(new.north_deg - turned_deg) % FULL_TURN_DEG % FULL_TURN_DEG)
     moved = {
         joint.id: _moved(joint, old.placement, new.placement) for joint in job.joints.values() if joint.sheet == new.id
     }

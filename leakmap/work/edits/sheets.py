@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import Any
 from uuid import UUID, uuid4
 
+from leakmap.base.numbers import finite
 from leakmap.geometry.placement import Placement
 from leakmap.model.job import Job
-from leakmap.model.sheet import Sheet, Source
+from leakmap.model.sheet import FULL_TURN_DEG, Sheet, Source
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, refused, sheet_of
 
 
@@ -85,6 +86,13 @@ def set_storey_height(job: Job, *, sheet: UUID, storey_height_m: float) -> Edit:
         EditRefused: It is not greater than zero.
     """
     return _with(job, sheet, f"set storey height of {sheet_of(job, sheet).name}", storey_height_m=storey_height_m)
+
+
+@deed
+def set_north(job: Job, *, sheet: UUID, north_deg: float | None) -> Edit:
+    """Say where true north lies on a sheet: degrees clockwise from straight up; None: not known."""
+    turn = None if north_deg is None else finite(north_deg, "north") % FULL_TURN_DEG % FULL_TURN_DEG
+    return _with(job, sheet, f"set north of {sheet_of(job, sheet).name}", north_deg=turn)
 
 
 @deed

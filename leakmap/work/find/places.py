@@ -13,7 +13,6 @@ import numpy as np
 import numpy.typing as npt
 
 from leakmap.base.counted import many
-from leakmap.base.days import day_words
 from leakmap.base.progress import at_once
 from leakmap.base.sentences import listed
 from leakmap.base.trade_words import in_trade_words
@@ -235,7 +234,7 @@ def _revision_words(job: Job, key: UUID) -> str:
     revision = job.revisions.get(key)
     if revision is None:
         return ""
-    return f"issued for {revision.purpose.value} to {revision.to_whom}, {day_words(revision.at.date())}"
+    return f"issued for {revision.purpose.value} to {revision.to_whom}, {job.units.day(revision.at.date())}"
 
 
 def _zone_words(job: Job, zone: Zone) -> str:

@@ -59,9 +59,9 @@ def test_a_new_job_measures_as_the_system(tmp_path: Path, monkeypatch: pytest.Mo
     table = tmp_path / "joints.csv"
     table.write_text('ref,sheet,kind,wkt\nJ-01,B2,crack,"LINESTRING (0 0, 4 0)"\n')
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
-    assert units_of_new("a") is Units.IMPERIAL
-    assert units_of_new("b", "--units", "metric") is Units.METRIC
+    assert units_of_new("a") == Units.IMPERIAL
+    assert units_of_new("b", "--units", "metric") == Units.METRIC
     keep_setting("units", "metric")
-    assert units_of_new("c") is Units.METRIC
-    assert units_of_new("d", "--units", "imperial") is Units.IMPERIAL
+    assert units_of_new("c") == Units.METRIC
+    assert units_of_new("d", "--units", "imperial") == Units.IMPERIAL
     keep_setting("units", DEFAULTS.units)

@@ -17,7 +17,7 @@ from leakmap.work.settings import DECLARED, DEFAULTS
 from tests.helpers.small_jobs import one_sheet
 
 
-@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("units", Units.EACH)
 def test_every_rule_has_a_line_that_reads_itself(units: Units) -> None:
     """Each rule stands there with its origin, and typing what it says changes nothing, in either system."""
     job = empty_job("pit", system=units).job

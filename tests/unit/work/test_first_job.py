@@ -67,7 +67,7 @@ def test_there_is_one_step_a_stage() -> None:
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.deed)
-@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("units", Units.EACH)
 def test_a_step_says_two_sentences(step: Step, units: Units, job: Job) -> None:
     """At most two, in the sample and elsewhere, with nothing left to fill in."""
     for name in (job.name, "Heron Wharf"):

@@ -76,7 +76,7 @@ def test_a_head_of_water_is_given_in_kilopascal_and_metres() -> None:
 def test_small_words() -> None:
     """A depth has no idle zeros; a day cannot be read the other way round."""
     assert list(map(Units.METRIC.depth, map(Decimal, ("37", "37.50", "100")))) == ["37", "37.5", "100"]
-    assert plain(date_words(date(2026, 3, 2))) == "02 Mar 2026"
+    assert plain(date_words(Units.METRIC, date(2026, 3, 2))) == "02 Mar 2026"
 
 
 @pytest.mark.parametrize(

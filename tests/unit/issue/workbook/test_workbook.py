@@ -42,7 +42,7 @@ def read(content: bytes, *, formulas: bool = False) -> Workbook:
     return openpyxl.load_workbook(BytesIO(content), data_only=not formulas)
 
 
-@pytest.fixture(scope="module", params=list(Units))
+@pytest.fixture(scope="module", params=Units.EACH)
 def made(request: pytest.FixtureRequest) -> tuple[Job, Repairs, bytes]:
     """The job of the papers in either system, and its workbook."""
     job = set_units(paper_job(), units=request.param).job
@@ -59,7 +59,7 @@ def column(book: Workbook, sheet: str, words: str) -> list[Any]:
 
 def shown(units: Units, length_m: Decimal) -> float:
     """A length as the cell holds it, by another way than the workbook's."""
-    return float(length_m) if units is Units.METRIC else float(length_m / Decimal("0.3048"))
+    return float(length_m) if units == Units.METRIC else float(length_m / Decimal("0.3048"))
 
 
 def test_the_same_job_gives_the_same_bytes_and_every_sheet(made: tuple[Job, Repairs, bytes]) -> None:
@@ -89,7 +89,7 @@ def test_figures_are_those_of_the_work_out(made: tuple[Job, Repairs, bytes]) -> 
         expected = [shown(job.units, getattr(zone, name)) for zone in found.zones]
         assert column(book, "Zones", words) == pytest.approx(expected, abs=1e-12)
     summary = {row[0]: row[3] for row in book["Summary"].iter_rows(values_only=True) if row[0]}
-    unit = "m" if job.units is Units.METRIC else "ft"
+    unit = "m" if job.units == Units.METRIC else "ft"
     for words, value in (
         (f"Repair, measured {unit}", found.totals.repair_m),
         (f"Repair, chargeable {unit}", found.totals.chargeable_m),
