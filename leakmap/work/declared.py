@@ -210,7 +210,7 @@ def _near(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - as abov
     >>> _near(0.037, "m", Units.IMPERIAL), _near(0.037, "m", Units.METRIC), _near(0.3048, "m", Units.IMPERIAL)
     (' Comes near 1 1/2".', '', '')
     """
-    if units is Units.METRIC or unit != "m" or not value or Decimal(str(value)) % units.step_m == 0:
+    if units.metric or unit != "m" or not value or Decimal(str(value)) % units.step_m == 0:
         return ""
     return f" Comes near {units.measured(value)}."
 
