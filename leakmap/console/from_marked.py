@@ -27,9 +27,10 @@ _OTHER_WORDS: Final = (
 def run_from_marked(words: Namespace) -> Outcome:
     """Make the job of a marked drawing and say where it comes from."""
     _refuse_other_words(words)
-    path, marked = new_job_path(words.job), Path(words.from_marked)
+    path, (marked, *others) = new_job_path(words.job), [Path(name) for name in words.from_marked]
     with Bar() as bar:
-        found = job_from_marked(marked.name, marked.read_bytes(), job_name=path.stem, progress=bar)
+        more = {other.name: other.read_bytes() for other in others}
+        found = job_from_marked(marked.name, marked.read_bytes(), others=more, job_name=path.stem, progress=bar)
         bar.report(f"Writing {path.name}", 0, None)
         create_job_file(
             path,

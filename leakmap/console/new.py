@@ -105,7 +105,10 @@ def parser() -> Parser:
         "--units", choices=list(System), metavar="UNITS", help="metric or imperial (else as in the settings)"
     )
     found.add_argument(
-        "--from-marked", metavar="FILE.dxf", help="take the job as issued from a drawing that leakmap marked"
+        "--from-marked",
+        metavar="FILE.dxf",
+        nargs="+",
+        help="take the job as issued from drawings that leakmap marked: one, or those of all its levels",
     )
     found.add_argument("--grid-from-drawing", action="store_true", help="take the grid axes that the drawing shows")
     return found

@@ -1,15 +1,16 @@
 """Our record in a marked drawing: the job as issued, so that leakmap reads its own mark-up back exactly.
 
 It lies in an XRECORD, which programs keep as it is, under a dictionary of ours in the drawing's root dictionary, one
-for each time that the drawing was marked. It begins with a line of JSON that says what it is, and a checksum of it;
-then come the frozen job and the marks, packed, in pieces that every program takes.
+for each time that the drawing was marked. It begins with lines that say what it is, and a checksum; then come the frozen
+job, the marks, and the file of the drawing as it was before, packed, in pieces that every program takes.
 """
 
 from __future__ import annotations
 
 import json
 import zlib
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
@@ -39,6 +40,13 @@ _SHORT: Final = 200
 """Length of a name in the head, so that the head stays within the 255 signs that a string may have everywhere."""
 
 
+KEPT_MOST: Final = 20 * 2**20
+"""Bytes of a drawing beyond which it is not kept in a record, which would make it twice as large again (ours)."""
+
+Marks = tuple[tuple[str, int], ...]
+"""For each mark what it is, and a checksum of its place and words."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """What a marked drawing keeps of the issue that it was made by.
@@ -49,7 +57,9 @@ class Record:
         revision: Name of the revision.
         source: SHA-256 of the drawing that the marks were put into; empty where they lie in a new file.
         frozen: The job as issued, as canonical text.
-        marks: What each mark is, and a checksum of its place and words, by handle.
+        marks: What each mark is, and a checksum of its place and words, in order; not by handle, as programs that save
+            a drawing anew may number all of it anew.
+        drawing: The file that the sheets show, byte for byte; empty where it was too large to be kept, or is none.
     """
 
     discipline: str
@@ -57,19 +67,21 @@ class Record:
     revision: str
     source: str
     frozen: str
-    marks: Mapping[str, tuple[str, int]]
+    marks: Marks
+    drawing: bytes = b""
 
 
 def put_record(doc: Drawing, record: Record) -> None:
     """Put a record into a drawing, after all others."""
-    body = json.dumps({"frozen": record.frozen, "marks": record.marks}, sort_keys=True).encode("utf-8")
+    told = json.dumps({"frozen": record.frozen, "marks": record.marks}, sort_keys=True).encode("utf-8")
+    body = told + record.drawing
     packed = zlib.compress(body, 9)
     held = doc.rootdict.get(DICTIONARY)
     records = held if isinstance(held, Dictionary) else doc.rootdict.add_new_dict(DICTIONARY)
     entry = records.add_xrecord(record.discipline)
     words = (_TITLE, record.job_name[:_SHORT], record.revision[:_SHORT], record.source, sha256(body).hexdigest())
     entry.tags.extend(DXFTag(1, word.replace("\n", " ").replace("\r", " ")) for word in words)
-    entry.tags.extend((DXFTag(90, VERSION), DXFTag(90, len(body))))
+    entry.tags.extend((DXFTag(90, VERSION), DXFTag(90, len(told)), DXFTag(90, len(body))))
     entry.tags.extend(DXFBinaryTag(310, packed[at : at + _PIECE]) for at in range(0, len(packed), _PIECE))
 
 
@@ -108,19 +120,20 @@ def _latest(doc: Drawing) -> tuple[str, XRecord] | None:
 
 def _read(discipline: str, xrecord: XRecord, name: str) -> Record:
     title, job_name, revision, source, digest = (str(tag.value) for tag in xrecord.tags if tag.code == 1)
-    version, size = (int(tag.value) for tag in xrecord.tags if tag.code == 90)
-    if title != _TITLE or not 0 < size <= _LARGEST:
-        raise ValueError("it does not begin as a record does")
+    version, *sizes = (int(tag.value) for tag in xrecord.tags if tag.code == 90)
     if version > VERSION:
         raise UnusableDrawing(
             f"The record of the job in {name} was written by a newer leakmap; update leakmap to read it.", where=name
         )
+    told, size = sizes
+    if title != _TITLE or not 0 < told <= size <= _LARGEST:
+        raise ValueError("it does not begin as a record does")
     packed = b"".join(bytes(tag.value) for tag in xrecord.tags if tag.code == 310)
     body = zlib.decompressobj().decompress(packed, size)
     if sha256(body).hexdigest() != digest:
         raise ValueError("its checksum differs")
-    value = json.loads(body)
-    marks = {handle: (what, check) for handle, (what, check) in value["marks"].items()}
+    value = json.loads(body[:told])
+    marks = tuple((str(what), int(check)) for what, check in value["marks"])
     return Record(
         discipline=discipline,
         job_name=job_name,
@@ -128,12 +141,13 @@ def _read(discipline: str, xrecord: XRecord, name: str) -> Record:
         source=source,
         frozen=value["frozen"],
         marks=marks,
+        drawing=body[told:],
     )
 
 
-def marks_in(doc: Drawing, discipline: str) -> dict[str, tuple[str, int]]:
-    """What each mark on our layers is, and a checksum of its place and words, by handle."""
-    return {entity.dxf.handle: _mark(entity, discipline) for entity in ours(doc, discipline)}
+def marks_in(doc: Drawing, discipline: str) -> Marks:
+    """What each mark on our layers is, and a checksum of its place and words, in order."""
+    return tuple(sorted(_mark(entity, discipline) for entity in ours(doc, discipline)))
 
 
 def ours(doc: Drawing, discipline: str) -> Iterator[DXFGraphic]:
@@ -164,6 +178,5 @@ def _mark(entity: DXFGraphic, discipline: str) -> tuple[str, int]:
 
 def moved_marks(doc: Drawing, record: Record) -> tuple[str, ...]:
     """What others changed, removed or added on our layers since the record was made: references, or kinds of marks."""
-    now = marks_in(doc, record.discipline)
-    handles = [handle for handle in {**record.marks, **now} if now.get(handle) != record.marks.get(handle)]
-    return tuple(sorted({(record.marks.get(handle) or now[handle])[0] for handle in handles}))
+    now, then = Counter(marks_in(doc, record.discipline)), Counter(record.marks)
+    return tuple(sorted({what for what, _ in (*(now - then), *(then - now))}))

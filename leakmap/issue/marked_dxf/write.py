@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from typing import Final
 from uuid import UUID
 
@@ -32,7 +33,7 @@ from leakmap.issue.marked_dxf.paint import Painter
 from leakmap.issue.marked_dxf.paper_space import SheetOnPaper, add_layouts
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.plots import Plot, joint_points, plots
-from leakmap.issue.marked_dxf.record import Record, marks_in, put_record
+from leakmap.issue.marked_dxf.record import KEPT_MOST, Record, marks_in, put_record
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM, SheetWriter
 from leakmap.issue.marked_dxf.surroundings import Surroundings, of_drawing, of_file
 from leakmap.issue.marked_dxf.tags import add_blocks
@@ -91,12 +92,12 @@ def marked_dxf(
         BadValue: The discipline holds a character that no drawing takes in a name.
     """
     layer_name(discipline, "TEXT")
-    setting = _Setting(job, repairs, heading, drawings or {}, scales or {}, discipline, frozen)
+    setting = _Setting(job, repairs, heading, sources, drawings or {}, scales or {}, discipline, frozen)
     files: dict[str, bytes] = {}
     findings: list[Finding] = []
     with fixed_metadata():
         for plot in plots(job):
-            for made in _write(plot, setting, sources):
+            for made in _write(plot, setting):
                 files[_free_name(made.name, files)] = made.data
                 findings += made.findings
     return MarkedDrawings(files=files, findings=(*findings, *_look_alikes(job)))
@@ -109,6 +110,7 @@ class _Setting:
     job: Job
     repairs: Repairs
     heading: Heading
+    sources: Mapping[str, bytes]
     drawings: Mapping[Source, Drawing]
     scales: Mapping[UUID, float]
     discipline: str
@@ -124,15 +126,15 @@ class _File:
     findings: tuple[Finding, ...]
 
 
-def _write(plot: Plot, setting: _Setting, sources: Mapping[str, bytes]) -> list[_File]:
+def _write(plot: Plot, setting: _Setting) -> list[_File]:
     """The file of a plot; where its drawing cannot be marked, a new file for each sheet."""
     source = plot.sheets[0].source
     lost: tuple[Finding, ...] = ()
-    if source is not None and _is_paper(sources.get(source.sha256, b"")):
+    if source is not None and _is_paper(setting.sources.get(source.sha256, b"")):
         lost = _pictures_left_out(plot.sheets, setting)
     elif source is not None:
         try:
-            return [_inside(plot, setting, _bytes_of_source(source, sources))]
+            return [_inside(plot, setting, _bytes_of_source(source, setting.sources))]
         except UnusableDrawing as error:
             lost = (_not_marked(plot.sheets, setting, error.message),)
     names = [sheet.name for sheet in plot.sheets]
@@ -246,15 +248,31 @@ def _mark(
             notes=notes,
         )
         add_layouts(doc, discipline, on_paper)
+    found: list[Finding] = []
     if setting.frozen:
-        put_record(doc, _record(doc, discipline, inside, setting))
+        kept, found = _kept(sheets[0], setting)
+        put_record(doc, _record(doc, discipline, inside, kept, setting))
     if discipline == setting.discipline:
-        return []
+        return found
     text = f"The drawing already has names that begin with {setting.discipline}-; ours begin with {discipline}-."
-    return [Finding("layers-renamed", discipline, text)]
+    return [*found, Finding("layers-renamed", discipline, text)]
 
 
-def _record(doc: ezdxf.document.Drawing, discipline: str, inside: str, setting: _Setting) -> Record:
+def _kept(sheet: Sheet, setting: _Setting) -> tuple[bytes, list[Finding]]:
+    """The file that a sheet shows, for the record; nothing where it is not the very file, as of a DWG that was converted."""
+    data = b"" if sheet.source is None else setting.sources.get(sheet.source.sha256, b"")
+    if not data or sheet.source is None or sha256(data).hexdigest() != sheet.source.sha256:
+        return b"", []
+    if len(data) <= KEPT_MOST:
+        return data, []
+    text = (
+        f"{sheet.source.name} is too large to be kept whole in its marked drawing; a job that is made from that"
+        " has the drawing as it was written again."
+    )
+    return b"", [Finding("drawing-not-kept", sheet.name, text)]
+
+
+def _record(doc: ezdxf.document.Drawing, discipline: str, inside: str, kept: bytes, setting: _Setting) -> Record:
     return Record(
         discipline=discipline,
         job_name=setting.job.name,
@@ -262,6 +280,7 @@ def _record(doc: ezdxf.document.Drawing, discipline: str, inside: str, setting: 
         source=inside,
         frozen=setting.frozen,
         marks=marks_in(doc, discipline),
+        drawing=kept,
     )
 
 

@@ -18,10 +18,11 @@ from leakmap.issue.marked_dxf.record import Record, put_record, record_in
 from leakmap.issue.marked_dxf.record_name import DICTIONARY
 from leakmap.issue.marked_dxf.unmarked import unmarked
 from leakmap.issue.marked_dxf.write import marked_dxf
+from leakmap.model.job import Job
 from leakmap.records.frozen import frozen_text, job_of_frozen
 from leakmap.work.from_marked import FromMarked, job_from_marked
 from tests.helpers.marked_files import MILLIMETRES, NAME, ONE, document_of, marked_with_record, small_job
-from tests.helpers.marked_job import HEADING, plan_bytes, sheet_b2
+from tests.helpers.marked_job import HEADING, key, plan_bytes, sheet_b2
 from tests.helpers.random_edits import random_job, seeded
 
 SOURCE = plan_bytes()
@@ -40,27 +41,98 @@ def saved(doc: ezdxf.document.Drawing) -> bytes:
         return bytes_of(doc)
 
 
-def test_the_job_is_the_issued_one_but_for_name_id_and_the_file_of_its_drawing() -> None:
-    """Joints, leaks, cuts, rules, levels and scale come back as they were frozen, and its origin is said."""
+def test_the_job_is_the_issued_one_but_for_name_and_id() -> None:
+    """Its canonical text, whose hash names a job, is that of the issue; the drawing is the source, byte for byte."""
     job = taken().job
-    (sheet,), (before,) = job.sheets.values(), JOB.sheets.values()
-    assert replace(job, id=JOB.id, name=JOB.name, sheets=JOB.sheets) == JOB
-    assert replace(sheet, source=before.source) == before
+    assert frozen_text(replace(job, id=JOB.id, name=JOB.name)) == frozen_text(JOB)
     assert (job.name, taken().origin, taken().findings) == ("Again", "C02 of Tern Quay", ())
-    assert sheet.source == taken().drawings[0].source
+    (drawing,) = taken().drawings
+    assert drawing.content == SOURCE
+    assert [sheet.source for sheet in job.sheets.values()] == [drawing.source]
 
 
-def test_the_drawing_is_the_source_without_our_marks() -> None:
+def test_nothing_of_ours_is_left_in_the_drawing_without_our_marks() -> None:
     """The reader finds the same lines, texts and layers in it as in the source; no name of ours is left."""
-    before, after = read_drawing("quay b2.dxf", SOURCE), taken().drawings[0].drawing
+    content = unmarked(marked_with_record(), NAME).drawing
+    before, after = read_drawing("quay b2.dxf", SOURCE), read_drawing("quay b2.dxf", content)
     assert np.array_equal(before.strokes.xy, after.strokes.xy)
     assert np.array_equal(before.strokes.starts, after.strokes.starts)
     assert (before.texts, before.origin) == (after.texts, after.origin)
     assert {layer.name for layer in before.layers} == {layer.name for layer in after.layers}
-    doc = document_of(taken().drawings[0].content)
+    doc = document_of(content)
     assert DICTIONARY not in doc.rootdict
     assert not [name for name in (*doc.layout_names(), *(block.name for block in doc.blocks)) if name.startswith("WP")]
-    assert doc.audit().errors == []
+    audit = doc.audit()
+    assert (audit.errors, audit.fixes) == ([], [])
+
+
+def two_levels(name: str = "Tern Quay") -> tuple[Job, dict[str, bytes]]:
+    """A job on two drawings, and its marked drawings by name."""
+    upper_plan = plan_bytes(unit=1.0)
+    upper = replace(sheet_b2(upper_plan), id=key("B1"), name="B1")
+    assert upper.source is not None
+    upper = replace(upper, source=replace(upper.source, name="quay b1.dxf"))
+    job = replace(JOB, name=name, sheets={**JOB.sheets, upper.id: upper})
+    sources = {hashlib.sha256(data).hexdigest(): data for data in (SOURCE, upper_plan)}
+    made = marked_dxf(job, ONE, sources=sources, heading=HEADING, frozen=frozen_text(job))
+    return job, dict(made.files)
+
+
+def test_the_marked_drawings_of_all_levels_make_the_whole_job() -> None:
+    """Each holds the drawing of its own level: together they give the job of the issue, one alone says what it lacks."""
+    job, files = two_levels()
+    (first, data), (second, more) = files.items()
+    found = job_from_marked(first, data, others={second: more}, job_name=job.name)
+    assert frozen_text(replace(found.job, id=job.id)) == frozen_text(job)
+    assert (len(found.drawings), found.findings) == (2, ())
+    alone = job_from_marked(first, data)
+    assert [(finding.code, finding.where) for finding in alone.findings] == [("drawing-not-here", "B1")]
+    assert [sheet.source is None for sheet in alone.job.sheets.values()] == [False, True]
+
+
+def test_marked_drawings_of_two_issues_make_no_job() -> None:
+    """A drawing of another issue is refused by name, with what both are."""
+    _, files = two_levels("Other")
+    with pytest.raises(UnusableDrawing, match=r"quay b1.dxf is C02 of Other, marked.dxf is C02 of Tern Quay"):
+        job_from_marked("marked.dxf", marked_with_record(), others=dict([list(files.items())[1]]))
+
+
+def test_a_plan_that_others_changed_is_told_and_taken_as_it_was() -> None:
+    """A line of the drawing moved and another added in the marked file: two lines differ; the drawing is the source."""
+    doc = document_of(marked_with_record())
+    line = doc.modelspace().query("LINE").first
+    line.dxf.start = (line.dxf.start.x + 25.0, line.dxf.start.y)
+    doc.modelspace().add_line((0, 0), (1000, 0), dxfattribs={"layer": "WALL"})
+    found = job_from_marked("marked.dxf", saved(doc))
+    (finding,) = found.findings
+    assert finding.code == "plan-changed"
+    assert "2 lines of it" in finding.text
+    assert found.drawings[0].content == SOURCE
+
+
+def test_a_drawing_that_is_not_kept_is_taken_as_it_was_written() -> None:
+    """Of a DWG only what it was turned into is at hand: the job gets that without our marks, and a finding says so."""
+    sheet = next(iter(JOB.sheets.values()))
+    assert sheet.source is not None
+    dwg = replace(sheet, source=replace(sheet.source, name="quay b2.dwg", sha256="d" * 64))
+    job = replace(JOB, sheets={sheet.id: dwg})
+    made = marked_dxf(job, ONE, sources={"d" * 64: SOURCE}, heading=HEADING, frozen=frozen_text(job))
+    found = job_from_marked(NAME, made.files[NAME])
+    assert [finding.code for finding in found.findings] == ["drawing-written-again"]
+    (drawing,) = found.drawings
+    assert drawing.source.name == "quay b2.dxf"
+    assert np.array_equal(drawing.drawing.strokes.xy, read_drawing("quay b2.dxf", SOURCE).strokes.xy)
+
+
+def test_a_program_that_numbers_all_anew_changes_nothing() -> None:
+    """Every handle of our marks is another one: the record is read, no mark is named as moved, the job is the issued one."""
+    doc = document_of(marked_with_record())
+    for entity in list(doc.modelspace()):
+        if entity.dxf.layer.startswith("WP-"):
+            doc.entitydb.reset_handle(entity, doc.entitydb.next_handle())
+    found = job_from_marked("marked.dxf", saved(doc))
+    assert [finding.code for finding in found.findings] == []
+    assert found.job.leaks == JOB.leaks
 
 
 def test_covers_and_undrawn_dimensions_come_back_stroke_by_stroke() -> None:
@@ -152,7 +224,8 @@ def test_any_job_comes_back_from_its_record(seed: int) -> None:
         revision="P01",
         source="",
         frozen=frozen_text(job),
-        marks={"2F": ("L-01", 7)},
+        marks=(("L-01", 7), ("Z-01", 9)),
+        drawing=bytes(range(256)) * seed,
     )
     with fixed_metadata():
         doc = ezdxf.new("R2018")
