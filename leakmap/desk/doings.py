@@ -243,6 +243,7 @@ _ALSO: Final = {
     (Stage.ISSUE, "R"): "begin price work",
     (Stage.ISSUE, "D"): "dxf preview plan paper",
     (Stage.ISSUE, "S"): "pdf preview paper",
+    (Stage.ISSUE, "P"): "pdf preview paper drawings sheets setting-out",
     (Stage.ISSUE, "I"): "seal send papers price work",
     (Stage.ISSUE, "A"): "safety dust danger warning engineer",
 }

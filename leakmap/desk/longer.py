@@ -38,7 +38,7 @@ AT_REST: Final = {
         "lengths; the foot counts this level or the whole job."
     ),
     Stage.ISSUE: (
-        "C lists what needs a look, R begins a revision for price or for work, D and S show its papers, I issues it, and A "
+        "C lists what needs a look, R begins a revision for price or for work, D, S and P show its papers, I issues it, and A "
         "shows the cautions. What was issued stays in the job file with its papers and their checksums."
     ),
     Stage.AS_BUILT: "What was really done on site cannot be recorded here yet. The issued papers are in stage Issue.",

@@ -60,6 +60,7 @@ class Paper(StrEnum):
 
     MARKED = "marked drawing"
     SCHEDULE = "repair schedule"
+    PLAN_SET = "plan set"
     CHANGES = "changes"
 
 

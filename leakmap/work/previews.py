@@ -1,4 +1,4 @@
-"""The repair schedule as it would be issued, to be looked at before anything is."""
+"""Papers as they would be issued, to be looked at before anything is."""
 
 from __future__ import annotations
 
@@ -45,6 +45,32 @@ def schedule_preview(
     progress.report("Laying out the pages", 0, None)
     heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)
     return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
+
+
+def plan_set_preview(
+    job: Job,
+    *,
+    purpose: Purpose | None,
+    at: datetime,
+    drawings: Mapping[Source, Drawing],
+    progress: Progress = UNWATCHED,
+) -> bytes:
+    """The plan set of a job as a PDF file, marked as not issued.
+
+    Args:
+        job: The job.
+        purpose: What the revision in the making is for; None: none was begun.
+        at: Now, with time zone.
+        drawings: Drawings as read, by their source.
+        progress: Told each sheet.
+
+    Raises:
+        Stopped: The watcher asked to stop.
+    """
+    from leakmap.issue.plan_set.plan_set import plan_set  # noqa: PLC0415 - large libraries, for this alone
+
+    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
+    return plan_set(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
 
 
 def changes_preview(

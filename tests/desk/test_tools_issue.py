@@ -21,6 +21,7 @@ from leakmap.model.words import Purpose, Wetness
 from leakmap.work.edits.leaks import set_wetness
 from leakmap.work.open_job import Hand, opened
 from tests.helpers.desks import AT, desk_with
+from tests.helpers.mouse import turn_wheel
 from tests.helpers.small_jobs import DRAWN, one_line, with_leak
 
 LEFT = Qt.MouseButton.LeftButton
@@ -217,3 +218,43 @@ def test_papers_are_looked_at_in_the_plans_place(sitter: Sitter) -> None:
     sitter.bot.keyClick(papers, Qt.Key.Key_Escape)
     assert window.plan.isVisible()
     assert sitter.job is before
+
+
+def test_the_plan_set_is_leafed_through(sitter: Sitter) -> None:
+    """P lays its real pages out, one at a time: keys and the wheel turn them and stop at both ends, near or far; Esc leaves."""
+    sitter.letters("p")
+    papers = sitter.window.papers
+    sitter.bot.waitUntil(lambda: papers.pages is not None, timeout=30_000)
+    assert papers.pages is not None
+    last = len(papers.pages) - 1
+    assert last > 0
+    (place,) = (place for _, place in papers.places())
+    assert papers.rect().toRectF().contains(place)
+    assert papers.accessibleDescription() == f"page 1 of {last + 1}"
+    for key, page in (("PageUp", 0), ("PageDown", 1), ("End", last), ("PageDown", last), ("Home", 0)):
+        sitter.bot.keyClick(papers, Qt.Key[f"Key_{key}"])
+        assert papers.shown_pages() == (page,)
+    turn_wheel(papers, -120)
+    assert papers.shown_pages() == (1,)
+    turn_wheel(papers, 120)
+    assert papers.shown_pages() == (0,)
+    turn_wheel(papers, 480, Qt.KeyboardModifier.ControlModifier)
+    assert papers.places()[0][1].width() > place.width()
+    turn_wheel(papers, -120)
+    assert papers.shown_pages() == (0,)  # of a page that is near, first what lies below
+    sitter.bot.keyClick(papers, Qt.Key.Key_Escape)
+    assert sitter.window.plan.isVisible()
+
+
+def test_escape_stops_the_making_of_a_paper(sitter: Sitter) -> None:
+    """Esc while the plan set is made ends that, says so and shows the plan; taken again, it is made anew."""
+    sitter.letters("p")
+    papers = sitter.window.papers
+    assert papers.work is not None
+    sitter.bot.keyClick(papers, Qt.Key.Key_Escape)
+    sitter.bot.waitUntil(lambda: papers.work is None, timeout=2_000)
+    assert sitter.window.centre.band.sentence == "Stopped. Nothing was changed."
+    assert sitter.window.plan.isVisible()
+    assert papers.pages is None
+    sitter.letters("p")
+    assert papers.work is not None

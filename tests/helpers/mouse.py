@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint
-from PySide6.QtGui import QCursor
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QCursor, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 
 def move_mouse(widget: QWidget, pixel: QPoint) -> None:
@@ -13,3 +13,12 @@ def move_mouse(widget: QWidget, pixel: QPoint) -> None:
     if QCursor.pos() == widget.mapToGlobal(pixel):
         QTest.mouseMove(widget, pixel + QPoint(1, 0))
     QTest.mouseMove(widget, pixel)
+
+
+def turn_wheel(widget: QWidget, turned: int, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    """Turn the wheel in the middle of a widget; 120 is a notch away from the hand."""
+    at = QPointF(widget.rect().center())
+    no_button, no_phase = Qt.MouseButton.NoButton, Qt.ScrollPhase.NoScrollPhase
+    there = widget.mapToGlobal(at)
+    turn = QWheelEvent(at, there, QPoint(), QPoint(0, turned), no_button, modifiers, no_phase, False)
+    QApplication.sendEvent(widget, turn)

@@ -6,7 +6,15 @@ from typing import Final
 
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared, Stage
-from leakmap.desk.tools.issue_tools import Changes, Check, IssueRevision, MarkedDrawing, NewRevision, RepairSchedule
+from leakmap.desk.tools.issue_tools import (
+    Changes,
+    Check,
+    IssueRevision,
+    MarkedDrawing,
+    NewRevision,
+    PlanSet,
+    RepairSchedule,
+)
 from leakmap.desk.tools.tool import Action
 
 _LONGER: Final = {
@@ -26,6 +34,11 @@ _LONGER: Final = {
     RepairSchedule.key: (
         "The repair schedule as it would be issued now. The wheel and Page Down turn its pages, Ctrl and the wheel bring "
         "them nearer. Esc shows the plan again."
+    ),
+    PlanSet.key: (
+        "The plan set as it would be issued now: every level at a true scale, crowded places larger, and where zones are "
+        "set out from. The wheel, Page Up and Page Down turn its pages, Ctrl and the wheel bring a page nearer, dragging "
+        "moves it. Esc shows the plan again."
     ),
     Changes.key: (
         "What changed since the last revision: zones whose metres add up, every stretch, and a plan of each level. Pick a "
@@ -66,7 +79,7 @@ _OF_TOOLS: Final = tuple(
         tool=tool,
         changes=tool in (NewRevision, IssueRevision),
     )
-    for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, Changes, IssueRevision)
+    for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, PlanSet, Changes, IssueRevision)
 )
 ISSUE_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, _CAUTIONS)
 """Its actions, left to right."""

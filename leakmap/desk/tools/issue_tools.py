@@ -152,6 +152,18 @@ class RepairSchedule(_Preview):
         return "The repair schedule as it would be issued; the wheel turns pages, Esc shows the plan again."
 
 
+class PlanSet(_Preview):
+    """Shows the pages of the plan set as they would be issued, one at a time."""
+
+    name = "Plan set"
+    key = "P"
+    paper = Paper.PLAN_SET
+
+    def sentence(self) -> str:
+        """What is seen."""
+        return "The plan set as it would be issued; the wheel and Page Down turn its pages, Esc shows the plan again."
+
+
 class Changes(_Preview):
     """Shows what changed since a revision, or between two that are picked in the ledger."""
 
