@@ -47,6 +47,7 @@ _FIELDS: Final = (
 """What is asked at the head of every page, and which share of it each has."""
 
 _HEAD_TOP_MM, _FIELDS_MM, _FIELD_MM = 9.0, 18.5, 11.0
+_MADE_MM: Final = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,7 @@ class _Page:
         self._key(right)
         self.pen.words(f"Made {day}", SIDE_MM, 6.5, cap=CAP_MM)
         self.counts.place(self.canvas, right, 6.5, cap_mm=CAP_MM, across=1)
+        self.counts.place_unprinted(self.canvas, SIDE_MM + _MADE_MM, 6.5)
 
     def _reading(self) -> str:
         scale = "1:50" if self.job.units.metric else "1/4 inch to a foot (1:48)"

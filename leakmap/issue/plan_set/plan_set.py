@@ -57,7 +57,7 @@ class PlanSetPdf:
 
     Attributes:
         data: The PDF file.
-        findings: What found no place on it.
+        findings: What found no place on it, and what could not be printed.
     """
 
     data: bytes
@@ -91,7 +91,8 @@ def plan_set(
     done = laid_out(levels, heading, progress)
     book = _Book(job, heading, PageCounts(setting.lettering), done, progress)
     data = book.written(setting_out_sections(setting, levels, done.sheets) or [setting.words(_NOTHING, TEXT)])
-    return PlanSetPdf(data, tuple(book.left_out(level) for level in levels if book.unnamed(level)))
+    left_out = (book.left_out(level) for level in levels if book.unnamed(level))
+    return PlanSetPdf(data, (*left_out, *setting.lettering.unprintable("plan set")))
 
 
 def levels_of(job: Job, repairs: Repairs, drawings: Mapping[Source, Drawing], lettering: Lettering) -> list[Level]:
@@ -150,7 +151,13 @@ class _Book:
         self._column(canvas, pen, sheet)
         draw_revisions(pen, sheet.paper, revision_rows(self.job, self.heading))
         draw_title_block(canvas, pen, sheet, scale=_scale(sheet), heading=self.heading, counts=self.counts)
+        self._say_unprinted(canvas, sheet)
         self._mark_zones(canvas, sheet)
+
+    def _say_unprinted(self, canvas: Canvas, sheet: PlanSheet) -> None:
+        """Over the scale bar, or at the foot of a sheet of details."""
+        left, low, _, _ = sheet.paper.field_mm
+        self.counts.place_unprinted(canvas, left + 5.0, low + (1.2 if sheet.kind is Kind.DETAILS else 8.6))
 
     def _take_names(self, marks: Marks) -> None:
         self.named |= {mark.ref for mark in marks if mark.what is What.LEAK and mark.coat is Coat.LABEL}

@@ -23,6 +23,8 @@ LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 20.0, 12.0, 29.0, 20.0
 
 TITLE: Final = "Repair schedule"
 _SMALL_CAP: Final = 1.8
+_UNPRINTED: Final = "unprinted"
+_SENTENCE_MM: Final = 120.0
 
 
 def title_of(heading: Heading) -> str:
@@ -45,9 +47,11 @@ class PageCounts:
 
     Attributes:
         lettering: Sets the words.
+        says_unprinted: Whether a page has a place for what could not be printed.
     """
 
     lettering: Lettering
+    says_unprinted: bool = False
     _asked: list[_Count] = field(default_factory=list)
 
     def place(
@@ -61,8 +65,18 @@ class PageCounts:
         canvas.doForm(f"page-{len(self._asked)}")
         canvas.restoreState()
 
+    def place_unprinted(self, canvas: Canvas, x_mm: float, y_mm: float) -> None:
+        """Ask for the sentence about characters that the paper could not print, at a point of the current page."""
+        canvas.saveState()
+        canvas.translate(x_mm * MM, y_mm * MM)
+        canvas.doForm(_UNPRINTED)
+        canvas.restoreState()
+        self.says_unprinted = True
+
     def fill_in(self, canvas: Canvas, pages: int) -> None:
         """Write every form; call once, when all pages are done."""
+        if self.says_unprinted:
+            self._say_unprinted(canvas)
         for number, asked in enumerate(self._asked, start=1):
             canvas.beginForm(f"page-{number}", -60 * MM, -5 * MM, 60 * MM, 10 * MM)
             words = f"page {asked.page} of {pages}"
@@ -77,6 +91,13 @@ class PageCounts:
                 across=asked.across,
             )
             canvas.endForm()
+
+    def _say_unprinted(self, canvas: Canvas) -> None:
+        canvas.beginForm(_UNPRINTED, -1 * MM, -1 * MM, _SENTENCE_MM * MM, 4 * MM)
+        size = _SMALL_CAP * MM / 0.7
+        words = self.lettering.fitted(self.lettering.unprinted_words(), Face.BODY, size, (_SENTENCE_MM - 1) * MM)
+        set_words(canvas, self.lettering, words, at=(0.0, 0.0), face=Face.BODY, size=size, fill=REPAIR)
+        canvas.endForm()
 
 
 def counted_canvas(counts: PageCounts, at: datetime) -> type[Canvas]:
@@ -121,6 +142,7 @@ def table_page(
     pen.rule(LEFT_MM, 14.5, right, 14.5, ink=RULE)
     pen.words(_sent(heading), LEFT_MM, 10.0, cap=_SMALL_CAP, ink=INK2, room=125)
     counts.place(canvas, right, 10.0, cap_mm=_SMALL_CAP, across=1)
+    counts.place_unprinted(canvas, LEFT_MM, 6.4)
     canvas.restoreState()
 
 

@@ -22,7 +22,10 @@ def test_a_character_that_no_face_holds_is_boxed_and_remembered() -> None:
     """Never dropped in silence."""
     lettering = Lettering()
     assert lettering.runs("泵 1", Face.BOLD) == [(Face.WIDE, NO_GLYPH), (Face.BOLD, " 1")]
-    assert lettering.missing == {"泵"}
+    assert lettering.missing == {"泵": "泵 1"}
+    (finding,) = lettering.unprintable("plan set")
+    assert "泵 (U+6CF5) in “泵 1”" in finding.text
+    assert lettering.unprinted_words() == "□ stands for what no font here prints: U+6CF5."
 
 
 def test_control_characters_become_spaces_and_marks_without_shape_vanish() -> None:
@@ -30,6 +33,41 @@ def test_control_characters_become_spaces_and_marks_without_shape_vanish() -> No
     lettering = Lettering()
     assert lettering.runs("a\tb\x07c\u00add", Face.BODY) == [(Face.BODY, "a b cd")]
     assert not lettering.missing
+
+
+def test_every_living_letter_of_latin_greek_and_cyrillic_is_printed() -> None:
+    """The letters of Unicode's blocks from Latin-1 to Cyrillic, and Greek and Latin with more accents.
+
+    Left out are letters that Unicode took in for dialects and old books after 2008: those of Cyrillic from U+0526,
+    and four of medieval Welsh; they are boxed and said.
+    """
+    blocks = (0xA1, 0x250), (0x370, 0x400), (0x400, 0x526), (0x1E00, 0x1EFA), (0x1F00, 0x2000)
+    letters = [chr(code) for start, stop in blocks for code in range(start, stop) if chr(code).isalpha()]
+    lettering = Lettering()
+    for face in (Face.BODY, Face.BOLD, Face.DRAFTING):
+        assert NO_GLYPH not in "".join(piece for _, piece in lettering.runs(" ".join(letters), face))
+    assert len(letters) > 1100
+    assert not lettering.missing
+
+
+def test_accents_are_set_with_their_letters() -> None:
+    """A letter and an accent are the one character that Unicode has for them, else both are of one face that holds both."""
+    lettering = Lettering()
+    assert lettering.runs("Cafe\u0301", Face.BODY) == [(Face.BODY, "Café")]
+    assert lettering.runs("и\u0302x\u0336", Face.BODY) == [(Face.WIDE, "и\u0302x\u0336")]
+    assert not lettering.missing
+    assert lettering.runs("x\u0363", Face.BODY) == [(Face.BODY, "x"), (Face.WIDE, NO_GLYPH)]
+
+
+def test_what_would_be_printed_in_the_wrong_order_is_boxed() -> None:
+    """Hebrew and Arabic letters are in the wide face but run from right to left; pictographs and Chinese are in none."""
+    for words, boxes in (("שלום 12", 4), ("مضخة", 4), ("👍🏽 ok", 2), ("水泵", 2)):
+        lettering = Lettering()
+        assert "".join(piece for _, piece in lettering.runs(words, Face.BODY)).count(NO_GLYPH) == boxes
+        assert len(lettering.missing) == boxes
+    marks = Lettering()
+    assert marks.runs("a\u202eb\u2066\U000e0100c", Face.BODY) == [(Face.BODY, "abc")]
+    assert not marks.missing
 
 
 def test_markup_escapes_what_people_type() -> None:
