@@ -8,17 +8,22 @@ lines, bands and texts of the drawing are avoided where that costs nothing. Boxe
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain, pairwise
+from itertools import pairwise
 from math import ceil, floor, hypot
 from typing import Final, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
 
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Label, Line, Pen, Tone, on_site
 
 WidthOf: TypeAlias = Callable[[str, float], float]
 """Width in mm on paper of words with a cap height in mm."""
+
+Boxes: TypeAlias = npt.NDArray[np.float64]
 
 HARD: Final = 1000.0
 """Weight of what a label must not cover."""
@@ -27,6 +32,7 @@ _OUTSIDE: Final = 100_000.0
 _PIECE_MM: Final = 3.0
 _CELL_MM: Final = 8.0
 _MOST_CELLS: Final = 400  # what covers more stands in no cell but in a list of its own
+_ROOM: Final = 256  # boxes that there is room for at first
 _RINGS_MM: Final = (0.0, 2.5, 5.0, 8.0, 12.0, 16.0, 22.0, 30.0)
 _PLACES: Final = ((1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 _SHOULDER_MM: Final = 0.8
@@ -49,16 +55,24 @@ class Occupied:
 
     scale: float
     within: Box | None = None
-    _cells: dict[tuple[int, int], list[tuple[Box, float]]] = field(default_factory=lambda: defaultdict(list))
-    _large: list[tuple[Box, float]] = field(default_factory=list)
+    _cells: dict[tuple[int, int], list[int]] = field(default_factory=lambda: defaultdict(list))
+    _large: list[int] = field(default_factory=list)
+    _known: dict[tuple[Box, float], int] = field(default_factory=dict)
+    _rows: Boxes = field(default_factory=lambda: np.empty((_ROOM, 5)))
 
     def add(self, box: Box, weight: float) -> None:
-        """Take a box."""
-        if self._count(box) > _MOST_CELLS:
-            self._large.append((box, weight))
+        """Take a box; one that stands there already with the same weight counts once."""
+        if (box, weight) in self._known:
             return
-        for cell in self._cells_of(box):
-            self._cells[cell].append((box, weight))
+        number = self._known[box, weight] = len(self._known)
+        if number == len(self._rows):
+            self._rows = np.concatenate((self._rows, np.empty_like(self._rows)))
+        self._rows[number] = (*box, weight)
+        if self._count(box) > _MOST_CELLS:
+            self._large.append(number)
+        else:
+            for cell in self._cells_of(box):
+                self._cells[cell].append(number)
 
     def add_line(self, points: Iterable[Point], weight: float, half_m: float = 0.0) -> None:
         """Take a line, each piece widened by ``half_m``; slanting pieces are cut short, since boxes lie level."""
@@ -70,37 +84,45 @@ class Occupied:
             for a, b in pairwise(stops):
                 self.add(_round(a, b, half_m), weight)
 
+    def costs(self, boxes: Boxes) -> Boxes:
+        """Weight of all that each of some boxes would cover, each thing once.
+
+        Args:
+            boxes: (n, 4), min x, min y, max x, max y.
+        """
+        there = self._near((*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
+        total = _covers(boxes, there) @ there[:, 4]
+        if self.within is not None:
+            x0, y0, x1, y1 = self.within
+            inside = (boxes[:, 0] >= x0) & (boxes[:, 1] >= y0) & (boxes[:, 2] <= x1) & (boxes[:, 3] <= y1)
+            total = total + np.where(inside, 0.0, _OUTSIDE)
+        return np.asarray(total)
+
     def cost(self, box: Box) -> float:
         """Weight of all that a box would cover."""
-        return sum(weight for _, weight in self._met(box)) + self._outside(box)
+        return float(self.costs(np.array([box]))[0])
 
-    def _met(self, box: Box) -> set[tuple[Box, float]]:
-        x0, y0, x1, y1 = box
-        if self._count(box) > _MOST_CELLS:
-            near = chain.from_iterable(self._cells.values())
-        else:
-            near = chain.from_iterable(self._cells.get(cell, ()) for cell in self._cells_of(box))
-        return {
-            (other, weight)
-            for other, weight in chain(near, self._large)
-            if other[0] < x1 and x0 < other[2] and other[1] < y1 and y0 < other[3]
-        }
-
-    def cost_of_line(self, points: Iterable[Point]) -> float:
+    def cost_of_line(self, points: Sequence[Point]) -> float:
         """Weight of all that a leader would cross, each thing once."""
         step = on_site(_PIECE_MM / 2, self.scale)
-        found: set[tuple[Box, float]] = set()
+        parts = []
         for (x0, y0), (x1, y1) in pairwise(points):
-            count = max(ceil(hypot(x1 - x0, y1 - y0) / step), 1)
-            stops = [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count + 1)]
-            found.update(item for a, b in pairwise(stops) for item in self._met(_round(a, b, 0.0)))
-        return sum(weight for _, weight in found)
-
-    def _outside(self, box: Box) -> float:
-        if self.within is None:
+            share = np.linspace(0.0, 1.0, max(ceil(hypot(x1 - x0, y1 - y0) / step), 1) + 1)
+            x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+            low, high = np.minimum(x[:-1], x[1:]), np.maximum(x[:-1], x[1:])
+            parts.append(np.stack((low, np.minimum(y[:-1], y[1:]), high, np.maximum(y[:-1], y[1:])), axis=1))
+        if not parts:
             return 0.0
-        x0, y0, x1, y1 = self.within
-        return 0.0 if box[0] >= x0 and box[1] >= y0 and box[2] <= x1 and box[3] <= y1 else _OUTSIDE
+        boxes = np.concatenate(parts)
+        there = self._near((*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)))
+        return float(_covers(boxes, there).any(axis=0) @ there[:, 4])
+
+    def _near(self, box: Box) -> Boxes:
+        """What may lie in a box: (n, 5), boxes with their weights."""
+        if self._count(box) > _MOST_CELLS:
+            return self._rows[: len(self._known)]
+        near = {number for cell in self._cells_of(box) for number in self._cells.get(cell, ())}
+        return self._rows[[*sorted(near), *self._large]]
 
     def _count(self, box: Box) -> float:
         """About how many cells a box covers."""
@@ -112,6 +134,13 @@ class Occupied:
         for column in range(floor(box[0] / size), floor(box[2] / size) + 1):
             for row in range(floor(box[1] / size), floor(box[3] / size) + 1):
                 yield column, row
+
+
+def _covers(boxes: Boxes, there: Boxes) -> npt.NDArray[np.bool_]:
+    """Which of some boxes share area with which of what stands there: (boxes, there)."""
+    left, low, right, high = (there[:, side] for side in range(4))
+    x0, y0, x1, y1 = (boxes[:, side, None] for side in range(4))
+    return np.asarray((left < x1) & (x0 < right) & (low < y1) & (y0 < high))
 
 
 def _round(a: Point, b: Point, half: float) -> Box:
@@ -174,18 +203,21 @@ def _best(wanted: Wanted, occupied: Occupied, width: float) -> _Place:
     for rank, ring in enumerate(_RINGS_MM):
         if best is not None and best.cost <= rank * 0.8:
             break
-        for place in _places(wanted, occupied, width, ring, rank * 0.8):
-            if best is not None and place.cost >= best.cost:
+        places = list(_places(wanted, occupied.scale, width, ring, rank * 0.8))
+        costs = occupied.costs(np.array([place.box for place in places]))
+        for place, covered in zip(places, costs.tolist(), strict=True):
+            cost = place.cost + covered
+            if best is not None and cost >= best.cost:
                 continue
-            cost = place.cost + 0.3 * occupied.cost_of_line(place.leader[:2])
+            cost += 0.3 * occupied.cost_of_line(place.leader[:2])
             if best is None or cost < best.cost:
                 best = replace(place, cost=cost)
     assert best is not None
     return best
 
 
-def _places(wanted: Wanted, occupied: Occupied, width: float, ring_mm: float, base: float) -> Iterator[_Place]:
-    scale = occupied.scale
+def _places(wanted: Wanted, scale: float, width: float, ring_mm: float, base: float) -> Iterator[_Place]:
+    """Places on a ring, each with what it costs by itself; what it would cover comes on top."""
     pad = on_site(wanted.cap_mm * 0.3, scale)
     half_width, half_height = width / 2 + pad, on_site(wanted.cap_mm / 2, scale) + pad
     clear = on_site(wanted.clear_mm + ring_mm, scale)
@@ -195,7 +227,7 @@ def _places(wanted: Wanted, occupied: Occupied, width: float, ring_mm: float, ba
             x, y = anchor[0] + dx * (away + half_width), anchor[1] + dy * (away + half_height)
             box = (x - half_width, y - half_height, x + half_width, y + half_height)
             leader = _leader(wanted, anchor, box, scale) if wanted.shoulder or ring_mm else ()
-            yield _Place(box, leader, base + 0.04 * order + 0.3 * turn + occupied.cost(box))
+            yield _Place(box, leader, base + 0.04 * order + 0.3 * turn)
 
 
 def _leader(wanted: Wanted, anchor: Point, box: Box, scale: float) -> tuple[Point, ...]:
