@@ -33,13 +33,13 @@ def main() -> None:
         folder = Path(name)
         run("leakmap.console", "demo", "--out", name)
         (job,) = folder.glob("*.gpkg")
-        (schedule,) = folder.glob("*schedule*.pdf")
+        (schedule,) = folder.glob("*repair schedule.pdf")
         run("leakmap.desk.pictures", str(job), name)
         keep(Image.open(folder / "desk 1600 4 Repair.png"), "desk.png")
         pages = pypdfium2.PdfDocument(schedule)
-        plan, table = plan_page(pages), table_page(pages)
+        plan, cards = plan_page(pages), card_page(pages)
         keep(part(page_image(pages, plan, PLAN_WIDTH), PLAN_PART), "plan.png")
-        keep(page_image(pages, table, PAGE_WIDTH), "schedule.png")
+        keep(page_image(pages, cards, PAGE_WIDTH), "schedule.png")
         pages.close()
 
 
@@ -55,9 +55,9 @@ def plan_page(pages: pypdfium2.PdfDocument) -> int:
     return max(range(len(pages)), key=lambda number: (pages[number].get_width(), -number))
 
 
-def table_page(pages: pypdfium2.PdfDocument) -> int:
-    """Number of the first page of the repair schedule's tables of zones."""
-    words = ("Zone", "Joint", "From", "To")
+def card_page(pages: pypdfium2.PdfDocument) -> int:
+    """Number of the first page of the repair schedule with zones and a relief point to close."""
+    words = ("Slot measured", "Relief closed", "Deep slot")
     return next(
         number
         for number in range(len(pages))

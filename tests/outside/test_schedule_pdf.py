@@ -178,27 +178,26 @@ def test_every_page_says_job_revision_date_and_its_number(texts: list[str]) -> N
 
 @pytest.mark.slow
 def test_printed_totals_are_the_sums_of_printed_rows(texts: list[str]) -> None:
-    """Measured lengths of the firm and of the provisional zones, added up from the rows that were read back."""
-    found: dict[str, Decimal] = {"rows": Decimal(0)}
-    for line in "\n".join(texts).split("\n"):
-        row = re.match(r"[JV]-\d+ \S+ (\S+) (\S+) (\S+) \d+ (?:plug|all)", line)
-        if row:
-            assert Decimal(row[3]) == Decimal(row[2]) - Decimal(row[1]), line
-            found["rows"] += Decimal(row[3])
-        total = re.match(r"(Repair, firm zones|Provisional zones) (\d\S+) (\d\S+)$", line)
-        if total:
-            assert Decimal(total[2]) == found["rows"], line
-            found[total[1]] = found["rows"]
-            found["rows"] = Decimal(0)
-    assert {"Repair, firm zones", "Provisional zones"} <= set(found)
-    assert found["Repair, firm zones"] > found["Provisional zones"] > 0
+    """Lengths of stretches on the cards add up to their zones, these to firm and provisional, these to the front page."""
+    whole = "\n".join(texts)
+    cards = re.split(r"\n(Z-\d+) (?:Slot|Deep slot|Repair)", whole.partition("\nLengths, coats and volumes")[0])
+    on_card = {
+        ref: sum(map(Decimal, re.findall(r"\b(\d+\.\d{3})(?: m long| × \d)", words)))
+        for ref, words in zip(cards[1::2], cards[2::2], strict=True)
+    }
+    in_table = {
+        row[1]: Decimal(row[2])
+        for row in re.finditer(r"^(Z-\d+|Firm|Provisional|All zones) (\d+\.\d{3}) ", whole, re.MULTILINE)
+    }
+    assert len(on_card) == 12
+    assert on_card == {ref: metres for ref, metres in in_table.items() if ref.startswith("Z")}
+    assert sum(on_card.values()) == in_table["All zones"] == in_table["Firm"] + in_table["Provisional"]
     front = re.search(r"Repair, measured m (\S+) (\S+) (\S+)", texts[0])
     assert front
     assert [Decimal(part) for part in front.groups()] == [
-        found["Repair, firm zones"],
-        found["Provisional zones"],
-        found["Repair, firm zones"] + found["Provisional zones"],
+        in_table[name] for name in ("Firm", "Provisional", "All zones")
     ]
+    assert in_table["Firm"] > in_table["Provisional"] > 0
 
 
 @pytest.mark.slow

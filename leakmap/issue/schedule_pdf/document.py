@@ -10,9 +10,8 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from leakmap.issue.heading import Heading
-from leakmap.issue.schedule_pdf.furniture import BOTTOM_MM, LEFT_MM, TOP_MM, PageCounts, counted_canvas
+from leakmap.issue.schedule_pdf.furniture import BOTTOM_MM, TOP_MM, WIDTH_MM, PageCounts, columns_mm, counted_canvas
 from leakmap.issue.schedule_pdf.lettering import MM, Face
-from leakmap.issue.schedule_pdf.styles import WIDTH_MM
 
 MAKER: Final = "leakmap"
 """What made the paper, as its properties give it."""
@@ -24,9 +23,9 @@ TABLES: Final = "tables"
 def table_template(page_mm: tuple[float, float], furnish: Callable[[Canvas], None]) -> PageTemplate:
     """Pages of tables; ``furnish`` draws their head and foot."""
     width, height = page_mm
-    frame = _frame(LEFT_MM, BOTTOM_MM, WIDTH_MM, height - TOP_MM - BOTTOM_MM)
+    frames = [_frame(left, BOTTOM_MM, WIDTH_MM, height - TOP_MM - BOTTOM_MM) for left in columns_mm(page_mm)]
     return PageTemplate(
-        TABLES, [frame], onPage=lambda canvas, _document: furnish(canvas), pagesize=(width * MM, height * MM)
+        TABLES, frames, onPage=lambda canvas, _document: furnish(canvas), pagesize=(width * MM, height * MM)
     )
 
 

@@ -68,7 +68,7 @@ def answers(job: Job, repairs: Repairs) -> Mapping[UUID, str]:
 
 
 def _leaks(setting: Setting, job: Job, repairs: Repairs) -> Grid:
-    grid = Grid(setting, _LEAKS)
+    grid = Grid(setting, _LEAKS, dense=True)
     answered = answers(job, repairs)
     for leak in job.leaks.values():
         joint = job.joints[leak.joint]
@@ -115,7 +115,7 @@ def _more(job: Job, leak: Leak) -> str:
 
 
 def _joints(setting: Setting, job: Job) -> Grid:
-    grid = Grid(setting, _JOINTS)
+    grid = Grid(setting, _JOINTS, dense=True)
     total = Decimal(0)
     for kind in Kind:
         joints = [joint for joint in job.joints.values() if joint.kind is kind]

@@ -15,11 +15,11 @@ from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
 from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.closing import cautions_section
-from leakmap.issue.schedule_pdf.furniture import TITLE, revision_words
+from leakmap.issue.schedule_pdf.furniture import TITLE, WIDTH_MM, revision_words
 from leakmap.issue.schedule_pdf.ink import INK, RULE
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.plan_page import PlanPage
-from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, WIDTH_MM, Bookmark, Setting, style
+from leakmap.issue.schedule_pdf.styles import BODY, BOLD, LOUD, SMALL, TEXT, Bookmark, Setting, style
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.issue.schedule_pdf.words import OVERRUN_WORDS, date_words, length, said
 from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total

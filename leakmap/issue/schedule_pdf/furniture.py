@@ -18,8 +18,11 @@ from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 
 A4_MM: Final = (210.0, 297.0)
-LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 20.0, 12.0, 29.0, 20.0
+LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 20.0, 12.0, 26.0, 17.5
 """Margins of the text on table pages."""
+
+WIDTH_MM: Final = A4_MM[0] - LEFT_MM - RIGHT_MM
+"""Width of the text on any page of tables; a page on its side has two columns of it."""
 
 TITLE: Final = "Repair schedule"
 _SMALL_CAP: Final = 1.8
@@ -30,6 +33,12 @@ _SENTENCE_MM: Final = 120.0
 def title_of(heading: Heading) -> str:
     """Title of the paper, as its properties give it."""
     return f"{heading.job_name}: repair schedule, revision {heading.revision}"
+
+
+def columns_mm(page_mm: tuple[float, float]) -> tuple[float, ...]:
+    """Left edges of the columns of text of a page: one, or two where it lies on its side."""
+    second = page_mm[0] - RIGHT_MM - WIDTH_MM
+    return (LEFT_MM, second) if second > LEFT_MM + WIDTH_MM else (LEFT_MM,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,9 +136,9 @@ def table_page(
     paper: str = "Repair schedule for leaking joints",
     page_mm: tuple[float, float] = A4_MM,
 ) -> None:
-    """Head and foot of a page of tables; ``paper`` says what paper it belongs to. Its text is as wide on any page."""
+    """Head and foot of a page of tables, over all of its columns; ``paper`` says what paper it belongs to."""
     pen = PenBox(canvas, counts.lettering)
-    right, head = A4_MM[0] - RIGHT_MM, page_mm[1] - 12.0
+    right, head = columns_mm(page_mm)[-1] + WIDTH_MM, page_mm[1] - 12.0
     canvas.saveState()
     pen.words(heading.job_name, LEFT_MM, head - 2.5, cap=2.5, face=Face.BOLD, room=110)
     pen.words(paper, LEFT_MM, head - 7.2, cap=_SMALL_CAP, ink=INK2)

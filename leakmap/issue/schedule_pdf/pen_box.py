@@ -85,6 +85,25 @@ class PenBox:
             x0 * MM, y0 * MM, (x1 - x0) * MM, (y1 - y0) * MM, stroke=ink is not None, fill=fill is not None
         )
 
+    def disc(
+        self, x: float, y: float, radius: float, *, width: float = 0.25, ink: Colour = INK, fill: Colour = INK
+    ) -> None:
+        """A filled circle with an outline."""
+        self.canvas.setStrokeColorRGB(*ink)
+        self.canvas.setFillColorRGB(*fill)
+        self.canvas.setLineWidth(width * MM)
+        self.canvas.circle(x * MM, y * MM, radius * MM, stroke=1, fill=1)
+
+    def triangle(self, *corners: tuple[float, float], fill: Colour = INK) -> None:
+        """A filled triangle, such as the head of an arrow."""
+        path = self.canvas.beginPath()
+        path.moveTo(corners[0][0] * MM, corners[0][1] * MM)
+        for x, y in corners[1:]:
+            path.lineTo(x * MM, y * MM)
+        path.close()
+        self.canvas.setFillColorRGB(*fill)
+        self.canvas.drawPath(path, stroke=0, fill=1)
+
     def pill(self, x0: float, y0: float, x1: float, y1: float, *, width: float = 0.25, ink: Colour = INK) -> None:
         """A rectangle with round ends, a circle where it is as wide as high."""
         self.canvas.setStrokeColorRGB(*ink)

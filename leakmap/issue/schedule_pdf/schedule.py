@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Final
 from uuid import UUID
 
 from reportlab.pdfgen.canvas import Canvas
@@ -26,7 +27,6 @@ from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_pa
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
 from leakmap.issue.schedule_pdf.furniture import PageCounts, table_page, title_of
-from leakmap.issue.schedule_pdf.hold_points import strip_sections
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.paper import taken_sheet
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
@@ -39,6 +39,9 @@ from leakmap.model.sheet import Source
 from leakmap.repair.ground import ground_of
 from leakmap.repair.results import Repairs
 from leakmap.repair.sides import Differences
+
+LONG: Final = 200
+"""Zones up to which the paper is printed on small sheets; more are laid out in two columns on large ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,7 @@ def schedule_pdf(
     setting = Setting(Lettering(), job.units)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
-    paper = _Paper(heading, counts, OFFICE_MM[office_papers(job.rules)[0]])
+    paper = _Paper(heading, counts, _page_mm(job, repairs))
     for page in pages.values():
         paper.add_plan(_PlanFlowable(page, paper, job, repairs))
     changed = changed_sheets(since) if since is not None else ()
@@ -104,10 +107,8 @@ def schedule_pdf(
         NextPageTemplate(TABLES),
         PageBreak(),
     ]
-    story += marked(Bookmark("zones", "Repair zones", 0), zone_sections(setting, job, repairs, heading))
     network, plans = ground_of(job).network, {sheet: f"plan-{number}" for number, sheet in enumerate(pages)}
-    strips = strip_sections(setting, job, repairs, heading=heading, network=network, plans=plans)
-    story += marked(Bookmark("strips", "Strips and hold points", 0), strips)
+    story += zone_sections(setting, job, repairs, heading=heading, network=network, plans=plans)
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
     raw = paper.written([*story, *signatures(setting)])
@@ -145,6 +146,12 @@ def changes_pdf(
 def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanPage]:
     """A plan page for each sheet that has a drawing or a joint."""
     return {sheet.id: plan_page(job, sheet, drawing_of(sheet, drawings)) for sheet in drawn_sheets(job)}
+
+
+def _page_mm(job: Job, repairs: Repairs) -> tuple[float, float]:
+    """Width and height of the pages of tables: the office's small paper, for many zones its large one on its side."""
+    small, large = (OFFICE_MM[name] for name in office_papers(job.rules))
+    return large[::-1] if len(repairs.zones) > LONG else small
 
 
 class _PlanFlowable(Flowable):  # type: ignore[misc] # the library has no types

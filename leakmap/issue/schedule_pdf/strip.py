@@ -1,53 +1,45 @@
-"""A line of a zone's strip on paper: names, filling order, leaks, the band, chainages, and the slot in long section.
+"""A line of a zone's strip on paper: names, leaks, the band, chainages, and the slot in long section with its order.
 
-Everything stands at its chainage, true to the strip's scale; depths are 1:5. What would cover its neighbour goes a row
-further, so that no name is left out.
+Everything stands at its chainage, true to the strip's scale; depths are 1:10. What would cover its neighbour goes a row
+further, so that no name is left out. What holds for the whole line stands at its left.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
-import shapely
-from reportlab.platypus import Flowable
-
-from leakmap.geometry.path import Path
-from leakmap.issue.marks.course import Course
-from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
-from leakmap.issue.marks.lines import joint_lines
-from leakmap.issue.marks.plan import blind_lines, cut_bars
-from leakmap.issue.marks.primitives import Coat, Primitive
-from leakmap.issue.marks.signs import relief_sign
-from leakmap.issue.marks.zones import ShownPiece, band_marks
-from leakmap.issue.schedule_pdf.ink import INK, INK2, PANEL, WHITE, Colour, Ink, Onto, colour
+from leakmap.issue.schedule_pdf.ink import INK, INK2, PANEL, WHITE, Colour, colour
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
-from leakmap.issue.schedule_pdf.strip_lines import StripLine, stacked
-from leakmap.issue.schedule_pdf.styles import WIDTH_MM, Setting
-from leakmap.issue.schedule_pdf.words import at
+from leakmap.issue.schedule_pdf.strip_band import BAND_HALF_MM, draw_band
+from leakmap.issue.schedule_pdf.strip_lines import StripLine, Taken, stacked
+from leakmap.issue.schedule_pdf.styles import Setting
+from leakmap.issue.schedule_pdf.words import at, said
 from leakmap.model.job import Job
-from leakmap.repair.results import Why
+from leakmap.repair.results import FillStep, Relief
 
-LABELS_MM: Final = 27.0
-"""Room for captions left of the strip."""
+LABELS_MM: Final = 22.0
+"""Room for what is said of a whole line, left of it."""
 
-MARGIN_MM: Final = 4.0
-"""What the joint goes on with beyond each end of a line."""
+LEFT_MM, RIGHT_MM = 6.0, 4.0
+"""Room left and right of a line, where the joint goes on and chainages of its ends stand."""
 
-ROOM_MM: Final = WIDTH_MM - LABELS_MM - 2 * MARGIN_MM
-DEPTH_SCALE: Final = 5
+DEPTH_SCALE: Final = 10
 
 _CAP: Final = 1.8
-_TEXT_ROW: Final = 3.4
-_CIRCLE_ROW: Final = 5.0
-_CIRCLE: Final = 2.1
-_BAND_HALF: Final = 2.8
+_ROW: Final = 3.2
+_LABEL_ROW: Final = 3.1
+_CIRCLE: Final = 1.75
 _WORDS_APART: Final = 1.6
 _PLUG: Final[Colour] = colour("#C3C8CA")
-_BETWEEN: Final = 2.0
-_STEM_MM: Final = 1.4
+_TOP: Final = 0.8
+_MOST_ROWS: Final = 8
+"""Rows that names and figures of one sort may take; a line with more says how many are left out."""
+
+_RELIEF_STEM: Final = 1.4
 """What the stem of a relief point stands out of the band."""
 
 _STOPS: Final = {"blind": "stops at blind stretch", "cut": "kept apart here"}
@@ -69,60 +61,124 @@ class _Word:
     face: Face = Face.BODY
 
 
-class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
-    """One line of a strip.
+_Placed = list[tuple[_Word, int]]
+
+
+class StripDrawing:
+    """One line of a strip, as high as what it shows.
 
     Args:
         setting: Sets its words.
         job: The job.
         line: What it shows.
         scale: Denominator.
+        width_mm: Room with labels and margins.
+        junctions: Chainages where branches hang from it.
     """
 
-    def __init__(self, setting: Setting, job: Job, line: StripLine, scale: int) -> None:
-        super().__init__()
-        self.setting, self.job, self.line, self.scale = setting, job, line, scale
+    def __init__(
+        self, setting: Setting, job: Job, line: StripLine, *, scale: int, width_mm: float, junctions: Sequence[float]
+    ) -> None:
+        self.setting, self.job, self.line, self.scale, self.width_mm = setting, job, line, scale, width_mm
+        self.junctions = [*junctions, *([line.stem.own_m] if line.stem is not None else [])]
+        self.stems: list[float] = []
+        """Where stems of branches cross it, mm; words there stand on white."""
+        self.left_out = 0
+        """How many names and figures found no room."""
         self.names = self._rows([*self._bubble_words(), *self._met_words()])
         self.leaks = self._rows(self._leak_words())
-        self.chainages = self._rows(self._chainage_words())
-        self.depths = self._rows(self._depth_words())
-        spans = [self._circle_span(low, high) for low, high, _ in line.steps]
-        self.order = list(zip(line.steps, stacked(spans), strict=True))
+        self.chainages = self._stacked(self._chainage_words())
+        self.steps = [(low, high, step) for low, high, step in line.steps if step.from_m != step.to_m]
+        self._lay_under()
+        self.labels = [*self._label_words(), *([f"{self.left_out} more, no room"] if self.left_out else [])]
+
+    def x(self, chainage_m: float) -> float:
+        """Where a chainage lies, mm from the left."""
+        line = self.line
+        return LABELS_MM + LEFT_MM + (line.offset_m + chainage_m - line.from_m) * 1000 / self.scale
 
     @property
     def height_mm(self) -> float:
         """Height of all of it."""
-        circles = 1 + max((row for _, row in self.order), default=0)
-        rows = sum(_count(rows) for rows in (self.names, self.leaks, self.chainages, self.depths)) * _TEXT_ROW
-        return rows + circles * _CIRCLE_ROW + self._stem_mm + 2 * _BAND_HALF + self._deepest_mm + _BETWEEN + 2.4
+        labels = _TOP + len(self.labels) * _LABEL_ROW + 0.4
+        return max(self._section_top + max(self._slot_mm + self._under * _ROW + 0.4, self._closed_mm) + 0.4, labels)
 
     @property
-    def _stem_mm(self) -> float:
-        return _STEM_MM if self.line.reliefs else 0.0
+    def band_mm(self) -> float:
+        """How far the joint lies under the upper edge."""
+        stem = _RELIEF_STEM if self.line.reliefs else 0.0
+        return _TOP + (_count(self.names) + _count(self.leaks)) * _ROW + stem + BAND_HALF_MM
 
-    def wrap(self, width: float, _height: float) -> tuple[float, float]:
-        """As wide as the page."""
-        return width, self.height_mm * MM
+    @property
+    def _section_top(self) -> float:
+        return self.band_mm + BAND_HALF_MM + 0.4 + _count(self.chainages) * _ROW
 
-    def _x(self, chainage_m: float) -> float:
-        return LABELS_MM + MARGIN_MM + (chainage_m - self.line.from_m) * 1000 / self.scale
+    @cached_property
+    def _uniform(self) -> bool:
+        """Whether one depth and one filling hold for all that is opened, in one stretch."""
+        return len(self.line.opened) < 2 and not self.line.reliefs
 
-    def _word(self, words: str, at_m: float, across: float = 0.5, face: Face = Face.BODY) -> _Word:
-        """Words at a chainage, kept inside the page."""
-        width = self.setting.lettering.width(words, face, _CAP * MM / 0.7) / MM
-        x = self._x(at_m)
-        start = min(max(x - across * width, LABELS_MM), WIDTH_MM - width)
-        return _Word(words, start, width, x, face)
+    @cached_property
+    def _slot_mm(self) -> float:
+        return max((float(row.depth_mm) for *_, row in self.line.opened), default=0.0) / DEPTH_SCALE
+
+    @cached_property
+    def _closed_mm(self) -> float:
+        """How far circles of relief points reach under the surface."""
+        deepest = max((float(each.depth_mm) for each in self.line.reliefs), default=0.0)
+        return deepest / DEPTH_SCALE + 2 * _CIRCLE + 0.2 if deepest else 0.0
+
+    def _lay_under(self) -> None:
+        """Rows under the slot: circles of relief points, circles that have no room in the slot, words."""
+        closed = [(self.x(each.at_m) - _CIRCLE, self.x(each.at_m) + _CIRCLE) for each in self.line.reliefs]
+        deep_rows = max(int((self._closed_mm - self._slot_mm) / _ROW) + 1, 0) if closed else 0
+        taken = Taken(_WORDS_APART, [closed] * deep_rows)
+        middles = [(self.x(low) + self.x(high)) / 2 for low, high, _ in self.steps]
+        circles = [(middle - _CIRCLE - 0.2, middle + _CIRCLE + 0.2) for middle in middles]
+        self.circles = [
+            (step, middle, taken.row([span])[0] if row else None)
+            for (_, _, step), middle, span, row in zip(self.steps, middles, circles, stacked(circles), strict=True)
+        ]
+        self.depths: _Placed = []
+        words = self._depth_words()
+        free = [word for word in words if not any(word.x < high and low < word.x + word.width for low, high in closed)]
+        for word in (*free, *self._relief_words(), *(word for word in words if word not in free)):
+            starts = [x for x in self._beside(word, closed) if LABELS_MM <= x <= self.width_mm - word.width]
+            row, chosen = taken.row([(x, x + word.width) for x in starts])
+            if row < _MOST_ROWS:
+                self.depths.append((replace(word, x=starts[chosen]), row))
+        self.left_out += len(words) + len(self.line.reliefs) - len(self.depths)
+        low = [row for *_, row in self.circles if row is not None]
+        self._under = 1 + max([*low, *(row for _, row in self.depths)], default=-1)
 
     @staticmethod
-    def _rows(words: Sequence[_Word]) -> list[tuple[_Word, int]]:
-        inside = sorted(words, key=lambda word: word.x)
-        return list(zip(inside, stacked([(word.x, word.x + word.width) for word in inside], _WORDS_APART), strict=True))
+    def _beside(word: _Word, closed: Sequence[tuple[float, float]]) -> list[float]:
+        """Where words may start: at their own place, else right or left of the relief points that are near."""
+        starts = [start for low, high in closed for start in (high + _WORDS_APART, low - word.width - _WORDS_APART)]
+        near = (start for start in starts if abs(start - word.x) <= word.width + 2 * _CIRCLE + _WORDS_APART)
+        return [word.x, *sorted(near, key=lambda start: abs(start - word.x))]
+
+    def _word(self, words: str, at_m: float, across: float = 0.5, face: Face = Face.BODY) -> _Word:
+        """Words at a chainage, kept inside the room."""
+        width = self.setting.lettering.width(words, face, _CAP * MM / 0.7) / MM
+        x = self.x(at_m)
+        start = max(min(x - across * width, self.width_mm - width), LABELS_MM)
+        return _Word(words, start, width, x, face)
+
+    def _rows(self, words: Sequence[_Word]) -> _Placed:
+        return self._stacked(sorted(words, key=lambda word: word.x))
+
+    def _stacked(self, words: Sequence[_Word]) -> _Placed:
+        rows = stacked([(word.x, word.x + word.width) for word in words], _WORDS_APART)
+        placed = [(word, row) for word, row in zip(words, rows, strict=True) if row < _MOST_ROWS]
+        self.left_out += len(words) - len(placed)
+        return placed
 
     def _bubble_words(self) -> list[_Word]:
         return [self._word(f"axis {each.name}", each.at_m, 0.0, Face.BOLD) for each in self.line.bubbles]
 
     def _met_words(self) -> list[_Word]:
+        """Joints that meet here, but for those that are drawn as branches."""
         return [
             self._word(
                 f"{each.other.ref} at {at(self.job, each.other.id, each.own_m)}{'' if each.in_zone else ', not opened'}",
@@ -130,6 +186,7 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
                 0.0,
             )
             for each in self.line.met
+            if not (each.in_zone and any(abs(each.at_m - junction) <= _TIE_M for junction in self.junctions))
         ]
 
     def _leak_words(self) -> list[_Word]:
@@ -150,9 +207,13 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
 
     def _chainage_words(self) -> list[_Word]:
         line = self.line
-        places = sorted({line.from_m, line.to_m, *(end for low, high, _ in line.opened for end in (low, high))})
-        apart = [place for k, place in enumerate(places) if not k or place - places[k - 1] > 1e-3]
-        words = [self._word(self._at(place), place) for place in apart]
+        opened = (end for low, high, _ in line.opened for end in (low, high))
+        places = sorted({line.from_m, line.to_m, *self.junctions, *opened})
+        apart = [place for k, place in enumerate(places) if not k or self._at(place) != self._at(places[k - 1])]
+        last = len(apart) - 1
+        aside = {0: 0.75, last: 0.25} if last > 1 else {}  # those at the ends give way to those between
+        numbers = [self._word(self._at(place), place, aside.get(k, 0.5)) for k, place in enumerate(apart)]
+        words = []
         if not line.first:
             words.append(self._word("goes on from above", line.from_m, 0.0))
         if not line.last:
@@ -168,101 +229,144 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
             for each in line.row.blind
             if each.from_m < line.to_m and each.to_m > line.from_m
         ]
-        return words
+        return [*numbers, *sorted(words, key=lambda word: word.x)]
 
     def _is_inside(self, at_m: float) -> bool:
-        return self.line.from_m + 1e-3 < at_m < self.line.to_m - 1e-3
+        return self.line.from_m + _TIE_M < at_m < self.line.to_m - _TIE_M
 
     def _depth_words(self) -> list[_Word]:
-        units = self.job.units
-        words = [
-            self._word(
-                f"{units.depth(row.depth_mm)} {'plug + dry-pack' if row.plugged else 'dry-pack'}", (low + high) / 2
-            )
-            for low, high, row in self.line.opened
-        ]
-        words += [
-            self._word(f"relief point {self._at(each.at_m)}: {units.depth(each.depth_mm)}", each.at_m, face=Face.BOLD)
-            for each in self.line.reliefs
-        ]
+        """Length and depth of each stretch, where not one holds for all."""
+        if self._uniform:
+            return []
+        units, words = self.job.units, []
+        fillings = {row.plugged for *_, row in self.line.opened}
+        for low, high, row in self.line.opened:
+            told = f", {_filling(plugged=row.plugged)}" if len(fillings) > 1 else ""
+            length = units.measured(row.to_m - row.from_m)
+            words.append(self._word(f"{length} × {units.depth(row.depth_mm)}{told}", (low + high) / 2))
         return words
 
-    @property
-    def _deepest_mm(self) -> float:
-        depths = [float(row.depth_mm) for *_, row in self.line.opened]
-        return max([*depths, *(float(each.depth_mm) for each in self.line.reliefs)], default=0.0) / DEPTH_SCALE
+    def _relief_words(self) -> list[_Word]:
+        return [
+            self._word(
+                f"relief {self._at(each.at_m)}, {self.job.units.depth_said(each.depth_mm)} deep",
+                each.at_m,
+                0.0,
+                Face.BOLD,
+            )
+            for each in self.line.reliefs
+        ]
 
-    def _circle_span(self, low: float, high: float) -> tuple[float, float]:
-        middle = (self._x(low) + self._x(high)) / 2
-        return min(self._x(low), middle - _CIRCLE - 0.2), max(self._x(high), middle + _CIRCLE + 0.2)
+    def _label_words(self) -> list[str]:
+        """What is said at the left: the joint's reference, its level and face, length, depth and filling."""
+        joint, opened = self.line.joint, self.line.opened
+        face = "vertical" if joint.vertical else joint.face.value
+        found = [joint.ref, f"{self.job.sheet_of(joint).name}, {self.setting.trade(face)}"]
+        if not opened:
+            return [*found, "not opened"]
+        fillings = {row.plugged for *_, row in opened}
+        if self._uniform:
+            row = opened[0][2]
+            found += [f"{said(self.job.units, row.length_m)} long", f"{self.job.units.depth_said(row.depth_mm)} deep"]
+        else:
+            found.append("length × depth")
+        if len(fillings) == 1:
+            found.append(_filling(plugged=fillings.pop()))
+        return found
 
-    def draw(self) -> None:
-        """Draw it from the top down."""
-        pen = PenBox(self.canv, self.setting.lettering)
-        y = self.height_mm - 1.2
-        band_top = y - (_count(self.names) + _count(self.leaks)) * _TEXT_ROW
-        band_top -= self._stem_mm
-        band_top -= (1 + max((row for _, row in self.order), default=0)) * _CIRCLE_ROW
-        y = self._draw_words(pen, self.names, y, "Crosses", band_top)
-        y = self._draw_order(pen, y)
-        y = self._draw_words(pen, self.leaks, y, "Leaks", band_top) - self._stem_mm
-        joint = self.line.joint
-        pen.words(joint.ref, 0, y - _BAND_HALF + 0.2, cap=2.2, face=Face.BOLD)
-        level = f"{self.job.sheet_of(joint).name}, {'vertical' if joint.vertical else joint.face.value}"
-        pen.words(level, 0, y - _BAND_HALF - 3.0, cap=_CAP, ink=INK2, room=LABELS_MM - 2)
-        self._draw_band(y - _BAND_HALF)
-        y -= 2 * _BAND_HALF + 0.8
-        y = self._draw_words(pen, self.chainages, y, "", None)
-        self._draw_section(pen, y)
-        y -= self._deepest_mm + 0.6
-        self._draw_words(pen, self.depths, y, self.setting.units.heading("Depth mm"), None)
+    def draw(self, pen: PenBox, top: float) -> None:
+        """Draw it from a height of the card down, mm."""
+        self._draw_labels(pen, top)
+        y, band = top - _TOP, top - self.band_mm
+        over = band + BAND_HALF_MM
+        y = self._draw_words(pen, self.names, y, over)
+        self._draw_words(pen, self.leaks, y, over)
+        draw_band(pen, self.line, self.scale, (self.x(self.line.from_m), band))
+        self._draw_words(pen, self.chainages, band - BAND_HALF_MM - 0.4, None)
+        section = top - self._section_top
+        self._draw_section(pen, section)
+        self._draw_order(pen, section)
+        self._draw_words(pen, self.depths, section - self._slot_mm - 0.4, None)
 
-    def _draw_words(
-        self, pen: PenBox, rows: list[tuple[_Word, int]], y: float, caption: str, down_to: float | None
-    ) -> float:
-        if rows and caption:
-            pen.words(caption, 0, y - _CAP - 0.6, cap=_CAP, ink=INK2)
+    def _draw_labels(self, pen: PenBox, top: float) -> None:
+        y = top - _TOP - 2.4
+        for number, words in enumerate(self.labels):
+            pen.words(
+                words,
+                0,
+                y,
+                cap=_CAP if number else 2.2,
+                face=Face.BODY if number else Face.BOLD,
+                ink=INK if number != 1 else INK2,
+                room=LABELS_MM,
+            )
+            y -= _LABEL_ROW
+
+    def _draw_words(self, pen: PenBox, rows: _Placed, y: float, down_to: float | None) -> float:
+        """Rows of words from a height down, each with a line to what it names where ``down_to`` says how far."""
         for word, row in rows:
-            base = y - row * _TEXT_ROW - _CAP - 0.6
+            base = y - row * _ROW - _CAP - 0.7
             if down_to is not None:
                 pen.rule(word.at, base - 0.5, word.at, down_to, width=0.13, ink=INK2)
-                pen.box(word.x + 0.4, base - 0.5, word.x + word.width + 0.9, base + _CAP + 0.5, ink=None, fill=WHITE)
+            crossed = any(word.x - 0.5 < x < word.x + word.width + 0.5 for x in self.stems)
+            if down_to is not None or crossed:
+                pen.box(word.x - 0.2, base - 0.5, word.x + word.width + 0.9, base + _CAP + 0.5, ink=None, fill=WHITE)
             pen.words(word.words, word.x + (0.6 if down_to is not None else 0.0), base, cap=_CAP, face=word.face)
-        return y - _count(rows) * _TEXT_ROW
+        return y - _count(rows) * _ROW
 
-    def _draw_order(self, pen: PenBox, y: float) -> float:
-        if self.order:
-            pen.words("Fill in order", 0, y - 3.2, cap=_CAP, ink=INK2)
-        for (low, high, step), row in self.order:
-            middle_y = y - row * _CIRCLE_ROW - _CIRCLE_ROW / 2
-            x0, x1 = self._x(low), self._x(high)
-            if high > low:
-                self._draw_arrow(pen, x0, x1, middle_y, (low + high) / 2)
-            closed_last = step.from_m == step.to_m
-            fill, words_ink = (INK, WHITE) if closed_last else (WHITE, INK)
-            pen.canvas.setFillColorRGB(*fill)
-            pen.canvas.setStrokeColorRGB(*INK)
-            pen.canvas.setLineWidth(0.25 * MM)
-            pen.canvas.circle((x0 + x1) / 2 * MM, middle_y * MM, _CIRCLE * MM, stroke=1, fill=1)
-            pen.words(
-                str(step.step), (x0 + x1) / 2, middle_y - _CAP / 2, cap=_CAP, face=Face.BOLD, across=0.5, ink=words_ink
-            )
-        return y - (1 + max((row for _, row in self.order), default=0)) * _CIRCLE_ROW
+    def _draw_section(self, pen: PenBox, top: float) -> None:
+        """The slot along the joint: dry-pack light over plug dark, relief points to their depth."""
+        share, line = self.job.rules.plug_share, self.line
+        for from_m, to_m, row in line.opened:
+            x0, x1, deep = self.x(from_m), self.x(to_m), float(row.depth_mm) / DEPTH_SCALE
+            pen.box(x0, top - deep, x1, top, ink=None, fill=PANEL)
+            if row.plugged:
+                pen.box(x0, top - deep, x1, top - deep * (1 - share), ink=None, fill=_PLUG)
+            pen.box(x0, top - deep, x1, top, width=0.18)
+        half = max(self.job.rules.slot_width_m * 500 / self.scale, 0.3)
+        for relief in line.reliefs:
+            x, deep = self.x(relief.at_m), float(relief.depth_mm) / DEPTH_SCALE
+            pen.box(x - half, top - deep, x + half, top - self._slot_at(relief), width=0.25, fill=_PLUG)
+        pen.rule(self.x(line.from_m) - 3, top, self.x(line.to_m) + 3, top, width=0.35)
+
+    def _slot_at(self, relief: Relief) -> float:
+        depths = (float(row.depth_mm) for a, b, row in self.line.opened if a <= relief.at_m <= b)
+        return max(depths, default=0.0) / DEPTH_SCALE
+
+    def _draw_order(self, pen: PenBox, top: float) -> None:
+        """Numbered steps in the slot; the relief point is closed last, under it."""
+        usual = min((float(row.depth_mm) for *_, row in self.line.opened), default=0.0) / DEPTH_SCALE
+        middle_y = top - usual / 2
+        for low, high, _ in self.steps:
+            self._draw_arrow(pen, self.x(low), self.x(high), middle_y, (low + high) / 2)
+        for step, middle, row in self.circles:
+            y = middle_y if row is None else top - self._slot_mm - 0.4 - row * _ROW - _ROW / 2
+            if row is not None:
+                pen.rule(middle, middle_y, middle, y, width=0.18, ink=INK2)
+            self._circle(pen, step, middle, y, (WHITE, INK))
+        for _, _, step in self.line.steps:
+            relief = self._closed_by(step)
+            if relief is not None:
+                y = top - float(relief.depth_mm) / DEPTH_SCALE - _CIRCLE - 0.2
+                self._circle(pen, step, self.x(relief.at_m), y, (INK, WHITE))
+
+    def _closed_by(self, step: FillStep) -> Relief | None:
+        if step.from_m != step.to_m:
+            return None
+        return min(self.line.reliefs, key=lambda each: abs(each.at_m - float(step.from_m)), default=None)
+
+    def _circle(self, pen: PenBox, step: FillStep, x: float, y: float, inks: tuple[Colour, Colour]) -> None:
+        pen.disc(x, y, _CIRCLE, width=0.25, fill=inks[0])
+        pen.words(str(step.step), x, y - _CAP / 2, cap=_CAP, face=Face.BOLD, across=0.5, ink=inks[1])
 
     def _draw_arrow(self, pen: PenBox, x0: float, x1: float, y: float, middle_m: float) -> None:
         """A line along a step, with a head on the side that leads to the relief point."""
         pen.rule(x0 + 0.3, y, x1 - 0.3, y, width=0.25, ink=INK)
         goal = self._goal()
-        if goal is None:
+        if goal is None or x1 - x0 < 2 * _CIRCLE + 3.0:
             return
         tip, back = (x1 - 0.3, -1.6) if goal > middle_m else (x0 + 0.3, 1.6)
-        path = pen.canvas.beginPath()
-        path.moveTo(tip * MM, y * MM)
-        path.lineTo((tip + back) * MM, (y + 0.7) * MM)
-        path.lineTo((tip + back) * MM, (y - 0.7) * MM)
-        path.close()
-        pen.canvas.setFillColorRGB(*INK)
-        pen.canvas.drawPath(path, stroke=0, fill=1)
+        pen.triangle((tip, y), (tip + back, y + 0.7), (tip + back, y - 0.7))
 
     def _goal(self) -> float | None:
         """Chainage that filling runs to: the relief point, or the way to it where it lies on another joint."""
@@ -270,72 +374,13 @@ class StripFlowable(Flowable):  # type: ignore[misc] # the library has no types
         ways = [each.at_m for each in self.line.met if each.in_zone]
         return own[0] if own else ways[0] if self.line.zone.relief and ways else None
 
-    def _draw_band(self, y: float) -> None:
-        line, scale = self.line, self.scale
-        beyond = (MARGIN_MM - 1) * scale / 1000
-        shift = line.from_m - beyond
-        course = Course(Path(((0.0, 0.0), (line.to_m - line.from_m + 2 * beyond, 0.0))))
-        onto = Onto((beyond, 0.0), 1000 / scale * MM, ((LABELS_MM + MARGIN_MM) * MM, y * MM))
-        half = _BAND_HALF * scale / 1000
-        shown = [
-            ShownPiece(replace(each, from_m=each.from_m - shift, to_m=each.to_m - shift), course, half)
-            for each in line.pieces
-            if each.to_m > each.from_m
-        ]
-        opened = [each for each in shown if each.piece.why is not Why.BLIND]
-        marks = []
-        for run in _runs(opened):
-            outline = shapely.box(run[0].piece.from_m, -half, run[-1].piece.to_m, half)
-            parts = [(each, shapely.box(each.piece.from_m, -half, each.piece.to_m, half)) for each in run]
-            marks += band_marks("", outline, run, scale, provisional=line.zone.provisional, parts=parts)
-        leaks = [
-            (leak_path(course, max(a, line.from_m) - shift, min(b, line.to_m) - shift, scale), wet.leak.wetness)
-            for wet in line.row.leaks
-            for a, b in wet.spans
-            if max(a, line.from_m) <= min(b, line.to_m)
-        ]
-        reliefs = [(each.at_m - shift, 0.0) for each in line.reliefs]
-        items: list[Primitive] = [item for coat in (Coat.TINT, Coat.BAND) for mark in marks if mark.coat is coat
-                                  for item in mark.primitives]  # fmt: skip
-        items += [item for path, wetness in leaks for item in sleeve(path, wetness, scale, reliefs)]
-        items += joint_lines(line.joint.kind, course, scale)
-        items += [item for path, wetness in leaks for item in strokes(path, wetness, scale, reliefs)]
-        for each in shown:
-            if each.piece.why is Why.BLIND:
-                items += blind_lines(course, each.piece.from_m, each.piece.to_m, scale)
-        items += [item for cut in line.row.cuts if line.from_m - 1e-3 <= cut <= line.to_m + 1e-3
-                  for item in cut_bars(course, cut - shift, half * 1.25)]  # fmt: skip
-        items += [item for place in reliefs for item in relief_sign(place, (0.0, 1.0), scale)]
-        Ink(self.canv, onto, self.setting.lettering).draw(items)
 
-    def _draw_section(self, pen: PenBox, top: float) -> None:
-        """The slot along the joint: dry-pack light over plug dark, relief points to their depth."""
-        share = self.job.rules.plug_share
-        surface = (LABELS_MM + 1, WIDTH_MM - 1) if not self.line.opened else None
-        low, high = surface or (self._x(self.line.from_m) - 3, self._x(self.line.to_m) + 3)
-        for from_m, to_m, row in self.line.opened:
-            x0, x1, deep = self._x(from_m), self._x(to_m), float(row.depth_mm) / DEPTH_SCALE
-            pen.box(x0, top - deep, x1, top, ink=None, fill=PANEL)
-            if row.plugged:
-                pen.box(x0, top - deep, x1, top - deep * (1 - share), ink=None, fill=_PLUG)
-            pen.box(x0, top - deep, x1, top, width=0.18)
-        half = self.job.rules.slot_width_m * 500 / self.scale
-        for relief in self.line.reliefs:
-            x, deep = self._x(relief.at_m), float(relief.depth_mm) / DEPTH_SCALE
-            slot = max((float(row.depth_mm) for a, b, row in self.line.opened if a <= relief.at_m <= b), default=0.0)
-            pen.box(x - half, top - deep, x + half, top - slot / DEPTH_SCALE, width=0.25, fill=_PLUG)
-        pen.rule(low, top, high, top, width=0.35)
+_TIE_M: Final = 1e-3
 
 
-def _count(rows: list[tuple[_Word, int]]) -> int:
+def _filling(*, plugged: bool) -> str:
+    return "plug + dry-pack" if plugged else "all dry-pack"
+
+
+def _count(rows: _Placed) -> int:
     return 1 + max((row for _, row in rows), default=-1)
-
-
-def _runs(shown: Sequence[ShownPiece]) -> list[list[ShownPiece]]:
-    runs: list[list[ShownPiece]] = []
-    for each in shown:
-        if runs and each.piece.from_m <= runs[-1][-1].piece.to_m + 1e-3:
-            runs[-1].append(each)
-        else:
-            runs.append([each])
-    return runs

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -14,11 +14,9 @@ from reportlab.platypus import Flowable, Paragraph
 from leakmap.base.measures import Units
 from leakmap.base.rounding import rounded
 from leakmap.base.trade_words import in_trade_words
-from leakmap.issue.schedule_pdf.furniture import A4_MM, LEFT_MM, RIGHT_MM
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
-from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering
+from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face, Lettering
 
-WIDTH_MM: Final = A4_MM[0] - LEFT_MM - RIGHT_MM
 SIZE: Final = 8.3
 LEADING: Final = 10.6
 
@@ -63,6 +61,8 @@ RIGHT_BOLD: Final = style(Face.BOLD, right=True)
 HEADING: Final = style(Face.BOLD, 13, leading=16)
 HEADING.spaceBefore, HEADING.spaceAfter = 6 * MM, 1.6 * MM  # none before at the top of a page
 TEXT: Final = style(size=9, leading=12.4)
+NOTE: Final = style(size=7.4)
+"""Notes under a strip: capitals of 1.83 mm."""
 
 
 class Bookmark(Flowable):  # type: ignore[misc] # the library has no types
@@ -124,6 +124,21 @@ class Setting:
             self.lettering.cut.add(words[:40])
         return made
 
+    def fitted_parts(
+        self, notes: Iterable[tuple[str, str]], look: ParagraphStyle, width: float, height: float
+    ) -> Paragraph:
+        """Notes run on in one paragraph, captions bold; the longest is cut where it would be higher than ``height``."""
+        kept = [(caption, words) for caption, words in notes if words]
+        while True:
+            made = self.marked(_run_on(kept), look)
+            need = float(made.wrap(width, 10_000)[1])
+            if need <= height:
+                return made
+            longest = max(range(len(kept)), key=lambda index: len(kept[index][1]))
+            caption, words = kept[longest]
+            self.lettering.cut.add(words[:40])
+            kept[longest] = (caption, f"{words[: int(len(words) * 0.95 * height / need)].rstrip()}…")
+
     def marked(self, parts: Iterable[tuple[str, bool]], look: ParagraphStyle = BODY) -> Paragraph:
         """A paragraph of words, of which some are bold."""
         text = "".join(
@@ -133,3 +148,9 @@ class Setting:
             for words, bold in parts
         )
         return Paragraph(text, look)
+
+
+def _run_on(notes: Iterable[tuple[str, str]]) -> Iterator[tuple[str, bool]]:
+    for caption, words in notes:
+        yield f"{caption}{NO_BREAK} ", True
+        yield f"{words}{3 * NO_BREAK} ", False

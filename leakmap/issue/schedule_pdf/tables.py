@@ -19,6 +19,7 @@ from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
+from leakmap.issue.schedule_pdf.furniture import WIDTH_MM
 from leakmap.issue.schedule_pdf.ink import INK, PANEL, RULE
 from leakmap.issue.schedule_pdf.lettering import MM, Face
 from leakmap.issue.schedule_pdf.styles import (
@@ -31,7 +32,6 @@ from leakmap.issue.schedule_pdf.styles import (
     MOST_HEIGHT,
     SIZE,
     SMALL,
-    WIDTH_MM,
     Bookmark,
     Setting,
 )
@@ -41,6 +41,7 @@ _GAP: Final = 4.5 * MM
 """Between a column of figures and the words beside it."""
 
 _UP: Final = 0.75 * MM
+_DENSE_UP: Final = 0.3 * MM
 _MOST_TOGETHER: Final = 16
 _SLICE: Final = 40
 
@@ -77,10 +78,12 @@ class Grid:
     Attributes:
         setting: Sets the cells.
         columns: From left to right; one may be 0 wide and takes what is left.
+        dense: Whether its rows stand closer, as in long tables of one line a row.
     """
 
     setting: Setting
     columns: Sequence[Column]
+    dense: bool = False
     _rows: list[list[Cell]] = field(default_factory=list)
     _looks: list[list[_Look]] = field(default_factory=list)
     _blocks: list[tuple[int, int]] = field(default_factory=list)
@@ -180,8 +183,8 @@ class Grid:
             ("RIGHTPADDING", *every, _PAD),
             ("LEFTPADDING", (0, 0), (0, -1), 0),
             ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-            ("TOPPADDING", *every, _UP),
-            ("BOTTOMPADDING", *every, _UP),
+            ("TOPPADDING", *every, _DENSE_UP if self.dense else _UP),
+            ("BOTTOMPADDING", *every, _DENSE_UP if self.dense else _UP),
             ("LINEBELOW", (0, 0), (-1, 0), 0.35 * MM, Color(*INK)),
             ("LINEBELOW", (0, -1), (-1, -1), 0.18 * MM, Color(*RULE)),
             *(("ALIGN", (index, 0), (index, -1), "RIGHT") for index in right),

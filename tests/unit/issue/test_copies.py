@@ -135,26 +135,21 @@ def test_the_copy_for_site_has_layers_on_its_plans(site: pikepdf.Pdf) -> None:
     assert names == ["Joints", "Leaks", "Repair zones"]
 
 
-def test_row_strip_and_plan_lead_to_each_other(site: pikepdf.Pdf, paper: SchedulePdf) -> None:
-    """Each zone's row leads to its strip and back, its strip to the plan, and its reference there to the row."""
+def test_row_card_and_plan_lead_to_each_other(site: pikepdf.Pdf, paper: SchedulePdf) -> None:
+    """Each zone's row in the table of quantities and its reference on the plan lead to its card, that to the plan."""
     with pypdfium2.PdfDocument(paper.data) as pdf:
-        kinds = [_kind(page.get_textpage().get_text_range()) for page in pdf]
+        texts = [page.get_textpage().get_text_range() for page in pdf]
+    kinds = ["plan" if "Marked plan of the repair schedule" in words else "table" for words in texts]
     numbers = {page.objgen: number for number, page in enumerate(site.pages)}
     moves: dict[tuple[str, str], set[str]] = {}
     for number, page in enumerate(site.pages):
         for link in page.get("/Annots", []):
             to = kinds[numbers[link.Dest[0].objgen]]
             moves.setdefault((kinds[number], to), set()).add(repr(link.Dest))
-    assert len(moves["row", "strip"]) == len(moves["strip", "row"]) == len(moves["plan", "row"]) == len(ZONES)
-    assert len(moves["strip", "plan"]) == 2, "one for each level"
-    assert len(moves) == 4
-
-
-def _kind(words: str) -> str:
-    """What a page holds."""
-    if "Marked plan of the repair schedule" in words:
-        return "plan"
-    return "strip" if "to its row" in words else "row"
+    assert len(moves["table", "table"]) == len(ZONES)
+    assert moves["plan", "table"] == moves["table", "table"]
+    assert len(moves["table", "plan"]) == 2, "one for each level"
+    assert len(moves) == 3
 
 
 def test_a_file_without_a_date_is_attached_all_the_same() -> None:
