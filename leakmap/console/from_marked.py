@@ -20,7 +20,7 @@ from leakmap.work.here import now, user
 
 _OTHER_WORDS: Final = (
     "drawing", "page", "scale", "unit", "crop", "corners", "codepage", "sheet", "straight", "joints",
-    "joints-from-layer", "leaks", "units", "grid-from-drawing",
+    "joints-from-layer", "leaks", "units", "locale", "legal-owner", "approver", "north", "grid-from-drawing",
 )  # fmt: skip
 
 

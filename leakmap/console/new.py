@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final, TypeVar
+from uuid import UUID
 
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
@@ -17,7 +18,7 @@ from leakmap.console.drawing_words import drawing_asked, take_words
 from leakmap.console.from_marked import run_from_marked
 from leakmap.console.joint_words import add_joint_words, as_joint_of, joint_words_given, least_of
 from leakmap.console.outcome import Outcome, done
-from leakmap.console.parser import Parser, a_line, given
+from leakmap.console.parser import Parser, a_line, a_locale, a_number, given
 from leakmap.console.places import new_job_path
 from leakmap.console.schedule_text import findings_text
 from leakmap.drawings.grid_lines import grid_found
@@ -27,6 +28,7 @@ from leakmap.records.job_file import create_job_file
 from leakmap.records.tables.reading import read_blind, read_joints, read_leaks
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.edits.paper import straighten
+from leakmap.work.edits.sheets import set_north
 from leakmap.work.here import now, system_units, user
 from leakmap.work.job_drawings import NewDrawing
 from leakmap.work.kept_settings import kept_settings
@@ -77,8 +79,10 @@ of the table (80 % of it within 20 mm, the same face and height) is left out and
 _JOINTS: Final = "joints.csv"
 _BLIND: Final = "blind.csv"
 _OF_A_DRAWING: Final = (
-    "unit", "crop", "corners", "codepage", "sheet", "straight", "joints-from-layer", "grid-from-drawing",
+    "unit", "crop", "corners", "codepage", "sheet", "straight", "north", "joints-from-layer",
+    "grid-from-drawing",
 )  # fmt: skip
+_FACTS: Final = ("locale", "legal_owner", "approver")
 Row = TypeVar("Row")
 Reader = Callable[[bytes, str], tuple[tuple[Row, ...], tuple[Finding, ...]]]
 
@@ -103,6 +107,14 @@ def parser() -> Parser:
     found.add_argument("--leaks", metavar="FILE.csv", help="table of leaks")
     found.add_argument(
         "--units", choices=list(System), metavar="UNITS", help="metric or imperial (else as in the settings)"
+    )
+    found.add_argument(
+        "--locale", type=a_locale, metavar="LOCALE", help="how figures and days are written, such as de or en-US"
+    )
+    found.add_argument("--legal-owner", metavar="NAME", help="who owns the papers before the law, for title blocks")
+    found.add_argument("--approver", metavar="NAME", help="who approves the papers, for title blocks")
+    found.add_argument(
+        "--north", type=a_number, metavar="DEG", help="from straight up on the plan to true north, degrees clockwise"
     )
     found.add_argument(
         "--from-marked",
@@ -153,6 +165,9 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
     settings = kept_settings()
     if words.units is not None:
         settings = replace(settings, units=NewUnits(words.units))
+    for fact in _FACTS:
+        if (said := getattr(words, fact)) is not None:
+            settings = settings.with_value(fact, said)
     made = empty_job(name, settings=settings, system=system_units())
     made, joints = _read(made, words.joints, read_joints)
     made, leaks = _read(made, words.leaks, read_leaks)
@@ -161,6 +176,8 @@ def _composed(words: Namespace, name: str, drawing: NewDrawing | None) -> Compos
         made = with_drawing(made, sheet=sheet, source=drawing.source, hint=drawing.drawing.unit)
         if words.straight is not None:
             made = _straightened(made, sheet, words.straight)
+        if words.north is not None:
+            made = made.plus(set_north(made.job, sheet=_sheet_of(made, sheet), north_deg=words.north).job)
         if words.grid_from_drawing:
             made = _with_grid(made, drawing, sheet)
     made, blind = _read(made, _blind_beside(words.joints), read_blind)
@@ -213,9 +230,13 @@ def _twin(proposal: Proposal, refs: Sequence[str]) -> Finding:
 
 def _straightened(made: Composed, sheet: str, line: Sequence[Point]) -> Composed:
     """With the drawing turned until a line of it lies straight, before anything is drawn on it."""
+    return made.plus(straighten(made.job, sheet=_sheet_of(made, sheet), start=line[0], end=line[1]).job)
+
+
+def _sheet_of(made: Composed, sheet: str) -> UUID:
     key = sheet_named(made.job, sheet)
     assert key is not None
-    return made.plus(straighten(made.job, sheet=key, start=line[0], end=line[1]).job)
+    return key
 
 
 def _with_grid(made: Composed, drawing: NewDrawing, sheet: str) -> Composed:

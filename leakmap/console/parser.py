@@ -10,6 +10,7 @@ from typing import Final, NoReturn
 
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
+from leakmap.base.locales import locale_named
 from leakmap.base.measures import Units
 from leakmap.base.numbers import finite
 from leakmap.console.outcome import Outcome
@@ -96,6 +97,14 @@ def a_point(text: str) -> Point:
     if len(parts) != 2:  # x and y
         raise argparse.ArgumentTypeError(f'"{text}" is not a point; write x,y with decimal points, such as 1200,-350.5')
     return a_number(parts[0]), a_number(parts[1])
+
+
+def a_locale(text: str) -> str:
+    """A locale such as de-AT, from the command line."""
+    try:
+        return locale_named(text)
+    except BadValue as bad:
+        raise argparse.ArgumentTypeError(bad.message) from bad
 
 
 def a_line(text: str) -> tuple[Point, Point]:

@@ -21,7 +21,8 @@ from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared
 from leakmap.desk.titled_column import TitledColumn
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
-from leakmap.work.declared import Line, change_rule, rule_lines, setting_lines
+from leakmap.work.declared import Line, setting_lines
+from leakmap.work.job_facts import change_line, job_lines
 from leakmap.work.leaflets import Leaflet
 from leakmap.work.settings import setting_named
 
@@ -64,7 +65,7 @@ class DeclaredView(TitledColumn):
         if self.desk.declared is Declared.SETTINGS:
             return setting_lines(self.desk.settings)
         job = self.desk.job
-        return rule_lines(job.rules, job.units) if self.desk.declared is Declared.RULES and job is not None else ()
+        return job_lines(job) if self.desk.declared is Declared.RULES and job is not None else ()
 
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
@@ -106,7 +107,7 @@ class DeclaredView(TitledColumn):
     def _change_rule(self, name: str, said: str) -> None:
         open_job = self.desk.open_job
         if open_job is not None:
-            edit = change_rule(open_job.job, name=name, text=said)
+            edit = change_line(open_job.job, name=name, text=said)
             if edit.changed:
                 self.desk.do(edit)
 

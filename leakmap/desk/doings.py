@@ -201,7 +201,7 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     ),
     Doing(
         words="Rules of this job",
-        also="overrun bridge slot depth settings",
+        also="overrun bridge slot depth settings facts name locale owner approver north",
         do=lambda window: window.turn(Declared.RULES),
         when=with_job,
     ),

@@ -13,7 +13,7 @@ from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.work.edits.rules import set_units
 
-UNITS_WORDS: Final = {Units.METRIC: "Metric", Units.IMPERIAL: "Feet and inches"}
+UNITS_WORDS: Final = ((Units.METRIC, "Metric"), (Units.IMPERIAL, "Feet and inches"))
 GLOVE_WORDS: Final = "Glove mode"
 _LOOK: Final = (
     "QMenu::item {{ padding-left: 40px; }}"
@@ -26,7 +26,7 @@ def units_menu(desk: Desk, parent: QWidget) -> QMenu:
     """The menu as things stand now; a full square stands before what is in force."""
     menu, job = plain_menu(parent), desk.job
     menu.setStyleSheet(menu.styleSheet() + _LOOK.format(tokens()))
-    for units, words in UNITS_WORDS.items():
+    for units, words in UNITS_WORDS:
         action = menu.addAction(words, partial(_take, desk, units))
         action.setCheckable(True)
         action.setChecked(job is not None and job.units.system is units.system)

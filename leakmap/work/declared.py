@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from leakmap.base.errors import BadValue
 from leakmap.base.length_text import metres_of
+from leakmap.base.locales import ungrouped
 from leakmap.base.measures import Units
 from leakmap.base.rounding import decimal_of
 from leakmap.base.sentences import capital
@@ -154,7 +155,7 @@ def _value(name: str, text: str, unit: str, units: Units) -> object:
         return text
     if name == "chargeable_step_m" and text == NO_STEP:
         return None
-    number = _metres(text, units) if unit == "m" else _figure(text, unit)
+    number = _metres(text, units) if unit == "m" else figure_of(text, unit, units)
     if isinstance(usual, int):
         if number != number.to_integral_value():
             raise BadValue(f"“{text}” is not whole; type a whole number of {unit}.")
@@ -162,14 +163,23 @@ def _value(name: str, text: str, unit: str, units: Units) -> object:
     return number if isinstance(usual, Decimal) else float(number)
 
 
-def _figure(text: str, unit: str) -> Decimal:
-    plain = text.strip().removesuffix(unit).strip().replace(",", ".").replace("−", "-")
+def figure_of(text: str, unit: str, units: Units) -> Decimal:
+    """The figure that a text says, with or without its unit.
+
+    Raises:
+        BadValue: It says none, or one that no one could mean.
+    """
+    plain = ungrouped(text, units.locale).strip().removesuffix(unit).strip().replace(",", ".").replace("−", "-")
     try:
         number = Decimal(plain)
     except InvalidOperation as bad:
-        raise BadValue(f"“{text}” is no figure; type one such as 0.30.") from bad
+        raise BadValue(
+            f"“{text}” is no figure; type one such as {units.shown(0.3) if units.metric else '0.30'}."
+        ) from bad
     if not number.is_finite() or len(plain) > 12:
-        raise BadValue(f"“{text[:20]}” is no figure that can be worked to; type one such as 0.30.")
+        raise BadValue(
+            f"“{text[:20]}” is no figure that can be worked to; type one such as {units.shown(0.3) if units.metric else '0.30'}."
+        )
     return number
 
 
@@ -185,7 +195,7 @@ def _usual(name: str, units: Units) -> object:
     of_units = {
         "measuring_step_m": units.step_m,
         "chargeable_step_m": units.charge_step_m,
-        "largest_paper": USUAL_PAPER[units],
+        "largest_paper": USUAL_PAPER[units.system],
     }
     return of_units.get(name, getattr(_USUAL, name))
 
@@ -196,9 +206,9 @@ def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule 
     if isinstance(value, float | Decimal):
         if unit == "m" and not units.metric and Decimal(str(value)) % units.step_m == 0:
             return units.measured(value)
-        exact = f"{Decimal(repr(value)) if isinstance(value, float) else value:f}"
-        whole, _, part = exact.partition(".")
-        return f"{whole}.{part.rstrip('0'):0<2} {unit}".rstrip()
+        exact = (Decimal(repr(value)) if isinstance(value, float) else value).normalize()
+        places = max(2, -int(exact.as_tuple().exponent))
+        return f"{units.number(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
     return (
         in_trade_words(units, f"{value} {unit}".rstrip()) if isinstance(value, StrEnum) else f"{value} {unit}".rstrip()
     )

@@ -124,7 +124,7 @@ def scale_section(job: Job, sheet: Sheet, findings: Sequence[Finding] = ()) -> S
     notes += [Note(words=found.text, more="a hint only", sign=Sign.LOOK) for found in hints]
     pixel, error = pixel_m(sheet), length_error_m(sheet, job.units.reading_m)
     if pixel is not None and error is not None:
-        words = f"A scan: one pixel is {pixel * 1000:.1f} mm"
+        words = f"A scan: one pixel is {job.units.fixed(pixel * 1000, 1)} mm"
         more = f"{job.units.reading_words} read off it can be out by {job.units.out_by(error)}"
         notes.append(Note(words=words, more=more, sign=Sign.DONE))
     return Section(heading="Scale check", notes=tuple(notes))

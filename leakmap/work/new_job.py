@@ -56,7 +56,7 @@ class Composed:
 def empty_job(
     name: str, *, settings: Settings = DEFAULTS, system: Units = Units.METRIC, new_id: Callable[[], UUID] = uuid4
 ) -> Composed:
-    """A job without sheets, in the units and for the paper that the settings give a new job.
+    """A job without sheets, with the units, locale, paper and names that the settings give a new job.
 
     Args:
         name: Its name.
@@ -66,7 +66,15 @@ def empty_job(
     """
     units = settings.units.on(system)
     rules = replace(Rules(), largest_paper=settings.paper_for(units))
-    return Composed(job=set_units(Job(id=new_id(), name=name, rules=rules), units=units).job)
+    job = Job(
+        id=new_id(),
+        name=name,
+        rules=rules,
+        units=replace(Units.METRIC, locale=settings.locale),
+        legal_owner=settings.legal_owner,
+        approver=settings.approver,
+    )
+    return Composed(job=set_units(job, units=units).job)
 
 
 def with_drawing(made: Composed, *, sheet: str, source: Source, hint: UnitHint) -> Composed:

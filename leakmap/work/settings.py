@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import Any, Final, TypeAlias
 
 from leakmap.base.errors import BadValue
+from leakmap.base.locales import locale_named
 from leakmap.base.measures import System, Units
 from leakmap.issue.schedule_pdf.paper import LARGEST_BY_DEFAULT, SHEET_NAMES
 
@@ -73,11 +74,12 @@ class Form(StrEnum):
     CHOICE = "choice"
     NUMBER = "number"
     TEXT = "text"
+    LOCALE = "locale"
     FOLDER = "folder"
 
 
 PAPER_OF_UNITS: Final = "by the units"
-USUAL_PAPER: Final = {Units.METRIC: LARGEST_BY_DEFAULT, Units.IMPERIAL: "ARCH D"}
+USUAL_PAPER: Final = {System.METRIC: LARGEST_BY_DEFAULT, System.IMPERIAL: "ARCH D"}
 """Largest paper of a job where nobody said another: common practice, no published source."""
 
 Value: TypeAlias = bool | int | str
@@ -133,12 +135,25 @@ class Settings:
     units: NewUnits = _setting(
         NewUnits.SYSTEM, Group.NEW_JOB, "Units", "In what the lengths of a new job are shown and typed."
     )
+    locale: str = _setting(
+        "",
+        Group.NEW_JOB,
+        "Locale",
+        "How a new job writes figures and days, such as de or en-US; empty: as 1234.50 and 02 Nov 2026.",
+        form=Form.LOCALE,
+    )
+    legal_owner: str = _setting(
+        "", Group.NEW_JOB, "Legal owner", "Who owns the papers of a new job before the law; title blocks name them."
+    )
+    approver: str = _setting(
+        "", Group.NEW_JOB, "Approved by", "Who approves the papers of a new job; title blocks name them."
+    )
     paper: str = _setting(
         PAPER_OF_UNITS,
         Group.NEW_JOB,
         "Largest paper",
-        f"Largest paper that the office prints, for a new job; by its units {USUAL_PAPER[Units.METRIC]}, or "
-        f"{USUAL_PAPER[Units.IMPERIAL]} where it is in feet.",
+        f"Largest paper that the office prints, for a new job; by its units {USUAL_PAPER[System.METRIC]}, or "
+        f"{USUAL_PAPER[System.IMPERIAL]} where it is in feet.",
         choices=(*SHEET_NAMES, PAPER_OF_UNITS),
     )
     jobs_folder: str = _setting(
@@ -164,7 +179,7 @@ class Settings:
         >>> DEFAULTS.paper_for(Units.IMPERIAL), Settings(paper="A3").paper_for(Units.IMPERIAL)
         ('ARCH D', 'A3')
         """
-        return USUAL_PAPER[units] if self.paper == PAPER_OF_UNITS else self.paper
+        return USUAL_PAPER[units.system] if self.paper == PAPER_OF_UNITS else self.paper
 
     def with_value(self, name: str, value: object) -> Settings:
         """With one setting changed.
@@ -218,6 +233,8 @@ class Setting:
                 return int(value)  # type: ignore[call-overload, no-any-return] # whole
             case Form.TEXT | Form.FOLDER if isinstance(value, str) and _plain(value, self.form):
                 return value.strip()
+            case Form.LOCALE if isinstance(value, str):
+                return locale_named(value)
         raise BadValue(f'The setting "{self.title}" cannot be {_shown(value)}; {self.may_be}.', where=self.name)
 
     @property
@@ -232,6 +249,8 @@ class Setting:
                 return f"give a whole number from {self.limits[0]} to {self.limits[1]}"
             case Form.TEXT | Form.FOLDER:
                 return "give a line of text"
+            case Form.LOCALE:
+                return "give a language such as de, or de-AT for a country"
         return f"give one of: {', '.join(self.choices)}"
 
     def read(self, text: str) -> Value:

@@ -260,4 +260,4 @@ def _other_rows(book: FactBook) -> Iterable[tuple[str, ...]]:
             yield leak.ref, book.job.joints[leak.joint].ref, *ends, other.why
     for item in book.job.others.values():
         if item.sheet == book.sheet.id:
-            yield "", "", "", "", f"{item.what}: {item.quantity:g} {item.unit}"
+            yield "", "", "", "", f"{item.what}: {book.job.units.plain(item.quantity)} {item.unit}"

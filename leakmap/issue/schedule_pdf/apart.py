@@ -92,7 +92,7 @@ def _others(setting: Setting, job: Job) -> Grid:
                Column("Note", 0)]  # fmt: skip
     grid = Grid(setting, columns)
     for item in job.others.values():
-        grid.row(job.sheets[item.sheet].name, item.what, f"{item.quantity:g}", item.unit, item.note)
+        grid.row(job.sheets[item.sheet].name, item.what, job.units.plain(item.quantity), item.unit, item.note)
     return grid
 
 

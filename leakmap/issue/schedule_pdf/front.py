@@ -154,7 +154,7 @@ def scale_words(units: Units, sheet: Sheet) -> str:
     """How a sheet's scale is known, and how well."""
     if sheet.source is None:
         return "Drawn in metres, no drawing behind it"
-    known = _known_words(sheet)
+    known = _known_words(units, sheet)
     pixel, error = pixel_m(sheet), length_error_m(sheet, units.reading_m)
     if pixel is None or error is None:
         return known
@@ -162,19 +162,19 @@ def scale_words(units: Units, sheet: Sheet) -> str:
         units.out_by(error),
         f"{units.reading_m:.0f} m" if units.metric else units.said(units.reading_m),
     )
-    return f"{known}; a scan: one pixel is {pixel * 1000:.1f} mm, and {read} can be out by {out}".replace(
+    return f"{known}; a scan: one pixel is {units.fixed(pixel * 1000, 1)} mm, and {read} can be out by {out}".replace(
         " m", f"{NO_BREAK}m"
     )
 
 
-def _known_words(sheet: Sheet) -> str:
+def _known_words(units: Units, sheet: Sheet) -> str:
     count = len(sheet.lengths)
     if not count:
         return f"{NOT_CHECKED}; no known length was measured"
     worst = max(abs(disagreement(sheet, known)) for known in sheet.lengths) * 100
-    lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {worst:.2f}{NO_BREAK}%"
+    lengths = f"{count} known length{'s' if count > 1 else ''}, largest difference {units.fixed(worst, 2)}{NO_BREAK}%"
     if scale_is_checked(sheet):
-        return f"Checked each way by {count} known lengths, within {worst:.2f}{NO_BREAK}%"
+        return f"Checked each way by {count} known lengths, within {units.fixed(worst, 2)}{NO_BREAK}%"
     if third_length_needed(sheet):
         return f"{NOT_CHECKED}; {lengths}, but its two ways differ and no third length was measured"
     return f"{NOT_CHECKED}; {lengths}, none across the other" if worst <= 0.5 else f"{NOT_CHECKED}; {lengths}"

@@ -214,7 +214,7 @@ def draw_scale_bar(pen: PaperPen, field_mm: Box, scale: int, units: Units) -> No
         pen.box(x + index * part, y, x + (index + 1) * part, y + 1.2, width=0.18, fill=fill)
     for index in range(6):
         unit = _BAR_SIGN[units.system] if index == 5 else ""
-        number = f"{length * index / 5:g}"
+        number = units.plain(length * index / 5)
         pen.words(number, x + index * part, y + 2.4, cap=1.8, across=0.5)
         if unit:
             pen.words(unit, x + index * part + len(number) * 0.8, y + 2.4, cap=1.8)

@@ -100,7 +100,7 @@ def _moved(units: Units, old: Sheet, fit: Fit, place: Point) -> str:
     parts = [f"moved by {units.said(across)} across and {units.said(up)} up"]
     turn_deg = (fit.placement.turn_deg - old.placement.turn_deg + 180) % 360 - 180
     if abs(turn_deg) >= _LEAST_TURN_DEG:
-        parts.append(f"turned by {turn_deg:.2f}°")
+        parts.append(f"turned by {units.fixed(turn_deg, 2)}°")
     share = fit.placement.x_m_per_unit / old.placement.x_m_per_unit
     if abs(share - 1) > 1e-6:
         parts.append(f"made {share:.4g} times as large")

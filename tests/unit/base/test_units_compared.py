@@ -7,7 +7,7 @@ from pathlib import Path
 
 import leakmap
 
-ALONE = re.compile(r"\b(?:is|is not|==|!=) Units\.(?:METRIC|IMPERIAL)\b|in Units\b(?!\.)")
+ALONE = re.compile(r"\b(?:is|is not|==|!=) Units\.(?:METRIC|IMPERIAL)\b|in Units\b(?!\.)|Units\.(?:METRIC|IMPERIAL):")
 
 
 def test_units_are_asked_for_their_system() -> None:

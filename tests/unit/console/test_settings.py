@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.console.main import main
 from leakmap.console.outcome import Outcome
 from leakmap.records.glance import glance
@@ -65,3 +65,20 @@ def test_a_new_job_measures_as_the_system(tmp_path: Path, monkeypatch: pytest.Mo
     assert units_of_new("c") == Units.METRIC
     assert units_of_new("d", "--units", "imperial") == Units.IMPERIAL
     keep_setting("units", DEFAULTS.units)
+
+
+def test_a_new_job_is_given_its_facts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Words of the call count more than settings; a locale that there is not is a wrong call, and no file is made."""
+    table, path = tmp_path / "joints.csv", tmp_path / "pit.gpkg"
+    table.write_text('ref,sheet,kind,wkt\nJ-01,B2,crack,"LINESTRING (0 0, 4 0)"\n')
+    keep_setting("locale", "fr")
+    keep_setting("approver", "B. Heron")
+    call = ["new", str(path), "--joints", str(table), "--units", "metric"]
+    assert main([*call, "--locale", "zz"]) == Outcome.WRONG_CALL
+    assert not path.exists()
+    assert main([*call, "--locale", "de", "--legal-owner", "The harbour trust"]) == Outcome.DONE
+    job = glance(path)
+    assert (job.units, job.legal_owner, job.approver) == (Units(System.METRIC, "de"), "The harbour trust", "B. Heron")
+    assert "zz" in capsys.readouterr().err
+    for name in ("locale", "approver"):
+        keep_setting(name, getattr(DEFAULTS, name))

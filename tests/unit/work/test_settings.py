@@ -68,7 +68,7 @@ def test_papers_are_those_that_plans_are_laid_out_on() -> None:
     """A new job may be given every size that the writers know, or what goes with its units: the rules' own, or a US one."""
     assert setting_named("paper").choices == (*SHEET_NAMES, PAPER_OF_UNITS)
     assert len(SHEET_NAMES) == sum(map(len, SERIES_MM))
-    metric, imperial = (empty_job("pit", system=units).job.rules.largest_paper for units in Units)
+    metric, imperial = (empty_job("pit", system=units).job.rules.largest_paper for units in Units.EACH)
     assert metric == Rules().largest_paper
     assert series_of(imperial)[imperial] == pytest.approx((24 * 25.4, 36 * 25.4))
     assert (
