@@ -7,7 +7,6 @@ from typing import Final
 from reportlab.lib.colors import Color
 from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
-from leakmap.base.measures import Units
 from leakmap.issue.cautions import cautions
 from leakmap.issue.schedule_pdf.furniture import WIDTH_MM
 from leakmap.issue.schedule_pdf.ink import INK2
@@ -22,7 +21,7 @@ def cautions_section(setting: Setting) -> list[Flowable]:
     """The cautions as a table: those of the US for a job in feet and inches, else those of every country that is named."""
     grid = Grid(setting, [Column("", 34), Column("", 0)])
     for caution in cautions():
-        text, named = caution.for_us if setting.units is Units.IMPERIAL else (caution.text, caution.source)
+        text, named = caution.for_us if not setting.units.metric else (caution.text, caution.source)
         source = f" Source: {named}." if named else ""
         grid.row(setting.words(caution.heading, BOLD), text + source)
     return section(setting, "Cautions", grid)
