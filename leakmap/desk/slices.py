@@ -37,7 +37,7 @@ class Slices(Watched):
         self._words, self._total = words, total
         self._steps: Steps | None = steps
         self._timer = QTimer(self, singleShot=True, interval=0)
-        self._timer.timeout.connect(self._go_on)
+        self._timer.timeout.connect(self.go_on)
         self._timer.start()
 
     @property
@@ -65,7 +65,8 @@ class Slices(Watched):
             self._steps = None
             self.deleteLater()
 
-    def _go_on(self) -> None:
+    def go_on(self) -> None:
+        """Do the next slice; by itself whenever the window is idle."""
         until = perf_counter() + SLICE_S
         try:
             while self._steps is not None:

@@ -15,6 +15,7 @@ from PySide6.QtCore import QObject, Signal
 
 from leakmap.base.errors import LeakmapError, UnusableFile
 from leakmap.base.measures import Units
+from leakmap.desk.since import Since
 from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
@@ -92,6 +93,7 @@ class Desk(QObject):
         self._offered: Offered | None = None
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self.on_tape: UUID | None = None  # the joint that is laid out on the tape
+        self.since = Since(self)  # changes that plan and ledger show
         self._preview: tuple[Job, Repairs] | None = None
         self._tool: Tool | None = None
         self.at_rest: Tool | None = None  # what works in the stage without a tool; see leakmap.desk.tools.at_rest

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 from uuid import UUID
 
 from leakmap.base.findings import Effect, Finding
-from leakmap.base.measures import Units
 from leakmap.base.rounding import snapped
 from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
@@ -33,9 +32,6 @@ from leakmap.model.sheet import (
     third_length_needed,
     two_ways_share,
 )
-from leakmap.model.words import Series, reference
-from leakmap.repair.chainages import length_of, shared_m
-from leakmap.repair.references import Cover, cover_of, issued_of
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import Check, Where, suspect_words
 from leakmap.work.left_behind import joints_left_behind
@@ -45,9 +41,6 @@ UNIT_CODES: Final = frozenset({"unit-guessed", "unit-contradicted"})
 
 _SCALE_CODES: Final = frozenset({"page-scale"})
 """Findings that a scale answers which the user gave after the drawing was read."""
-
-_LEAST_M: Final = 0.0005
-"""A zone that differs by less from what was issued has not changed."""
 
 
 class Sign(StrEnum):
@@ -225,15 +218,6 @@ def check_section(checks: Sequence[Check], next_name: str) -> Section:
     return Section(heading=f"Before {next_name} is issued", notes=tuple(map(_check_note, checks)))
 
 
-def changes_section(job: Job, repairs: Repairs) -> Section | None:
-    """What changed in the zones since the last issue; None before the first issue."""
-    if not job.revisions:
-        return None
-    last = list(job.revisions.values())[-1].name
-    notes = tuple(_changes(job, repairs)) or (Note(words="Nothing changed", sign=Sign.DONE),)
-    return Section(heading=f"Changed since {last}", notes=notes)
-
-
 def papers_section(revision: Revision) -> Section:
     """The papers of a revision, each with the start of its hash."""
     notes = [
@@ -260,43 +244,3 @@ def _ends(job: Job, placement: Placement, start: Point, end: Point) -> str:
 
 def _on(job: Job, leak: Leak) -> str:
     return f"{leak.ref} on {job.joints[leak.joint].ref}"
-
-
-def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
-    """Zones that are new, longer, shorter, moved or gone, by their cover as issued and now, hidden parts included."""
-    before = dict(sorted(issued_of(job).covers.items()))
-    now = {zone.number: cover_of(zone) for zone in repairs.zones}
-    for zone in repairs.zones:
-        where = Where("zone", zone.number)
-        old, new = before.get(zone.number), now[zone.number]
-        if old is None:
-            yield Note(words=f"{zone.ref} new, {job.units.with_unit(zone.length_m)}", where=where, shows=True)
-        elif words := _difference(job.units, old, new):
-            yield Note(words=f"{zone.ref} {words}", where=where, shows=True)
-    for number, old in before.items():
-        if number not in now:
-            yield Note(words=f"{reference(Series.ZONE, number)} {_fate(old, now)}")
-
-
-def _length_m(cover: Cover) -> float:
-    return sum(length_of(spans) for spans in cover.values())
-
-
-def _common_m(one: Cover, other: Cover) -> float:
-    return sum(shared_m(spans, other.get(joint, ())) for joint, spans in one.items())
-
-
-def _difference(units: Units, old: Cover, new: Cover) -> str:
-    """What became of a zone, in words; empty when it is as issued."""
-    longer_m = _length_m(new) - _length_m(old)
-    if abs(longer_m) > _LEAST_M:
-        return f"{'longer' if longer_m > 0 else 'shorter'} by {units.with_unit(abs(longer_m))}"
-    moved_m = _length_m(old) - _common_m(old, new)
-    return f"moved by {units.with_unit(moved_m)}" if moved_m > _LEAST_M else ""
-
-
-def _fate(old: Cover, now: dict[int, Cover]) -> str:
-    """Where a zone went that is no longer there."""
-    heirs = [(_common_m(old, cover), -number) for number, cover in now.items()]
-    most_m, number = max(heirs, default=(0.0, 0))
-    return f"joined {reference(Series.ZONE, -number)}" if most_m > _LEAST_M else "is gone"

@@ -349,7 +349,8 @@ class OpenJob:
         refuse_to_replace(folder, made.papers)
         if not self.retry():
             raise self._writing.refusal()
-        new = replace(old, issued=new.issued, revisions=new.revisions, numbers=new.numbers)
+        numbers = replace(old.numbers, zone=new.numbers.zone)  # what was drawn meanwhile, and removed, used numbers up
+        new = replace(old, issued=new.issued, revisions=new.revisions, numbers=numbers)
         try:
             return store(self.file, replace(made, job=new), folder)
         except OSError as problem:

@@ -19,13 +19,13 @@ from leakmap.model.revision import Revision
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_changes import changes_section
 from leakmap.work.ledger_history import history_section
 from leakmap.work.ledger_lines import Table
 from leakmap.work.ledger_notes import (
     Note,
     Section,
     apart_section,
-    changes_section,
     check_section,
     layer_section,
     left_behind_section,
@@ -95,7 +95,7 @@ def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
         Stage.DRAWING: lambda: _drawing(desk, job, asked),
         Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept, asked),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
-        Stage.REPAIR: lambda: _repair(job, repairs, sheet_listed(desk), kept),
+        Stage.REPAIR: lambda: _repair(desk, job, repairs, kept),
         Stage.ISSUE: lambda: _issue(desk, job, repairs),
         Stage.AS_BUILT: lambda: _as_built(job, repairs, sheet_listed(desk)),
     }
@@ -165,9 +165,11 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
-def _repair(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Listing:
+def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
+    sheet = sheet_listed(desk)
     table = zone_table(job, repairs, sheet, kept)
-    below = (apart_section(job, repairs, sheet), watched_section(job, repairs, sheet))
+    changes = _changed(desk, job, repairs) if desk.since.chosen is not None else None
+    below = (apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:
         return Listing(table=table, sections=sections)
@@ -178,12 +180,18 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
     draft, looked_at = desk.draft, _revision_looked_at(desk, job)
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
-    changes = changes_section(job, repairs)
+    changes = _changed(desk, job, repairs)
     table = revision_table(job, desk.begun)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
     told = (section for section in (changes, history_section(job)) if section is not None)
     return Listing(table=table, sections=(*begin, *papers, checks, *told))
+
+
+def _changed(desk: Desk, job: Job, repairs: Repairs) -> Section | None:
+    """What changed in the whole job since the revision that was chosen, else since what the next one is compared with."""
+    since = desk.since.listed
+    return changes_section(job, repairs, since, None if since is None else desk.since.found(since.id))
 
 
 def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:

@@ -105,6 +105,7 @@ class LedgerPane(QWidget):
             desk.faint_changed,
             desk.draft_changed,
             desk.offered_changed,
+            desk.since.changed,
         ):
             signal.connect(self._refresh)
         desk.opened.connect(self._open)

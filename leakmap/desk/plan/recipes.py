@@ -12,6 +12,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from leakmap.desk.plan.bands import Bands, Lines
+from leakmap.desk.plan.changed import changes_wanted, with_changes
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key
 from leakmap.desk.plan.makers import cut_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
@@ -26,6 +27,7 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Cut
 from leakmap.model.rules import Rules
 from leakmap.repair.results import Repairs, Why, Zone
+from leakmap.work.changes_since import Changes
 
 _BAR_CLEAR_MM: Final = 1.0
 
@@ -60,11 +62,19 @@ class Recipes:
         self._repairs: Repairs | None = None
         self._lines = Lines({}, {}, {})
         self._places: dict[UUID, Staff] = {}
+        self._changes: Changes | None = None
         self._held_along: dict[int, _Along] = {}
         self._held: dict[Key, Recipe] = {}
 
     def renewed(
-        self, job: Job, repairs: Repairs, scale: float, staffs: dict[UUID, Staff], places: dict[UUID, Staff]
+        self,
+        job: Job,
+        repairs: Repairs,
+        scale: float,
+        staffs: dict[UUID, Staff],
+        places: dict[UUID, Staff],
+        *,
+        changes: Changes | None = None,
     ) -> dict[Key, Recipe]:
         """The recipe of every thing; recipes of what has not changed are the very same as before.
 
@@ -74,13 +84,16 @@ class Recipes:
             scale: Plot scale, which staffs and rings of pipe collars have their size from.
             staffs: Staffs that show.
             places: Where every vertical joint's staff stands or would stand.
+            changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
         lines = self._lines_of(job, scale, staffs)
-        if lines is self._lines and job is self._job and repairs is self._repairs and places == self._places:
+        as_before = lines is self._lines and job is self._job and repairs is self._repairs and changes is self._changes
+        if as_before and places == self._places:
             return self._held
         if lines is not self._lines:
             self._held_along = {}
         self._lines, self._job, self._repairs, self._places = lines, job, repairs, places
+        self._changes = changes
         self._bands.take(lines)
         held, found = self._held, {}
         for key, of, drawn_at in self._wanted(job, repairs):
@@ -106,6 +119,10 @@ class Recipes:
         yield from self._joints(job)
         yield from self._leaks(job, repairs)
         yield from self._zones(job, repairs)
+        if self._changes is not None:
+            alive = frozenset(zone.number for zone in repairs.zones if self._sheet in zone.sheets)
+            rules, units = job.rules, job.units
+            yield from changes_wanted(self._changes, self._sheet, self._lines, rules=rules, units=units, alive=alive)
         yield from self._uprights(job)
         for cut in job.cuts.values():
             course = self._lines.of(cut.joint)
@@ -150,11 +167,20 @@ class Recipes:
         sort, rules = str(Sort.ZONE), job.rules
         for zone in repairs.zones:
             courses = self._along(zone).courses if self._sheet in zone.sheets else ()
-            if any(courses):
+            if not any(courses):
+                continue
+            if self._changes is None:
                 yield (sort, zone.number), (zone, courses, rules), partial(self._zone, zone, rules)
+                continue
+            of = (zone, courses, rules, job.units, self._changes)
+            yield (sort, zone.number), of, partial(self._changed, zone, job, self._changes)
 
     def _zone(self, zone: Zone, rules: Rules, detail: Detail) -> Drawn:
         return self._bands.drawn(zone, rules, detail)
+
+    def _changed(self, zone: Zone, job: Job, changes: Changes, detail: Detail) -> Drawn:
+        drawn = self._bands.drawn(zone, job.rules, detail)
+        return with_changes(drawn, changes, zone.number, sheet=self._sheet, lines=self._lines, units=job.units)
 
     def _uprights(self, job: Job) -> _Wanted:
         for at, ups, downs in meeting_points(job, self._sheet):

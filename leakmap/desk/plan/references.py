@@ -9,6 +9,7 @@ from uuid import UUID
 
 import numpy as np
 
+from leakmap.desk.plan.changed import CHANGE
 from leakmap.desk.plan.detail import Detail, Show
 from leakmap.desk.plan.drawn import Drawn, Key, overlap
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
@@ -86,7 +87,7 @@ def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wis
     upright = _upright(key, drawn)
     px = LEAK_TYPE if sort == Sort.LEAK else lettering.px
     lines = drawn.words.count("\n")
-    clear, tone = 0.0, Tone.REPAIR
+    clear, tone = 0.0, Tone.INK if sort == CHANGE else Tone.REPAIR
     if sort == Sort.LEAK:
         clear, tone = _LEAK_CLEAR_PX * detail.size, Tone.WATER
     elif sort == Sort.JOINT:
@@ -99,7 +100,7 @@ def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wis
         high_px=px * (CAP_SHARE + LINE_SHARE * lines),
         clear_px=clear,
         tone=tone,
-        shoulder=sort == Sort.ZONE,
+        shoulder=sort in {Sort.ZONE, CHANGE},
     )
 
 
@@ -141,10 +142,10 @@ def _named(key: Key, drawn: Drawn, show: Show, detail: Detail) -> bool:
         return detail.leak_references
     if sort == Sort.JOINT:
         return detail.text_at_verticals if _upright(key, drawn) else show.joint_names
-    return sort == Sort.ZONE
+    return sort in {Sort.ZONE, CHANGE}
 
 
 def _rank(key: Key, drawn: Drawn) -> int:
     if key[0] == Sort.JOINT:
         return 2 if _upright(key, drawn) else 3
-    return 1 if key[0] == Sort.ZONE else 4
+    return 1 if key[0] in {Sort.ZONE, CHANGE} else 4

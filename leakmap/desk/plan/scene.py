@@ -7,6 +7,7 @@ is not made yet is shown as it was. While something is dragged, references keep 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from time import perf_counter
 from typing import Final
 from uuid import UUID
@@ -27,6 +28,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
+from leakmap.work.changes_since import Changes
 from leakmap.work.hits import Hit, Hits, Target
 from leakmap.work.staffs import NO_STAFFS, height_at, hit_at
 
@@ -95,8 +97,14 @@ class Scene(QObject):
 
     @property
     def show(self) -> Show:
-        """What the stage shows."""
-        return shown_in(self.desk.stage)
+        """What the stage shows; where it tells changes since a revision, as on paper, no leaks."""
+        shown = shown_in(self.desk.stage)
+        return shown if self.changes is None else replace(shown, leaks=False)
+
+    @property
+    def changes(self) -> Changes | None:
+        """What changed since a revision, where the stage shows zones and it was chosen to be told."""
+        return self.desk.since.on_plan if shown_in(self.desk.stage).zones else None
 
     @property
     def busy(self) -> bool:
@@ -127,7 +135,8 @@ class Scene(QObject):
         if job is None or repairs is None or sheet is None:
             self.forget()
             return True
-        due = (job, repairs, sheet, self.detail, self.show, self.lettering)
+        changes = self.changes
+        due = (job, repairs, sheet, self.detail, self.show, self.lettering, changes)
         same = (
             len(self._due) == len(due) and self._due[0] is job and self._due[1] is repairs and self._due[2:] == due[2:]
         )
@@ -137,7 +146,8 @@ class Scene(QObject):
         if same and as_raised and not self._moved and not self.busy:
             return False
         if not same or not as_raised:  # a staff that is raised moves no reference: none stands in its place
-            self.level.plan(job, repairs, sheet, self.detail, raised=self.raised, wet=self.show.leaks)
+            wet = self.show.leaks or changes is not None
+            self.level.plan(job, repairs, sheet, self.detail, raised=self.raised, wet=wet, changes=changes)
             self.desk.staffs = self.level.staffs
         if not same:
             self._asked = self._waiting = None

@@ -21,6 +21,7 @@ from leakmap.issue.marks.signs import Staff
 from leakmap.issue.marks.staff_places import staffs_on
 from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
+from leakmap.work.changes_since import Changes
 
 
 @dataclass(slots=True)
@@ -85,6 +86,7 @@ class Level:
         *,
         raised: frozenset[UUID] = frozenset(),
         wet: bool = True,
+        changes: Changes | None = None,
     ) -> bool:
         """Find out what must be made for this job at this zoom; whether anything differs.
 
@@ -95,16 +97,18 @@ class Level:
             detail: The zoom.
             raised: Vertical joints of which the staff shows though they are dry.
             wet: Whether those that are wet or repaired show theirs.
+            changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
         self._place_staffs(job, sheet, detail.scale)
         shown = raised | (_marked(job, repairs) if wet and self.places else frozenset())
+        shown |= changes.upright if changes is not None else frozenset()
         self.staffs = {key: staff for key, staff in self.places.items() if key in shown}
         if self._recipes is None or self._sheet != sheet:
             self._recipes, self._sheet = Recipes(sheet), sheet
         if detail == self._detail:
             detail = self._detail
         self._detail, self._queue = detail, None
-        wanted = self._recipes.renewed(job, repairs, detail.scale, self.staffs, self.places)
+        wanted = self._recipes.renewed(job, repairs, detail.scale, self.staffs, self.places, changes=changes)
         gone = self._made.keys() - wanted.keys()
         for key in gone:
             self.touched.append(self._made.pop(key).drawn.box)

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.pens import frame
 from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.change_key import paint_change_key
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import overlap
 from leakmap.desk.plan.film import Film
@@ -114,6 +115,7 @@ class PlanView(Surface):
         desk.picked_changed.connect(self._picked)
         desk.look_at.connect(self.look_at)
         desk.spot_marked.connect(self._look_at_spot)
+        desk.since.changed.connect(self.renew)
         for signal in (desk.pointed_changed, desk.tool_changed, desk.caught_changed):
             signal.connect(self.update)
         self.scene.changed.connect(self._more)
@@ -268,6 +270,9 @@ class PlanView(Surface):
         self._paint_marker(painter)
         self._marks.show(painter, self.camera, ratio, rest=self._waits)
         self._paint_marked_labels(painter)
+        if self.scene.changes is not None:
+            taken = [self._box_of(label, self.camera) for label in self.scene.labels.values()]
+            paint_change_key(painter, room.adjusted(0, 0, 0, -self.covered_px), self.scene.changes, taken)
         self._paint_hand(painter, room)
         painter.setClipping(False)
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
@@ -302,11 +307,16 @@ class PlanView(Surface):
                 self._write(painter, label, camera)
                 yield
 
+    @staticmethod
+    def _box_of(label: Placed, camera: Camera) -> QRectF:
+        x, y = camera.to_screen(label.anchor)
+        x0, y0, x1, y1 = label.box
+        return QRectF(x + x0, y - y1, x1 - x0, y1 - y0)
+
     def _write(self, painter: QPainter, label: Placed, camera: Camera, *, marked: bool = False) -> None:
         wish = label.wish
         x, y = camera.to_screen(label.anchor)
-        x0, y0, x1, y1 = label.box
-        box = QRectF(x + x0, y - y1, x1 - x0, y1 - y0)
+        box = self._box_of(label, camera)
         ink, halo = tones()[wish.tone], colour(tokens().sheet)
         if marked:
             painter.fillRect(box.adjusted(-2, -2, 2, 2), colour(tokens().mark))

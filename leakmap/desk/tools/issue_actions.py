@@ -15,6 +15,7 @@ from leakmap.desk.tools.issue_tools import (
     PlanSet,
     RepairSchedule,
 )
+from leakmap.desk.tools.since import since_action
 from leakmap.desk.tools.tool import Action
 
 _LONGER: Final = {
@@ -81,5 +82,5 @@ _OF_TOOLS: Final = tuple(
     )
     for tool in (Check, NewRevision, MarkedDrawing, RepairSchedule, PlanSet, Changes, IssueRevision)
 )
-ISSUE_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, _CAUTIONS)
+ISSUE_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, since_action(Stage.ISSUE), _CAUTIONS)
 """Its actions, left to right."""

@@ -9,6 +9,7 @@ from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.method import ZoneMethod
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.relief import ReliefTool
+from leakmap.desk.tools.since import since_action
 from leakmap.desk.tools.tool import Action
 
 _LONGER: Final = {
@@ -33,8 +34,9 @@ _LONGER: Final = {
     ),
 }
 
-REPAIR_ACTIONS: Final[tuple[Action, ...]] = tuple(
+_OF_TOOLS: Final = tuple(
     Action(stage=Stage.REPAIR, key=tool.key, label=tool.name, longer=_LONGER[tool.key], tool=tool)
     for tool in (Overrun, ZoneMethod, KeepApart, ReliefTool)
 )
+REPAIR_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, since_action(Stage.REPAIR))
 """Its actions, left to right."""

@@ -16,11 +16,11 @@ from leakmap.work.edits.leaks import move_leak_ends, remove_leak
 from leakmap.work.edits.scales import add_known_length, scale_each_way
 from leakmap.work.edits.sheets import show_layer
 from leakmap.work.issuing import numbered
+from leakmap.work.ledger_changes import changes_section
 from leakmap.work.ledger_notes import (
     Section,
     Sign,
     apart_section,
-    changes_section,
     check_section,
     layer_section,
     noticed_section,
@@ -35,8 +35,13 @@ def _as_issued(job: Job) -> Job:
     return issued(numbered(job, repairs(job)))
 
 
+def _since_last(job: Job) -> Section | None:
+    """Changes since the last issue."""
+    return changes_section(job, repairs(job), next(reversed(list(job.revisions.values())), None), None)
+
+
 def _changes(job: Job) -> list[str]:
-    section = changes_section(job, repairs(job))
+    section = _since_last(job)
     assert section is not None
     return [note.words for note in section.notes]
 
@@ -47,7 +52,7 @@ def test_changes_are_told_from_what_was_issued() -> None:
     job, grows = with_leak(job, joint, 2.0, 3.0)
     job, goes = with_leak(job, joint, 8.0, 9.0)
     job, moves = with_leak(job, joint, 14.0, 14.5)
-    assert changes_section(job, repairs(job)) is None
+    assert _since_last(job) is None
     job = _as_issued(job)
     assert _changes(job) == ["Nothing changed"]
     job = move_leak_ends(job, leak=grows, to_m=3.8).job
@@ -201,6 +206,6 @@ def test_an_issue_for_price_counts_as_an_issue() -> None:
     job = _as_issued(job)
     key, revision = next(iter(job.revisions.items()))
     job = replace(job, revisions={key: replace(revision, purpose=Purpose.PRICE)})
-    section = changes_section(job, repairs(job))
+    section = _since_last(job)
     assert section is not None
     assert section.heading == "Changed since P01"

@@ -1,0 +1,100 @@
+"""How changes since a revision are drawn on the plan: by the signs of the comparison on paper, over zones in mere outline."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Final, TypeAlias
+from uuid import UUID
+
+from leakmap.base.measures import Units
+from leakmap.desk.plan.bands import Lines
+from leakmap.desk.plan.detail import Detail
+from leakmap.desk.plan.drawn import Drawn, Key, box_of, box_round, widened
+from leakmap.geometry.path import Point
+from leakmap.issue.marks.changes import change_look
+from leakmap.issue.marks.course import Course, course_of
+from leakmap.issue.marks.primitives import Area, Coat, Pen, Primitive, Tone, on_site
+from leakmap.issue.marks.signs import STAFF_WIDER_MM, STAFF_WIDTH_MM
+from leakmap.model.rules import Rules
+from leakmap.repair.comparison import Change, Compared
+from leakmap.work.changes_since import Changes
+
+CHANGE: Final = "change"
+"""Word for the sort of these things among all that is drawn."""
+
+_OUTLINE: Final = Pen(Tone.FAINT, 0.25)
+_MARGIN_MM: Final = 8.0
+Wanted: TypeAlias = Iterator[tuple[Key, tuple[object, ...], Callable[[Detail], Drawn]]]
+Parts: TypeAlias = tuple[tuple[Compared, Course, bool], ...]
+"""Stretches with the lines that they lie on, and whether that is a staff."""
+
+
+def changes_wanted(
+    changes: Changes, sheet: UUID, lines: Lines, *, rules: Rules, units: Units, alive: frozenset[int]
+) -> Wanted:
+    """A thing for each zone and change on a level.
+
+    Args:
+        changes: What changed.
+        sheet: The level.
+        lines: What joints are shown along.
+        rules: Rules of the job, for the width of bands.
+        units: In what lengths are said.
+        alive: Numbers of zones that there are: these bear their words themselves.
+    """
+    for number, of in changes.groups.items():
+        words = "" if number in alive else changes.words(number, units)
+        for change, stretches in of.items():
+            parts = _parts(changes, stretches, sheet, lines)
+            if parts:
+                source = (change, parts, rules, words)
+                yield (CHANGE, (number, change)), source, partial(_drawn, change, parts, rules, words)
+                words = ""
+
+
+def with_changes(drawn: Drawn, changes: Changes, number: int, *, sheet: UUID, lines: Lines, units: Units) -> Drawn:
+    """A zone in outline, with what changed of it in words beside the longest stretch that did."""
+    outline = (Area(polygons=drawn.band, pen=_OUTLINE),)
+    stretches = [each for of in changes.groups.get(number, {}).values() for each in of]
+    parts = _parts(changes, stretches, sheet, lines)
+    anchors = (*_middles(parts), *drawn.anchors) if parts else drawn.anchors
+    words = changes.words(number, units) if stretches else drawn.words
+    return replace(drawn, coats=((Coat.TINT, outline),), anchors=anchors, words=words, solid=())
+
+
+def _parts(changes: Changes, stretches: Iterable[Compared], sheet: UUID, lines: Lines) -> Parts:
+    found = []
+    for each in stretches:
+        joint = changes.joint_of(each)
+        course = lines.of(joint.id) if joint.vertical or each.after is not None else course_of(joint, 1.0)
+        if joint.sheet == sheet and course is not None:
+            found.append((each, course, joint.id in lines.on_staffs))
+    return tuple(found)
+
+
+def _drawn(change: Change, parts: Parts, rules: Rules, words: str, detail: Detail) -> Drawn:
+    scale = detail.scale
+    primitives: list[Primitive] = []
+    for each, course, on_staff in parts:
+        wide = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM, scale)
+        half = wide if on_staff else max(rules.band_m, detail.least_band_m) / 2
+        ends = float(each.shown.from_m), float(each.shown.to_m)
+        primitives += change_look(course, ends, half, change, scale, otherwise=each.cut_otherwise)
+    box = box_round(box_of(part) for part in primitives)
+    assert box is not None
+    return Drawn(
+        thing=None,
+        coats=((Coat.BAND, tuple(primitives)),),
+        box=widened(box, on_site(_MARGIN_MM, scale)),
+        anchors=_middles(parts),
+        words=words,
+    )
+
+
+def _middles(parts: Parts) -> tuple[Point, ...]:
+    """Points in the middle of the longest stretch, and at its quarters."""
+    each, course, _ = max(parts, key=lambda part: part[0].shown.length_m)
+    low, high = float(each.shown.from_m), float(each.shown.to_m)
+    return tuple(course.point_at(low + share * (high - low)) for share in (0.5, 0.25, 0.75))
