@@ -6,7 +6,7 @@ in every job, as their names say; what people read is in the units of the job.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -15,6 +15,8 @@ from uuid import UUID
 
 from leakmap.base.rounding import rounded
 from leakmap.issue.marked_dxf.tags import Facts
+from leakmap.issue.marked_dxf.xdata import Said, Stretch
+from leakmap.issue.marks.primitives import Mark, What
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint, height_of
 from leakmap.model.leak import Cut, Leak
@@ -24,6 +26,14 @@ from leakmap.model.words import Kind
 from leakmap.repair.results import Relief, Repairs, Row, Zone
 
 _STEP: Final = Decimal("0.001")
+
+
+_NOT_OURS: Final = "another method"
+
+
+def zone_status(zone: Zone) -> str:
+    """Whether a zone is provisional, or may be worked to once it is issued for work."""
+    return "provisional" if zone.provisional else "firm"
 
 
 def metres(value: float | Decimal) -> str:
@@ -66,6 +76,37 @@ class FactBook:
         """Zones by their references."""
         return {zone.ref: zone for zone in self.repairs.zones}
 
+    @cached_property
+    def other_leaks(self) -> frozenset[UUID]:
+        """Leaks that need another method."""
+        return frozenset(other.leak for other in self.repairs.another_method)
+
+    def said(self, mark: Mark) -> Said:
+        """What the entities of a mark say of themselves; of a sign that stands for several things, only its kind and name."""
+        return Said(kind=mark.what.value, ref=mark.ref, item=mark.item, stretches=tuple(self._stretches(mark)))
+
+    def _stretches(self, mark: Mark) -> Iterator[Stretch]:
+        if mark.what is What.ZONE and mark.ref in self.zone_called:
+            rows = self.zone_called[mark.ref].rows
+            yield from (self._stretch(row.joint, row.from_m, row.to_m) for row in rows)
+        if mark.item is None:
+            return
+        leak, cut = self.job.leaks.get(mark.item), self.job.cuts.get(mark.item)
+        joint = self.job.joints.get(mark.item)
+        if leak is not None:
+            yield self._stretch(leak.joint, leak.from_m, leak.to_m)
+        if cut is not None:
+            yield self._stretch(cut.joint, cut.at_m, cut.at_m)
+        if joint is not None and mark.what in {What.JOINT, What.VERTICAL}:
+            yield self._stretch(joint.id, 0.0, joint.length_m)
+
+    def said_at(self, what: What, ref: str, joint: UUID, from_m: float, to_m: float) -> Said:
+        """What the block of a relief point, blind stretch or cut says of itself."""
+        return Said(kind=what.value, ref=ref, item=joint, stretches=(self._stretch(joint, from_m, to_m),))
+
+    def _stretch(self, joint: UUID, from_m: float | Decimal, to_m: float | Decimal) -> Stretch:
+        return joint, float(self.chainage(joint, from_m)), float(self.chainage(joint, to_m))
+
     def chainage(self, joint: UUID, raw_m: float | Decimal) -> str:
         """A chainage as printed: with the start value of its joint, three decimals."""
         return metres(rounded(raw_m, _STEP) + rounded(self.job.joints[joint].start_m, _STEP))
@@ -95,6 +136,7 @@ class FactBook:
             "FLOW_L_MIN": "" if leak.flow_l_min is None else f"{leak.flow_l_min:g}",
             "SEEN": leak.seen.isoformat() if leak.seen else "",
             "ZONE": ", ".join(self.zones_of_leak.get(leak.id, ())),
+            "STATUS": self._leak_status(leak),
             "NOTE": leak.note,
             "REVISION": self.revision,
         }
@@ -118,6 +160,7 @@ class FactBook:
             "DEPTH_MM": depths(zone.rows),
             "METHOD": zone.method.value,
             "RELIEF_POINTS": str(len(zone.relief)),
+            "STATUS": zone_status(zone),
             "PROVISIONAL": zone.why_provisional or "yes" if zone.provisional else "",
             "HOLDS": "; ".join(zone.holds),
             "COAT1_M2": metres(zone.coat1_m2),
@@ -144,6 +187,7 @@ class FactBook:
             "HEIGHT_M": metres(height_of(joint, own.storey_height_m)),
             "START_M": metres(joint.start_m),
             "LENGTH_M": metres(joint.length_m),
+            "STATUS": _NOT_OURS if joint.kind is Kind.MOVEMENT and joint.repair_anyway is None else "repaired",
             "REPAIRABLE": "no" if joint.kind is Kind.MOVEMENT and joint.repair_anyway is None else "yes",
             "REVISION": self.revision,
         }
@@ -160,6 +204,8 @@ class FactBook:
             "REF": zone.ref,
             **self._on(relief.joint),
             "AT_M": self.chainage(relief.joint, relief.at_m),
+            "LENGTH_M": metres(0),
+            "STATUS": zone_status(zone),
             "DEPTH_MM": f"{relief.depth_mm.normalize():f}",
             "WETNESS": str(int(relief.wetness)),
             "WETNESS_WORD": relief.wetness.word,
@@ -176,6 +222,7 @@ class FactBook:
             "FROM_M": self.chainage(joint.id, blind.from_m),
             "TO_M": self.chainage(joint.id, blind.to_m),
             "LENGTH_M": metres(length if length > 0 else length + joint.length_m),
+            "STATUS": "cleared" if blind.cleared_by else "not cleared",
             "HIDDEN_BY": blind.what,
             "CLEARED_BY": blind.cleared_by,
             "REVISION": self.revision,
@@ -185,7 +232,21 @@ class FactBook:
         """Attributes of a cut."""
         joint = self.job.joints[cut.joint]
         at = self.chainage(cut.joint, cut.at_m)
-        return {"REF": joint.ref, "SHEET": self.sheet.name, "AT_M": at, "REVISION": self.revision}
+        return {
+            "REF": joint.ref,
+            "SHEET": self.sheet.name,
+            "AT_M": at,
+            "LENGTH_M": metres(0),
+            "STATUS": "kept apart",
+            "REVISION": self.revision,
+        }
+
+    def _leak_status(self, leak: Leak) -> str:
+        if leak.id in self.other_leaks:
+            return _NOT_OURS
+        if leak.id in self.repairs.watched:
+            return "watched"
+        return "in a zone" if leak.id in self.zones_of_leak else "in no zone"
 
     def _on(self, joint: UUID) -> dict[str, str]:
         held = self.job.joints[joint]

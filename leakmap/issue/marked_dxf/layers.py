@@ -2,17 +2,12 @@
 
 A name is discipline-element-content, such as ``WP-LEAK-DRIP``. The discipline is WP, for
 waterproofing; where the drawing already has layers, blocks, line types or text styles that begin with
-it, ours are WP2, WP3 and so on. Elements and contents:
+it, ours are WP2, WP3 and so on. ``LOOKS`` lists every element and content; ``layer_table`` prints them, in the README
+as in the description of each layer in the drawing.
 
-==========  ===================================================================================
-JOINT       one content for each kind; VERTICAL; START (0 and arrow); BLIND; TEXT
-LEAK        SUSPECT, DAMP, SEEP, DRIP, RUN, JET (fills by wetness); OUTLINE; STROKES; TEXT
-ZONE        OUTLINE; PROVISIONAL (dashed outline); BAND and WET (tints); OVERRUN (one diagonal); MERGED (both); CUT; TEXT;
-            EDGE (borders of hatches: off, not printed)
-RELIEF      POINT
-NOTE        HEADING, TABLE, KEY; SHEET (frame, title block, scale bar of our layouts); FRAME (viewports: not printed)
-TAG         HIDDEN (attributes that only programs read)
-==========  ===================================================================================
+Of the fields of ISO 13567-2 (from memory) the discipline is the agent responsible, element and content are the element,
+and what a layer presents is said by its content and in the table. Status and the other optional fields are not in the
+names: all our marks are of one status, planned work, and what each may be used for stands in its attributes.
 
 A tint is a light colour, half clear: it stays a tint in a program that shows or prints nothing clear.
 Ink is colour 7, which is dark on paper and light on a dark screen. Water and repair are true colours
@@ -23,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Final
 
 from ezdxf.document import Drawing
@@ -51,11 +47,22 @@ _FILLS: Final[tuple[Rgb, ...]] = (
 )
 
 
+class Shows(StrEnum):
+    """What a layer presents of its element."""
+
+    ELEMENT = "element"
+    HATCH = "hatch"
+    TEXT = "text"
+    PAGE = "page"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
-    """How a layer of ours looks.
+    """What a layer of ours holds and how it looks.
 
     Attributes:
+        shows: What it presents.
+        words: What lies on it, for people; it stands in the drawing too.
         rgb: True colour; None: ink.
         weight: Line weight, hundredths of a millimetre; one of the sizes that the format knows.
         dash_mm: Lengths on paper, drawn and left open in turn, 0 a dot; empty: continuous.
@@ -64,6 +71,8 @@ class Look:
         printed: Whether it is printed.
     """
 
+    shows: Shows
+    words: str
     rgb: Rgb | None = None
     weight: int = 25
     dash_mm: tuple[float, ...] = ()
@@ -83,39 +92,61 @@ KIND_CONTENT: Final = {
     Kind.CRACK: "CRACK",
     Kind.PIPE_COLLAR: "COLLAR",
 }
-_KIND_WEIGHT: Final = {Kind.MOVEMENT: 30, Kind.CRACK: 40}
+_KIND_WORDS: Final = {Kind.WALL_BASE: "wall-base joints", Kind.CRACK: "cracks", Kind.PIPE_COLLAR: "pipe collars"}
 WETNESS_CONTENT: Final = ("SUSPECT", "DAMP", "SEEP", "DRIP", "RUN", "JET")
 
 LOOKS: Final[dict[str, Look]] = {
-    "ZONE-BAND": Look(rgb=(0xE8, 0xCC, 0xC5), clear=0.5),
-    "ZONE-WET": Look(rgb=(0xDE, 0xB6, 0xAC), clear=0.5),
-    "ZONE-OVERRUN": Look(rgb=REPAIR, weight=18),
-    "ZONE-MERGED": Look(rgb=REPAIR, weight=18),
-    "ZONE-OUTLINE": Look(rgb=REPAIR, weight=35),
-    "ZONE-PROVISIONAL": Look(rgb=REPAIR, weight=35, dash_mm=PROVISIONAL_PEN.dash_mm),
-    "ZONE-EDGE": Look(rgb=REPAIR, weight=13, shown=False),
-    "ZONE-CUT": Look(rgb=REPAIR, weight=70),
-    "ZONE-TEXT": Look(rgb=REPAIR),
+    "ZONE-BAND": Look(shows=Shows.HATCH, words="coat band of a zone, tinted", rgb=(0xE8, 0xCC, 0xC5), clear=0.5),
+    "ZONE-WET": Look(shows=Shows.HATCH, words="its wet part, tinted", rgb=(0xDE, 0xB6, 0xAC), clear=0.5),
+    "ZONE-OVERRUN": Look(shows=Shows.HATCH, words="overrun: one diagonal", rgb=REPAIR, weight=18),
+    "ZONE-MERGED": Look(
+        shows=Shows.HATCH, words="merged overruns and bridged gaps: both diagonals", rgb=REPAIR, weight=18
+    ),
+    "ZONE-OUTLINE": Look(shows=Shows.ELEMENT, words="outline of a coat band, true size", rgb=REPAIR, weight=35),
+    "ZONE-PROVISIONAL": Look(
+        shows=Shows.ELEMENT,
+        words="outline of a provisional zone: not for work",
+        rgb=REPAIR,
+        weight=35,
+        dash_mm=PROVISIONAL_PEN.dash_mm,
+    ),
+    "ZONE-EDGE": Look(
+        shows=Shows.ELEMENT, words="borders that fills without an outline hang on", rgb=REPAIR, weight=13, shown=False
+    ),
+    "ZONE-CUT": Look(shows=Shows.ELEMENT, words="places where zones are kept apart", rgb=REPAIR, weight=70),
+    "ZONE-TEXT": Look(shows=Shows.TEXT, words="references of zones, blocks with attributes", rgb=REPAIR),
     **{
-        f"JOINT-{content}": Look(weight=_KIND_WEIGHT.get(kind, 50), dash_mm=PENS[kind].dash_mm)
+        f"JOINT-{content}": Look(
+            shows=Shows.ELEMENT,
+            words=_KIND_WORDS.get(kind, f"{kind.value} joints"),
+            weight=round(PENS[kind].width_mm * 100),
+            dash_mm=PENS[kind].dash_mm,
+        )
         for kind, content in KIND_CONTENT.items()
     },
-    "JOINT-VERTICAL": Look(weight=40),
-    "JOINT-START": Look(weight=25),
-    "JOINT-BLIND": Look(rgb=_FAINT, weight=35, dash_mm=(1.2, 0.8)),
-    "JOINT-TEXT": Look(),
-    "LEAK-SUSPECT": Look(rgb=WATER, dash_mm=SUSPECT_OUTLINE.dash_mm),
-    **{f"LEAK-{content}": Look(rgb=rgb) for content, rgb in zip(WETNESS_CONTENT[1:], _FILLS, strict=True)},
-    "LEAK-OUTLINE": Look(rgb=WATER),
-    "LEAK-STROKES": Look(rgb=WATER, weight=40),
-    "LEAK-TEXT": Look(rgb=WATER),
-    "RELIEF-POINT": Look(weight=50),
-    "NOTE-HEADING": Look(),
-    "NOTE-TABLE": Look(weight=18),
-    "NOTE-KEY": Look(),
-    "NOTE-SHEET": Look(),
-    "NOTE-FRAME": Look(rgb=_FAINT, printed=False),
-    "TAG-HIDDEN": Look(rgb=_FAINT),
+    "JOINT-VERTICAL": Look(shows=Shows.ELEMENT, words="vertical joints, staffs and their signs", weight=35),
+    "JOINT-START": Look(shows=Shows.ELEMENT, words="chainage 0 and the direction it runs in", weight=25),
+    "JOINT-BLIND": Look(
+        shows=Shows.ELEMENT, words="blind stretches: no slot can be opened", rgb=_FAINT, weight=35, dash_mm=(1.2, 0.8)
+    ),
+    "JOINT-TEXT": Look(shows=Shows.TEXT, words="references of joints, blocks with attributes"),
+    "LEAK-SUSPECT": Look(
+        shows=Shows.ELEMENT, words="outline of a suspect, wetness 0", rgb=WATER, dash_mm=SUSPECT_OUTLINE.dash_mm
+    ),
+    **{
+        f"LEAK-{content}": Look(shows=Shows.HATCH, words=f"fill of a leak, wetness {number}", rgb=rgb)
+        for number, (content, rgb) in enumerate(zip(WETNESS_CONTENT[1:], _FILLS, strict=True), start=1)
+    },
+    "LEAK-OUTLINE": Look(shows=Shows.ELEMENT, words="outline of a leak", rgb=WATER),
+    "LEAK-STROKES": Look(shows=Shows.ELEMENT, words="cross strokes, as many as the wetness", rgb=WATER, weight=35),
+    "LEAK-TEXT": Look(shows=Shows.TEXT, words="references of leaks, blocks with attributes", rgb=WATER),
+    "RELIEF-POINT": Look(shows=Shows.ELEMENT, words="relief points, blocks with attributes", weight=50),
+    "NOTE-HEADING": Look(shows=Shows.TEXT, words="job, revision and cautions beside the plan"),
+    "NOTE-TABLE": Look(shows=Shows.TEXT, words="tables beside the plan", weight=18),
+    "NOTE-KEY": Look(shows=Shows.TEXT, words="words of the key"),
+    "NOTE-SHEET": Look(shows=Shows.PAGE, words="frame, title block and scale bar of layouts"),
+    "NOTE-FRAME": Look(shows=Shows.PAGE, words="viewports of layouts", rgb=_FAINT, printed=False),
+    "TAG-HIDDEN": Look(shows=Shows.TEXT, words="attributes that only programs read", rgb=_FAINT),
 }
 
 
@@ -165,6 +196,7 @@ def add_layers(doc: Drawing, discipline: str, unit: float) -> None:
     whole = unit / (float(doc.header.get("$LTSCALE", 1.0)) or 1.0)
     for content, look in LOOKS.items():
         layer = doc.layers.add(layer_name(discipline, content), color=INK, lineweight=look.weight)
+        layer.description = look.words
         if look.rgb is not None:
             layer.rgb = look.rgb
         if look.clear:
@@ -181,3 +213,16 @@ def _line_type(doc: Drawing, name: str, dash_mm: tuple[float, ...], unit: float)
     signed = [length * unit * (1 if index % 2 == 0 else -1) for index, length in enumerate(lengths)]
     doc.linetypes.add(name, [sum(lengths) * unit, *signed], description=name)
     return name
+
+
+def layer_table(discipline: str = DISCIPLINE) -> str:
+    """Every layer of ours as a table for people, in the writing of the README."""
+    rows = ["| layer | shows | holds | colour | width | line |", "|---|---|---|---|---|---|"]
+    for content, look in LOOKS.items():
+        colour = "ink" if look.rgb is None else "#{:02X}{:02X}{:02X}".format(*look.rgb)
+        dashes = " ".join(f"{length:g}" for length in look.dash_mm)
+        line = f"dashed {dashes}" if dashes else "continuous"
+        state = "" if look.shown and look.printed else "; not printed" if look.shown else "; off, not printed"
+        name, width = layer_name(discipline, content), f"{look.weight / 100:.2f}"
+        rows.append(f"| `{name}` | {look.shows.value} | {look.words}{state} | {colour} | {width} | {line} |")
+    return "\n".join(rows)

@@ -9,6 +9,7 @@ from ezdxf.colors import rgb2int
 from ezdxf.entities.text import Text
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.base import BaseLayout
+from ezdxf.lldxf.const import BOUNDARY_PATH_EXTERNAL
 
 from leakmap.issue.marked_dxf.layers import layer_name
 from leakmap.issue.marked_dxf.tags import style_name
@@ -56,11 +57,15 @@ class LayoutPen:
     ) -> None:
         """A rectangle; a fill in the colour of paper is left out, as the sheet has it already."""
         corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-        if fill is not None and fill != WHITE:
-            hatch = self.space.add_hatch(color=256, dxfattribs=self._look(fill, width))
-            hatch.paths.add_polyline_path(corners, is_closed=True)
-        if ink is not None:
-            self.space.add_lwpolyline(corners, close=True, dxfattribs=self._look(ink, width))
+        filled = fill is not None and fill != WHITE
+        look = self._look(fill if filled and fill is not None else INK, width)
+        hatch = self.space.add_hatch(color=256, dxfattribs=look) if filled else None
+        if hatch is None and ink is None:
+            return
+        border = self.space.add_lwpolyline(corners, close=True, dxfattribs=self._look(ink or fill or INK, width))
+        if hatch is not None:
+            path = hatch.paths.add_polyline_path(corners, is_closed=True, flags=BOUNDARY_PATH_EXTERNAL)
+            hatch.associate(path, [border])
 
     def words(
         self,

@@ -294,19 +294,24 @@ class Painter:
 
     def _disc(self, disc: Disc, mark: Mark) -> None:
         content = _plain(mark)
+        if disc.fill is not None and disc.fill is not Tone.PAPER:
+            self._fill_disc(disc, content)
+            return
         if disc.fill is Tone.PAPER:
             self.wipe(_ring_round(disc), content)
-        elif disc.fill is not None:
-            self._fill_disc(disc, content)
         if disc.pen is not None:
             radius = disc.radius_m * self.plane.units_per_m
             self.space.add_circle(self.plane.place(disc.centre), radius, dxfattribs={"layer": self.layer(content)})
 
     def _fill_disc(self, disc: Disc, content: str) -> None:
+        """A fill tied to its border, a polyline of two half circles: out of sight where the disc has no outline."""
         (x, y), radius = self.plane.place(disc.centre), disc.radius_m * self.plane.units_per_m
         entity = self.space.add_hatch(color=256, dxfattribs={"layer": self.layer(content)})
         halves = [(x - radius, y, 1.0), (x + radius, y, 1.0)]
         entity.paths.add_polyline_path(halves, is_closed=True, flags=BOUNDARY_PATH_EXTERNAL)
+        look = {"layer": self.layer(content if disc.pen is not None else "ZONE-EDGE")}
+        border = self.space.add_lwpolyline(halves, format="xyb", close=True, dxfattribs=look)
+        self._associate(entity, [border.dxf.handle])
 
 
 def _along(family: Hatch) -> Point:

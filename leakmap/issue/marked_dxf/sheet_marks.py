@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -24,6 +25,7 @@ from leakmap.issue.marked_dxf.paper_space import Notes
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.tags import Facts, Tagger
 from leakmap.issue.marked_dxf.width import width_mm
+from leakmap.issue.marked_dxf.xdata import Said, put_xdata
 from leakmap.issue.marks.labels import HARD
 from leakmap.issue.marks.plan import marks_on
 from leakmap.issue.marks.primitives import Area, Label, Mark, What
@@ -82,14 +84,25 @@ class SheetWriter:
         for mark in marks:
             if mark.what is What.RELIEF:
                 zone, relief = reliefs[mark.ref, mark.item].popleft()
-                self.tagger.relief(mark, self.book.relief(zone, relief))
-            elif _is_lozenge(mark):
-                self.tagger.lozenge(_middle(mark), mark.part)
-            else:
-                self.painter.mark(mark)
-            if mark.part == REFERENCE:
-                self._reference(mark)
+                said = self.book.said_at(What.RELIEF, zone.ref, relief.joint, relief.at_m, relief.at_m)
+                with self._saying(said):
+                    self.tagger.relief(mark, self.book.relief(zone, relief))
+                continue
+            with self._saying(self.book.said(mark)):
+                if _is_lozenge(mark):
+                    self.tagger.lozenge(_middle(mark), mark.part)
+                else:
+                    self.painter.mark(mark)
+                if mark.part == REFERENCE:
+                    self._reference(mark)
         self._silent_tags()
+
+    @contextmanager
+    def _saying(self, said: Said) -> Iterator[None]:
+        """Let all that is put inside say what it marks."""
+        count = len(self.painter.space)
+        yield
+        put_xdata(self.painter.space[count:], said)
 
     def _reliefs(self) -> Mapping[tuple[str, UUID | None], deque[tuple[Zone, Relief]]]:
         found: dict[tuple[str, UUID | None], deque[tuple[Zone, Relief]]] = defaultdict(deque)
@@ -121,11 +134,14 @@ class SheetWriter:
         """Blocks of what has no words on the plan: blind stretches and cuts."""
         for joint in self.job.joints.values():
             for blind in joint.blind if self.book.on_sheet(joint.id) else ():
-                self.tagger.point(What.BLIND, _in_plan(joint, _middle_of(joint, blind)), self.book.blind(joint, blind))
+                at = _in_plan(joint, _middle_of(joint, blind))
+                with self._saying(self.book.said_at(What.BLIND, joint.ref, joint.id, blind.from_m, blind.to_m)):
+                    self.tagger.point(What.BLIND, at, self.book.blind(joint, blind))
         for cut in self.job.cuts.values():
             if self.book.on_sheet(cut.joint):
-                at = _in_plan(self.job.joints[cut.joint], cut.at_m)
-                self.tagger.point(What.CUT, at, self.book.cut(cut))
+                joint = self.job.joints[cut.joint]
+                with self._saying(self.book.said_at(What.CUT, joint.ref, joint.id, cut.at_m, cut.at_m)):
+                    self.tagger.point(What.CUT, _in_plan(joint, cut.at_m), self.book.cut(cut))
 
     def write_beside(self, corner: Point) -> Notes:
         """Put heading, key and tables with their upper left corner at a drawing point."""

@@ -22,6 +22,7 @@ from leakmap.issue.marked_dxf.layers import layer_name
 from leakmap.issue.marked_dxf.paint import TEXT_CONTENT, Painter
 from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.text import cut_to, needs_paragraph, one_line, paragraph
+from leakmap.issue.marked_dxf.xdata import add_app_id
 from leakmap.issue.marks.primitives import PAPER_SCALE, Coat, Disc, Label, Line, Mark, What, on_site
 from leakmap.issue.marks.signs import Way, lozenge, relief_sign
 
@@ -35,25 +36,39 @@ FONT_FAMILY: Final = "Arial"
 
 _LEAK: Final = (
     *("REF", "SHEET", "JOINT", "FROM_M", "TO_M", "LENGTH_M", "WETNESS", "WETNESS_WORD"),
-    *("WORST_M", "FLOW_L_MIN", "SEEN", "ZONE", "NOTE", "REVISION"),
+    *("WORST_M", "FLOW_L_MIN", "SEEN", "ZONE", "STATUS", "NOTE", "REVISION"),
 )
 _ZONE: Final = (
     *("REF", "SHEET", "JOINT", "FROM_M", "TO_M", "ROWS", "LENGTH_M", "CHARGEABLE_M", "WET_M", "BRIDGED_M", "BLIND_M"),
-    *("DEPTH_MM", "METHOD", "RELIEF_POINTS", "PROVISIONAL", "HOLDS", "COAT1_M2", "COAT2_M2", "SLOT_L", "PLUG_L"),
+    *(
+        "DEPTH_MM",
+        "METHOD",
+        "RELIEF_POINTS",
+        "STATUS",
+        "PROVISIONAL",
+        "HOLDS",
+        "COAT1_M2",
+        "COAT2_M2",
+        "SLOT_L",
+        "PLUG_L",
+    ),
     *("DRYPACK_L", "REVISION"),
 )
-_JOINT: Final = ("REF", "SHEET", "KIND", "FACE", "HEIGHT_M", "START_M", "LENGTH_M", "REPAIRABLE", "REVISION")
+_JOINT: Final = ("REF", "SHEET", "KIND", "FACE", "HEIGHT_M", "START_M", "LENGTH_M", "STATUS", "REPAIRABLE", "REVISION")
 
 TAGS: Final = {
     What.LEAK: _LEAK,
     What.ZONE: _ZONE,
     What.JOINT: _JOINT,
     What.VERTICAL: (*_JOINT, "HEAD_SHEET", "RISE_M"),
-    What.RELIEF: ("REF", "SHEET", "JOINT", "AT_M", "DEPTH_MM", "WETNESS", "WETNESS_WORD", "HOLE_L", "REVISION"),
-    What.BLIND: ("REF", "SHEET", "FROM_M", "TO_M", "LENGTH_M", "HIDDEN_BY", "CLEARED_BY", "REVISION"),
-    What.CUT: ("REF", "SHEET", "AT_M", "REVISION"),
+    What.RELIEF: (
+        *("REF", "SHEET", "JOINT", "AT_M", "LENGTH_M", "STATUS", "DEPTH_MM", "WETNESS", "WETNESS_WORD", "HOLE_L"),
+        "REVISION",
+    ),
+    What.BLIND: ("REF", "SHEET", "FROM_M", "TO_M", "LENGTH_M", "STATUS", "HIDDEN_BY", "CLEARED_BY", "REVISION"),
+    What.CUT: ("REF", "SHEET", "AT_M", "LENGTH_M", "STATUS", "REVISION"),
 }
-"""Attributes by kind. LABEL stands before them where words on the plan say more than the reference."""
+"""Attributes by kind, each with its reference, its length (0 at a point) and its status. LABEL stands before them where words on the plan say more than the reference."""
 
 _NAMES: Final = {
     What.LEAK: "LEAK",
@@ -83,6 +98,7 @@ def add_blocks(doc: Drawing, discipline: str) -> None:
     for bold, file in ((False, FONT_FILE), (True, BOLD_FILE)):
         style = doc.styles.add(style_name(discipline, bold=bold), font=file)
         style.set_extended_font_data(FONT_FAMILY, bold=bold)
+    add_app_id(doc)
     if not doc.objects.query("WIPEOUTVARIABLES"):
         doc.set_wipeout_variables(frame=0)  # type: ignore[no-untyped-call]  # not annotated there
     for what, names in TAGS.items():

@@ -12,6 +12,7 @@ from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_doc
 from leakmap.issue.marked_dxf.layers import is_ours, layer_name
 from leakmap.issue.marked_dxf.record import Record, moved_marks, ours, record_in
 from leakmap.issue.marked_dxf.record_name import DICTIONARY
+from leakmap.issue.marked_dxf.xdata import APP_ID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,3 +74,4 @@ def _take_out(doc: Drawing, discipline: str) -> None:
     if not len(records):
         doc.rootdict.remove(DICTIONARY)
         doc.objects.delete_entity(records)
+        doc.appids.discard(APP_ID)

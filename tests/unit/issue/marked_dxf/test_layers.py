@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import ezdxf
 import pytest
 
 from leakmap.base.errors import BadValue
-from leakmap.issue.marked_dxf.layers import FORBIDDEN, LOOKS, add_layers, free_discipline, layer_name
+from leakmap.issue.marked_dxf.layers import FORBIDDEN, LOOKS, add_layers, free_discipline, layer_name, layer_table
 
 
 @pytest.mark.parametrize("bad", [*FORBIDDEN, "\n", ""])
@@ -66,3 +68,18 @@ def test_looks_are_set_by_layer_and_told_apart_without_colour() -> None:
     edge = doc.layers.get("WP-ZONE-EDGE")
     assert edge.is_off()
     assert edge.dxf.plot == 0
+
+
+def test_the_readme_shows_the_layers_as_they_are() -> None:
+    """The table of the README is the one that is made from the layers, and each drawing describes them by its words."""
+    readme = (Path(__file__).parents[4] / "README.md").read_text("utf-8")
+    assert layer_table() in readme
+    doc = ezdxf.new()
+    add_layers(doc, "WP", unit=1.0)
+    assert all(doc.layers.get(f"WP-{content}").description == look.words for content, look in LOOKS.items())
+    assert doc.audit().errors == []
+
+
+def test_every_layer_has_a_line_width_of_iso_128() -> None:
+    """The series goes by the square root of two from 0.13 to 1 mm (ISO 128-2, from memory)."""
+    assert {look.weight for look in LOOKS.values()} <= {13, 18, 25, 35, 50, 70, 100}

@@ -25,6 +25,21 @@ def test_every_attribute_is_defined_in_its_block() -> None:
             assert {attrib.dxf.tag for attrib in insert.attribs} - {"LABEL"} == set(TAGS[what])
 
 
+def test_every_kind_tells_reference_length_and_status() -> None:
+    """Whatever is marked, a table of its blocks has these three columns; a point is 0 long."""
+    assert all({"REF", "LENGTH_M", "STATUS"} <= set(names) for names in TAGS.values())
+    doc = sample()
+    statuses = {
+        (name, ref): insert.get_attrib_text("STATUS")
+        for name in ("LEAK", "ZONE", "JOINT", "RELIEF", "BLIND", "CUT")
+        for ref, insert in blocks_of(doc, name).items()
+    }
+    assert statuses["LEAK", "L-06"] == statuses["JOINT", "J-04"] == "another method"
+    assert (statuses["ZONE", "Z-01"], statuses["ZONE", "Z-04"]) == ("firm", "provisional")
+    assert (statuses["JOINT", "J-01"], statuses["BLIND", "J-06"]) == ("repaired", "cleared")
+    assert blocks_of(doc, "RELIEF")["Z-02"].get_attrib_text("LENGTH_M") == "0.000"
+
+
 @pytest.mark.parametrize("aside", [(0.0, 1.0), (1.0, 0.0), (0.6, -0.8)])
 def test_a_relief_block_is_the_sign_of_the_plan(aside: tuple[float, float]) -> None:
     """The turned and sized block has its stem's end where the plan's own sign has it."""

@@ -53,7 +53,7 @@ def test_every_leak_is_a_block_with_its_facts() -> None:
     assert seep == {
         "REF": "L-02", "SHEET": "B2", "JOINT": "J-02", "FROM_M": "3.600", "TO_M": "4.600", "LENGTH_M": "1.000",
         "WETNESS": "2", "WETNESS_WORD": "seep", "WORST_M": "", "FLOW_L_MIN": "", "SEEN": "2026-11-02", "ZONE": "",
-        "NOTE": "", "REVISION": "C02",
+        "STATUS": "in no zone", "NOTE": "", "REVISION": "C02",
     }  # fmt: skip
     assert found["L-11"].get_attrib_text("LENGTH_M") == "0.000"
 
@@ -173,15 +173,26 @@ def test_hatches_tell_the_parts_of_a_zone_apart_and_hang_on_their_borders() -> N
     assert families == {"ZONE-OVERRUN": {1}, "ZONE-MERGED": {2}}
     assert {round(hatch.dxf.pattern_scale, 6) for hatch in space.query('HATCH[layer=="WP-ZONE-OVERRUN"]')} == {57.5}
     assert all(hatch.dxf.solid_fill for hatch in space.query('HATCH[layer=="WP-ZONE-WET"]'))
-    for hatch in space.query("HATCH"):
-        assert isinstance(hatch, Hatch)
-        if hatch.dxf.layer.startswith("WP-ZONE") and hatch.dxf.associative:
+
+
+def test_every_fill_of_ours_hangs_on_its_border() -> None:
+    """In model space, in blocks and on layouts: each path of each hatch names one polyline with the same corners and bends."""
+    doc = sample()
+    spaces = [doc.modelspace(), *(block for block in doc.blocks if block.name.startswith("WP-")), doc.layout("WP B2")]
+    counts = []
+    for space in spaces:
+        hatches = [hatch for hatch in space.query("HATCH") if hatch.dxf.layer.startswith("WP-")]
+        counts.append(len(hatches))
+        for hatch in hatches:
+            assert isinstance(hatch, Hatch)
+            assert hatch.dxf.associative
             for path in hatch.paths:
                 (handle,) = path.source_boundary_objects
                 border = doc.entitydb[handle]
                 assert isinstance(border, LWPolyline)
-                assert [(x, y) for x, y, *_ in border.get_points()] == [(x, y) for x, y, _ in path.vertices]
-    assert all(hatch.dxf.associative for hatch in space.query('HATCH[layer=="WP-ZONE-OVERRUN"]'))
+                assert border.get_points("xyb") == path.vertices
+    assert min(counts[0], counts[-1]) > 10
+    assert sum(counts[1:-1]) >= 4  # the relief point and three lozenges
 
 
 def test_hatch_areas_together_fill_the_outline_of_a_zone() -> None:
