@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices
@@ -18,6 +17,7 @@ from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
 from leakmap.work.open_job import Hand, opened
 from leakmap.work.settings import Role
+from tests.helpers.page_texts import page_texts
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.helpers.windows import AT, window_with
 
@@ -100,8 +100,7 @@ def test_a_paper_of_an_old_revision_opens_as_superseded(window: MainWindow, show
     window.ledger._papers.open(paper)
     (path,) = shown
     assert "P01 superseded by C01" in path.name
-    with pdfplumber.open(path) as pdf:
-        assert all("P01 is superseded by C01" in (page.extract_text() or "") for page in pdf.pages)
+    assert all("P01 is superseded by C01" in text for text in page_texts(path))
     assert window.desk.open_job is not None
     assert sha256(window.desk.open_job.file.blob(paper.sha256)).hexdigest() == paper.sha256
 

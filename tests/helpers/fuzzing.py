@@ -12,6 +12,7 @@ reads every file of a folder by a reader of ``tests.helpers.hard_readers`` and p
 from __future__ import annotations
 
 import faulthandler
+import gc
 import json
 import os
 import random
@@ -111,6 +112,7 @@ def tried(reader: str, files: Sequence[bytes]) -> list[Ending]:
 def main(reader: str, folder: str) -> None:
     """Try every file of a folder, in the order of their names."""
     read = getattr(import_module("tests.helpers.hard_readers"), reader)
+    gc.freeze()  # a look through what children share with this process would copy all of it for each
     endings = [_tried(read, path.read_bytes()) for path in sorted(Path(folder).iterdir())]
     print(json.dumps([(ending.how, ending.words) for ending in endings]))  # noqa: T201 - what this is run for
 

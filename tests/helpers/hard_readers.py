@@ -1,8 +1,14 @@
-"""Readers that damaged files are tried on, and some that end badly on purpose."""
+"""Readers that damaged files are tried on, and some that end badly on purpose.
+
+Libraries that readers import when they first need them are imported here, once for all the tries.
+"""
 
 from __future__ import annotations
 
 import os
+
+import ezdwg  # noqa: F401
+import numpy.ma  # noqa: F401
 
 from leakmap.drawings.dwg.read import read_dwg
 from leakmap.drawings.dxf.read import read_dxf

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from io import BytesIO
 
-import pdfplumber
 import pytest
 
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
 from leakmap.model.words import Purpose
 from leakmap.work.previews import schedule_preview
+from tests.helpers.page_texts import page_texts
 from tests.helpers.small_jobs import one_line, with_leak
 
 AT = datetime(2026, 11, 25, 14, 0, tzinfo=UTC)
@@ -23,9 +22,8 @@ def test_a_preview_is_the_schedule_marked_as_not_issued() -> None:
     job, joint = one_line()
     job, _ = with_leak(job, joint, 2, 3)
     data = schedule_preview(job, purpose=Purpose.WORK, at=AT, drawings={})
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        words = " ".join(page.extract_text() for page in pdf.pages)
-        front = pdf.pages[0].extract_text()
+    texts = page_texts(data)
+    words, front = " ".join(texts), texts[0]
     assert "Not issued" in front
     assert "provisional, not for work" in front
     assert "1.600" in words

@@ -11,7 +11,6 @@ from hashlib import sha256
 
 import ezdxf
 import openpyxl
-import pdfplumber
 import pikepdf
 import pytest
 
@@ -29,6 +28,7 @@ from leakmap.work.issuing import Issue, issue
 from leakmap.work.previews import changes_preview
 from leakmap.work.reprints import reprints
 from leakmap.work.revisions import before_next, revision_named, side_before, side_of, sides_of, superseded_by
+from tests.helpers.page_texts import page_texts
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.unit.work.test_issuing import AT
 
@@ -70,8 +70,7 @@ def issues() -> Issues:
 
 def _words(data: bytes) -> list[str]:
     """The text of each page, as an outside reader finds it."""
-    with pdfplumber.open(io.BytesIO(data)) as pdf:
-        return [page.extract_text() or "" for page in pdf.pages]
+    return page_texts(data)
 
 
 def test_the_schedule_tells_what_changed_in_words_and_metres(issues: Issues) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 
-import pdfplumber
 import pikepdf
 import pytest
 
@@ -13,6 +12,7 @@ from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
 from leakmap.issue.schedule_pdf.schedule import SchedulePdf, schedule_pdf
 from leakmap.model.words import Purpose
+from tests.helpers.page_texts import page_texts
 from tests.helpers.paper_job import heading, paper_job, paper_repairs, renamed
 
 JOB = paper_job()
@@ -95,13 +95,11 @@ def test_a_job_without_anything_still_gives_a_paper(purpose: Purpose | None) -> 
 
 def plan_words(data: bytes, level: str) -> str:
     """Text of the plan page of a level."""
-    with pdfplumber.open(io.BytesIO(data)) as pdf:
-        texts = [page.extract_text() for page in pdf.pages]
-    return next(text for text in texts if f"Leak repair, level {level}" in text)
+    return next(text for text in page_texts(data) if f"Leak repair, level {level}" in text)
 
 
 @pytest.mark.slow
-def test_a_plan_without_a_checked_scale_or_an_issue_warns_in_large_letters() -> None:
+def test_a_plan_without_a_checked_scale_or_an_issue_warns_in_large_letters(paper: SchedulePdf) -> None:
     """Each warning stands in the field and whole in the title block; a checked plan of an issue has none."""
     unchecked = {key: replace(sheet, lengths=()) for key, sheet in JOB.sheets.items()}
     data = schedule_pdf(replace(JOB, sheets=unchecked), REPAIRS, drawings={}, heading=heading(None)).data
@@ -110,4 +108,4 @@ def test_a_plan_without_a_checked_scale_or_an_issue_warns_in_large_letters() -> 
         assert warning in words
     assert "Provisional: not for work" in plan_words(data, "B1")
     assert "Scale not checked" not in plan_words(data, "B1"), "a blank sheet is true by definition"
-    assert "not checked" not in plan_words(schedule_pdf(JOB, REPAIRS, drawings={}, heading=heading()).data, "B2")
+    assert "not checked" not in plan_words(paper.data, "B2")
