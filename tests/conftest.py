@@ -11,6 +11,7 @@ import pytest
 from hypothesis import settings
 
 os.environ["LC_ALL"] = "C.UTF-8"  # a new job is metric, on whatever computer the tests run
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # processes that tests start need not all compile the program
 
 settings.register_profile("derandomize", derandomize=True, deadline=None)
 settings.load_profile("derandomize")

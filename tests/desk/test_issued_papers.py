@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
+from shutil import copy
 
 import pytest
 from PySide6.QtCore import Qt, QUrl
@@ -15,26 +16,31 @@ from leakmap.desk.ledger.models import Entry
 from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
-from leakmap.work.open_job import Hand, opened
+from leakmap.work.open_job import made
 from leakmap.work.settings import Role
 from tests.helpers.page_texts import page_texts
 from tests.helpers.small_jobs import one_line, with_leak
-from tests.helpers.windows import AT, window_with
+from tests.helpers.windows import HAND, window_with
+
+
+@pytest.fixture(scope="module")
+def issued(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job of which P01 and C01 were issued; made once, to be copied."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 2, 3)
+    folder = tmp_path_factory.mktemp("issued")
+    other = made(folder / "pit.gpkg", job, HAND)
+    for purpose in (Purpose.PRICE, Purpose.WORK):
+        other.issue(purpose=purpose, to_whom="crew 2", folder=folder / purpose.letter)
+    other.close()
+    return folder / "pit.gpkg"
 
 
 @pytest.fixture
-def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
-    """A window on a job of which P01 and C01 were issued."""
-    job, joint = one_line()
-    job, _ = with_leak(job, joint, 2, 3)
-    with window_with(job, tmp_path) as window:
-        window.sitting.settle()
-        window.sitting.close()
-        other = opened(tmp_path / "pit.gpkg", Hand(user="ann", host="site", clock=lambda: AT))
-        for purpose in (Purpose.PRICE, Purpose.WORK):
-            other.issue(purpose=purpose, to_whom="crew 2", folder=tmp_path / purpose.letter)
-        other.close()
-        window.sitting.open_job(tmp_path / "pit.gpkg")
+def window(qtbot: QtBot, tmp_path: Path, issued: Path) -> Iterator[MainWindow]:
+    """A window on a copy of that job."""
+    with window_with(None, tmp_path) as window:
+        window.sitting.open_job(Path(copy(issued, tmp_path)))
         window.sitting.settle()
         window.desk.go_to(Stage.ISSUE)
         qtbot.waitExposed(window)
