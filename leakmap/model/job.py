@@ -19,6 +19,7 @@ from leakmap.base.numbers import finite, not_negative
 from leakmap.model.grid import Grid
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Cut, IssuedStretch, Leak, Parted, ReliefPoint
+from leakmap.model.materials import Materials
 from leakmap.model.revision import Revision
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import Sheet
@@ -88,6 +89,7 @@ class Job:
         numbers: Highest numbers used.
         grid: Axes by which places are said; None before they are set.
         units: In what people read it, and written as where; its figures are metric in either system.
+        materials: Its own copy of the material table; nothing is known in an empty one.
         legal_owner: Who owns its papers before the law (ISO 7200); empty: not said.
         approver: Who approves its papers (ISO 7200); empty: not said.
     """
@@ -108,6 +110,7 @@ class Job:
     water: WaterLevel | None = None
     grid: Grid | None = None
     units: Units = Units.METRIC
+    materials: Materials = Materials()
     legal_owner: str = ""
     approver: str = ""
 

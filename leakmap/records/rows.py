@@ -77,9 +77,9 @@ def job_with(own: OwnFields, collections: Mapping[str, Any]) -> Job:
 
 
 def own_row(job: Job) -> Row:
-    """The row of the table ``job`` without its key: name, id, numbers, water, grid, units, legal owner, approver."""
+    """The row of the table ``job`` without its key: name, id, numbers, water, grid, units, materials, legal owner, approver."""
     row = {column.name: column.encode(getattr(job, column.name)) for column in _OWN_COLUMNS}
-    names = "name", "id", "numbers", "water", "grid", "units", "legal_owner", "approver"
+    names = "name", "id", "numbers", "water", "grid", "units", "materials", "legal_owner", "approver"
     return tuple(row[name] for name in names)
 
 

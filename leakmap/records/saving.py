@@ -66,8 +66,8 @@ def write_first(connection: sqlite3.Connection, job: Job, *, at: datetime) -> No
     empty = Job(id=job.id, name=job.name)
     nowhere: Places = {table.collection: {} for table in ITEM_TABLES}
     connection.execute(
-        "INSERT INTO job (fid, name, id, numbers, water, grid, units, legal_owner, approver)"
-        " VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO job (fid, name, id, numbers, water, grid, units, materials, legal_owner, approver)"
+        " VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         own_row(job),
     )
     connection.executemany("INSERT INTO rules (name, value) VALUES (?, ?)", rule_rows(job.rules).items())
@@ -222,8 +222,8 @@ class _Writing:
     def write_own(self) -> None:
         """Write the job's own fields."""
         self.connection.execute(
-            "UPDATE job SET name = ?, id = ?, numbers = ?, water = ?, grid = ?, units = ?, legal_owner = ?, approver = ?"
-            " WHERE fid = 1",
+            "UPDATE job SET name = ?, id = ?, numbers = ?, water = ?, grid = ?, units = ?, materials = ?,"
+            " legal_owner = ?, approver = ? WHERE fid = 1",
             own_row(self.after),
         )
         old, new = rule_rows(self.before.rules), rule_rows(self.after.rules)

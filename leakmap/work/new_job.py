@@ -26,6 +26,7 @@ from leakmap.model.joint import Joint, plan_path
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import Source
 from leakmap.model.words import Face, Kind, Side
+from leakmap.records.tables.material_table import planning_materials
 from leakmap.records.tables.rows import BlindRow, JointRow, LeakRow
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.edit import Edit
@@ -71,6 +72,7 @@ def empty_job(
         name=name,
         rules=rules,
         units=replace(Units.METRIC, locale=settings.locale),
+        materials=planning_materials(),
         legal_owner=settings.legal_owner,
         approver=settings.approver,
     )

@@ -24,6 +24,7 @@ from leakmap.model.words import Face, Kind, Method, Purpose, Side, Waterstop
 from leakmap.records.blobs import ParsedKey, sha256_of
 from leakmap.records.frozen import frozen_text
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
+from leakmap.records.tables.material_table import planning_materials
 from tests.helpers.jobs import collar, cut, job_of, leak, line, parted, sheet, sheet_id, upright
 
 AT = datetime(2026, 11, 2, 9, 30, tzinfo=UTC)
@@ -154,6 +155,7 @@ def full_job() -> Job:
         ),
         issued={item.id: item for item in issued},
         units=Units(System.METRIC, "de-AT"),
+        materials=planning_materials(),
         legal_owner="Tern Quay Trust",
         approver="B. Heron",
     )
