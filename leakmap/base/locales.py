@@ -98,8 +98,8 @@ def marks_of(locale: str) -> Marks:
     return Marks(signs["decimal"], signs["group"].translate(_NO_BREAK), last, others)
 
 
-def figure_in(locale: str, figure: Decimal) -> str:
-    """A figure with all of its decimals, with a true minus, and none before nothing.
+def figure_in(locale: str, figure: Decimal, *, grouped: bool = True) -> str:
+    """A figure with all of its decimals, with a true minus, and none before nothing; its thousands grouped or not.
 
     >>> figure_in("", Decimal("-1234.50")), figure_in("de", Decimal("-1234.50")), figure_in("hi-Latn", Decimal(1234567))
     ('−1234.50', '−1.234,50', '12,34,567')
@@ -111,7 +111,8 @@ def figure_in(locale: str, figure: Decimal) -> str:
         return text.replace("-", MINUS)
     marks = marks_of(locale)
     whole, point, part = text.removeprefix("-").partition(".")
-    return f"{MINUS if text[0] == '-' else ''}{_grouped(whole, marks)}{marks.decimal if point else ''}{part}"
+    whole = _grouped(whole, marks) if grouped else whole
+    return f"{MINUS if text[0] == '-' else ''}{whole}{marks.decimal if point else ''}{part}"
 
 
 def ungrouped(words: str, locale: str) -> str:

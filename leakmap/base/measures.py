@@ -73,6 +73,14 @@ class Units:
         """A bare figure with all of its decimals, with a true minus."""
         return figure_in(self.locale, figure)
 
+    def entered(self, figure: Decimal) -> str:
+        """A bare figure as a field holds it to be typed over: without marks of thousands.
+
+        >>> Units(System.METRIC, "de").entered(Decimal("3150.5"))
+        '3150,5'
+        """
+        return figure_in(self.locale, figure, grouped=False)
+
     def fixed(self, value: float, places: int) -> str:
         r"""A bare figure to so many decimals, as a format of Python's gives them.
 

@@ -208,7 +208,7 @@ def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule 
             return units.measured(value)
         exact = (Decimal(repr(value)) if isinstance(value, float) else value).normalize()
         places = max(2, -int(exact.as_tuple().exponent))
-        return f"{units.number(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
+        return f"{units.entered(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
     return (
         in_trade_words(units, f"{value} {unit}".rstrip()) if isinstance(value, StrEnum) else f"{value} {unit}".rstrip()
     )

@@ -80,7 +80,7 @@ def _text(units: Units, figure: Figure, unit: str) -> str:
         return NOT_KNOWN
     exact = Decimal(repr(figure.value)).normalize()
     places = max(0, -int(exact.as_tuple().exponent))
-    return f"{units.number(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
+    return f"{units.entered(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
 
 
 def _unit(figure: str) -> str:
