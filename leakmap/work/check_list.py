@@ -78,6 +78,7 @@ def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
         *_suspects(job, repairs),
         *_findings(job, repairs),
         *_references(job),
+        *_title_block(job),
     ]
     located = (
         check if check.where is None else replace(check, at=at_words(job, repairs, check.where)) for check in every
@@ -236,3 +237,13 @@ def _references(job: Job) -> Iterator[Check]:
         yield Check(words=f"Two things are called {ref}")
     if refs and not repeated:
         yield Check(words="All references are unique", done=True)
+
+
+def _title_block(job: Job) -> Iterator[Check]:
+    """Who is to stand in the title blocks of plans; an issue goes out without, as many offices sign by hand."""
+    names = {"legal owner": job.legal_owner, "approver": job.approver}
+    missing = [what for what, name in names.items() if not name]
+    if missing:
+        yield Check(words=f"Title blocks print a dash: no {' and no '.join(missing)} is named")
+    else:
+        yield Check(words="Title blocks name legal owner and approver", done=True)

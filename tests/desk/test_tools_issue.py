@@ -19,6 +19,7 @@ from leakmap.model.job import Job
 from leakmap.model.revision import Begun
 from leakmap.model.words import Purpose, Wetness
 from leakmap.work.edits.leaks import set_wetness
+from leakmap.work.edits.rules import set_approver, set_legal_owner
 from leakmap.work.open_job import Hand, opened
 from tests.helpers.desks import AT, desk_with
 from tests.helpers.mouse import turn_wheel
@@ -66,6 +67,7 @@ def sitter(qtbot: QtBot, tmp_path: Path) -> Iterator[Sitter]:
     """A job with a seep from 2 to 3 m of a 7 m joint: Z-01 runs from 1.7 to 3.3, 1.60 m."""
     job, joint = one_line()
     job, _ = with_leak(job, joint, 2, 3)
+    job = set_approver(set_legal_owner(job, name="Harbour board").job, name="M. Reed").job
     with desk_with(job, tmp_path, Stage.ISSUE) as desk:
         found = Sitter(qtbot, desk)
         yield found

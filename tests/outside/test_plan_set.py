@@ -11,7 +11,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from math import hypot, sqrt
+from math import atan2, degrees, hypot, sqrt
 
 import numpy as np
 import pdfplumber
@@ -66,7 +66,9 @@ def job() -> Job:
         made.joints[made_id("J-01")], id=made_id("J-90"), ref="J-90", path=Path(((33.0, 5.0), (46.0, 5.0))), blind=()
     )
     joints = {**made.joints, far.id: far}
-    return replace(made, grid=grid, joints=joints, rules=replace(made.rules, largest_paper="A3"))
+    sheets = {**made.sheets, B2: replace(made.sheets[B2], north_deg=30.0)}
+    rules = replace(made.rules, largest_paper="A3")
+    return replace(made, grid=grid, joints=joints, sheets=sheets, rules=rules, legal_owner="Harbour board")
 
 
 @pytest.fixture(scope="module")
@@ -140,7 +142,30 @@ def test_every_sheet_has_its_title_block_and_says_which_page_it_is(texts: list[s
         assert f"page {number} of {len(texts)}" in text
         for words in ("Tern Quay pumping station", "C02", "25 Nov 2026"):
             assert words in text
-    assert "North: not known" in plans[0]
+        assert "Harbour board" in text
+        assert "–" in text.split("Approved by")[1].split("Identification")[0]
+
+
+@pytest.mark.slow
+def test_north_is_an_arrow_where_the_level_knows_it(pages: list[Page], texts: list[str]) -> None:
+    """B2's north lies 30° clockwise of up: the arrow's shaft, 11 mm long, does too, and an N stands beyond it; B1 says words."""
+    for page, text in zip(pages, texts, strict=True):
+        if "Title" not in text:
+            continue
+        edge = (page.width * MM_PER_POINT - 10 - 54) / MM_PER_POINT
+        shafts = [
+            line for line in page.lines
+            if line["x0"] > edge and hypot(line["width"], line["height"]) * MM_PER_POINT == pytest.approx(11, abs=0.01)
+        ]  # fmt: skip
+        assert ("North: not known" in text) is ("level B1" in text)
+        if "level B2" in text:
+            (shaft,) = shafts
+            (x0, y0), (x1, y1) = shaft["pts"]
+            assert degrees(atan2(x1 - x0, y0 - y1)) == pytest.approx(30, abs=0.1)
+            n = next(
+                char for char in page.chars if char["text"] == "N" and char["x0"] > edge and abs(char["x0"] - x1) < 15
+            )
+            assert n["bottom"] < y1 + 3
 
 
 @pytest.mark.slow

@@ -119,7 +119,14 @@ def _layout(doc: Drawing, discipline: str, shown: SheetOnPaper, *, what: str, pa
     words = ", ".join(part for part in (f"level {level}", what) if part)
     number = f"MARKED-{shown.number:03d}"
     rows = title_rows(
-        shown.sheet, shown.heading, words=words, document="Marked drawing", number=number, scale=scale, page=page
+        shown.job,
+        shown.sheet,
+        shown.heading,
+        words=words,
+        document="Marked drawing",
+        number=number,
+        scale=scale,
+        page=page,
     )
     put_title_block(doc, layout, discipline, paper, rows)
     return layout

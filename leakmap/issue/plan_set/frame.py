@@ -33,6 +33,7 @@ _REVISION_ROW: Final = 4.6
 _REVISION_COLUMNS: Final = (("Revision", 15.0), ("Date", 21.0), ("Purpose", 17.0), ("To", 0.0), ("By", 0.0))
 _MOST_NAME_MM: Final = 48.0
 _SHOWN: Final = (0.92, 0.90, 0.86)
+_NOBODY: Final = "–"
 _NOT_FOR_WORK: Final = "not for work"
 
 
@@ -127,11 +128,12 @@ class PlacedCell:
 
 
 def title_rows(
-    sheet: Sheet, heading: Heading, *, words: str, document: str, number: str, scale: str, page: str = ""
+    job: Job, sheet: Sheet, heading: Heading, *, words: str, document: str, number: str, scale: str, page: str = ""
 ) -> list[list[TitleCell]]:
-    """The fields of a title block, row by row.
+    """The fields of a title block, row by row; who is not said yet is a dash.
 
     Args:
+        job: Names owner and approver.
         sheet: The level that is shown.
         heading: What the paper says of itself.
         words: What the sheet shows.
@@ -144,13 +146,13 @@ def title_rows(
     said = "" if not scale else "scale checked" if checked else "not checked: not for work"
     return [
         [
-            TitleCell("OWNER", "Legal owner", 60, ""),
+            TitleCell("OWNER", "Legal owner", 60, job.legal_owner or _NOBODY),
             TitleCell("TITLE", "Title", 120, f"Leak repair, {words}", heading.job_name, cap_mm=_LARGE),
         ],
         [
             TitleCell("DOCUMENT", "Document type", 60, document),
-            TitleCell("CREATED_BY", "Created by", 40, heading.by),
-            TitleCell("APPROVED_BY", "Approved by", 40, ""),
+            TitleCell("CREATED_BY", "Created by", 40, heading.by or _NOBODY),
+            TitleCell("APPROVED_BY", "Approved by", 40, job.approver or _NOBODY),
             TitleCell("SCALE", "Scale", 40, scale or "none", said, warns=not checked),
         ],
         [
@@ -195,7 +197,8 @@ def draw_title_block(
     """The title block: caption, value, and a line that says more, in three rows of cells."""
     left, bottom, right, _ = sheet.paper.title_mm
     number, document = f"PLAN-{sheet.number:03d}", "Repair plan and setting-out"
-    rows = title_rows(sheet.level.sheet, heading, words=sheet.words, document=document, number=number, scale=scale)
+    level = sheet.level
+    rows = title_rows(level.job, level.sheet, heading, words=sheet.words, document=document, number=number, scale=scale)
     cells = list(placed_cells(sheet.paper, rows))
     for each in cells:
         cell, room = each.cell, each.room

@@ -29,6 +29,7 @@ from leakmap.issue.plan_set.frame import (
 )
 from leakmap.issue.plan_set.laid_out import LaidOut
 from leakmap.issue.plan_set.level import Level
+from leakmap.issue.plan_set.north import draw_north
 from leakmap.issue.plan_set.set_out import set_out
 from leakmap.issue.plan_set.sheets import laid_out
 from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
@@ -36,7 +37,6 @@ from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
 from leakmap.issue.schedule_pdf.furniture import A4_MM, PageCounts, table_page
-from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
@@ -175,7 +175,7 @@ class _Book:
         )  # fmt: skip
         if sheet.level.set_out is not None and sheet.kind is not Kind.GENERAL:
             draw_setting_out_key(pen, left, top - used)
-        pen.words("North: not known to this job", left + 4, low + 3.0, cap=1.8, ink=INK2)
+        draw_north(pen, left + 4, low + 3.0, sheet.level.sheet.north_deg)
 
     def _mark_zones(self, canvas: Canvas, sheet: PlanSheet) -> None:
         """A bookmark for each zone that has its home on the sheet."""

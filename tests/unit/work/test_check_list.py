@@ -34,11 +34,32 @@ from tests.helpers.small_jobs import DRAWN, issued, one_line, with_leak, with_li
 
 
 def _checks(job: Job) -> tuple[Check, ...]:
-    return check_list(job, repairs(job))
+    """The checks of a job whose title blocks are filled in."""
+    return check_list(replace(job, legal_owner="Harbour board", approver="M. Reed"), repairs(job))
 
 
 def _words(job: Job) -> list[str]:
     return [check.words for check in open_checks(_checks(job))]
+
+
+def test_an_empty_field_of_the_title_block_is_told_and_limits_nothing() -> None:
+    """Who is not named is told by the field's caption; with both named the list says that it is in order."""
+    job, _ = one_line()
+    work = repairs(job)
+    told = [
+        [
+            check.words
+            for check in check_list(replace(job, legal_owner=owner, approver=by), work)
+            if "itle block" in check.words
+        ]
+        for owner, by in (("", ""), ("Harbour board", ""), ("Harbour board", "M. Reed"))
+    ]
+    assert told == [
+        ["Title blocks print a dash: no legal owner and no approver is named"],
+        ["Title blocks print a dash: no approver is named"],
+        ["Title blocks name legal owner and approver"],
+    ]
+    assert not any(check.limits for check in check_list(job, work) if "itle block" in check.words)
 
 
 def test_an_unchecked_scale_limits_and_comes_first_and_two_lengths_tick_it() -> None:
