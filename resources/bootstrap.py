@@ -68,6 +68,23 @@ def call(*command: str | Path) -> int:
     return subprocess.run([str(part) for part in command], cwd=ROOT, check=False).returncode
 
 
+def begin(*command: str | Path) -> subprocess.Popen[str]:
+    """Begin a command in the project; what it says is kept until it is asked for."""
+    return subprocess.Popen(
+        [str(part) for part in command],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
+    )
+
+
+def announce(name: str, command: tuple[str | Path, ...]) -> None:
+    """Say which check comes."""
+    say(f"\n== {name}: {' '.join(Path(part).name for part in command)}")
+
+
 def wanted_stamp() -> str:
     """What the environment was made from; another text means that it must be made again."""
     sources = b"".join(path.read_bytes() for path in (ROOT / "pyproject.toml", Path(__file__)))
@@ -205,10 +222,16 @@ def test() -> int:
     """Run every check, go on after a failure, and say at the end how each went."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     add_screen_tools()
+    *others, (_, tests) = checks().items()
+    begun = [(name, command, begin(*command)) for name, command in others]  # all at once: each uses one processor
     went: dict[str, bool] = {}
-    for name, command in checks().items():
-        say(f"\n== {name}: {' '.join(Path(part).name for part in command)}")
-        went[name] = call(*command) == 0
+    for name, command, process in begun:
+        announce(name, command)
+        words, _ = process.communicate()
+        say(words.rstrip())
+        went[name] = process.returncode == 0
+    announce("tests", tests)
+    went["tests"] = call(*tests) == 0
     say("\n" + ", ".join(f"{name} {'fine' if fine else 'FAILED'}" for name, fine in went.items()))
     broken = [name for name, fine in went.items() if not fine]
     say(f"Not everything is fine: {', '.join(broken)}." if broken else "Everything is fine.")
