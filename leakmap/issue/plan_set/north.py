@@ -40,8 +40,8 @@ def arrow(middle: Point, north_deg: float) -> tuple[tuple[Point, Point], ...]:
     """Lines of the arrow on the page: the shaft, pointing north, then both sides of its head and a bar across its foot.
 
     >>> shaft = arrow((0.0, 0.0), 90.0)[0]
-    >>> [round(value, 3) for end in shaft for value in end]
-    [-5.5, 0.0, 5.5, -0.0]
+    >>> [abs(round(value, 3)) for end in shaft for value in end]
+    [5.5, 0.0, 5.5, 0.0]
     """
     tip, foot = _off(middle, north_deg, _LONG_MM), _off(middle, north_deg, -_LONG_MM)
     neck, bar = (_off(middle, north_deg, at) for at in (_LONG_MM - 3 * _HALF_MM, 1.0 - _LONG_MM))
