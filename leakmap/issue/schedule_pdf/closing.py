@@ -21,7 +21,7 @@ def cautions_section(setting: Setting) -> list[Flowable]:
     """The cautions as a table: those of the US for a job in feet and inches, else those of every country that is named."""
     grid = Grid(setting, [Column("", 34), Column("", 0)])
     for caution in cautions():
-        text, named = caution.for_us if not setting.units.metric else (caution.text, caution.source)
+        text, named = (caution.text, caution.source) if setting.units.metric else caution.for_us
         source = f" Source: {named}." if named else ""
         grid.row(setting.words(caution.heading, BOLD), text + source)
     return section(setting, "Cautions", grid)

@@ -91,7 +91,7 @@ def schedule_pdf(
     setting = Setting(Lettering(), job.units)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
-    paper = _Paper(heading, counts, _page_mm(job, repairs))
+    paper = _Paper(heading, counts, page_mm(job, repairs))
     for page in pages.values():
         paper.add_plan(_PlanFlowable(page, paper, job, repairs))
     changed = changed_sheets(since) if since is not None else ()
@@ -148,7 +148,7 @@ def plan_pages(job: Job, drawings: Mapping[Source, Drawing]) -> dict[UUID, PlanP
     return {sheet.id: plan_page(job, sheet, drawing_of(sheet, drawings)) for sheet in drawn_sheets(job)}
 
 
-def _page_mm(job: Job, repairs: Repairs) -> tuple[float, float]:
+def page_mm(job: Job, repairs: Repairs) -> tuple[float, float]:
     """Width and height of the pages of tables: the office's small paper, for many zones its large one on its side."""
     small, large = (OFFICE_MM[name] for name in office_papers(job.rules))
     return large[::-1] if len(repairs.zones) > LONG else small

@@ -9,9 +9,11 @@ import pikepdf
 import pytest
 
 from leakmap.base.errors import Stopped
+from leakmap.base.measures import Units
 from leakmap.base.progress import StopAfter
 from leakmap.issue.schedule_pdf.schedule import SchedulePdf, schedule_pdf
 from leakmap.model.words import Purpose
+from leakmap.work.edits.rules import set_units
 from tests.helpers.page_texts import page_texts
 from tests.helpers.paper_job import heading, paper_job, paper_repairs, renamed
 
@@ -109,3 +111,20 @@ def test_a_plan_without_a_checked_scale_or_an_issue_warns_in_large_letters(paper
     assert "Provisional: not for work" in plan_words(data, "B1")
     assert "Scale not checked" not in plan_words(data, "B1"), "a blank sheet is true by definition"
     assert "not checked" not in plan_words(paper.data, "B2")
+
+
+def test_cautions_are_those_of_the_country_that_the_units_tell() -> None:
+    """Feet and inches: the limit of 29 CFR 1926.1153 alone, a licensed engineer; metres: the British limit besides."""
+    texts = {}
+    for units in Units.EACH:
+        bare = set_units(replace(JOB, joints={}, leaks={}, cuts={}, others={}), units=units).job
+        nothing = replace(REPAIRS, zones=(), another_method=(), findings=())
+        data = schedule_pdf(bare, nothing, drawings={}, heading=heading()).data
+        texts[units] = " ".join(" ".join(page_texts(data)).split())
+    for words in texts.values():
+        assert "29 CFR 1926.1153" in words
+        assert "50 µg/m³" in words
+    assert "United Kingdom limit 0.1 mg/m³" in texts[Units.METRIC]
+    assert "United Kingdom" not in texts[Units.IMPERIAL]
+    assert "ground-fault" in texts[Units.IMPERIAL]
+    assert "residual" not in texts[Units.IMPERIAL]

@@ -7,11 +7,11 @@ import re
 from dataclasses import replace
 
 import pdfplumber
-import pikepdf
 import pytest
 
 from leakmap.issue.schedule_pdf import schedule
 from leakmap.issue.schedule_pdf.hold_points import points_of
+from leakmap.issue.schedule_pdf.paper import SHEETS_MM
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.issue.schedule_pdf.strip_lines import ZoneStrip, stacked, zone_strip
 from leakmap.issue.schedule_pdf.zone_card import ROOMS_MM
@@ -214,8 +214,9 @@ def test_many_zones_are_printed_in_two_columns_on_the_large_paper(monkeypatch: p
     assert sides == (420, 297), "A3 of ISO 216"
     assert {21, 231} <= {round(word["x0"] * MM_PER_POINT) for word in refs}, "heads of cards in both columns"
     fewer = replace(found, zones=found.zones[:24])
-    with pikepdf.open(io.BytesIO(schedule_pdf(job, fewer, drawings={}, heading=heading()).data)) as pdf:
-        assert round(float(pdf.pages[0].mediabox[2]) * MM_PER_POINT) == 210
+    assert schedule.page_mm(job, fewer) == SHEETS_MM["A4"]
+    us = replace(job, rules=replace(job.rules, largest_paper="ANSI C"))
+    assert schedule.page_mm(us, found) == pytest.approx((17 * 25.4, 11 * 25.4)), "tabloid on its side"
 
 
 def test_a_crowded_zone_prints_and_says_how_much_has_no_room() -> None:
