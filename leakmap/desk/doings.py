@@ -234,6 +234,7 @@ _ALSO: Final = {
     (Stage.JOINTS, "C"): "join merge one joint",
     (Stage.LEAKS, "L"): "mark wet water damp seep drip run jet suspect",
     (Stage.LEAKS, "W"): "flow highest relief",
+    (Stage.LEAKS, "P"): "picture image camera evidence",
     (Stage.LEAKS, "F"): "blank strips paper table leaks write site crew filled spreadsheet",
     (Stage.REPAIR, "O"): "extension past end zone",
     (Stage.REPAIR, "M"): "slot plug relief depth zone",

@@ -27,6 +27,7 @@ from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.marked_in import MarkedIn
 from leakmap.desk.one_aside import OneAside
 from leakmap.desk.pages_in import Wanted, ask_what
+from leakmap.desk.photos_in import PhotosIn
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
 from leakmap.desk.trouble import Answer, Trouble
@@ -104,6 +105,7 @@ class Sitting(QObject):
         self._errand: Errand | None = None
         self._asides = OneAside(desk, self)
         self._levels = LevelsIn(desk, self._asides, self.choose_drawing, self)
+        self._photos = PhotosIn(desk, self._asides, self)
         self._marked = MarkedIn(desk, self._take_marked, self)
         self._fetching = Fetching(desk, self._asides, lambda: self._note_opening(""))
         self._beat = QTimer(self, interval=BEAT_MS)

@@ -64,6 +64,7 @@ class Desk(QObject):
     spot_marked = Signal()  # a mere spot of the level is marked and to be brought into view, or is no longer marked
     said = Signal(str)  # one sentence for the band at the foot of the plan
     troubled = Signal(object)  # leakmap.desk.trouble.Trouble: a sentence with buttons
+    photos_given = Signal(object, object)  # id of a leak, files: photos to be read and added to it
     pages_offered = Signal()  # pages of a file lie in the plan's place to choose from, or no longer do
     reading_asked = Signal(object, object, bool)  # level, Reading: read its file so, for it or (True) for another level
     working = Signal(object)  # leakmap.desk.watched.Watched: long work that the band shows and Esc stops

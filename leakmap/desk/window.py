@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt
@@ -19,6 +18,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from leakmap.base.trade_words import in_trade_words
+from leakmap.desk import dropping
 from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
@@ -454,16 +454,12 @@ class MainWindow(QWidget):
     # Files --------------------------------------------------------------------------------------
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
-        """Take a file that is dragged in."""
-        if _dropped(event) is not None:
-            event.acceptProposedAction()
+        """Take files that are dragged in."""
+        dropping.enter(event)
 
     def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
-        """Open a job or bring in a drawing that was dropped anywhere."""
-        path = _dropped(event)
-        if path is not None:
-            event.acceptProposedAction()
-            self.sitting.open_file(path)
+        """Do what dropped files mean where they are dropped."""
+        dropping.drop(self, event)
 
     # Memory -------------------------------------------------------------------------------------
 
@@ -489,9 +485,3 @@ def _first_focus(pane: QWidget) -> QWidget | None:
     """The first part of a pane that takes the keyboard."""
     takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)
     return next((child for child in takes if child.isVisible() and child.isEnabled()), None)
-
-
-def _dropped(event: QDropEvent) -> Path | None:
-    """The file that is dropped; None where it is none of this computer's."""
-    files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
-    return Path(files[0]) if files else None

@@ -12,6 +12,19 @@ from leakmap.model.words import Method, Wetness
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A picture of a leak, whose file the job keeps.
+
+    Attributes:
+        name: Name of the file that was added.
+        sha256: Hash of the file, 64 hex digits.
+    """
+
+    name: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leak:
     """A wet or suspect stretch of a joint.
 
@@ -28,6 +41,7 @@ class Leak:
         overrun_from_m: Overrun before ``from_m`` set by hand; None: by the rule.
         overrun_to_m: Overrun after ``to_m`` set by hand; None: by the rule.
         method: Method set by hand; None: by the rule.
+        photos: Pictures of it, in the order in which they were added.
     """
 
     id: UUID
@@ -43,7 +57,7 @@ class Leak:
     overrun_to_m: float | None = None
     method: Method | None = None
     note: str = ""
-    photos: tuple[str, ...] = ()
+    photos: tuple[Photo, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a leak that no joint can hold.

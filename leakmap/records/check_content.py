@@ -48,6 +48,7 @@ def content_findings(connection: sqlite3.Connection) -> tuple[list[Iterator[Find
         iter(faults(job)),
         _shape_findings(connection, job, places),
         _source_findings(connection, job),
+        _photo_findings(connection, job),
         _revision_findings(connection, job),
         _journal_findings(connection, job, places),
     ], True
@@ -161,6 +162,14 @@ def _source_findings(connection: sqlite3.Connection, job: Job) -> Iterator[Findi
     for sheet in job.sheets.values():
         if sheet.source is not None and sheet.source.sha256 not in kept:
             yield Finding("missing-file", sheet.name, f"The drawing of {sheet.name}, {sheet.source.name}, is missing.")
+
+
+def _photo_findings(connection: sqlite3.Connection, job: Job) -> Iterator[Finding]:
+    kept = _hashes(connection)
+    for leak in job.leaks.values():
+        for photo in leak.photos:
+            if photo.sha256 not in kept:
+                yield Finding("missing-file", leak.ref, f"A photo of {leak.ref}, {photo.name}, is missing.")
 
 
 def _revision_findings(connection: sqlite3.Connection, job: Job) -> Iterator[Finding]:

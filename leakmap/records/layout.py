@@ -195,7 +195,7 @@ PLAIN_TABLES: Final[Mapping[str, tuple[str, str]]] = {
     ),
     "rules": ("Rules of the repair as JSON values", '"name" TEXT NOT NULL UNIQUE, "value" TEXT NOT NULL'),
     "blobs": (
-        "Files by their SHA-256: drawings, frozen jobs, papers",
+        "Files by their SHA-256: drawings, photos, frozen jobs, papers",
         '"sha256" TEXT NOT NULL UNIQUE, "size" INTEGER NOT NULL, "content" BLOB NOT NULL',
     ),
     "parsed_drawings": (

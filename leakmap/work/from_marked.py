@@ -93,9 +93,10 @@ def job_from_marked(
         ) from error
     found = _Found(parts, progress)
     sheets = {key: found.sheet(sheet) for key, sheet in issued.sheets.items()}
-    job = replace(issued, id=new_id(), name=job_name or issued.name, sheets=sheets, revisions={})
+    leaks = {key: replace(leak, photos=()) if leak.photos else leak for key, leak in issued.leaks.items()}
+    job = replace(issued, id=new_id(), name=job_name or issued.name, sheets=sheets, leaks=leaks, revisions={})
     changed = (finding for part in parts for finding in _changed(part.name, part.apart.changed))
-    findings = (*changed, *found.findings, *_missing(issued, sheets, first.name))
+    findings = (*changed, *found.findings, *_missing(issued, sheets, first.name), *_no_photos(issued, first.name))
     return FromMarked(job=job, drawings=tuple(found.drawings.values()), origin=first.origin, findings=findings)
 
 
@@ -222,3 +223,11 @@ def _missing(issued: Job, sheets: dict[UUID, Sheet], name: str) -> Iterator[Find
     if gone:
         text = f"{name} does not hold {many(len(gone), 'drawing')}, of {', '.join(gone)}; joints and leaks there lie on a blank sheet. Give the marked drawing of that level with it, or later the drawing itself."
         yield Finding("drawing-not-here", ", ".join(gone), text, Effect.LOST)
+
+
+def _no_photos(issued: Job, name: str) -> Iterator[Finding]:
+    """The finding that leaks had photos, which stay in the job file that they were added to."""
+    with_photos = [leak.ref for leak in issued.leaks.values() if leak.photos]
+    if with_photos:
+        text = f"{name} does not hold the photos of {', '.join(with_photos[:_NAMED])}; they stay in the job file that it came from."
+        yield Finding("photos-not-here", name, text, Effect.LOST)

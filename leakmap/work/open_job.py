@@ -40,6 +40,7 @@ from leakmap.work.issuing import Issue, issue
 from leakmap.work.job_drawings import JobDrawings, NewDrawing, sheet_added
 from leakmap.work.papers import refuse_to_replace
 from leakmap.work.past import REDO, UNDO, steps_back
+from leakmap.work.photos import NewPhoto
 from leakmap.work.revisions import side_before
 from leakmap.work.storing import store
 from leakmap.work.writing import Writing
@@ -240,8 +241,8 @@ class OpenJob:
             self.file.put_parsed(key, kept, at=at)
         self.held.take(new)
 
-    def begin_keeping(self, new: NewDrawing) -> Callable[[], None]:
-        """Begin to keep a drawing beside the work: what writes it, to be called in any thread before ``end_keeping``.
+    def begin_keeping(self, *new: NewDrawing | NewPhoto) -> Callable[[], None]:
+        """Begin to keep files beside the work: what writes them, to be called in any thread before ``end_keeping``.
 
         Deeds done meanwhile wait in memory.
 
@@ -251,10 +252,11 @@ class OpenJob:
         """
         self._refuse_looking()
         beside, at = self.file.begin_beside(), self._hand.clock()
-        return lambda: beside.write([new.content], new.parsed, at=at)
+        parsed = {key: kept for each in new for key, kept in each.parsed.items()}
+        return lambda: beside.write([each.content for each in new], parsed, at=at)
 
     def end_keeping(self, new: NewDrawing | None) -> None:
-        """Take note of a drawing that was kept, None where it was not, and write what has waited.
+        """Take note of a drawing that was kept, None where it was none or was not, and write what has waited.
 
         Raises:
             UnusableJobFile: Somebody else took the file over or changed it.

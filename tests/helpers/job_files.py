@@ -26,10 +26,12 @@ from leakmap.records.frozen import frozen_text
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
 from leakmap.records.tables.material_table import planning_materials
 from tests.helpers.jobs import collar, cut, job_of, leak, line, parted, sheet, sheet_id, upright
+from tests.helpers.small_jobs import photo
 
 AT = datetime(2026, 11, 2, 9, 30, tzinfo=UTC)
 DRAWING = b"0\nSECTION\n0\nENDSEC\n0\nEOF\n"
 PARSED = b"strokes as read"
+PHOTOS = (b"a.jpg", b"b.jpg")
 KEY = ParsedKey(source_sha256=sha256_of(DRAWING), reader="dxf 1", options="unit=mm")
 PAPERS = {"Pit P01 schedule.pdf": b"%PDF-1.7 schedule", "Pit P01 B1.dxf": b"0\nEOF\n"}
 SCHEDULE = '{"schema": 1, "zones": []}'
@@ -112,7 +114,7 @@ def full_job() -> Job:
             overrun_to_m=0.45,
             method=Method.DEEP_PLUG_RELIEF,
             note='He said "wet"; \x00 and 滴',
-            photos=("a.jpg", "b.jpg"),
+            photos=(photo("a.jpg"), photo("b.jpg")),
         ),
         leak(2, 6.0, 0.5, 3),
         leak(2, 0.0, joints[1].length_m, 1),
@@ -181,7 +183,7 @@ def issued_job(job: Job, *, at: datetime = AT) -> Job:
 def make(folder: Path, job: Job | None = None, name: str = "pit.gpkg") -> Path:
     """A job file of a job (the full one unless said otherwise), with its drawing and the drawing as read."""
     path = folder / name
-    create_job_file(path, job or full_job(), user="A. Rook", at=AT, sources=[DRAWING], parsed={KEY: PARSED})
+    create_job_file(path, job or full_job(), user="A. Rook", at=AT, sources=[DRAWING, *PHOTOS], parsed={KEY: PARSED})
     return path
 
 

@@ -17,6 +17,7 @@ from leakmap.model.sheet import KnownLength, Sheet, Source
 from leakmap.model.words import Face, Kind, Method, Purpose, Side, Waterstop, Wetness
 from leakmap.repair.results import Repairs, Why
 from tests.helpers.hand_made import another, end, made_id, piece, relief, repairs_of, zone
+from tests.helpers.small_jobs import photo
 
 B1, B2 = made_id("B1"), made_id("B2")
 DRAWING = "b2" * 32
@@ -94,7 +95,7 @@ def leaks() -> dict[UUID, Leak]:
     rows = [
         ("L-01", "J-02", 2.0, 3.4, Wetness.DAMP, {}),
         ("L-02", "J-02", 3.9, 4.6, Wetness.SEEP, {"note": "white crust, older than the coating"}),
-        ("L-03", "J-05", 9.8, 11.4, Wetness.RUN, {"worst_m": 10.9, "flow_l_min": 1.5, "photos": ("a.jpg",)}),
+        ("L-03", "J-05", 9.8, 11.4, Wetness.RUN, {"worst_m": 10.9, "flow_l_min": 1.5, "photos": (photo("a.jpg"),)}),
         ("L-04", "J-05", 17.0, 18.2, Wetness.DRIP, {"overrun_to_m": 0.6}),
         ("L-05", "J-06", 4.0, 6.4, Wetness.JET, {"worst_m": 5.0, "flow_l_min": 12.0}),
         ("L-06", "J-04", 3.0, 4.2, Wetness.DRIP, {}),

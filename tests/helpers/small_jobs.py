@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from hashlib import sha256
 from uuid import UUID
 
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.leak import Leak
+from leakmap.model.leak import Leak, Photo
 from leakmap.model.revision import Revision
 from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
@@ -83,6 +84,11 @@ def stretches(job: Job) -> dict[str, tuple[str, float, float]]:
         leak.ref: (job.joints[leak.joint].ref, round(leak.from_m, 6), round(leak.to_m, 6))
         for leak in job.leaks.values()
     }
+
+
+def photo(name: str) -> Photo:
+    """A photo of a name, whose hash is that of the name."""
+    return Photo(name=name, sha256=sha256(name.encode()).hexdigest())
 
 
 def rows(edit: Edit) -> set[str]:

@@ -44,14 +44,14 @@ def window_with(
         QApplication.processEvents()
 
 
-def drop(window: MainWindow, path: Path) -> None:
-    """Drop a file on the middle of the window, and wait until it is known what it holds."""
+def drop(window: MainWindow, *paths: Path, at: QPoint | None = None) -> None:
+    """Drop files on a place of the window, its middle unless said otherwise, and wait until it is known what they hold."""
     mime = QMimeData()
-    mime.setUrls([QUrl.fromLocalFile(str(path))])
-    middle = window.rect().center()
+    mime.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    place = window.rect().center() if at is None else at
     button, key = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
-    enters = QDragEnterEvent(QPoint(middle), Qt.DropAction.CopyAction, mime, button, key)
+    enters = QDragEnterEvent(QPoint(place), Qt.DropAction.CopyAction, mime, button, key)
     QApplication.sendEvent(window, enters)
     assert enters.isAccepted()
-    QApplication.sendEvent(window, QDropEvent(QPointF(middle), Qt.DropAction.CopyAction, mime, button, key))
+    QApplication.sendEvent(window, QDropEvent(QPointF(place), Qt.DropAction.CopyAction, mime, button, key))
     window.sitting.settle()

@@ -19,6 +19,7 @@ from leakmap.desk.ledger.issued_papers import IssuedPapers
 from leakmap.desk.ledger.listing import Listing, listing_of
 from leakmap.desk.ledger.models import Entry, LedgerModel
 from leakmap.desk.ledger.nothing import Nothing
+from leakmap.desk.ledger.photos import LeakPhotos
 from leakmap.desk.ledger.table import LedgerTable
 from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
@@ -49,6 +50,7 @@ class LedgerPane(QWidget):
         table: The rows.
         model: What the rows are.
         nothing: What is said where there are no rows.
+        photos: Photos of the picked leak.
         totals: The foot.
         orders: What each stage is sorted by, where that is not the order in which rows come.
     """
@@ -66,6 +68,7 @@ class LedgerPane(QWidget):
         self.head = LedgerHead(desk, self)
         self.table = LedgerTable(desk, self.model, self)
         self.nothing = Nothing(desk, self)
+        self.photos = LeakPhotos(desk, self)
         self.totals = TotalsFoot(desk, self._kept, self)
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
@@ -88,6 +91,7 @@ class LedgerPane(QWidget):
         column.addWidget(self.head)
         column.addWidget(self.table, 1)
         column.addWidget(self.nothing, 1)
+        column.addWidget(self.photos)
         column.addWidget(self.totals)
         chain = (*self.head.words, self.table.horizontalHeader(), self.table, *self.totals.words)
         for one, other in pairwise(chain):

@@ -345,6 +345,11 @@ class LedgerTable(QTableView):
             self._close = entry
             self.viewport().update()
 
+    def thing_at(self, place: QPoint) -> Thing | None:
+        """What the row at a place of the viewport stands for; None where there is none."""
+        entry = self._entry_at(place) if self.viewport().rect().contains(place) else None
+        return None if entry is None else entry.thing
+
     def _entry_at(self, place: QPoint) -> Entry | None:
         row = self.rowAt(place.y())
         return self._rows.entries[row] if 0 <= row < len(self._rows.entries) else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from leakmap.desk.photos_in import choose_photos
 from leakmap.desk.things import Stage
 from leakmap.desk.tools.field_sheets import FieldSheets
 from leakmap.desk.tools.leaks import LeakStretch
@@ -31,6 +32,17 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
             "relief point starts there where the method of the zone has one. Delete forgets the worst point."
         ),
         tool=WorstPoint,
+    ),
+    Action(
+        stage=Stage.LEAKS,
+        key="P",
+        label="Photo",
+        longer=(
+            "Pick a leak and press P to choose its photos, PNG, JPEG or TIFF, or drop them on the leak on the plan or on its "
+            "row. They are kept in the job and shown small under the rows: arrows choose one, Enter opens it, Delete removes "
+            "it. Undo takes back either."
+        ),
+        run=choose_photos,
     ),
     Action(
         stage=Stage.LEAKS,

@@ -9,11 +9,12 @@ from enum import StrEnum
 from typing import Any, Final
 from uuid import UUID, uuid4
 
+from leakmap.base.counted import many
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.faults import in_stretch
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.leak import Leak
+from leakmap.model.leak import Leak, Photo
 from leakmap.model.printed import printed
 from leakmap.model.words import Method, Series, Wetness
 from leakmap.work.edits.edit import Changes, Edit, deed, edited, joint_of, leak_of, refused
@@ -46,7 +47,7 @@ def add_leak(
     overrun_to_m: float | None = None,
     method: Method | None = None,
     note: str = "",
-    photos: Iterable[str] = (),
+    photos: Iterable[Photo] = (),
     ref: str | None = None,
     new_id: Callable[[], UUID] = uuid4,
 ) -> Edit:
@@ -65,7 +66,7 @@ def add_leak(
         overrun_to_m: Overrun after its end by hand; None: by the rule.
         method: Method by hand; None: by the rule.
         note: Free words.
-        photos: Names of photos.
+        photos: Pictures of it, whose files the job keeps.
         ref: Its reference; None: the next L number.
         new_id: Gives its id.
 
@@ -226,9 +227,27 @@ def describe_leak(job: Job, *, leak: UUID, seen: date | None, flow_l_min: float 
 
 
 @deed
-def set_photos(job: Job, *, leak: UUID, photos: Iterable[str]) -> Edit:
-    """Set the list of photos."""
-    return _set(job, leak, "photos", photos=tuple(photos))
+def add_photos(job: Job, *, leak: UUID, photos: Iterable[Photo]) -> Edit:
+    """Add photos whose files the job keeps already; one that is there is not added twice."""
+    old = leak_of(job, leak)
+    there = {photo.sha256 for photo in old.photos}
+    new = {photo.sha256: photo for photo in photos if photo.sha256 not in there}
+    words = f"add {many(len(new), 'photo')} to {old.ref}"
+    return _with(job, leak, words, (), photos=(*old.photos, *new.values()))
+
+
+@deed
+def remove_photo(job: Job, *, leak: UUID, sha256: str) -> Edit:
+    """Remove a photo of a leak; its file stays, so that this can be undone.
+
+    Raises:
+        EditRefused: The leak has no such photo.
+    """
+    old = leak_of(job, leak)
+    kept = tuple(photo for photo in old.photos if photo.sha256 != sha256)
+    if len(kept) == len(old.photos):
+        raise refused(f"{old.ref} has no such photo.", where=old.ref)
+    return _with(job, leak, f"remove a photo of {old.ref}", (), photos=kept)
 
 
 @deed

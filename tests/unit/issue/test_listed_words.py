@@ -16,7 +16,7 @@ from leakmap.model.joint import Blind
 from leakmap.model.rules import Suspects
 from leakmap.model.words import Face, Kind, Wetness
 from leakmap.repair.listed_changes import listed_changes
-from tests.helpers.small_jobs import one_line, with_leak
+from tests.helpers.small_jobs import one_line, photo, with_leak
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,13 @@ def jobs() -> tuple[Job, Job]:
         access="slot in the lid",
     )
     wetter = replace(
-        wet, from_m=1.5, to_m=3.25, wetness=Wetness.RUN, seen=date(2026, 11, 2), flow_l_min=1.5, photos=("a", "b")
+        wet,
+        from_m=1.5,
+        to_m=3.25,
+        wetness=Wetness.RUN,
+        seen=date(2026, 11, 2),
+        flow_l_min=1.5,
+        photos=(photo("a"), photo("b")),
     )
     rules = replace(
         old.rules,

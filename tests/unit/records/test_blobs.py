@@ -16,6 +16,7 @@ from tests.helpers.job_files import (
     DRAWING,
     KEY,
     PARSED,
+    PHOTOS,
     database,
     make,
     opened,
@@ -36,7 +37,7 @@ def test_files_are_kept_once_by_their_hash(tmp_path: Path) -> None:
         assert [file.put_blob(b"photo", at=AT) for _ in range(2)] == [sha256_of(b"photo")] * 2
         assert file.blob(sha256_of(b"photo")) == b"photo"
         assert file.blob(sha256_of(DRAWING)) == DRAWING
-    assert len(table(tmp_path / "pit.gpkg", "blobs")) == 2
+    assert len(table(tmp_path / "pit.gpkg", "blobs")) == 2 + len(PHOTOS)
 
 
 def test_a_file_that_is_missing_or_damaged_is_not_given(tmp_path: Path) -> None:

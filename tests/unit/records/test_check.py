@@ -146,6 +146,7 @@ FILES = {
     "UPDATE revisions SET job_sha256 = schedule_sha256": "changed-outside issued-file",
     "UPDATE revisions SET schedule_sha256 = (SELECT sha256 FROM papers WHERE fid = 1)": "changed-outside issued-file",
     "UPDATE sheets SET source = json_set(source, '$.sha256', '00') WHERE fid = 1": "missing-file",
+    """UPDATE leaks SET photos = '[{"name": "a.jpg", "sha256": "00"}]' WHERE fid = 3""": "missing-file",
 }
 OUTSIDE = {
     "UPDATE leaks SET note = 'by a map program' WHERE fid = 2": "changed-outside",

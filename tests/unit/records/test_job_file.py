@@ -26,6 +26,7 @@ from leakmap.records.job_file import create_job_file
 from tests.helpers.job_files import (
     AT,
     PAPERS,
+    PHOTOS,
     SCHEDULE,
     database,
     full_job,
@@ -305,7 +306,7 @@ def test_an_issue_that_is_not_what_its_revision_says_is_refused(tmp_path: Path, 
     given = {"job": issued_job(job), "frozen_job": frozen_text(job), "schedule_json": SCHEDULE, "papers": PAPERS}
     with opened(make(tmp_path)) as file, pytest.raises(ValueError, match="does not name exactly"):
         file.store_issue(**{**given, **change}, words="Issued P01", user="A. Rook", at=AT)
-    assert len(table(tmp_path / "pit.gpkg", "blobs")) == 1
+    assert len(table(tmp_path / "pit.gpkg", "blobs")) == 1 + len(PHOTOS)
 
 
 def test_a_joint_is_one_of_three_courses(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from leakmap.work.edits.leaks import (
     remove_leak,
     shift_leak,
 )
-from tests.helpers.small_jobs import leak_named, one_line, stretches, with_leak
+from tests.helpers.small_jobs import leak_named, one_line, photo, stretches, with_leak
 
 SQUARE = [(0, 0), (2.5, 0), (2.5, 2.5), (0, 2.5)]  # 10 m round
 
@@ -40,13 +40,13 @@ def test_leak_is_added() -> None:
         overrun_to_m=0.2,
         method=Method.DEEP_PLUG,
         note="cold",
-        photos=["a.jpg"],
+        photos=[photo("a.jpg")],
     )
     leak = edit.job.leaks[edit.made[0]]
     assert (leak.ref, leak.from_m, leak.to_m, leak.wetness) == ("L-01", 1, 2, Wetness.JET)
     assert (leak.seen, leak.worst_m, leak.flow_l_min) == (date(2024, 5, 2), 1.4, 3.5)
     assert (leak.overrun_from_m, leak.overrun_to_m, leak.method) == (0.6, 0.2, Method.DEEP_PLUG)
-    assert (leak.note, leak.photos) == ("cold", ("a.jpg",))
+    assert (leak.note, leak.photos) == ("cold", (photo("a.jpg"),))
     assert edit.words == "add L-01"
 
 
@@ -150,7 +150,6 @@ def test_ends_are_moved() -> None:
         (leaks.set_seen, {"seen": date(2024, 1, 1)}, "seen", "set date of L-01"),
         (leaks.set_flow, {"flow_l_min": 0.5}, "flow_l_min", "set flow of L-01"),
         (leaks.set_note, {"note": "stained"}, "note", "set note of L-01"),
-        (leaks.set_photos, {"photos": ("a.jpg", "b.jpg")}, "photos", "set photos of L-01"),
         (leaks.set_method, {"method": Method.ANOTHER}, "method", "set method of L-01"),
     ],
 )
@@ -164,6 +163,20 @@ def test_fact_is_set(deed: object, given: dict[str, object], field: str, words: 
     ((name, value),) = given.items()
     assert getattr(edit.job.leaks[leak], field) == value
     assert deed(edit.job, leak=leak, **{name: getattr(job.leaks[leak], field)}).job == job
+
+
+def test_photos_are_added_once_and_removed_by_their_hash() -> None:
+    """Two photos come after the one that is there, one of them not twice; removing the first leaves the other as it is."""
+    job, joint = one_line()
+    job, leak = with_leak(job, joint, 3, 5, photos=(photo("a.jpg"),))
+    edit = leaks.add_photos(job, leak=leak, photos=[photo("b.jpg"), photo("a.jpg")])
+    assert edit.words == "add 1 photo to L-01"
+    assert edit.job.leaks[leak].photos == (photo("a.jpg"), photo("b.jpg"))
+    removed = leaks.remove_photo(edit.job, leak=leak, sha256=photo("a.jpg").sha256)
+    assert removed.words == "remove a photo of L-01"
+    assert removed.job.leaks[leak].photos == (photo("b.jpg"),)
+    with pytest.raises(EditRefused, match=r"L-01 has no such photo\."):
+        leaks.remove_photo(removed.job, leak=leak, sha256=photo("a.jpg").sha256)
 
 
 @pytest.mark.parametrize(

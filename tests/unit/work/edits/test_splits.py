@@ -26,6 +26,7 @@ from tests.helpers.small_jobs import (
     leak_named,
     one_line,
     one_sheet,
+    photo,
     stretches,
     with_leak,
     with_line,
@@ -65,14 +66,16 @@ def test_split_at_a_bend_makes_no_short_piece() -> None:
 def test_leak_across_is_cut_and_keeps_its_overruns() -> None:
     """A leak from 3 to 5 m split at 4 m: both halves keep wetness and both overruns; by the rule stays by the rule."""
     job, joint = one_line()
-    job, leak = with_leak(job, joint, 3, 5, Wetness.RUN, worst_m=4.6, flow_l_min=2.0, note="cold", photos=("a.jpg",))
+    job, leak = with_leak(
+        job, joint, 3, 5, Wetness.RUN, worst_m=4.6, flow_l_min=2.0, note="cold", photos=(photo("a.jpg"),)
+    )
     job = set_overrun(job, leak=leak, end=LeakEnd.FROM, overrun_m=0.6).job
     edit = split_joint(job, joint=joint, at_m=4)
     assert stretches(edit.job) == {"L-01": ("J-01", 3, 4), "L-02": ("J-02", 0, 1)}
     first, second = leak_named(edit.job, "L-01"), leak_named(edit.job, "L-02")
     for half in (first, second):
         assert (half.wetness, half.overrun_from_m, half.overrun_to_m) == (Wetness.RUN, 0.6, None)
-        assert (half.note, half.photos) == ("cold", ("a.jpg",))
+        assert (half.note, half.photos) == ("cold", (photo("a.jpg"),))
     assert (first.worst_m, first.flow_l_min) == (None, None)
     assert (second.worst_m, second.flow_l_min) == (pytest.approx(0.6), 2.0)
     assert edit.said[1] == "L-01 was cut in two; the other part is L-02."
