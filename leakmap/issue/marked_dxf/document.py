@@ -27,6 +27,9 @@ from leakmap.base.findings import Effect, Finding
 
 R2010: Final = "AC1024"
 R2018: Final = "AC1032"
+REPAIRED: Final = "drawing-repaired"
+"""Code of the finding on a drawing that had to be repaired."""
+
 EMPTY_LAYOUT: Final = "Layout1"
 """The layout that the library gives a new drawing, as each must have one."""
 
@@ -91,13 +94,28 @@ def _opened(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
         return _recovered(data, name)
 
 
+def _is_binary(data: bytes) -> bool:
+    return data[_BINARY_LENGTH - len(_BINARY_END) : _BINARY_LENGTH] == _BINARY_END
+
+
+def as_text(data: bytes) -> bytes:
+    """A drawing in the text form; one in the binary form is turned into it, tag by tag, in UTF-8."""
+    if not _is_binary(data):
+        return data
+    text = "".join(tag.dxfstr() for tag in binary_tags_loader(data, errors="surrogateescape"))
+    return text.encode("utf-8", "surrogateescape")
+
+
 def _plainly(data: bytes) -> Drawing:
-    if data[_BINARY_LENGTH - len(_BINARY_END) : _BINARY_LENGTH] == _BINARY_END:
+    if _is_binary(data):
         return Drawing.load(binary_tags_loader(data, errors="surrogateescape"))
-    return read(io.TextIOWrapper(io.BytesIO(data), encoding=_encoding(data), errors="surrogateescape"))
+    return read(io.TextIOWrapper(io.BytesIO(data), encoding=encoding_of(data), errors="surrogateescape"))
 
 
-def _encoding(data: bytes) -> str:
+def encoding_of(data: bytes) -> str:
+    """Encoding of the texts of a drawing in the text form, and of one in the binary form that was turned into it."""
+    if _is_binary(data):
+        return "utf-8"
     found = dxf_info(io.StringIO(data.decode("utf-8", "ignore")))
     return "utf-8" if found.version >= "AC1021" else found.encoding
 
@@ -109,7 +127,7 @@ def _recovered(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
         raise UnusableDrawing(f"{name} could not be read as a DXF drawing.", where=name) from error
     count = len(auditor.fixes) + len(auditor.errors)
     text = f"{name} is damaged; {count} flaws were repaired while reading. Compare the marked drawing with it."
-    return doc, (Finding("drawing-repaired", name, text, Effect.FIXED),)
+    return doc, (Finding(REPAIRED, name, text, Effect.FIXED),)
 
 
 def _as_new(doc: Drawing, name: str) -> tuple[Finding, ...]:

@@ -24,7 +24,16 @@ from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.drawn_sheets import drawing_of
 from leakmap.issue.heading import Heading
-from leakmap.issue.marked_dxf.document import EMPTY_LAYOUT, bytes_of, fixed_metadata, new_document, read_document
+from leakmap.issue.marked_dxf.document import (
+    EMPTY_LAYOUT,
+    REPAIRED,
+    as_text,
+    bytes_of,
+    encoding_of,
+    fixed_metadata,
+    new_document,
+    read_document,
+)
 from leakmap.issue.marked_dxf.facts import FactBook
 from leakmap.issue.marked_dxf.layers import DISCIPLINE, add_layers, free_discipline, layer_name
 from leakmap.issue.marked_dxf.level import levelled
@@ -39,6 +48,7 @@ from leakmap.issue.marked_dxf.surroundings import Surroundings, of_drawing, of_f
 from leakmap.issue.marked_dxf.tags import add_blocks
 from leakmap.issue.marked_dxf.text import looks_alike_only
 from leakmap.issue.marked_dxf.underlay import draw_under
+from leakmap.issue.marked_dxf.written_again import rewritten, told
 from leakmap.issue.marks.primitives import What
 from leakmap.issue.plan_set.paper import Paper
 from leakmap.model.drawing import Drawing
@@ -192,6 +202,8 @@ def _inside(plot: Plot, setting: _Setting, data: bytes) -> _File:
             written = bytes_of(doc)
         except AssertionError:  # the library refuses to write some flaws of a damaged drawing
             continue
+        if not any(finding.code == REPAIRED for finding in read):
+            found += told(rewritten(as_text(data), written, encoding=encoding_of(data)), source.name)
         return _File(_file_name(source.name, plot.number, setting), written, tuple(found))
     raise UnusableDrawing(f"{source.name} holds flaws that cannot be written again.", where=source.name)
 
