@@ -7,13 +7,12 @@ when a signal says that something it shows has changed. The job itself is change
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import UUID
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.base.errors import LeakmapError, UnusableFile
+from leakmap.base.errors import LeakmapError
 from leakmap.base.measures import Units
 from leakmap.desk.since import Since
 from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
@@ -25,7 +24,6 @@ from leakmap.model.revision import Begun
 from leakmap.model.words import Face, Kind, Purpose, Wetness
 from leakmap.repair.results import Repairs
 from leakmap.work.edits.edit import Edit
-from leakmap.work.issuing import Issue
 from leakmap.work.kept_settings import keep_setting
 from leakmap.work.offered import Offered
 from leakmap.work.open_job import OpenJob
@@ -277,7 +275,7 @@ class Desk(QObject):
         assert self.open_job is not None
         self._preview = None
         self.open_job.do(edit)
-        self._settle(edit.changed)
+        self.settle(edit.changed)
         for sentence in edit.said:
             self.said.emit(sentence)
 
@@ -290,12 +288,12 @@ class Desk(QObject):
     def undo(self) -> None:
         """Undo the last deed, if there is one."""
         if self.open_job is not None and self.open_job.undo_words:
-            self._settle(self.open_job.undo())
+            self.settle(self.open_job.undo())
 
     def redo(self) -> None:
         """Redo the last deed undone, if there is one."""
         if self.open_job is not None and self.open_job.redo_words:
-            self._settle(self.open_job.redo())
+            self.settle(self.open_job.redo())
 
     def go_to(self, stage: Stage) -> None:
         """Go to another stage; nothing is locked, and the tool in hand stays behind."""
@@ -412,29 +410,6 @@ class Desk(QObject):
             self._offered = offered
             self.offered_changed.emit()
 
-    def keep_issue(self, made: Issue, folder: Path) -> tuple[Path, ...]:
-        """Keep an issue and put its papers into a folder; gives where they are. The revision is begun no more.
-
-        Raises:
-            LeakmapError: It could not be kept, or a paper could not be put there; it says which.
-        """
-        assert self.open_job is not None
-        before = self.open_job.job
-        try:
-            return self.open_job.keep_issue(made, folder)
-        except OSError as problem:
-            reason = problem.strerror or "the system gave no reason"
-            raise UnusableFile(
-                f"{folder} cannot be written ({reason}), so nothing was issued; choose another."
-            ) from problem
-        finally:
-            after = self.open_job.job
-            if after is not before:
-                self.show(None)
-                self.draft_changed.emit()
-                issued = {("issued", key) for key in {*before.issued, *after.issued}}
-                self._settle(frozenset({("revisions", made.revision.id), ("job", after.id), *issued}))
-
     def begin_revision(self, purpose: Purpose | None, *, to_whom: str | None = None) -> None:
         """Begin the next revision for a purpose, or give it up; it is kept over restarts.
 
@@ -477,8 +452,8 @@ class Desk(QObject):
             self._page_choice = choice
             self.pages_offered.emit()
 
-    def _settle(self, rows: object) -> None:
-        """Let go of what is no longer there and tell every pane."""
+    def settle(self, rows: object) -> None:
+        """After rows of the job changed: let go of what is no longer there and tell every pane."""
         job, repairs = self.job, self.repairs
         assert job is not None
         assert repairs is not None

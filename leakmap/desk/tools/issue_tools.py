@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from leakmap.base.counted import many
 from leakmap.base.file_names import safe_name
+from leakmap.desk.keeping_issue import keep_issue
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Paper, Sort, Stage, Thing
@@ -353,7 +354,7 @@ class IssueRevision(Gesture):
         self.work = None
         before = self.kept
         kept: list[Path] = []
-        done = self.desk.attempt(lambda: kept.extend(self.desk.keep_issue(made, folder)))
+        done = self.desk.attempt(lambda: kept.extend(keep_issue(self.desk, made, folder)))
         if self.kept is before:
             self.refresh()
             return
