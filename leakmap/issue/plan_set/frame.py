@@ -32,6 +32,11 @@ _ROWS: Final = (14.0, 13.0, 13.0)
 _REVISION_ROW: Final = 4.6
 _REVISION_COLUMNS: Final = (("Revision", 15.0), ("Date", 21.0), ("Purpose", 17.0), ("To", 0.0), ("By", 0.0))
 _MOST_NAME_MM: Final = 48.0
+_KEY_PLAN_MM: Final = 40.0
+"""Height of the key plan, at most."""
+
+_KEY_HEAD_MM: Final = 9.0
+_SMALL_KEY_MM: Final = 46.0
 _SHOWN: Final = (0.92, 0.90, 0.86)
 _NOBODY: Final = "–"
 _NOT_FOR_WORK: Final = "not for work"
@@ -235,7 +240,7 @@ def draw_revisions(pen: PaperPen, paper: Paper, rows: Iterable[tuple[str, ...]])
     """The table of revisions, beside the title block or over it; what finds no room is counted."""
     left, bottom, right, top = paper.strip_mm
     if paper.narrow:
-        bottom = paper.title_mm[3]
+        bottom, right = paper.title_mm[3], right - _SMALL_KEY_MM - 3.0
     else:
         right = paper.title_mm[0]
     room = int((top - bottom - 3.0) / _REVISION_ROW) - 1
@@ -260,9 +265,20 @@ def draw_revisions(pen: PaperPen, paper: Paper, rows: Iterable[tuple[str, ...]])
         pen.rule(left + 2.0, line, x, line, width=_THIN)
 
 
+def key_plan_mm(paper: Paper, top: float, low: float) -> Box:
+    """Where the key plan stands: in the column between two heights, or beside the revisions where the key fills that."""
+    right, high = paper.strip_mm[2:]
+    if paper.narrow:
+        return right - _SMALL_KEY_MM - 3.0, paper.title_mm[3] + 2.0, right - 3.0, high - 2.0
+    top -= _KEY_HEAD_MM
+    return paper.field_mm[2] + 4, max(low, top - _KEY_PLAN_MM), right - 4, top
+
+
 def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterable[PlanSheet]) -> None:
     """The parts of the level with their sheet numbers, the one that is shown filled, and the joints as thin lines."""
     left, bottom, right, top = box_mm
+    if not sheet.paper.narrow:
+        pen.words("KEY PLAN", left, top + 3.0, cap=_USUAL, face=Face.BOLD)
     x0, y0, x1, y1 = sheet.level.box
     here = [each for each in all_sheets if each.level is sheet.level]
     parts = [(each.number, each.part.cell(each.tile)) for each in here if each.tile is not None]
@@ -283,7 +299,9 @@ def draw_key_plan(pen: PenBox, box_mm: Box, sheet: PlanSheet, all_sheets: Iterab
             pen.rule(*at(ax, ay), *at(bx, by), width=_THIN, ink=INK2)
     for number, box in parts:
         x, y = at((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-        half = pen.lettering.width_mm(str(number), _USUAL) / 2 + 0.6
+        wide, high = (box[2] - box[0]) * k, (box[3] - box[1]) * k
+        cap = _USUAL if wide > 8.0 and high > 4.5 else _SMALL
+        half = pen.lettering.width_mm(str(number), cap) / 2 + 0.4
         fill = _SHOWN if number == sheet.number else WHITE
-        pen.box(x - half, y - _USUAL / 2 - 0.6, x + half, y + _USUAL / 2 + 0.6, ink=None, fill=fill)
-        pen.words(str(number), x, y - _USUAL / 2, cap=_USUAL, face=Face.BOLD, across=0.5)
+        pen.box(x - half, y - cap / 2 - 0.4, x + half, y + cap / 2 + 0.4, ink=None, fill=fill)
+        pen.words(str(number), x, y - cap / 2, cap=cap, face=Face.BOLD, across=0.5)

@@ -26,6 +26,8 @@ MATCH_MM: Final = 33.0
 """Length of the words beside a match line."""
 
 _MOST_FRAMES, _MOST_LINES = 12, 4
+_ROOM_MM: Final = 35.0
+"""A part that is narrower on a general plan lists no zones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,11 @@ class Notes:
             box = self.view.on_page(each.part.cell(each.tile))
             room = box[2] - box[0] - 4.0
             refs = [ref for (ref, _), (home, _) in self.sheets.homes.items() if home is each]
-            words = f"sheet {each.number}: {', '.join(ranges(refs))}" if refs else f"sheet {each.number}"
+            words = f"sheet {each.number}"
+            if self.view.level.lettering.width_mm(words, 2.5) > room:
+                words = str(each.number)
+            elif refs and room > _ROOM_MM:
+                words += f": {', '.join(ranges(refs))}"
             lines = _lines(words, lambda line: self.view.level.lettering.width_mm(line, 2.5) <= room)  # noqa: B023 - called at once
             marked = [self.view.on_page(zone) for zone in self.view.level.zones.values()]
             free = range(max(int((box[3] - box[1]) / 2 - LINE_MM * len(lines)), 1))

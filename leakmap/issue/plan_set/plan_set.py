@@ -25,20 +25,21 @@ from leakmap.issue.plan_set.frame import (
     draw_key_plan,
     draw_revisions,
     draw_title_block,
+    key_plan_mm,
     revision_rows,
 )
 from leakmap.issue.plan_set.laid_out import LaidOut
 from leakmap.issue.plan_set.level import Level
-from leakmap.issue.plan_set.north import draw_north
+from leakmap.issue.plan_set.north import NORTH_MM, draw_north
 from leakmap.issue.plan_set.set_out import set_out
 from leakmap.issue.plan_set.sheets import laid_out
-from leakmap.issue.plan_set.signs_used import draw_setting_out_key, signs_used
+from leakmap.issue.plan_set.signs_used import SETTING_OUT_MM, draw_setting_out_key, signs_used
 from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
 from leakmap.issue.schedule_pdf.furniture import A4_MM, PageCounts, table_page
 from leakmap.issue.schedule_pdf.key import draw_key
-from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
+from leakmap.issue.schedule_pdf.lettering import MM, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.styles import TEXT, Setting
 from leakmap.model.drawing import Drawing
@@ -47,7 +48,6 @@ from leakmap.model.sheet import Source
 from leakmap.repair.results import Repairs
 
 _NOTHING: Final = "No repair zone lies on these levels, so there is nothing to set out."
-_KEY_PLAN_MM: Final = 40.0
 _ROUND_ZONE_MM: Final = 25.0
 
 
@@ -163,19 +163,17 @@ class _Book:
         self.named |= {mark.ref for mark in marks if mark.what is What.LEAK and mark.coat is Coat.LABEL}
 
     def _column(self, canvas: Canvas, pen: PenBox, sheet: PlanSheet) -> None:
-        """The column at the right: key plan where the level is parted, then the key, and what is known of north."""
+        """The column at the right: key, what is known of north, and between them the key plan where the level is parted."""
         _, low, left, top = sheet.paper.field_mm
-        if sheet.part.general is not None:
-            pen.words("KEY PLAN", left + 4, top - 7.0, cap=2.5, face=Face.BOLD)
-            box = (left + 4, top - 10.0 - _KEY_PLAN_MM, sheet.paper.frame_mm[2] - 4, top - 10.0)
-            draw_key_plan(pen, box, sheet, self.sheets.each)
-            top -= _KEY_PLAN_MM + 12.0
-        used = draw_key(
-            canvas, pen.lettering, left, top, units=self.job.units, used=signs_used(sheet.level)
-        )  # fmt: skip
+        top -= draw_key(canvas, pen.lettering, left, top, units=self.job.units, used=signs_used(sheet.level))
         if sheet.level.set_out is not None and sheet.kind is not Kind.GENERAL:
-            draw_setting_out_key(pen, left, top - used)
-        draw_north(pen, left + 4, low + 3.0, sheet.level.sheet.north_deg)
+            draw_setting_out_key(pen, left, top)
+            top -= SETTING_OUT_MM
+        north_deg = sheet.level.sheet.north_deg
+        draw_north(pen, left + 4, low + 3.0, north_deg)
+        low += 9.0 if north_deg is None else NORTH_MM + 3.0
+        if sheet.part.general is not None:
+            draw_key_plan(pen, key_plan_mm(sheet.paper, top, low), sheet, self.sheets.each)
 
     def _mark_zones(self, canvas: Canvas, sheet: PlanSheet) -> None:
         """A bookmark for each zone that has its home on the sheet."""

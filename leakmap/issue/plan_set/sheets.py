@@ -12,15 +12,19 @@ from leakmap.geometry.path import Box
 from leakmap.issue.heading import Heading
 from leakmap.issue.marks.plan import ALL
 from leakmap.issue.marks.primitives import What
-from leakmap.issue.plan_set.crowded import SHORT_MM, details, letters
+from leakmap.issue.plan_set.crowded import SHORT_MM, Detail, details, letters
 from leakmap.issue.plan_set.laid_out import LaidOut
 from leakmap.issue.plan_set.level import Level
+from leakmap.issue.plan_set.paper import Paper, allowed, ways
 from leakmap.issue.plan_set.tiles import Parting, parting
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 
 _MOST_NAMED: Final = 150
 """A general plan of more joints, leaks and zones bears references of zones alone, where a free place is left, and of more
 zones none: its parts bear them all."""
+
+_LEAST_MM2: Final = 100.0
+"""Of the level on paper for each reference."""
 
 _ROUNDS: Final = 3
 """A frame of a detail takes room from references, so crowded places are looked for again."""
@@ -56,8 +60,10 @@ def _add_plans(found: Sheets, level: Level, part: Parting) -> None:
         return
     paper, scale = part.general
     zones, others = len(level.zones), len(level.leaks) + len(level.joints)
-    all_named = zones + others <= _MOST_NAMED
-    named = ALL if all_named else frozenset({What.ZONE} if zones <= _MOST_NAMED else ())
+    wide, high = (side * 1000 / scale for side in size_of(level.box))
+    most = min(_MOST_NAMED, wide * high / _LEAST_MM2)
+    all_named = zones + others <= most
+    named = ALL if all_named else frozenset({What.ZONE} if zones <= most else ())
     view = View(level, level.box, scale, paper.field_mm, named=named, spare=not all_named)
     found.each.append(PlanSheet(len(found.each) + 1, Kind.GENERAL, level, paper, [view], part))
     made: dict[tuple[int, int], PlanSheet] = {}
@@ -96,15 +102,28 @@ def _add_details(done: LaidOut, level: Level, part: Parting, progress: Progress)
 
 def _put_details(found: Sheets, level: Level, part: Parting, places: Sequence[Box]) -> None:
     on_page: dict[int, PlanSheet] = {}
-    names = islice(letters(), len(found.details), None)
-    for detail in details(places, part.paper, part.scale, names):
+    paper, shown = _on_paper(places, part, level.job.rules.largest_paper, len(found.details))
+    for detail in shown:
         view = View(level, detail.box, detail.scale, detail.at_mm, detail)
         if detail.page not in on_page:
-            sheet = PlanSheet(len(found.each) + 1, Kind.DETAILS, level, part.paper, [], part)
+            sheet = PlanSheet(len(found.each) + 1, Kind.DETAILS, level, paper, [], part)
             found.each.append(sheet)
             on_page[detail.page] = sheet
         on_page[detail.page].views.append(view)
         found.details[detail.letter] = on_page[detail.page].number
+
+
+def _on_paper(places: Sequence[Box], part: Parting, largest: str, named: int) -> tuple[Paper, list[Detail]]:
+    """Details on the paper of the plans; where all find room on one smaller sheet, as large as there, on that one."""
+    usual = details(places, part.paper, part.scale, islice(letters(), named, None))
+    for name, sides in allowed(largest).items():
+        for paper in ways(name, sides) if name != part.paper.name else ():
+            found = details(places, paper, part.scale, islice(letters(), named, None))
+            if all(one.page == 0 for one in found) and [one.scale for one in found] == [one.scale for one in usual]:
+                return paper, found
+        if name == part.paper.name:
+            break
+    return part.paper, usual
 
 
 def _crowded(done: LaidOut, level: Level, progress: Progress) -> list[Box]:

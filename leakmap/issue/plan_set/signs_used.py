@@ -15,6 +15,9 @@ from leakmap.repair.results import Why
 CROSS_MM: Final = 1.2
 TAPE_DASH_MM: Final = (2.5, 1.2)
 TAPE_MM: Final = 0.13
+SETTING_OUT_MM: Final = 11.2
+"""Height that the rows of setting-out take of a key."""
+
 _PARTS: Final = {
     Why.LEAK: Sign.WET,
     Why.OVERRUN: Sign.OVERRUN,
