@@ -57,7 +57,7 @@ def plan_page(pages: pypdfium2.PdfDocument) -> int:
 
 def card_page(pages: pypdfium2.PdfDocument) -> int:
     """Number of the first page of the repair schedule with zones and a relief point to close."""
-    words = ("Slot measured", "Relief closed", "Deep slot")
+    words = ("Size measured", "Relief closed", "Deep slot")
     return next(
         number
         for number in range(len(pages))

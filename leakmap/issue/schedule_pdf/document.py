@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from io import BytesIO
 from typing import Final
@@ -15,6 +16,8 @@ from leakmap.issue.schedule_pdf.lettering import MM, Face
 
 MAKER: Final = "leakmap"
 """What made the paper, as its properties give it."""
+
+_NOT_IN_XML: Final = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 TABLES: Final = "tables"
 """Name of the template of pages of tables."""
@@ -75,11 +78,20 @@ def written(
         pageCompression=0,
         initialFontName=Face.BODY.value,
         lang="en-GB",
-        title=title,
+        title=_fact(title),
         subject=f"{subject}, {heading.purpose_words}",
-        author=heading.by or MAKER,
+        author=_fact(heading.by) or MAKER,
         creator=MAKER,
         producer=MAKER,
     )
     document.build(story, canvasmaker=counted_canvas(counts, heading.at))
     return out.getvalue()
+
+
+def _fact(words: str) -> str:
+    r"""Words as a fact of a file, which is said twice: on one line, without what XML cannot hold.
+
+    >>> _fact("a\n\tb\x00c\ud800")
+    'a b c'
+    """
+    return " ".join(_NOT_IN_XML.sub(" ", words).split())

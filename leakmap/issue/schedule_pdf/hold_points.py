@@ -7,10 +7,9 @@ does not need says so.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
-from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.ink import INK, INK2
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.model.job import Job
@@ -41,10 +40,10 @@ def points_of(job: Job, zone: Zone) -> tuple[Point, ...]:
     """The ten points in the order of the work; that an engineer answers a hold stands beside the hold."""
     wet = any(row.plugged for row in zone.rows)
     days = f"{job.rules.cure_days} day{'' if job.rules.cure_days == 1 else 's'}"
-    points = (
+    return (
         Point("Marked, agreed", "marked wet and agreed"),
         Point("Services cleared", "services and tendons located and cleared"),
-        Point("Slot measured", "slot measured"),
+        Point("Size measured", "slot measured, width and depth"),
         Point("Saturated", "saturated, surface dry"),
         Point("Water stopped", "water stopped and watched", "" if wet else "no water to stop"),
         Point("Relief closed", "relief point closed, last of all", "" if zone.relief else "no relief point"),
@@ -53,7 +52,6 @@ def points_of(job: Job, zone: Zone) -> tuple[Point, ...]:
         Point(f"Cured {days}", f"kept moist for {days}"),
         Point("Dry at full head", "dry when the water stands as high as before"),
     )
-    return tuple(replace(each, words=in_trade_words(job.units, each.words)) for each in points)
 
 
 ASKED: Final = Point("Engineer asked", "the engineer asked, the answer obeyed")

@@ -30,6 +30,7 @@ LEFT_MM, RIGHT_MM = 6.0, 4.0
 DEPTH_SCALE: Final = 10
 
 _CAP: Final = 1.8
+_REF_CAP: Final = 2.2
 _ROW: Final = 3.2
 _LABEL_ROW: Final = 3.1
 _CIRCLE: Final = 1.75
@@ -151,6 +152,12 @@ class StripDrawing:
         low = [row for *_, row in self.circles if row is not None]
         self._under = 1 + max([*low, *(row for _, row in self.depths)], default=-1)
 
+    def _cut(self, words: str, room_mm: float, face: Face = Face.BODY, cap: float = _CAP) -> str:
+        fitted = self.setting.lettering.fitted(words, face, cap * MM / 0.7, room_mm * MM)
+        if fitted != words:
+            self.setting.lettering.cut.add(words[:40])
+        return fitted
+
     @staticmethod
     def _beside(word: _Word, closed: Sequence[tuple[float, float]]) -> list[float]:
         """Where words may start: at their own place, else right or left of the relief points that are near."""
@@ -159,7 +166,8 @@ class StripDrawing:
         return [word.x, *sorted(near, key=lambda start: abs(start - word.x))]
 
     def _word(self, words: str, at_m: float, across: float = 0.5, face: Face = Face.BODY) -> _Word:
-        """Words at a chainage, kept inside the room."""
+        """Words at a chainage, kept inside the room, and cut where they are longer than all of it."""
+        words = self._cut(words, self.width_mm - LABELS_MM, face)
         width = self.setting.lettering.width(words, face, _CAP * MM / 0.7) / MM
         x = self.x(at_m)
         start = max(min(x - across * width, self.width_mm - width), LABELS_MM)
@@ -261,7 +269,11 @@ class StripDrawing:
         """What is said at the left: the joint's reference, its level and face, length, depth and filling."""
         joint, opened = self.line.joint, self.line.opened
         face = "vertical" if joint.vertical else joint.face.value
-        found = [joint.ref, f"{self.job.sheet_of(joint).name}, {self.setting.trade(face)}"]
+        level, face = self.job.sheet_of(joint).name, self.setting.trade(face)
+        together = f"{level}, {face}"
+        found = [self._cut(joint.ref, LABELS_MM, Face.BOLD, _REF_CAP)]
+        has_room = self.setting.lettering.width(together, Face.BODY, _CAP * MM / 0.7) <= LABELS_MM * MM
+        found += [together] if has_room else [self._cut(level, LABELS_MM), face]
         if not opened:
             return [*found, "not opened"]
         fillings = {row.plugged for *_, row in opened}
@@ -295,7 +307,7 @@ class StripDrawing:
                 words,
                 0,
                 y,
-                cap=_CAP if number else 2.2,
+                cap=_CAP if number else _REF_CAP,
                 face=Face.BODY if number else Face.BOLD,
                 ink=INK if number != 1 else INK2,
                 room=LABELS_MM,

@@ -44,6 +44,10 @@ _UP: Final = 0.75 * MM
 _DENSE_UP: Final = 0.3 * MM
 _MOST_TOGETHER: Final = 16
 _SLICE: Final = 40
+_FEWEST: Final = 3
+"""Rows that stand with the heading of a table at the foot of a page, where they are not higher than ``_LOW`` points."""
+
+_LOW: Final = 40 * MM
 
 Cell: TypeAlias = "str | Flowable | list[Flowable]"
 
@@ -231,9 +235,9 @@ class PagedTable(Flowable):  # type: ignore[misc] # the library has no types
 
     @property
     def least(self) -> float:
-        """Height of the heading and the rows up to the first place where a page may end."""
-        ends = [row - self.start for row in self.grid.breaks if row > self.start]
-        return self.tops[ends[0]] if ends else self.head
+        """Height of the heading and the first rows: three where they are low, else up to where a page may end."""
+        ends = [self.tops[row - self.start] for row in self.grid.breaks if row > self.start]
+        return max([*ends[:1], *(top for top in ends[:_FEWEST] if top <= _LOW)], default=self.head)
 
     def split(self, _width: float, height: float) -> list[Flowable]:
         """As many rows as fit, and the rest; nothing when not even the first rows fit."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
@@ -55,6 +56,16 @@ def test_both_copies_are_the_same_each_time(paper: SchedulePdf) -> None:
     """Made twice, they are byte for byte the same."""
     again = schedule_pdf(paper_job(), paper_repairs(paper_job()), drawings={}, heading=heading(), attached=FILES)
     assert (again.data, again.archive()) == (paper.data, paper.archive())
+
+
+def test_facts_are_said_on_one_line_in_both_places() -> None:
+    """A name with line feeds, tabs and a null is one line in the file's facts and in its XMP, which must agree (6.7.3)."""
+    odd = replace(heading(), job_name="Tern\tQuay\n<\x00west>", by="site\noffice")
+    bare, nothing = replace(JOB, joints={}, leaks={}, cuts={}), replace(paper_repairs(JOB), zones=(), another_method=())
+    copy = schedule_pdf(bare, nothing, drawings={}, heading=odd).archive()
+    with pikepdf.open(io.BytesIO(copy)) as pdf, pdf.open_metadata() as facts:
+        assert facts["dc:title"] == str(pdf.docinfo["/Title"]) == "Tern Quay < west>: repair schedule, revision C02"
+        assert facts["dc:creator"] == [str(pdf.docinfo["/Author"])] == ["site office"]
 
 
 def test_an_archive_copy_holds_nothing_that_later_readers_might_not_know(archive: pikepdf.Pdf) -> None:
