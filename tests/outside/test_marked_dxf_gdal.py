@@ -19,10 +19,14 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from leakmap.base.errors import UnusableDrawing
+from leakmap.drawings.opening import read_drawing
 from leakmap.geometry.placement import Placement
 from leakmap.issue.marked_dxf.document import fixed_metadata
 from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.model.sheet import Source
+from leakmap.work.from_marked import job_from_marked
+from tests.helpers.marked_files import marked_with_record
 from tests.helpers.marked_job import HEADING, job_on, joints, leaks, plan_bytes, repairs, sheet_b1, sheet_b2
 
 CORPUS = Path(__file__).parents[3] / "shared" / "corpus" / "real"
@@ -163,3 +167,19 @@ def test_real_drawings_keep_their_geometry(name: str, tmp_path: Path) -> None:
     before, after = _by_handle(_seen(source, tmp_path)), _by_handle(_seen(marked, tmp_path))
     assert len(before) > 20
     assert {handle: after.get(handle) for handle in before} == before
+
+
+@pytest.mark.filterwarnings("ignore:'crs' was not provided")  # a drawing has none
+def test_a_program_that_keeps_lines_alone_loses_the_record_and_that_is_one_sentence(tmp_path: Path) -> None:
+    """GDAL reads the marked drawing and writes it anew: the lines are there, the record is not, and a job is refused."""
+    before, after = tmp_path / "marked.dxf", tmp_path / "anew.dxf"
+    before.write_bytes(marked_with_record())
+    meta, _, geometry, fields = pyogrio.raw.read(before, layer="entities", columns=["Layer", "Text"])
+    kept = [index for index, each in enumerate(geometry) if not shapely.from_wkb(each).geom_type.startswith("Geometry")]
+    pyogrio.raw.write(
+        after, geometry[kept], [field[kept] for field in fields], fields=list(meta["fields"]), geometry_type="Unknown",
+        driver="DXF",
+    )  # fmt: skip
+    assert len(read_drawing("anew.dxf", after.read_bytes()).strokes) > 29
+    with pytest.raises(UnusableDrawing, match=r"anew.dxf holds no record of a job: .* or the record was purged"):
+        job_from_marked("anew.dxf", after.read_bytes())

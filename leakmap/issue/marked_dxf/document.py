@@ -27,9 +27,6 @@ from leakmap.base.findings import Effect, Finding
 
 R2010: Final = "AC1024"
 R2018: Final = "AC1032"
-REPAIRED: Final = "drawing-repaired"
-"""Code of the finding on a drawing that had to be repaired."""
-
 EMPTY_LAYOUT: Final = "Layout1"
 """The layout that the library gives a new drawing, as each must have one."""
 
@@ -127,7 +124,7 @@ def _recovered(data: bytes, name: str) -> tuple[Drawing, tuple[Finding, ...]]:
         raise UnusableDrawing(f"{name} could not be read as a DXF drawing.", where=name) from error
     count = len(auditor.fixes) + len(auditor.errors)
     text = f"{name} is damaged; {count} flaws were repaired while reading. Compare the marked drawing with it."
-    return doc, (Finding(REPAIRED, name, text, Effect.FIXED),)
+    return doc, (Finding("drawing-repaired", name, text, Effect.FIXED),)
 
 
 def _as_new(doc: Drawing, name: str) -> tuple[Finding, ...]:

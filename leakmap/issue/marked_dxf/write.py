@@ -25,8 +25,8 @@ from leakmap.geometry.placement import Placement
 from leakmap.issue.drawn_sheets import drawing_of
 from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.document import (
+    DAMAGE,
     EMPTY_LAYOUT,
-    REPAIRED,
     as_text,
     bytes_of,
     encoding_of,
@@ -202,10 +202,17 @@ def _inside(plot: Plot, setting: _Setting, data: bytes) -> _File:
             written = bytes_of(doc)
         except AssertionError:  # the library refuses to write some flaws of a damaged drawing
             continue
-        if not any(finding.code == REPAIRED for finding in read):
-            found += told(rewritten(as_text(data), written, encoding=encoding_of(data)), source.name)
+        found += _written_again(data, written, source.name)
         return _File(_file_name(source.name, plot.number, setting), written, tuple(found))
     raise UnusableDrawing(f"{source.name} holds flaws that cannot be written again.", where=source.name)
+
+
+def _written_again(data: bytes, written: bytes, name: str) -> tuple[Finding, ...]:
+    """What became of the drawing's own entities; nothing where its tags are too broken to be compared, which is told."""
+    try:
+        return told(rewritten(as_text(data), written, encoding=encoding_of(data)), name)
+    except DAMAGE:
+        return ()
 
 
 def _overlaid(plot: Plot) -> tuple[Finding, ...]:
