@@ -13,12 +13,12 @@ _COUNTER: Final = {Series.JOINT: "joint", Series.VERTICAL: "vertical", Series.LE
 
 
 def number_of(ref: str) -> tuple[Series, int] | None:
-    """Series and number of a reference; None where it does not look like one of ours.
+    """Series and number of a reference, in capitals or not; None where it does not look like one of ours.
 
-    >>> number_of("J-05"), number_of("stair")
-    ((<Series.JOINT: 'J'>, 5), None)
+    >>> number_of("J-05"), number_of("j-5"), number_of("stair")
+    ((<Series.JOINT: 'J'>, 5), (<Series.JOINT: 'J'>, 5), None)
     """
-    found = _OURS.fullmatch(ref)
+    found = _OURS.fullmatch(ref.upper())
     return (Series(found[1]), int(found[2])) if found else None
 
 

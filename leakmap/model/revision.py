@@ -41,6 +41,14 @@ class ZoneFate:
     heirs: tuple[int, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class OwnName:
+    """A reference that somebody gave, of none of our series, and the joint or leak that it was issued for."""
+
+    ref: str
+    item: UUID
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Begun:
     """A revision that is being made. It freezes nothing; it becomes a revision when it is issued.
@@ -65,6 +73,7 @@ class Revision:
         schedule_sha256: Hash of the schedule JSON as issued.
         zones: Numbers of the zones that it holds.
         fates: What became of zones since the issue before.
+        names: References on its papers that no number of ours keeps from being given again.
     """
 
     id: UUID
@@ -78,6 +87,7 @@ class Revision:
     papers: tuple[Paper, ...] = ()
     zones: tuple[int, ...] = ()
     fates: tuple[ZoneFate, ...] = ()
+    names: tuple[OwnName, ...] = ()
 
     @property
     def name(self) -> str:

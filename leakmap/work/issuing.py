@@ -19,8 +19,10 @@ from leakmap.issue.heading import heading_of
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
-from leakmap.model.leak import IssuedStretch
-from leakmap.model.revision import Paper, Revision
+from leakmap.model.joint import Joint
+from leakmap.model.leak import IssuedStretch, Leak
+from leakmap.model.references import number_of
+from leakmap.model.revision import OwnName, Paper, Revision
 from leakmap.model.sheet import Sheet, Source, scale_is_checked
 from leakmap.model.words import Purpose
 from leakmap.records.frozen import frozen_text
@@ -102,6 +104,7 @@ def issue(
         schedule_sha256="",
         zones=tuple(zone.number for zone in final.zones),
         fates=fates_of(job, found),
+        names=own_names(job),
     )
     heading = heading_of(job, draft)
     told = _with(numbered_job, draft)
@@ -142,6 +145,12 @@ def _sha256(content: bytes) -> str:
 def next_number(job: Job, purpose: Purpose) -> int:
     """Number of the next revision for a purpose: P01, P02 … and C01, C02 … count on their own."""
     return max((revision.number for revision in job.revisions.values() if revision.purpose is purpose), default=0) + 1
+
+
+def own_names(job: Job) -> tuple[OwnName, ...]:
+    """References of joints and leaks that are of none of our series."""
+    items: tuple[Joint | Leak, ...] = (*job.joints.values(), *job.leaks.values())
+    return tuple(OwnName(item.ref, item.id) for item in items if number_of(item.ref) is None)
 
 
 def unchecked_sheets(job: Job) -> tuple[Sheet, ...]:

@@ -88,7 +88,7 @@ def draw_joint(
     Raises:
         EditRefused: The line has no usable course, or a value does not fit the joint.
     """
-    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, issued=bool(job.revisions))
+    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, job.revisions.values())
     joint = Joint(
         id=new_id(),
         ref=name,
@@ -159,7 +159,7 @@ def draw_vertical_joint(
     else:
         home, head, foot = here, head_sheet, foot_m
         rise = here.storey_height_m - foot if rise_m is None else rise_m
-    name, numbers = taken_ref(job.numbers, Series.VERTICAL, ref, job.joints, issued=bool(job.revisions))
+    name, numbers = taken_ref(job.numbers, Series.VERTICAL, ref, job.joints, job.revisions.values())
     joint = Joint(
         id=new_id(),
         ref=name,
@@ -235,7 +235,7 @@ def draw_collar(
     Raises:
         EditRefused: The diameter is not greater than zero, or a value does not fit.
     """
-    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, issued=bool(job.revisions))
+    name, numbers = taken_ref(job.numbers, Series.JOINT, ref, job.joints, job.revisions.values())
     joint = Joint(
         id=new_id(),
         ref=name,
@@ -272,7 +272,7 @@ def rename_joint(job: Job, *, joint: UUID, ref: str) -> Edit:
     old = joint_of(job, joint)
     if ref.strip() == old.ref:
         return edited(job, words=f"rename {old.ref}")
-    name, numbers = renamed_ref(job.numbers, ref, job.joints.values())
+    name, numbers = renamed_ref(job.numbers, ref, job.joints.values(), job.revisions.values(), item=joint)
     return edited(job, Changes(joints={joint: replace(old, ref=name)}), words=f"rename {old.ref}", numbers=numbers)
 
 

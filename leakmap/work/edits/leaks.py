@@ -75,7 +75,7 @@ def add_leak(
     """
     on = joint_of(job, joint)
     start, stop = placed_stretch(job, on, from_m, to_m)
-    name, numbers = taken_ref(job.numbers, Series.LEAK, ref, job.leaks, issued=bool(job.revisions))
+    name, numbers = taken_ref(job.numbers, Series.LEAK, ref, job.leaks, job.revisions.values())
     leak = Leak(
         id=new_id(),
         ref=name,

@@ -17,10 +17,10 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "59c4b95008fa1cc6"}
+LAYOUTS = {1: "1f4a34da3768345e"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
-FROZEN = {1: "56fdcab9fd2b3526"}
+FROZEN = {1: "c67fd5cbecf5c06c"}
 """Start of the SHA-256 of the model, by the schema number of frozen jobs."""
 
 

@@ -19,9 +19,9 @@ from leakmap.repair.references import Cover, issued_of
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits import leaks
-from leakmap.work.edits.joints import draw_joint, remove_joint
+from leakmap.work.edits.joints import draw_joint, remove_joint, rename_joint
 from leakmap.work.edits.leaks import remove_leak
-from leakmap.work.issuing import numbered
+from leakmap.work.issuing import numbered, own_names
 from leakmap.work.ledger_history import history_section
 from tests.helpers.random_edits import random_edit, random_job, seeded
 from tests.helpers.small_jobs import one_line, with_leak
@@ -43,6 +43,7 @@ def issued(job: Job, number: int) -> tuple[Job, Repairs]:
         schedule_sha256="0" * 64,
         zones=tuple(zone.number for zone in found.zones),
         fates=fates_of(job, found),
+        names=own_names(job),
     )
     made = numbered(job, found)
     made = replace(made, revisions={**job.revisions, revision.id: revision})
@@ -119,6 +120,33 @@ def test_a_reference_that_was_issued_is_not_given_again() -> None:
         leaks.add_leak(edit.job, joint=edit.made[0], from_m=0, to_m=1, wetness=Wetness.DAMP, ref="L-01")
     job, new = with_leak(edit.job, edit.made[0], 0.0, 1.0)
     assert (job.joints[edit.made[0]].ref, job.leaks[new].ref) == ("J-02", "L-02")
+
+
+def test_a_name_that_was_issued_never_means_something_else() -> None:
+    """“North wall” stood on C01: another joint or leak never gets it, in whatever capitals; the joint itself may have it again.
+
+    Nor does j-2 stand for another joint beside J-02, which reads alike on paper.
+    """
+    job, joint = one_line()
+    job = rename_joint(job, joint=joint, ref="North wall").job
+    job, _ = with_leak(job, joint, 1.0, 2.0)
+    job, _ = issued(job, 1)
+    job = rename_joint(job, joint=joint, ref="South wall").job
+    assert rename_joint(job, joint=joint, ref="North wall").job.joints[joint].ref == "North wall"
+    given = {"sheet": next(iter(job.sheets)), "kind": "crack", "points": [(0.0, 5.0), (4.0, 5.0)]}
+    for name, why in (
+        ("North wall", "issued for something else in C01"),
+        ("NORTH WALL", "issued for something else in C01"),
+        ("south Wall", "is in use"),
+        ("j-1", "no number is used twice"),
+    ):
+        with pytest.raises(EditRefused, match=why):
+            draw_joint(job, ref=name, **given)
+    other = draw_joint(job, **given)
+    with pytest.raises(EditRefused, match="issued for something else"):
+        rename_joint(other.job, joint=other.made[0], ref="North Wall")
+    with pytest.raises(EditRefused, match="issued for something else"):
+        leaks.add_leak(other.job, joint=joint, from_m=0, to_m=1, wetness=Wetness.DAMP, ref="north wall")
 
 
 def test_history_says_what_became_of_zones() -> None:
