@@ -34,6 +34,8 @@ from leakmap.work.staffs import NO_STAFFS, Staffs
 
 if TYPE_CHECKING:
     from leakmap.desk.pages_in import PageChoice
+    from leakmap.repair.junctions import Junctions
+    from leakmap.repair.worked_out import WorkedOut
     from leakmap.work.leaflets import Leaflet
 
 
@@ -93,7 +95,7 @@ class Desk(QObject):
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self.on_tape: UUID | None = None  # the joint that is laid out on the tape
         self.since = Since(self)  # changes that plan and ledger show
-        self._preview: tuple[Job, Repairs] | None = None
+        self._preview: WorkedOut | None = None
         self._tool: Tool | None = None
         self.at_rest: Tool | None = None  # what works in the stage without a tool; see leakmap.desk.tools.at_rest
         self._caught: Pointer | None = None
@@ -110,22 +112,29 @@ class Desk(QObject):
     def job(self) -> Job | None:
         """The job as shown: that of a drag in hand, else the kept one."""
         if self._preview is not None:
-            return self._preview[0]
+            return self._preview.job
         return self.open_job.job if self.open_job is not None else None
 
     @property
     def repairs(self) -> Repairs | None:
         """The work-out of ``job``."""
         if self._preview is not None:
-            return self._preview[1]
+            return self._preview.repairs
         return self.open_job.repairs if self.open_job is not None else None
+
+    @property
+    def junctions(self) -> Junctions | None:
+        """How the joints of ``job`` meet."""
+        if self._preview is not None:
+            return self._preview.ground.junctions
+        return self.open_job.junctions if self.open_job is not None else None
 
     @property
     def marked(self) -> tuple[Thing, ...]:
         """What is picked, as the job that is shown calls it: a drag may give a zone another number."""
         if self._preview is None or self.open_job is None:
             return self._picked
-        kept, shown = self.open_job.repairs, self._preview[1]
+        kept, shown = self.open_job.repairs, self._preview.repairs
         return tuple(renumbered(thing, kept, shown) for thing in self._picked)
 
     @property
@@ -282,7 +291,7 @@ class Desk(QObject):
     def show(self, edit: Edit | None) -> None:
         """Show what a drag would do, without keeping it; None: back to the kept job."""
         assert self.open_job is not None
-        self._preview = None if edit is None else (edit.job, self.open_job.repairs_of(edit))
+        self._preview = None if edit is None else self.open_job.worked_out_of(edit)
         self.shown_changed.emit()
 
     def undo(self) -> None:

@@ -42,12 +42,14 @@ class MovementCrossing:
         joint: The joint of the network.
         at_m: Chainage of the crossing on it.
         movement: The movement joint.
+        movement_at_m: Chainage of the crossing on that.
         clearance_m: Distance that slots keep on each side; 0 until it is given.
     """
 
     joint: UUID
     at_m: float
     movement: UUID
+    movement_at_m: float
     clearance_m: float
 
 
@@ -195,17 +197,18 @@ def _movement(joints: Sequence[Joint], kept: Iterable[Meeting]) -> Iterator[Move
     """Crossings of joints of the network with movement joints, sorted and each once."""
     inside = [repairable(joint) for joint in joints]
     found = {
-        (joint, to_um(place_m), movement)
+        (joint, to_um(place_m), movement): on_it_m
         for one, at_m, other, other_m in kept
         if inside[one] != inside[other]
-        for joint, place_m, movement in ((one, at_m, other), (other, other_m, one))
+        for joint, place_m, movement, on_it_m in ((one, at_m, other, other_m), (other, other_m, one, at_m))
         if inside[joint]
     }
-    for joint, at_um, movement in sorted(found):
+    for (joint, at_um, movement), on_it_m in sorted(found.items()):
         yield MovementCrossing(
             joint=joints[joint].id,
             at_m=to_m(at_um),
             movement=joints[movement].id,
+            movement_at_m=to_m(to_um(on_it_m)),
             clearance_m=joints[movement].clearance_m or 0.0,
         )
 

@@ -25,6 +25,7 @@ from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint, plan_path
 from leakmap.model.leak import Leak
 from leakmap.repair.chainages import Span, spans_of
+from leakmap.repair.junctions import MovementCrossing
 from leakmap.repair.network import Network
 from leakmap.repair.results import End, Piece, Relief, Repairs, Zone
 
@@ -106,11 +107,13 @@ class Branch:
         at_m: Where, on the joint laid out.
         own_m: The same place on the branch.
         row: What lies on the branch within its own part of the zones there; nothing where it has none.
+        movement: Whether one of the two is a movement joint, at which the other stops.
     """
 
     at_m: float
     own_m: float
     row: Row
+    movement: bool = False
 
     @property
     def joint(self) -> Joint:
@@ -132,7 +135,7 @@ class TapeLayout:
         row: What lies on it.
         bubbles: Where it crosses axes, in rising chainage.
         bends: Chainages of its bends.
-        branches: Joints that meet it, in rising chainage.
+        branches: Joints that meet it, then those that it crosses where one moves; each in rising chainage.
     """
 
     row: Row
@@ -151,7 +154,13 @@ class TapeLayout:
         return tuple(pairwise((0.0, *self.bends, self.joint.length_m)))
 
 
-def laid_out(job: Job, repairs: Repairs, joint: UUID, network: Network | None = None) -> TapeLayout:
+def laid_out(
+    job: Job,
+    repairs: Repairs,
+    joint: UUID,
+    network: Network | None = None,
+    crossings: Iterable[MovementCrossing] = (),
+) -> TapeLayout:
     """Lay a joint out.
 
     Args:
@@ -159,6 +168,7 @@ def laid_out(job: Job, repairs: Repairs, joint: UUID, network: Network | None = 
         repairs: Its work-out.
         joint: Id of the joint.
         network: Says which joints meet it; None: no branch is laid out.
+        crossings: Where joints cross movement joints, which are in no network.
 
     Raises:
         KeyError: The joint is not in the job.
@@ -171,7 +181,10 @@ def laid_out(job: Job, repairs: Repairs, joint: UUID, network: Network | None = 
         row=row,
         bubbles=tuple(bubbles_of(job.grid, path)) if job.grid is not None and path is not None else (),
         bends=bends,
-        branches=_branches(job, row, network) if network is not None and joint in network else (),
+        branches=(
+            *(_branches(job, row, network) if network is not None and joint in network else ()),
+            *sorted(_at_movement(job, joint, crossings), key=lambda branch: branch.at_m),
+        ),
     )
 
 
@@ -203,6 +216,17 @@ def _branches(job: Job, row: Row, network: Network) -> tuple[Branch, ...]:
         part = _part(rows[other], own_m, numbers) if there else Row(joint=job.joints[other])
         found.append(Branch(at_m=at_m, own_m=own_m, row=part))
     return tuple(found)
+
+
+def _at_movement(job: Job, joint: UUID, crossings: Iterable[MovementCrossing]) -> Iterator[Branch]:
+    """The movement joints that a joint crosses, or the joints that cross it where it is one itself."""
+    for each in crossings:
+        if each.joint == joint:
+            row = Row(joint=job.joints[each.movement])
+            yield Branch(at_m=each.at_m, own_m=each.movement_at_m, row=row, movement=True)
+        elif each.movement == joint:
+            row = Row(joint=job.joints[each.joint])
+            yield Branch(at_m=each.movement_at_m, own_m=each.at_m, row=row, movement=True)
 
 
 def _zones_at(row: Row, at_m: float) -> list[Zone]:

@@ -29,6 +29,7 @@ from leakmap.model.revision import Begun
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile, create_job_file, open_job_file
 from leakmap.records.journal import Deed
+from leakmap.repair.junctions import Junctions
 from leakmap.repair.local import work_out, work_out_again
 from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
@@ -92,6 +93,11 @@ class OpenJob:
     def network(self) -> Network:
         """The network of the job as kept, which edits of leaks leave as it is."""
         return self._worked_out.ground.network
+
+    @property
+    def junctions(self) -> Junctions:
+        """How the joints of the job as kept meet."""
+        return self._worked_out.ground.junctions
 
     @property
     def look_only(self) -> bool:
@@ -201,9 +207,13 @@ class OpenJob:
         """Work out what a deed on the kept job gives, so that less is left to do at once when it is done next."""
         self._ahead = self._out_of(edit.job, edit.changed)
 
+    def worked_out_of(self, edit: Edit) -> WorkedOut:
+        """A job that is not kept, as a drag shows it, worked out."""
+        return work_out_again(self._worked_out, edit.job, edit.changed)
+
     def repairs_of(self, edit: Edit) -> Repairs:
-        """The work-out of a job that is not kept, as a drag shows it."""
-        return work_out_again(self._worked_out, edit.job, edit.changed).repairs
+        """The work-out of such a job alone."""
+        return self.worked_out_of(edit).repairs
 
     # Drawings -------------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
+from leakmap.repair.junctions import repairable
 from leakmap.repair.tape_layout import Row, TapeLayout
 
 _MOST: Final = 40
@@ -31,7 +32,8 @@ def described(job: Job, layout: TapeLayout) -> str:
         ("Kept apart", (_at(job, joint, at_m) for at_m in row.cuts)),
         ("Set by hand", (f"the end at {_shown(job, joint, one.end.at_m)}" for one in row.by_hand)),
         ("Hidden", (f"{blind.what} {_from_to(job, joint, blind.from_m, blind.to_m)}" for blind in row.blind)),
-        ("Joints that meet it", (f"{one.joint.ref} {_at(job, joint, one.at_m)}" for one in layout.branches)),
+        ("Joints that meet it", _met(job, layout, movement=False)),
+        ("Stops at movement joint" if repairable(joint) else "Crossed by", _met(job, layout, movement=True)),
         ("Bends", (_at(job, joint, at_m) for at_m in layout.bends)),
         ("Axes", (f"{one.name} {_at(job, joint, one.at_m)}" for one in layout.bubbles)),
     )
@@ -58,6 +60,12 @@ def _zones(job: Job, row: Row) -> Iterator[str]:
     for run in row.runs:
         length = job.units.with_unit(run.length_m)
         yield f"{run.zone.ref} {_from_to(job, row.joint, run.from_m, run.to_m)}, {length}"
+
+
+def _met(job: Job, layout: TapeLayout, *, movement: bool) -> Iterator[str]:
+    for one in layout.branches:
+        if one.movement is movement:
+            yield f"{one.joint.ref} {_at(job, layout.joint, one.at_m)}"
 
 
 def _from_to(job: Job, joint: Joint, from_m: float, to_m: float) -> str:

@@ -170,6 +170,41 @@ def test_a_joint_that_is_drawn_grows_on_the_tape(hand: TapeHand) -> None:
     assert (hand.view.accessibleName(), desk.tool.points) == ("Tape of J-04", [(10.0, 10.0)])
 
 
+def test_a_joint_that_is_drawn_shows_what_it_meets(hand: TapeHand) -> None:
+    """Drawn over J-01 from 1 m below it, it meets that at 1 m as soon as the hand is past, and no more when it comes back."""
+    desk = hand.desk
+    desk.go_to(Stage.JOINTS)
+    desk.take_tool(DrawJoint(desk))
+    assert desk.tool is not None
+    start = Pointer(at=(2.0, -1.0), raw=(2.0, -1.0), catch=None, m_per_px=0.01)
+    desk.tool.moved(start)
+    desk.tool.pressed(start)
+    seen = []
+    for y in (2.0, -0.5, 3.0):
+        desk.tool.moved(Pointer(at=(2.0, y), raw=(2.0, y), catch=None, m_per_px=0.01))
+        branches = hand.shown.layout.branches
+        seen.append([(one.joint.ref, round(one.at_m, 6), round(one.own_m, 6)) for one in branches])
+    assert seen == [[("J-01", 1.0, 2.0)], [], [("J-01", 1.0, 2.0)]]
+
+
+def test_a_movement_joint_that_is_crossed_opens_by_its_name(qtbot: QtBot, tmp_path: Path) -> None:
+    """J-04 moves and crosses J-01 at 3.5 m: the tape of each names the other there, and a click on the name opens it."""
+    job, _ = with_line(made_job(), ((3.5, -1.0), (3.5, 2.0)), kind=Kind.MOVEMENT)
+    with desk_with(job, tmp_path, Stage.JOINTS) as desk:
+        pick(desk, "J-01")
+        hand = TapeHand(qtbot, desk, 7.0)
+        (crossed,) = (one for one in hand.shown.branches if one.branch.movement)
+        assert (crossed.branch.joint.ref, crossed.branch.at_m) == ("J-04", 3.5)
+        assert "Stops at movement joint: J-04 at 3.50" in hand.view.accessibleDescription()
+        assert crossed.words is not None
+        place = hand.pixel(hand.shown.reel.at(crossed.words.x + 4), crossed.words.y)
+        hand.bot.mouseClick(hand.view, Qt.MouseButton.LeftButton, pos=place)
+        assert desk.on_tape == joint(desk, "J-04").id
+        assert [(one.joint.ref, one.at_m) for one in hand.shown.layout.branches] == [("J-01", 1.0)]
+        assert "Crossed by: J-01 at 1.00" in hand.view.accessibleDescription()
+        hand.view.repaint()
+
+
 # Looking ----------------------------------------------------------------------------------------------
 
 

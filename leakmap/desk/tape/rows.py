@@ -19,6 +19,8 @@ from leakmap.model.words import Wetness
 from leakmap.repair.tape_ticks import Rank, ticks
 
 _DOT_PX: Final = 4.0
+_ACROSS_PX: Final = 10.0
+_NARROW_PX, _APART_PX = 1.3, 5.7  # 0.62 and 2.7 of the 2.1 px that are half a millimetre
 _BRANCH_TICKS: Final = {Rank.FINE: 0.0, Rank.HALF: 3.0, Rank.WHOLE: 5.5}
 
 
@@ -82,9 +84,21 @@ def _paint_branch(painter: QPainter, shown: Shown, branch: BranchShown, seen: tu
             paint_relief(painter, branch.x_of(relief.at_m, reel), (top, bottom))
     elif line[1] > line[0]:
         painter.drawLine(QLineF(line[0], middle, line[1], middle))
+    if branch.branch.movement:
+        _paint_movement(painter, shown, x)
+        return
     painter.setPen(QPen(ink, 0.0))
     painter.setBrush(ink)
     painter.drawEllipse(QPointF(x, shown.lanes.body[1]), _DOT_PX, _DOT_PX)
+
+
+def _paint_movement(painter: QPainter, shown: Shown, x: float) -> None:
+    """The double line of a movement joint across the one laid out, the gap between left open."""
+    top, bottom = shown.lanes.leak - _ACROSS_PX, shown.lanes.body[1] + _ACROSS_PX / 2
+    painter.fillRect(QRectF(x - _APART_PX / 2, top, _APART_PX, bottom - top), colour(tokens().panel))
+    painter.setPen(QPen(colour(tokens().ink), _NARROW_PX))
+    for side in (x - _APART_PX / 2, x + _APART_PX / 2):
+        painter.drawLine(QLineF(side, top, side, bottom))
 
 
 def _line_of(branch: BranchShown) -> tuple[float, float]:

@@ -35,7 +35,6 @@ from leakmap.desk.tape.shown import Shown
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.model.job import Job
-from leakmap.repair.network import Network
 from leakmap.repair.results import Repairs
 from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.work.tape_words import described
@@ -90,12 +89,11 @@ class TapeView(Surface):
             return None
         held = self._layout
         if held is None or held[0] is not job or held[1] is not repairs or held[2] != joint:
-            held = (job, repairs, joint, laid_out(job, repairs, joint, self._network()))
+            junctions = self.desk.junctions
+            assert junctions is not None
+            held = (job, repairs, joint, laid_out(job, repairs, joint, junctions.network, junctions.movement))
             self._layout = held
         return held[3]
-
-    def _network(self) -> Network | None:
-        return self.desk.open_job.network if self.desk.open_job is not None else None
 
     @property
     def shown(self) -> Shown | None:

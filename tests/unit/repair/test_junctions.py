@@ -60,12 +60,12 @@ def test_only_joints_repaired_by_this_method_are_in_the_network() -> None:
 
 
 def test_where_a_movement_joint_is_crossed_is_told() -> None:
-    """The crossing at 2 m, with the clearance on each side; 0 when nobody gave one."""
+    """The crossing at 2 m, 1 m along the movement joint, with the clearance on each side; 0 when nobody gave one."""
     moving = line((2, -1), (2, 3), kind=Kind.MOVEMENT, clearance_m=0.2)
     crossings = junctions_of(job_of([ALONG, moving, line((4, 0), (4, 2), kind=Kind.MOVEMENT)])).movement
-    assert [(number_of(c.joint), c.at_m, number_of(c.movement), c.clearance_m) for c in crossings] == [
-        (1, 2.0, 2, 0.2),
-        (1, 4.0, 3, 0.0),
+    assert [(number_of(c.joint), c.at_m, number_of(c.movement), c.movement_at_m, c.clearance_m) for c in crossings] == [
+        (1, 2.0, 2, 1.0, 0.2),
+        (1, 4.0, 3, 0.0, 0.0),
     ]
 
 

@@ -120,6 +120,19 @@ def test_vertical_joint_is_laid_out_from_its_foot() -> None:
     ]
 
 
+def test_crossings_with_movement_joints_are_told_on_both() -> None:
+    """A movement joint over J-01 at 1.5 m, 2 m along itself: no junction, but each tape shows where the other crosses."""
+    job, joint = one_line(BENT)
+    job, moving = with_line(job, ((1.5, -2.0), (1.5, 2.0)), kind=Kind.MOVEMENT)
+    crossings = junctions_of(job).movement
+    for laid, other, at_m, own_m in ((joint, "J-02", 1.5, 2.0), (moving, "J-01", 2.0, 1.5)):
+        layout = laid_out(job, repairs(job), laid, junctions_of(job).network, crossings)
+        assert [(one.joint.ref, one.at_m, one.own_m, one.movement) for one in layout.branches] == [
+            (other, at_m, own_m, True)
+        ]
+    assert layout_of(job, joint).branches == ()
+
+
 def test_what_a_person_set_is_told() -> None:
     """A run has its relief point, a cut its place, and an end set by hand to 0.7 m past 1 m is told at 1.7 m."""
     job, joint = one_line(BENT)
