@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.larger import airy
-from leakmap.desk.pens import write
+from leakmap.desk.pens import height_of, write_fitting
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
+from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, TITLE_TYPE, UNIT
 
 _FOOT: Final = 72
 
@@ -39,5 +39,15 @@ class ChoicePane(QWidget):
     def _paint_head(self, painter: QPainter, heading: str, sentence: str) -> None:
         """Paint a heading, and a sentence under it."""
         line = QRectF(2 * MARGIN, airy(14), self.width() - 4 * MARGIN, airy(30))
-        write(painter, line, heading, text(TITLE_TYPE, strong=True))
-        write(painter, line.translated(0, airy(30)), sentence, text(SECOND_TYPE), ink=tokens().ink2)
+        fonts = [text(px, strong=True) for px in (TITLE_TYPE, BODY_TYPE)]
+        write_fitting(painter, line, heading, fonts)
+        under = QRectF(line.left(), line.bottom(), line.width(), self._sentence_px(sentence))
+        write_fitting(painter, under, sentence, (text(SECOND_TYPE),), ink=tokens().ink2)
+
+    def _sentence_px(self, sentence: str) -> float:
+        """Height of the sentence under the heading, in as many lines as it needs."""
+        return max(airy(30), height_of(sentence, text(SECOND_TYPE), self.width() - 4 * MARGIN))
+
+    def _more_head(self, sentence: str) -> int:
+        """How much higher than usual the head is for its sentence, px."""
+        return round(self._sentence_px(sentence) - airy(30))

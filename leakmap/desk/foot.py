@@ -8,19 +8,19 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QPoint, QRectF, Qt, QUrl
-from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QFont, QFontMetricsF, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.base.measures import System, Units
 from leakmap.desk.faces import text
-from leakmap.desk.larger import scaled
-from leakmap.desk.pens import across, down, frame, painting, when_pressed, width_of, write
+from leakmap.desk.larger import larger, scaled
+from leakmap.desk.pens import across, down, fitting, frame, painting, when_pressed, width_of, write, write_fitting
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.strip import take
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
-from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.units_menu import units_menu
 from leakmap.geometry.path import Point
@@ -45,6 +45,19 @@ _DOES: Final = ("asks for a known length", "switches metric, and feet and inches
 _UNITS: Final = {System.METRIC: "metric", System.IMPERIAL: "feet, inches"}
 _SHARES: Final = (285, 229, 190, 400, 133, 363)
 """Widths of the cells of a window of 1600 px."""
+
+_USUAL: Final = (
+    "C+12.20 / 4+10.35",
+    "112.35, 112.35",
+    "2 lengths agree",
+    "crossing of J-01 and J-05",
+    "feet, inches",
+    "all changes on disk",
+)
+"""What is usually read there, by which cells share the foot where letters are large."""
+
+_LEFT: Final = 14
+_AROUND: Final = 18
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +134,19 @@ class FootCell(Pressed):
 
     def _tip(self) -> None:
         """Say in a tip what has no room in the cell."""
-        fits = width_of(self.known.words, text(self.sizes.foot_type, strong=True)) <= self.width() - 18
-        self.setToolTip("" if fits else self.known.words)
+        self.setToolTip("" if fitting(self._value(), self.known.words, self._fonts()) else self.known.words)
+
+    def _fonts(self) -> tuple[QFont, QFont]:
+        """Letters of the value: as usual, and smaller where it needs two lines."""
+        return text(self.sizes.foot_type, strong=True), text(CAPTION_TYPE, strong=True)
+
+    def _value(self) -> QRectF:
+        """Where the value stands: a line, or two smaller ones where letters are large."""
+        width, middle = self.width() - _AROUND, self.height() / 2
+        if larger().share == 1.0:
+            return QRectF(_LEFT, middle - 3, width, 20)
+        top = round(QFontMetricsF(text(CAPTION_TYPE)).height()) + 3
+        return QRectF(_LEFT, top, width, self.height() - top)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Another room for the words."""
@@ -132,19 +156,14 @@ class FootCell(Pressed):
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint caption and value."""
         with painting(self) as painter:
-            width, middle = self.width() - 18, self.height() / 2
+            width = self.width() - _AROUND
             ink = tokens().ink if self.known.good else tokens().repair
             caption = f"{self.caption}, {self.known.beside}" if self.known.beside else self.caption
             caption = caption if width_of(caption, text(CAPTION_TYPE)) <= width else self.caption
-            write(
-                painter,
-                QRectF(14, middle - scaled(20), width, scaled(18)),
-                caption,
-                text(CAPTION_TYPE),
-                ink=tokens().ink2,
-            )
-            value = QRectF(14, middle - scaled(3), width, scaled(20))
-            write(painter, value, self.known.words, text(self.sizes.foot_type, strong=True), ink=ink)
+            top = self.height() / 2 - 20 if larger().share == 1.0 else 3.0
+            line = QRectF(_LEFT, top, width, scaled(18))
+            write(painter, line, caption, text(CAPTION_TYPE), ink=tokens().ink2)
+            write_fitting(painter, self._value(), self.known.words, self._fonts(), ink=ink)
             if self.hasFocus():
                 frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -2), tokens().focus, 3.0)
 
@@ -250,8 +269,9 @@ class Foot(QWidget):
             show_folder(self.desk.open_job.file.path.parent)
 
     def _lay_out(self) -> None:
-        x, whole = 0.0, sum(_SHARES)
-        for cell, share in zip(self.cells, _SHARES, strict=True):
+        shares = _SHARES if larger().share == 1.0 else [width_of(words, text(BODY_TYPE)) for words in _USUAL]
+        x, whole = 0.0, sum(shares)
+        for cell, share in zip(self.cells, shares, strict=True):
             wide = self.width() * share / whole
             cell.setGeometry(round(x), 2, round(x + wide) - round(x), self.height() - 2)
             x += wide

@@ -5,7 +5,7 @@ Each presses its key where the keyboard is, so that it means whatever the key me
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from PySide6.QtCore import QEvent, Qt
@@ -36,48 +36,57 @@ _KEYS: Final = {
 
 
 class GloveRow(QWidget):
-    """Done, Back, Delete, Type and Plan only; while Type is on, digits instead of what they hide.
+    """Done, Back, Delete, Type, and switches of what lies beside the plan; while Type is on, digits instead of these.
 
     Args:
         desk: The desk.
         where: Gives the pane that a key goes to where no field has the keyboard.
-        plan_only: Hides ledger and tape, or shows them again.
+        beside: What lies beside the plan, with what shows it or puts it away.
     """
 
     def __init__(
-        self, desk: Desk, where: Callable[[], QWidget], plan_only: Callable[[], object], parent: QWidget
+        self, desk: Desk, where: Callable[[], QWidget], beside: Mapping[str, Callable[[], object]], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self._desk, self._where = desk, where
         self.typing = False
         self.buttons = {name: self._button(name, key) for name, key in _KEYS.items()}
         self.buttons["Type"] = Button("Type", self._turn, self)
-        self.buttons["Plan only"] = Button("Plan only", plan_only, self)
+        self.beside = {name: Button(name, turn, self) for name, turn in beside.items()}
         self.digits = {sign: self._button(sign, _Key(ord(sign))) for sign in DIGITS + FEET}
         self.digits["⌫"] = self._button("⌫", _Key.Key_Backspace)
         self.digits["⌫"].setAccessibleName("Backspace")
         for sign, name in _NAMES.items():
             self.digits[sign].setAccessibleName(name)
         row = QHBoxLayout(self)
-        row.setContentsMargins(MARGIN, UNIT, MARGIN, UNIT)
+        row.setContentsMargins(MARGIN, UNIT // 2, MARGIN, UNIT // 2)
         row.setSpacing(UNIT)
-        for button in (*self.buttons.values(), *self.digits.values()):
+        for button in (*self.buttons.values(), *self.digits.values(), *self.beside.values()):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard stays where the key goes
             row.addWidget(button)
-        row.addStretch(1)
+        row.insertStretch(len(self.buttons) + len(self.digits), 1)
         for signal in (desk.opened, desk.changed):
             signal.connect(self.lay_out)
         self.lay_out()
 
     def lay_out(self, _rows: object = None) -> None:
         """Take the height of the controls, and show digits or what they hide."""
-        self.setFixedHeight(control_px() + 2 * UNIT + 1)
+        self.setFixedHeight(control_px() + UNIT + 1)
         self.buttons["Type"].full = self.typing
-        for name in ("Delete", "Plan only"):
-            self.buttons[name].setVisible(not self.typing)
+        for button in (self.buttons["Delete"], *self.beside.values()):
+            button.setVisible(not self.typing)
         feet = not self._desk.units.metric
         for sign, button in self.digits.items():
             button.setVisible(self.typing and (feet or sign not in FEET))
+
+    def show_beside(self, *, ledger: bool, tape: bool) -> None:
+        """Show which of what lies beside the plan is shown."""
+        for name, shown in (("Ledger", ledger), ("Tape", tape)):
+            self.beside[name].full = shown
+            self.beside[name].setAccessibleDescription(
+                "beside the plan, shown" if shown else "beside the plan, put away"
+            )
+            self.beside[name].update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint ground and rule."""

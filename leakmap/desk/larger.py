@@ -26,8 +26,11 @@ _HANDLE_PX: Final = 12.0
 _GLOVE_HANDLE_PX: Final = 22.0
 _LEDGER_SHARE: Final = 0.45  # of the window, at most
 _AIR: Final = 0.6  # of what letters grow by
-_WITH_LETTERS: Final = ("levels", "tape_head", "ledger", "ledger_head", "totals", "foot", "plan_type")
-_WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row")
+_WITH_LETTERS: Final = ("levels", "tape_head", "ledger", "foot", "plan_type")
+_WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row", "ledger_head", "totals")
+_JOB_SHARE: Final = 0.3  # of what letters grow by: the stages keep room for their names
+_FOOT_LINES: Final = 47  # a caption and two small lines
+_SECOND_LINE: Final = 12  # for a second line of what a stage says
 """What grows, and how; symbols are true to the paper, and types grow where they are set, but for those on the plan."""
 
 
@@ -129,13 +132,17 @@ def sizes_for(width: int) -> Sizes:
 def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  # noqa: FBT001 - a key of the cache
     """Sizes with every px times the share, and in glove mode rows and strip for controls of a glove."""
     shares = dict.fromkeys(_WITH_LETTERS, share) | dict.fromkeys(_WITH_AIR, _airy_share(share))
+    shares["job_cell"] = 1.0 + _JOB_SHARE * (share - 1.0)
     new = replace(base, **{name: type(getattr(base, name))(getattr(base, name) * by) for name, by in shares.items()})
     high = base.stage_line * (share if base.wide else _airy_share(share))
+    if share > 1.0:
+        high += _SECOND_LINE * (share - 1.0) if base.wide else 0.0
+        new = replace(new, foot=max(new.foot, round(_FOOT_LINES * share) + 6))
     new = replace(new, stage_line=round(high), ledger=min(new.ledger, most_ledger))
     if not glove:
         return new
     bar = GLOVE_PX + 2 * UNIT
     return replace(
         new, row=max(new.row, GLOVE_PX), strip=max(new.strip, bar), foot=max(new.foot, GLOVE_PX),
-        stage_line=max(new.stage_line, bar),
+        stage_line=max(new.stage_line, bar), find_room=new.find_room + 2 * (GLOVE_PX - BUTTON),
     )  # fmt: skip

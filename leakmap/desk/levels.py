@@ -114,8 +114,11 @@ class Levels(QWidget):
         """Scroll so that the box of the level on the plan is seen whole."""
         box = self.boxes().get(self.desk.level) if self.desk.level is not None else None
         if box is not None:
-            below, above = box.bottom() + self._under() - self.height(), self._first() - box.top()
-            self._scroll(below if below > 0 else -above if above > 0 else 0.0)
+            spare = self.height() - scaled(_TITLE) - box.height()
+            under = max(min(self._under(), spare), 0.0)  # the box comes before the water where room is scarce
+            below, above = box.bottom() + under - self.height(), scaled(_TITLE) - box.top()
+            up = min(self._first() - box.top(), -below)
+            self._scroll(below if below > 0 else -up if above > 0 else 0.0)
 
     def boxes(self) -> dict[UUID, QRectF]:
         """Where the box of each level stands."""

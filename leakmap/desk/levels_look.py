@@ -21,6 +21,9 @@ from leakmap.model.words import Kind
 SMALL: Final = 56
 """Height of a box where there are many."""
 
+_LARGE: Final = 88
+"""From this height on its words stand apart, with a large name."""
+
 _KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
 _KEY_ROW: Final = (30, 36)  # least and best height
 
@@ -30,7 +33,7 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
     ink = tokens().inv_ink if current else tokens().ink
     painter.fillRect(box, QColor(tokens().inv_bg if current else tokens().sheet))
     frame(painter, box, tokens().rule_strong, 1.4)
-    small = box.height() <= scaled(SMALL)
+    small = box.height() < scaled(_LARGE)
     name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
     count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
     top = box.top() + scaled(4 if small else 14)

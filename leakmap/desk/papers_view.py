@@ -26,13 +26,14 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.base.counted import many
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.paper_making import PaperMaking, made_of
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Paper
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN
 from leakmap.drawings.pdf_pages import PdfPages
 from leakmap.work.previews import PLAN_HEADING
 
@@ -236,7 +237,8 @@ class PapersView(QWidget):
         middle = self.height() / 2
         page = min(places, key=lambda item: abs(item[1].center().y() - middle))[0]
         assert self.pages is not None
-        box = QRectF(self.width() - 132.0, self.height() - 40.0, 116.0, 24.0)
+        wide, high = scaled(116.0), scaled(24.0)
+        box = QRectF(self.width() - MARGIN - wide, self.height() - MARGIN - high, wide, high)
         painter.fillRect(box, QColor(tokens().panel))
         frame(painter, box, tokens().edge)
         write(painter, box, f"page {page + 1} of {len(self.pages)}", text(CAPTION_TYPE), align=CENTRE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from math import ceil
 from typing import Final
 
 from PySide6.QtCore import QLineF, QRectF, Qt
@@ -15,6 +16,7 @@ from leakmap.desk.theme import tokens
 LEFT: Final = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 RIGHT: Final = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 CENTRE: Final = Qt.AlignmentFlag.AlignCenter
+_WRAPPED: Final = LEFT | Qt.TextFlag.TextWordWrap
 DASH_PX: Final = (8.0, 4.0)
 
 
@@ -63,16 +65,28 @@ def write_fitting(painter: QPainter, room: QRectF, words: str, fonts: Sequence[Q
         fonts: The largest first; where they fit in none, the first is used and the end is left out.
         ink: Their colour; the ink of the theme unless said otherwise.
     """
-    wrapped = LEFT | Qt.TextFlag.TextWordWrap
+    font = fitting(room, words, fonts)
+    if font is None:
+        write(painter, room, words, fonts[0], ink=ink)
+        return False
+    painter.setFont(font)
+    painter.setPen(QColor(ink or tokens().ink))
+    painter.drawText(room, _WRAPPED, words)
+    return True
+
+
+def fitting(room: QRectF, words: str, fonts: Sequence[QFont]) -> QFont | None:
+    """The first font in which words fit into a room, in one line or more; None where they fit in none."""
     for font in fonts:
-        needed = QFontMetricsF(font).boundingRect(room, wrapped, words)
+        needed = QFontMetricsF(font).boundingRect(room, _WRAPPED, words)
         if needed.width() <= room.width() and needed.height() <= room.height():
-            painter.setFont(font)
-            painter.setPen(QColor(ink or tokens().ink))
-            painter.drawText(room, wrapped, words)
-            return True
-    write(painter, room, words, fonts[0], ink=ink)
-    return False
+            return font
+    return None
+
+
+def height_of(words: str, font: QFont, width: float) -> int:
+    """Height of words that are wrapped to a width, px."""
+    return ceil(QFontMetricsF(font).boundingRect(QRectF(0, 0, width, 9999), _WRAPPED, words).height())
 
 
 def when_pressed(button: QAbstractButton, press: Callable[[], object]) -> None:

@@ -14,13 +14,34 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import GLOVE_PX, control_px, larger, scaled
-from leakmap.desk.pens import across, dashed, down, frame, line, painting, when_pressed, width_of, write
+from leakmap.desk.pens import (
+    across,
+    dashed,
+    down,
+    fitting,
+    frame,
+    line,
+    painting,
+    when_pressed,
+    write,
+    write_fitting,
+)
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.stage_states import NO_JOB, StageState, stage_states
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
-from leakmap.desk.tokens import BODY_TYPE, BUTTON, CAPTION_TYPE, JOB_TYPE, MARGIN, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import (
+    BODY_TYPE,
+    BUTTON,
+    CAPTION_TYPE,
+    JOB_TYPE,
+    MARGIN,
+    SECOND_TYPE,
+    UNIT,
+    WIDE,
+    Sizes,
+)
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -52,8 +73,13 @@ class StageCell(Pressed):
 
     def _tip(self) -> None:
         """Say in a tip what has no room on the cell."""
-        fits = self.sizes.wide and width_of(self.state.sentence, text(CAPTION_TYPE)) <= self.width() - _PAD - 4
+        fits = self.sizes.wide and fitting(self._state_room(), self.state.sentence, (text(CAPTION_TYPE),))
         self.setToolTip("" if fits else self.state.sentence)
+
+    def _state_room(self) -> QRectF:
+        """Where its state stands: one line, two where letters are large."""
+        high = 17.0 if larger().share == 1.0 else self.height() - scaled(31) - 2 * UNIT
+        return QRectF(_PAD, scaled(31), self.width() - _PAD - 4, high)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Another room for the words."""
@@ -81,8 +107,7 @@ class StageCell(Pressed):
         name = QRectF(_PAD, scaled(8 if wide else 6), room.width() - _PAD, scaled(24))
         write(painter, name, self.stage.title, text(self.sizes.stage_type, strong=self.current), ink=ink)
         if wide:
-            state = QRectF(_PAD, scaled(31), room.width() - _PAD - 4, scaled(17))
-            write(painter, state, self.state.sentence, text(CAPTION_TYPE), ink=second)
+            write_fitting(painter, self._state_room(), self.state.sentence, (text(CAPTION_TYPE),), ink=second)
 
     def _paint_share(self, painter: QPainter, room: QRectF) -> None:
         thick = 5.0 if self.current else 2.2
@@ -181,20 +206,17 @@ class JobCell(Pressed):
         self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
-        """Paint caption and name."""
+        """Paint caption and name; a long name has the room of the caption, too."""
         with painting(self) as painter:
-            width = self.width() - MARGIN - 4
-            middle = self.height() / 2
-            write(
-                painter,
-                QRectF(MARGIN, middle - scaled(23), width, scaled(18)),
-                "Job",
-                text(CAPTION_TYPE),
-                ink=tokens().ink2,
-            )
-            fits = width_of(self.text(), text(JOB_TYPE, strong=True)) <= width
-            font = text(JOB_TYPE if fits else BODY_TYPE, strong=True)
-            write(painter, QRectF(MARGIN, middle - scaled(5), width, scaled(24)), self.text(), font)
+            width, middle = self.width() - MARGIN - 4, self.height() / 2
+            line = QRectF(MARGIN, middle - scaled(5), width, scaled(24))
+            fonts = [text(px, strong=True) for px in (JOB_TYPE, BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)]
+            if fitting(line, self.text(), fonts[:2]) is not None:
+                caption = QRectF(MARGIN, middle - scaled(23), width, scaled(18))
+                write(painter, caption, "Job", text(CAPTION_TYPE), ink=tokens().ink2)
+                write_fitting(painter, line, self.text(), fonts[:2])
+            else:
+                write_fitting(painter, QRectF(MARGIN, 2, width, self.height() - 4), self.text(), fonts[1:])
             if self.hasFocus():
                 frame(painter, QRectF(self.rect()).adjusted(2, 2, -2, -3), tokens().focus, 3.0)
 
@@ -268,11 +290,20 @@ class StageLine(QWidget):
             start, end = (left + round(room * k / len(self.cells)) for k in (number, number + 1))
             cell.setGeometry(start, 0, end - start, height)
         turns = self.width() - self.sizes.find_room + (14 if wide else 10)
+        over = (
+            larger().share > 1.0 and 2 * turn_px() + UNIT <= height
+        )  # large letters leave room for one over the other
         for number, button in enumerate((self.undo, self.redo)):
             button.resize(button.sizeHint())
-            button.move(turns + number * (button.width() + UNIT), (height - 1 - button.height()) // 2)
+            middle, step = (height - 1 - button.height()) // 2, button.height() + UNIT // 2
+            at = (
+                (turns, middle + (2 * number - 1) * step // 2)
+                if over
+                else (turns + number * (turn_px() + UNIT), middle)
+            )
+            button.move(*at)
         if self.finder is not None:
             high = control_px()
-            left = turns + 2 * (turn_px() + UNIT) + (4 if wide else 0)
+            left = turns + (1 if over else 2) * (turn_px() + UNIT) + (4 if wide else 0)
             right = self.width() - (MARGIN if wide else 10)
             self.finder.setGeometry(left, (height - 1 - high) // 2, right - left, high)

@@ -13,7 +13,7 @@ from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.guide.guide import was_done
-from leakmap.desk.larger import control_px, grown, larger, scaled
+from leakmap.desk.larger import airy, control_px, grown, larger, scaled
 from leakmap.desk.pens import (
     CENTRE,
     LEFT,
@@ -30,7 +30,7 @@ from leakmap.desk.pressed import Pressed
 from leakmap.desk.signs import paint, zone_sign
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, SECOND_TYPE, TITLE_TYPE, UNIT, WIDE, Sizes
 from leakmap.work.recent import recent
 
 HEADING: Final = "Start with the floor plan: a DXF, a PDF, or a scan of the paper."
@@ -45,6 +45,9 @@ _BUTTON: Final = 50
 _GAP: Final = 14
 _ROW: Final = (440, 30)
 _HEADING: Final = (72, 50)  # from the top to the heading, as usual and where letters are large
+_SMALLER: Final = (TITLE_TYPE, BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
+"""Letters for a line that has no room in larger ones, px."""
+
 _EDGE: Final = 28  # between the sheet's frame and what stands on it
 
 
@@ -215,10 +218,10 @@ class StartSheet(QWidget):
     def _paint_naming(self, painter: QPainter) -> None:
         plan = self.sitting.plan
         assert plan is not None
-        self._line(painter, self._top() + 72, NAMING, self.sizes.empty_type, strong=True)
-        self._line(painter, self._top() + 112, plan.wanted.words, BODY_TYPE)
+        self._line(painter, self._top() + airy(72), NAMING, self.sizes.empty_type, strong=True)
+        self._line(painter, self._top() + airy(112), plan.wanted.words, BODY_TYPE)
         for field, caption in ((self.level, "Level, such as B2"), (self.job, "Name of the job")):
-            room = QRectF(field.x(), field.y() - 21, field.width(), 18)
+            room = QRectF(field.x(), field.y() - scaled(18) - 3, field.width(), scaled(18))
             write(painter, room, caption, text(CAPTION_TYPE), ink=tokens().ink2)
         self._line(painter, self.make.geometry().bottom() + 14, f"The job is kept in {self.folder}", SECOND_TYPE)
 
@@ -226,7 +229,9 @@ class StartSheet(QWidget):
         sheet = self._sheet()
         room = QRectF(sheet.left() + UNIT, y, sheet.width() - 2 * UNIT, scaled(px) * 1.5)
         ink = tokens().ink if strong else tokens().ink2
-        write(painter, room, words, text(px, strong=strong), ink=ink, align=CENTRE)
+        fonts = [text(size, strong=strong) for size in (px, *(size for size in _SMALLER if size < px))]
+        fits = next((font for font in fonts if width_of(words, font) <= room.width()), fonts[-1])
+        write(painter, room, words, fits, ink=ink, align=CENTRE)
 
     def _show_plan(self) -> None:
         """Put what is planned into the fields, once for each drawing."""
@@ -283,8 +288,8 @@ class StartSheet(QWidget):
     def _top(self) -> float:
         """Where the words begin, so that all stands in the middle and the recent jobs below."""
         rows = scaled(40 + 31 * len(self.rows)) if self.rows else 0.0
-        rise = 130 if self.sitting.plan is None else 180  # without the sign above the words
-        top = max(self._sheet().center().y() - scaled(rise) - rows / 2, self._sheet().top() + _EDGE)
+        rise = scaled(130) if self.sitting.plan is None else airy(180)  # without the sign above the words
+        top = max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + _EDGE)
         return top - (self._scrolled if self.sitting.plan is None else 0.0)
 
     def _heading(self, y: float) -> QRectF:
@@ -369,10 +374,11 @@ class StartSheet(QWidget):
         self._hint = QRectF(x + wide + 2 * UNIT if beside else (self.width() - words) / 2, y, words, high)
 
     def _lay_naming(self, top: float) -> None:
-        left, y = self.width() // 2 - _FIELD - UNIT, int(top + 172)
-        self.level.setGeometry(left, y, _FIELD, self.level.height())
-        self.job.setGeometry(left + _FIELD + 2 * UNIT, y, _FIELD, self.job.height())
-        self._row(y + 64, (self.make, self.elsewhere, self.back), _BUTTON)
+        wide = min(grown(_FIELD), int(self._sheet().width()) // 2 - _EDGE - UNIT)
+        left, y = self.width() // 2 - wide - UNIT, int(top + airy(172))
+        self.level.setGeometry(left, y, wide, self.level.height())
+        self.job.setGeometry(left + wide + 2 * UNIT, y, wide, self.job.height())
+        self._row(y + round(airy(64)), (self.make, self.elsewhere, self.back), max(_BUTTON, control_px()))
 
     def _first(self) -> tuple[Button, ...]:
         """The buttons of the first question."""

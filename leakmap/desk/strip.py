@@ -15,8 +15,20 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.larger import control_px, grown, scaled
-from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write, write_fitting, write_lines
+from leakmap.desk.larger import control_px, grown, larger, scaled
+from leakmap.desk.pens import (
+    CENTRE,
+    across,
+    fitting,
+    frame,
+    height_of,
+    painting,
+    when_pressed,
+    width_of,
+    write,
+    write_fitting,
+    write_lines,
+)
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
@@ -128,6 +140,7 @@ class Strip(QWidget):
 
     heard_as: Final = QAccessible.Role.ToolBar
 
+    height_changed = Signal()  # the sentence has a row of its own now, or none
     field_left = Signal()  # the line of words is gone, and the keyboard was in it
     first_drawing = Signal()  # Import drawing was pressed while no job is open
 
@@ -142,6 +155,9 @@ class Strip(QWidget):
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
         self.field: Field | None = None
+        self._bar = 0  # height of the row of cells
+        self._below = 0  # height of the sentence's own row, 0 for none
+        self._below_in: Stage | None = None  # the stage for which that row stays
         self._ask: Ask | None = None
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
@@ -166,7 +182,7 @@ class Strip(QWidget):
 
     def set_sizes(self, sizes: Sizes) -> None:
         """Lay the strip out for wide or compact."""
-        self.setFixedHeight(sizes.strip)
+        self._bar, self._below_in = sizes.strip, None
         self._lay_out()
 
     def refresh(self) -> None:
@@ -193,11 +209,17 @@ class Strip(QWidget):
 
     def sentence_room(self) -> QRect:
         """Where the sentence for the next click stands."""
+        room = self._sentence_room()
+        wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), int(room.width()))
+        high = min(control_px(), int(room.height()) - (0 if self._below else 11))
+        return QRect(int(room.left()), int(room.center().y()) - high // 2, max(wide, 0), high)
+
+    def _sentence_room(self) -> QRectF:
+        """All the room of the sentence: behind the cells, or in a row of its own under them."""
+        if self._below:
+            return QRectF(MARGIN, self._bar - 1 - UNIT / 2, self.width() - 2 * MARGIN, self._below)
         left = self._end() + MARGIN
-        most = self._limit() - left - MARGIN
-        wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), most)
-        high = min(control_px(), self.height() - 12)
-        return QRect(left, (self.height() - 1 - high) // 2, max(wide, 0), high)
+        return QRectF(left, 0, self._limit() - left - MARGIN, self._bar - 1)
 
     def action_with_keyboard(self) -> Action | None:
         """The action whose button has the keyboard."""
@@ -214,8 +236,8 @@ class Strip(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().panel))
             across(painter, self.height() - 1, 0, self.width(), tokens().rule_strong)
-            room = QRectF(self._end() + MARGIN, 0, self._limit() - self._end() - 2 * MARGIN, self.height() - 1)
-            fits = write_fitting(painter, room, self.sentence, [text(px) for px in SENTENCE_TYPES], ink=tokens().ink2)
+            fonts = [text(px) for px in SENTENCE_TYPES]
+            fits = write_fitting(painter, self._sentence_room(), self.sentence, fonts, ink=tokens().ink2)
         tip = "" if fits else self.sentence
         if tip != self.toolTip():
             self.setToolTip(tip)
@@ -305,13 +327,36 @@ class Strip(QWidget):
             self._ask.entered()
 
     def _lay_out(self) -> None:
-        """Set buttons from left to right; where the sentence has no room, labels after the first fall away.
+        """Set cells from left to right, and the sentence behind them, or where it has no room in a row of its own.
+
+        Labels after the first fall away before that; not where letters or controls are large, for there a label is worth
+        the row, which then stays until another stage so that the plan does not move from click to click.
+        """
+        below = larger().share > 1.0 or larger().glove
+        stays = self._below_in is self.desk.stage
+        needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
+        self._below = 0
+        self._shorten(0.0 if below else needed)
+        if stays or not self._sentence_fits():
+            self._shorten(0.0)
+            wanted = height_of(self.sentence, text(BODY_TYPE), self.width() - 2 * MARGIN) + UNIT // 2
+            self._below = max(wanted, self.height() - self._bar) if stays else wanted
+            self._below_in = self.desk.stage
+        if self.height() != self._bar + self._below:
+            self.setFixedHeight(self._bar + self._below)
+            self.height_changed.emit()
+
+    def _sentence_fits(self) -> bool:
+        """Whether the sentence has room behind the cells."""
+        return fitting(self._sentence_room(), self.sentence, [text(px) for px in SENTENCE_TYPES]) is not None
+
+    def _shorten(self, needed: float) -> None:
+        """Let labels after the first fall away, from the last on, until all cells and so many pixels have room.
 
         Where not even all cells have room, choices that are not chosen keep their key alone, from the last on.
         """
         for cell in self.choices:
             cell.shorten(False)
-        needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
         for short_from in (len(self.buttons), *range(len(self.buttons) - 1, 0, -1)):
             for number, button in enumerate(self.buttons):
                 button.short = number >= short_from and not button.full
@@ -327,7 +372,7 @@ class Strip(QWidget):
 
     def _set_out(self) -> None:
         """Set each cell; a tool's choices stand behind its button, or behind all where it has none."""
-        top, x = (self.height() - 1 - control_px()) // 2, MARGIN
+        top, x = (self._bar - 1 - control_px()) // 2, MARGIN
         self.back.move(self.width() - MARGIN - self.back.width(), top)
         for button in self.buttons:
             button.setGeometry(x, top, button.sizeHint().width(), control_px())

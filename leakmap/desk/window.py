@@ -50,7 +50,7 @@ from leakmap.desk.system import system_units
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Declared, Pane
-from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE
+from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, WIDE_FROM
 from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
@@ -77,7 +77,9 @@ class MainWindow(QWidget):
         spoken: Says what happens to who cannot see it.
         ledger_px: Width that the hand gave the ledger; None: that of the layout.
         tape_px: Height that the hand gave the tape; None: that of the layout.
-        plan_only: Whether ledger and tape are hidden.
+        ledger_shown: Whether the ledger is wanted beside the plan.
+        tape_shown: Whether the tape is wanted under it.
+        folded: Whether gloves put both away, which nobody asked for.
     """
 
     desk: Desk
@@ -111,14 +113,15 @@ class MainWindow(QWidget):
         self.centre = Centre(desk)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
-        self.glove_row = GloveRow(desk, self._pane, self.show_plan_only, self)
+        self.glove_row = GloveRow(desk, self._pane, {"Ledger": self.turn_ledger, "Tape": self.turn_tape}, self)
         self.leading = Leading(self)
         self.sizes = WIDE
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
         self.tape_px: int | None = None
         self._tape_given = 0
-        self.plan_only = False
+        self.ledger_shown = self.tape_shown = True
+        self.folded = self._scarce = False
         self._gloves_offered = False
         self._put_together()
         self._listen()
@@ -169,6 +172,7 @@ class MainWindow(QWidget):
         desk.tool_changed.connect(self._follow_tool)
         desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
         self.stage_line.job_pressed.connect(lambda: job_menu(self).popup(below(self.stage_line)))
+        self.strip.height_changed.connect(self._take_sizes)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.start.find_pressed.connect(self.old_jobs.open)
@@ -251,22 +255,52 @@ class MainWindow(QWidget):
         """Show what is declared in the plan's place, or what was there before."""
         self.desk.show_declared(None if self.desk.declared is which else which)
 
+    @property
+    def plan_only(self) -> bool:
+        """Whether ledger and tape are hidden."""
+        return not (self.ledger_shown or self.tape_shown)
+
     def show_plan_only(self) -> None:
         """Hide ledger and tape, or show them again."""
-        self.plan_only = not self.plan_only
-        self.ledger.setVisible(not self.plan_only)
+        self.show_beside(ledger=self.plan_only, tape=self.plan_only)
+
+    def turn_ledger(self) -> None:
+        """Show the ledger, or put it away."""
+        self.show_beside(ledger=not self.ledger_shown, tape=self.tape_shown)
+
+    def turn_tape(self) -> None:
+        """Show the tape, or put it away."""
+        self.show_beside(ledger=self.ledger_shown, tape=not self.tape_shown)
+
+    def show_beside(self, *, ledger: bool, tape: bool, folded: bool = False) -> None:
+        """Show ledger and tape beside the plan or put them away; ``folded``: for gloves, unasked."""
+        self.ledger_shown, self.tape_shown, self.folded = ledger, tape, folded
         self._make_room()
-        if not self.plan_only:
-            self._share()
+        self._share()
 
     def _make_room(self) -> None:
-        """Put the tape away with the ledger, and where large letters of a sheet need its room."""
-        reads = self.desk.declared is not None and larger().share > 1.0
-        self.tape.setVisible(not (self.plan_only or reads))
+        """Put ledger and tape away where they are not wanted, and where large letters need the room of what is empty."""
+        large = larger().share > 1.0
+        empty = large and self.desk.open_job is None and self._pane() is self.start
+        reads = large and self.desk.declared is not None
+        self.ledger.setVisible(self.ledger_shown and not empty)
+        self.tape.setVisible(self.tape_shown and not (empty or reads))
+        self.glove_row.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
 
     def _follow_settings(self) -> None:
         larger().follow(self.desk.settings)
         self.glove_row.setVisible(self.desk.settings.glove_mode)
+
+    def _fold(self) -> None:
+        """Put ledger and tape away once gloves leave the plan of a narrow window little room; bring them back after."""
+        scarce = larger().glove and self.width() < WIDE_FROM
+        if scarce is self._scarce:
+            return
+        self._scarce = scarce
+        if scarce and not self.plan_only:
+            self.show_beside(ledger=False, tape=False, folded=True)
+        elif self.folded:
+            self.show_beside(ledger=True, tape=True)
 
     def _grow(self) -> None:
         """Lay everything out anew: controls or letters are of another size."""
@@ -302,6 +336,7 @@ class MainWindow(QWidget):
 
     def _take_sizes(self) -> None:
         """Take the layout for this width, as large as is in force."""
+        self._fold()
         sizes = sizes_for(self.width())
         if sizes is not self.sizes:
             self.sizes = sizes

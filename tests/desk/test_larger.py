@@ -6,22 +6,33 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QModelIndex
+from PySide6.QtCore import QModelIndex, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF
-from PySide6.QtWidgets import QStyleOptionViewItem
+from PySide6.QtWidgets import QApplication, QStyleOptionViewItem
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
+from leakmap.desk.plan.overlay import field_box
+from leakmap.desk.strip import take
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
+from leakmap.desk.tools.leaks import LeakStretch
+from leakmap.desk.tools.table import action_for
+from leakmap.desk.tools.tool import LiveField
+from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness
+from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import DEFAULTS
 from tests.helpers.small_jobs import one_line, with_leak
 from tests.helpers.windows import window_with
+from tests.helpers.words_painted import lost
+
+SENTENCE = "The disk is full. Your work is safe in memory; free some space and it saves by itself."
 
 
 @pytest.fixture
@@ -61,6 +72,107 @@ def test_twice_as_large_nothing_is_cut(window: MainWindow) -> None:
     assert window.sizes is COMPACT
     assert text(BODY_TYPE).pixelSize() == round(BODY_TYPE)
     assert window.strip.buttons[0].height() == 40
+
+
+def test_twice_as_large_every_word_can_be_read(window: MainWindow, qtbot: QtBot) -> None:
+    """Nothing is written that is cut and cannot be read whole in a tip.
+
+    In each stage, with tools that bring cells or a paper, on sheets, with a trouble, in the find box, in feet, at the start.
+    """
+    desk = window.desk
+    for stage, letters in (
+        (Stage.DRAWING, "N"),
+        (Stage.JOINTS, "J"),
+        (Stage.LEAKS, "L"),
+        (Stage.REPAIR, "M"),
+        (Stage.ISSUE, "RS"),
+    ):
+        desk.go_to(stage)
+        assert not lost(window), stage
+        for letter in letters:
+            action = action_for(stage, letter)
+            assert action is not None
+            take(desk, action)
+            assert not lost(window), (stage, letter)
+            desk.take_tool(None)
+    desk.go_to(Stage.AS_BUILT)
+    assert desk.job is not None
+    desk.do(set_units(desk.job, units=Units.IMPERIAL))
+    assert not lost(window)
+    for declared in (Declared.SETTINGS, Declared.RULES, Declared.OLD_JOBS):
+        desk.show_declared(declared)
+        assert not lost(window), declared
+    desk.show_declared(None)
+    desk.troubled.emit(Trouble(sentence=SENTENCE, answers=(Answer(words="Try again", give=lambda: None),)))
+    for words in ("", "j-01", "nothing of the kind"):
+        window.finder.take_keyboard()
+        qtbot.keyClicks(window.finder, words)
+        assert not lost(window), words
+        window.finder.leave()
+    window.sitting.close()
+    assert not lost(window)
+
+
+def test_what_is_cut_is_found(window: MainWindow) -> None:
+    """A caption that is longer than its cell is told as lost; with a tip it can be read."""
+    cell = window.foot.from_grid
+    cell.caption = "From the grid of the whole site"
+    assert ("FootCell", cell.caption) in lost(window)
+    cell.setToolTip(cell.caption)
+    assert not lost(window)
+
+
+def test_gloves_leave_the_plan_most_of_a_small_window(window: MainWindow, qtbot: QtBot) -> None:
+    """At 150 % with gloves the plan has 55 % of 1280 x 800 in every stage; a press each brings ledger and tape, or both go."""
+    desk, row = window.desk, window.glove_row
+    desk.change_setting("text_percent", 150)
+    desk.change_setting("glove_mode", True)
+    for stage in Stage:
+        desk.go_to(stage)
+        QApplication.processEvents()
+        assert window.plan.width() * window.plan.height() >= 0.55 * 1280 * 800, stage
+        assert not lost(window), stage
+    for button, pane in ((row.beside["Ledger"], window.ledger), (row.beside["Tape"], window.tape)):
+        assert (pane.isVisible(), button.full) == (False, False)
+        qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+        assert (pane.isVisible(), button.full) == (True, True)
+    assert not lost(window)
+    window.show_plan_only()
+    desk.change_setting("glove_mode", False)
+    assert not window.ledger.isVisible()  # put away by hand it stays away
+    window.show_plan_only()
+    desk.change_setting("glove_mode", True)
+    assert not window.ledger.isVisible()
+    desk.change_setting("glove_mode", False)
+    assert window.ledger.isVisible()
+    assert window.tape.isVisible()
+
+
+def test_the_sentence_gets_a_row_and_the_plan_stays_where_it_is(window: MainWindow) -> None:
+    """Where the sentence has no room beside the cells it stands under them, whole, until another stage is gone to."""
+    desk, strip = window.desk, window.strip
+    desk.go_to(Stage.LEAKS)
+    desk.take_tool(LeakStretch(desk))
+    low = strip.sentence_room()
+    assert low.top() > strip.buttons[0].geometry().bottom()
+    assert low.height() >= QFontMetricsF(text(BODY_TYPE)).height()
+    high, lowest = strip.height(), window.plan.height()
+    desk.take_tool(None)
+    QApplication.processEvents()
+    assert (strip.height(), window.plan.height()) == (high, lowest)
+    desk.change_setting("text_percent", 100)
+    assert strip.height() == COMPACT.strip
+
+
+def test_the_live_field_and_the_reason_of_a_catch_grow(window: MainWindow) -> None:
+    """Figures of 16 px, and words of 14, stand whole in their boxes at twice the size: 60 px and 44 px high."""
+    live = LiveField(texts=("1.25",), units=("m",), active=0, at=(2.0, 0.0))
+    room = QRectF(window.plan.rect())
+    box = field_box(live, window.plan.camera, room, None, None)
+    assert box.height() == 60.0
+    assert box.height() - 7.0 >= QFontMetricsF(text(16, strong=True)).height()
+    window.desk.change_setting("text_percent", 100)
+    assert field_box(live, window.plan.camera, room, None, None).height() == 30.0
 
 
 def test_old_jobs_hold_their_letters(window: MainWindow) -> None:

@@ -9,12 +9,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication
 
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.find.listing import WIDE, FindList
+from leakmap.desk.find.listing import FindList, wide_px
 from leakmap.desk.find.rows import HINT, Doings, Row, rows_for
 from leakmap.desk.pens import RIGHT, painting, width_of, write
 from leakmap.desk.slices import Slices
@@ -30,7 +30,9 @@ if TYPE_CHECKING:
     from leakmap.desk.window import MainWindow
 
 NAME: Final = "Find or do"
+SHORT: Final = "Find"
 KEY: Final = "Ctrl K"
+_AROUND: Final = 14  # of the field's margins and the line that Qt leaves beside letters
 
 
 class FindBox(Field):
@@ -73,7 +75,8 @@ class FindBox(Field):
     def lie_right(self, room: QRect) -> None:
         """Lay the list under the box, at the right of a room of the window."""
         high = min(self.list.wanted_height, room.height())
-        self.list.setGeometry(room.right() + 1 - WIDE, room.top(), WIDE, high)
+        wide = wide_px()
+        self.list.setGeometry(room.right() + 1 - wide, room.top(), wide, high)
 
     # Events ---------------------------------------------------------------------------------------
 
@@ -93,6 +96,14 @@ class FindBox(Field):
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._stepped(event):
             return True
         return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Say in as many words as there is room for what it is for; a tip says all of them."""
+        super().resizeEvent(event)
+        room = self.width() - 2 * _AROUND
+        fits = width_of(NAME, self.font()) <= room
+        self.setPlaceholderText(NAME if fits else SHORT)
+        self.setToolTip("" if fits else f"{NAME}  {KEY}")
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the line, and its key while nothing stands in it."""

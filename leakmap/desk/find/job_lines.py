@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, Final
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
@@ -9,7 +10,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.larger import airy
+from leakmap.desk.larger import airy, scaled
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import LEFT, RIGHT, across, frame, painting, write
 from leakmap.desk.theme import tokens
@@ -22,6 +23,12 @@ _COLUMNS: Final = ((0.30, True), (0.09, True), (0.12, False), (0.19, False), (0.
 """Share of the width of each column, and whether it is set in 600: job, zone, level, grid, length, issued."""
 
 _LENGTH: Final = 4
+_STACKED: Final = ((0, 0.0, 0.72), (0, 0.72, 0.28), (1, 0.0, 0.2), (1, 0.2, 0.3), (1, 0.5, 0.25), (1, 0.75, 0.25))
+"""Where room is scarce: in which of two lines each column stands, where it begins, and its share of the width."""
+
+_ROOMY_PX: Final = 620
+"""Width below which rows have two lines, at the usual size of letters."""
+
 Place = QModelIndex | QPersistentModelIndex
 
 
@@ -30,6 +37,8 @@ HEADINGS: Final = ("Job", "Zone", "Level", "Grid", "Length", "Issued")
 
 def columns_in(room: QRectF) -> list[tuple[QRectF, Qt.AlignmentFlag, bool]]:
     """The cells of a row in a room: where each lies, how its words stand, whether they are set in 600."""
+    if stacked_in(room.width()):
+        return list(_stacked(room))
     cells, x, wide = [], room.left() + MARGIN, room.width() - 2 * MARGIN
     for number, (share, strong) in enumerate(_COLUMNS):
         align = RIGHT if number == _LENGTH else LEFT
@@ -37,6 +46,17 @@ def columns_in(room: QRectF) -> list[tuple[QRectF, Qt.AlignmentFlag, bool]]:
         cells.append((QRectF(x, room.top(), wide * share - gap, room.height() - 1), align, strong))
         x += wide * share
     return cells
+
+
+def stacked_in(width: float) -> bool:
+    """Whether rows of a width have two lines."""
+    return width < scaled(_ROOMY_PX)
+
+
+def _stacked(room: QRectF) -> Iterator[tuple[QRectF, Qt.AlignmentFlag, bool]]:
+    left, wide, high = room.left() + MARGIN, room.width() - 2 * MARGIN, (room.height() - 1) / 2
+    for (row, start, share), (_, strong) in zip(_STACKED, _COLUMNS, strict=True):
+        yield QRectF(left + start * wide, room.top() + row * high, share * wide - 12, high), LEFT, strong
 
 
 def cells_of(line: Line) -> tuple[str, ...]:
@@ -67,7 +87,7 @@ class _Model(QAbstractListModel):
         if role == _LINE:
             return line
         if role == Qt.ItemDataRole.ToolTipRole:
-            return str(line.job.file)
+            return f"{', '.join(filter(None, cells_of(line)))}\n{line.job.file}"
         said = (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole)
         return ", ".join(filter(None, cells_of(line))) if role in said else None
 
@@ -77,7 +97,9 @@ class _Cell(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name
         """All rows are alike."""
-        return QSize(100, round(airy(_ROW)))
+        view = self.parent()
+        lines = 2 if isinstance(view, QWidget) and stacked_in(view.width()) else 1
+        return QSize(100, round(airy(_ROW)) * lines)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the row."""
@@ -105,6 +127,7 @@ class JobLines(QListView):
         self.setModel(self._model)
         self.setItemDelegate(_Cell(self))
         self.setUniformItemSizes(True)
+        self.setResizeMode(QListView.ResizeMode.Adjust)  # rows may have two lines in another width
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)

@@ -11,17 +11,48 @@ from PySide6.QtWidgets import QFrame, QListView, QStyle, QStyledItemDelegate, QS
 from leakmap.desk.faces import text
 from leakmap.desk.find.rows import Look, Row
 from leakmap.desk.keyboard import BY_KEY
+from leakmap.desk.larger import airy, scaled
 from leakmap.desk.ledger.thin_bar import ThinBar
-from leakmap.desk.pens import RIGHT, across, frame, painting, width_of, write, write_fitting
+from leakmap.desk.pens import RIGHT, across, frame, height_of, painting, width_of, write, write_fitting
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE
 
-WIDE: Final = 480
+_WIDE: Final = 480
 _ROWS: Final = {Look.HEADING: 32, Look.PLACE: 34, Look.DOING: 34, Look.NOTE: 48}
 _TITLE: Final = 62
 _GAP: Final = 14
+_AIR: Final = 8  # over and under words in more lines than one
 _ROW: Final = Qt.ItemDataRole.UserRole
 Place = QModelIndex | QPersistentModelIndex
+
+
+def wide_px() -> int:
+    """Width of the list."""
+    return round(airy(_WIDE))
+
+
+def _high(row: Row) -> int:
+    """Height of a row: as its kind has it, or as its words need it in more lines."""
+    least, inner = round(airy(_ROWS[row.look])), wide_px() - 2 * MARGIN
+    if row.look is Look.HEADING:
+        return least
+    if row.look is Look.NOTE:
+        return max(least, height_of(row.title, text(SECOND_TYPE), inner) + _AIR)
+    left, width = _words_at(row, inner - _kept(row))
+    words = row.title if row.look is Look.DOING else row.words
+    return max(least, height_of(words, text(BODY_TYPE), width - left) + _AIR) if words else least
+
+
+def _kept(row: Row) -> float:
+    """What the right end of a row is kept for: its key, or Enter while it is the current one."""
+    return max(width_of(key, text(CAPTION_TYPE)) for key in (row.key, "Enter")) + _GAP
+
+
+def _words_at(row: Row, width: float) -> tuple[float, float]:
+    """Where the words beside a reference begin, and where they end."""
+    if row.look is Look.DOING:
+        return 0.0, width
+    return min(max(width_of(row.title, text(BODY_TYPE, strong=True)) + _GAP, scaled(_TITLE)), width * 0.6), width
 
 
 class FindModel(QAbstractListModel):
@@ -60,8 +91,7 @@ class FindCell(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name
         """As high as its kind."""
-        row: Row = index.data(_ROW)
-        return QSize(WIDE, _ROWS[row.look])
+        return QSize(wide_px(), _high(index.data(_ROW)))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the row."""
@@ -69,7 +99,7 @@ class FindCell(QStyledItemDelegate):
         room, inner = QRectF(option.rect), QRectF(option.rect).adjusted(MARGIN, 0, -MARGIN, 0)
         painter.save()
         if row.look is Look.HEADING:
-            write(painter, inner.adjusted(0, 6, 0, 0), row.title, text(CAPTION_TYPE), ink=tokens().ink2)
+            write(painter, inner.adjusted(0, 4, 0, 0), row.title, text(CAPTION_TYPE), ink=tokens().ink2)
             across(painter, room.bottom() - 1, inner.left(), inner.right())
         elif row.look is Look.NOTE:
             write_fitting(painter, inner, row.title, [text(SECOND_TYPE), text(CAPTION_TYPE)], ink=tokens().ink2)
@@ -81,17 +111,15 @@ class FindCell(QStyledItemDelegate):
         ink, second = (tokens().on_mark, tokens().on_mark) if current else (tokens().ink, tokens().ink2)
         if current:
             painter.fillRect(room, QColor(tokens().mark))
-        key = "Enter" if current else row.key
-        kept = width_of(key, text(CAPTION_TYPE)) + _GAP if key else 0.0
-        write(painter, inner, key, text(CAPTION_TYPE), ink=second, align=RIGHT)
-        words = inner.adjusted(0, 0, -kept, 0)
+        write(painter, inner, "Enter" if current else row.key, text(CAPTION_TYPE), ink=second, align=RIGHT)
+        left, width = _words_at(row, inner.width() - _kept(row))
+        words = QRectF(inner.left() + left, inner.top(), width - left, inner.height())
         if row.look is Look.DOING:
-            write(painter, words, row.title, text(BODY_TYPE), ink=ink)
+            write_fitting(painter, words, row.title, (text(BODY_TYPE),), ink=ink)
             return
-        font = text(BODY_TYPE, strong=True)
-        title = min(max(width_of(row.title, font) + _GAP, _TITLE), words.width() * 0.6)
-        write(painter, QRectF(words.left(), words.top(), title - 4, words.height()), row.title, font, ink=ink)
-        write(painter, words.adjusted(title, 0, 0, 0), row.words, text(BODY_TYPE), ink=ink)
+        fonts = [text(px, strong=True) for px in (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)]
+        write_fitting(painter, QRectF(inner.left(), inner.top(), left - 4, inner.height()), row.title, fonts, ink=ink)
+        write_fitting(painter, words, row.words, (text(BODY_TYPE),), ink=ink)
 
 
 class FindList(QListView):
@@ -133,7 +161,7 @@ class FindList(QListView):
     @property
     def wanted_height(self) -> int:
         """Height of all rows."""
-        return sum(_ROWS[row.look] for row in self.hits.rows) + 4
+        return sum(_high(row) for row in self.hits.rows) + 4
 
     def step(self, by: int) -> None:
         """Go to the next row that can be taken, or the one before; past the last comes the first."""

@@ -17,11 +17,11 @@ from leakmap.desk.button import Button
 from leakmap.desk.choice_pane import ChoicePane
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in
+from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in, stacked_in
 from leakmap.desk.larger import airy, control_px, grown
 from leakmap.desk.ledger.answers import look_at
 from leakmap.desk.long_work import LongWork
-from leakmap.desk.pens import across, painting, write
+from leakmap.desk.pens import across, painting, write, write_fitting
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared, Sort, Stage, Thing
@@ -40,6 +40,11 @@ _HEAD: Final = 156
 _HEADINGS: Final = 28
 _FIELD: Final = 460
 _NAMED: Final = 3
+
+
+def _count_px() -> int:
+    """Height of what says how many rows there are, where it stands under the field."""
+    return round(airy(44))
 
 
 class OldJobs(ChoicePane):
@@ -132,24 +137,42 @@ class OldJobs(ChoicePane):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep everything in its place."""
         super().resizeEvent(event)
-        self.words.setGeometry(
-            2 * MARGIN, round(airy(_WORDS)), min(grown(_FIELD), self.width() - 4 * MARGIN), control_px()
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        more, stacked = self._more_head(self.sentence), stacked_in(self.width() - 2 * MARGIN)
+        wide = min(grown(_FIELD), self.width() - 4 * MARGIN)
+        self.words.setGeometry(2 * MARGIN, round(airy(_WORDS)) + more, wide, control_px())
+        under = (
+            self.words.geometry().bottom() - round(airy(_WORDS)) - control_px()
+        )  # what the field is lower than usual
+        count = _count_px() if stacked else 0
+        self._lay_choice(
+            self.lines,
+            round(airy(_HEAD)) + under + count + stacked * round(airy(_HEADINGS)),
+            self.take,
+            self.add,
+            self.back,
         )
-        self._lay_choice(self.lines, round(airy(_HEAD)), self.take, self.add, self.back)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the board, the heading and what there is."""
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().panel))
             self._paint_head(painter, HEADING, self.sentence)
-            left = self.words.geometry().right() + MARGIN
+            stacked = stacked_in(self.lines.width())
+            left, below = self.words.geometry().right() + MARGIN, self.words.geometry().bottom()
             count = QRectF(left, self.words.y(), self.width() - left - MARGIN, self.words.height())
-            high = round(airy(_HEADINGS))
+            if stacked:  # under the field instead of beside it
+                count = QRectF(2 * MARGIN, below, self.width() - 4 * MARGIN, _count_px())
+            high = round(airy(_HEADINGS)) * (1 + stacked)
             head = QRectF(self.lines.x(), self.lines.y() - high, self.lines.width(), high)
             for (cell, align, _), words in zip(columns_in(head), HEADINGS, strict=True):
                 write(painter, cell, words, text(CAPTION_TYPE), ink=tokens().ink2, align=align)
             across(painter, self.lines.y() - 1, head.left(), head.right(), tokens().rule_strong)
-            write(painter, count, self._count(), text(SECOND_TYPE), ink=tokens().ink2)
+            write_fitting(
+                painter, count, self._count(), [text(px) for px in (SECOND_TYPE, CAPTION_TYPE)], ink=tokens().ink2
+            )
 
     @property
     def sentence(self) -> str:
@@ -183,12 +206,14 @@ class OldJobs(ChoicePane):
     def _show(self, lines: Iterable[Line]) -> None:
         self.lines.show_lines(tuple(lines))
         self.take.setEnabled(self.lines.current is not None)
+        self._lay_out()
         self.update()
 
     def _ended(self) -> None:
         if self._work is not None:
             self._work.deleteLater()
             self._work = None
+        self._lay_out()
         self.update()
 
     def _open(self) -> None:

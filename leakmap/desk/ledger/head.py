@@ -143,7 +143,7 @@ class LedgerHead(QWidget):
         with painting(self) as painter:
             room = QRectF(self.rect())
             painter.fillRect(room, QColor(tokens().panel))
-            top = QRectF(MARGIN, scaled(8), room.width() - 2 * MARGIN, scaled(_TITLE_Y - 2))
+            top = QRectF(MARGIN, 8, room.width() - 2 * MARGIN, scaled(_TITLE_Y - 2))
             write(painter, top, self._title, text(TITLE_TYPE, strong=True))
             write(painter, top, self._level, text(SECOND_TYPE), ink=tokens().ink2, align=RIGHT)
             word = next(iter(self._words.values()))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import Enum, auto
@@ -102,6 +102,7 @@ class LedgerModel(QAbstractTableModel):
         self.entries: tuple[Entry, ...] = ()
         self.compact = False
         self.picked: frozenset[Thing | None] = frozenset()  # what is heard as picked
+        self.has_room: Callable[[int, str], bool] = lambda _section, _words: True  # whether words fit into a column
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
         self._rows: dict[Thing, int] | None = None
         self._given: tuple[Table, tuple[Section, ...], tuple[Section, ...]] = (Table(lines=()), (), ())
@@ -198,7 +199,7 @@ class LedgerModel(QAbstractTableModel):
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
             return self._words(entry, index.column(), closely=role == Qt.ItemDataRole.EditRole)
         if role == Qt.ItemDataRole.ToolTipRole:
-            return self._tip(entry) or None
+            return self._tip(entry, index.column()) or None
         return self._said(entry) if role == Qt.ItemDataRole.AccessibleTextRole else None
 
     def _words(self, entry: Entry, section: int, *, closely: bool) -> str:
@@ -219,9 +220,12 @@ class LedgerModel(QAbstractTableModel):
             found |= Qt.ItemFlag.ItemIsEditable
         return found
 
-    def _tip(self, entry: Entry) -> str:
+    def _tip(self, entry: Entry, section: int) -> str:
+        """What has no room in the cell, and what is to be said of its row."""
+        words = "" if entry.wide else self._words(entry, section, closely=False)
+        cut = f"{words}." if words and not self.has_room(section, words) else ""
         hand = f"Set by hand: {entry.line.by_hand}." if entry.line.by_hand else ""
-        return " ".join(part for part in (entry.line.tip, hand) if part)
+        return " ".join(part for part in (cut, entry.line.tip, hand) if part)
 
     def _said(self, entry: Entry) -> str:
         if entry.wide:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.ledger.listing import Answer
-from leakmap.desk.pens import painting
+from leakmap.desk.pens import height_of, painting, write_lines
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, MARGIN
@@ -62,10 +62,14 @@ class Nothing(QWidget):
 
     def _top(self) -> float:
         """Top of the sentence, so that it and its buttons stand in the middle."""
-        return max((self.height() - _SENTENCE - len(self.buttons) * 56) / 2, 0)
+        return max((self.height() - self._high() - len(self.buttons) * 56) / 2, 0)
+
+    def _high(self) -> int:
+        """Height of the sentence."""
+        return max(_SENTENCE, height_of(self.sentence, text(_TYPE), min(_WIDEST, self.width() - 2 * MARGIN)))
 
     def _place(self) -> None:
-        y = self._top() + _SENTENCE + 12
+        y = self._top() + self._high() + 12
         for button in self.buttons:
             hint = button.sizeHint()
             button.setGeometry((self.width() - hint.width()) // 2, round(y), hint.width(), hint.height())
@@ -75,11 +79,9 @@ class Nothing(QWidget):
         """Paint the sentence."""
         with painting(self) as painter:
             painter.fillRect(QRectF(self.rect()), QColor(tokens().panel))
-            painter.setFont(text(_TYPE))
-            painter.setPen(QColor(tokens().ink2))
             wide = _even(self.sentence, min(_WIDEST, self.width() - 2 * MARGIN))
-            room = QRectF((self.width() - wide) / 2, self._top(), wide, _SENTENCE)
-            painter.drawText(room, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self.sentence)
+            room = QRectF((self.width() - wide) / 2, self._top(), wide, self._high())
+            write_lines(painter, room, self.sentence, text(_TYPE), tokens().ink2)
 
 
 def _even(words: str, widest: int) -> int:

@@ -69,6 +69,12 @@ class Rows(Protocol):
         ...
 
 
+def around(column: Column, section: int, last: bool) -> float:  # noqa: FBT001 - as the look asks it
+    """What of a column's width its words have not: air, and the sign before them."""
+    sign = {Form.KIND: _SIGN_WIDE + 10.0, Form.WETNESS: _WET_WIDE + 10.0}.get(column.form, 0.0)
+    return sign + (MARGIN if section == 0 else 0) + (MARGIN if last else PAD)
+
+
 def height_of(entry: Entry, row_px: int, width: int) -> int:
     """Height of a row; sentences wrap.
 

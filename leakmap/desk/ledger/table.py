@@ -17,6 +17,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QTableView, QWidget
 
+from leakmap.desk.faces import text
 from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.answers import show_level_of
 from leakmap.desk.ledger.cell_editing import CellEditing
@@ -25,12 +26,13 @@ from leakmap.desk.ledger.head import BY_KEY
 from leakmap.desk.ledger.header import HeaderRow
 from leakmap.desk.ledger.models import Entry, LedgerModel, Part
 from leakmap.desk.ledger.removing import remove_picked
-from leakmap.desk.ledger.row_look import RowLook, height_of
+from leakmap.desk.ledger.row_look import RowLook, around, height_of
 from leakmap.desk.ledger.thin_bar import ThinBar
+from leakmap.desk.pens import width_of
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
-from leakmap.desk.tokens import WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, WIDE, Sizes
 
 _ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_F2)
 _ENDS: Final = (Qt.Key.Key_Home, Qt.Key.Key_End)
@@ -58,6 +60,7 @@ class LedgerTable(QTableView):
         self._close: Entry | None = None
         self._bar = ThinBar(self)
         self.setModel(model)
+        model.has_room = self._has_room
         self.setItemDelegate(RowLook(self, self))
         self.setHorizontalHeader(HeaderRow(model, self))
         self._dress()
@@ -128,6 +131,13 @@ class LedgerTable(QTableView):
     def column_at(self, section: int) -> Column:
         """A column."""
         return self._rows.columns[section]
+
+    def _has_room(self, section: int, words: str) -> bool:
+        """Whether words fit into a column, behind the sign that stands there."""
+        column = self._rows.columns[section]
+        return width_of(words, text(BODY_TYPE)) <= self.columnWidth(section) - around(
+            column, section, self.is_last(section)
+        )
 
     def is_last(self, section: int) -> bool:
         """Whether a column is the last."""

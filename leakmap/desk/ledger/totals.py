@@ -124,7 +124,8 @@ class TotalsFoot(QWidget):
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
                 caption = QRectF(left, top + self._up() - 1, half - MARGIN, scaled(18))
                 write(painter, caption, self._caption(name, caption.width()), text(CAPTION_TYPE), ink=tokens().ink2)
-                line = QRectF(left, top + scaled(24), half - MARGIN, high - scaled(27))
+                line = QRectF(left, top + 6 + scaled(18), half - MARGIN, 0.0)
+                line.setBottom(top + high - 3)
                 write(painter, line, figure, number)
                 if figure != NOTHING:
                     beside = line.adjusted(width_of(figure, number) + 7, 2, 0, 2)

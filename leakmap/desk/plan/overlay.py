@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import scaled
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import boxed
 from leakmap.desk.theme import tokens
@@ -17,7 +18,8 @@ from leakmap.desk.tools.tool import BESIDE_PX, Grip, LiveField, Overlay, Overlay
 from leakmap.geometry.path import Point
 from leakmap.work.catch import Catch
 
-FIELD_HIGH_PX: Final = 30.0
+_FIELD_HIGH_PX: Final = 30.0
+_REASON_HIGH_PX: Final = 22.0
 _BAR_HALF_PX: Final = 13.0
 _SQUARE_PX: Final = 10.0
 _OPEN_SQUARE_PX: Final = 9.0
@@ -125,8 +127,9 @@ def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) ->
     font = text(SECOND_TYPE, strong=True)
     wide = QFontMetricsF(font).horizontalAdvance(catch.words) + 12.0
     left = x + 16.0 if x + 16.0 + wide <= room.right() else x - 16.0 - wide
-    top = y - 26.0 if y - 26.0 >= room.top() else y + 6.0
-    box = QRectF(left, top, wide, 22.0)
+    high = scaled(_REASON_HIGH_PX)
+    top = y - high - 4.0 if y - high - 4.0 >= room.top() else y + 6.0
+    box = QRectF(left, top, wide, high)
     painter.fillRect(box, colour(tokens().focus))
     painter.setFont(font)
     painter.setPen(colour(tokens().sheet))
@@ -150,10 +153,10 @@ def field_box(live: LiveField, camera: Camera, room: QRectF, pointer: Point | No
     clear = QRectF(taken) if taken is not None else QRectF()
     if pointer is not None:
         clear = clear.united(QRectF(pointer[0] - 14.0, pointer[1] - 14.0, 28.0, 28.0))
-    off = _FIELD_OFF_PX
-    spots = [(x + off, y + off), (x - off - wide, y + off), (x + off, y - off - FIELD_HIGH_PX),
-             (x - off - wide, y - off - FIELD_HIGH_PX), (x - wide / 2, y + 2 * off), (x - wide / 2, y - 3 * off)]  # fmt: skip
-    boxes = [QRectF(left, top, wide, FIELD_HIGH_PX) for left, top in spots]
+    off, high = _FIELD_OFF_PX, scaled(_FIELD_HIGH_PX)
+    spots = [(x + off, y + off), (x - off - wide, y + off), (x + off, y - off - high),
+             (x - off - wide, y - off - high), (x - wide / 2, y + 2 * off), (x - wide / 2, y - off - high - 14.0)]  # fmt: skip
+    boxes = [QRectF(left, top, wide, high) for left, top in spots]
     inside = [box for box in boxes if room.contains(box)] or [_pushed(boxes[0], room)]
     return next((box for box in inside if not box.intersects(clear)), inside[0])
 

@@ -68,7 +68,7 @@ def axis_at(grid: Grid, camera: Camera, pixel: Point) -> str | None:
     for top, on_rail, along in ((True, pixel[1] < upper, pixel[0]), (False, pixel[0] < left, pixel[1])):
         if on_rail:
             met = [at for axes in (grid.letters, grid.numbers) for at in crossing_of(axes, grid, camera, top=top)]
-            near = [(abs(at_px - along), name) for name, at_px in met if abs(at_px - along) <= _ASIDE_PX]
+            near = [(abs(at_px - along), name) for name, at_px in met if abs(at_px - along) <= scaled(_ASIDE_PX)]
             return min(near)[1] if near else None
     return None
 

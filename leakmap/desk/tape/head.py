@@ -101,7 +101,7 @@ class TapeHead(QWidget):
             job, key = self.desk.job, self.desk.on_tape
             joint = job.joints.get(key) if job is not None and key is not None else None
             if job is None or joint is None:
-                room = QRectF(MARGIN, 12, self.width() - MARGIN, 22)
+                room = QRectF(MARGIN, 12, self.width() - MARGIN, scaled(22))
                 write(painter, room, "Tape", text(SECOND_TYPE), ink=tokens().ink2)
             else:
                 self._paint_joint(painter, job, joint)

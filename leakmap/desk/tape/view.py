@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.base.measures import System, Units
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger
-from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write
+from leakmap.desk.pens import dashed_frame, down, frame, height_of, painting, write_lines
 from leakmap.desk.state import Desk
 from leakmap.desk.surface import Surface
 from leakmap.desk.tape.body import paint_body, paint_bright_numbers, paint_bubbles, paint_ground, paint_marker
@@ -208,8 +208,9 @@ class TapeView(Surface):
         for number in range(1, int(tape.width() / _TICK_PX)):
             length = 12 if number % 5 == 0 else 6
             down(painter, tape.left() + number * _TICK_PX, tape.top(), tape.top() + length, tokens().ink3)
-        words = QRectF(tape.left(), tape.bottom() + 8, tape.width(), 24)
-        write(painter, words, nothing_words(self.desk.units), text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
+        words, font = nothing_words(self.desk.units), text(CAPTION_TYPE)
+        room = QRectF(tape.left(), tape.bottom() + 8, tape.width(), max(height_of(words, font, tape.width()), 24))
+        write_lines(painter, room, words, font, tokens().ink2)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep all of the joint in view where all of it was."""
