@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.desk.faces import text
-from leakmap.desk.larger import grown
+from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.columns import Column, Form
 from leakmap.desk.ledger.models import ENTRY, Entry, Part
 from leakmap.desk.pens import CENTRE, LEFT, RIGHT, across, frame, width_of, write
@@ -230,7 +230,8 @@ def draw_note_sign(painter: QPainter, box: QRectF, sign: Sign) -> None:
     elif sign is Sign.LOOK:
         painter.fillRect(box, colour(tokens().repair, tokens().band_alpha))
         frame(painter, box, tokens().repair, 1.6)
-        write(painter, box, "!", text(CAPTION_TYPE, strong=True), ink=tokens().repair, align=CENTRE)
+        font = text(CAPTION_TYPE / larger().share, strong=True)  # a sign, which keeps its size
+        write(painter, box, "!", font, ink=tokens().repair, align=CENTRE)
     elif sign is Sign.FULL:
         painter.fillRect(box, QColor(tokens().ink))
     elif sign in (Sign.FAINT, Sign.HIDDEN):
