@@ -17,7 +17,7 @@ from ezdxf.document import Drawing
 from ezdxf.enums import MTextEntityAlignment
 from ezdxf.layouts.layout import Paperspace
 
-from leakmap.geometry.boxes import size_of
+from leakmap.geometry.boxes import size_of, widened
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
@@ -36,8 +36,8 @@ from leakmap.issue.schedule_pdf.plan_page import draw_scale_bar, draw_warnings, 
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 
-ROUND_PLAN_MM: Final = 20.0
-"""Free strip round the plan that its viewport shows, for labels; less than what parts the plan from the notes beside it."""
+AIR_MM: Final = 3.0
+"""What a viewport shows round the plan and its words; less than what parts them from the notes beside the plan."""
 
 _ROUND_TABLE_MM: Final = 6.0
 _AIR_MM: Final = 0.6
@@ -76,7 +76,8 @@ class SheetOnPaper:
         number: Its number in the job, from 1.
         paper: What it is printed on.
         plane: Its plane at its plot scale.
-        plan: Box round the plan, drawing units.
+        plan: Box round the plan, drawing units; its middle is that of the field.
+        seen: Box round the plan and all words on it.
         notes: What stands beside it.
     """
 
@@ -87,6 +88,7 @@ class SheetOnPaper:
     paper: Paper
     plane: Plane
     plan: Box
+    seen: Box
     notes: Notes
 
 
@@ -135,12 +137,8 @@ def _layout(doc: Drawing, discipline: str, shown: SheetOnPaper, *, what: str, pa
 def _write_plan(layout: Paperspace, discipline: str, shown: SheetOnPaper) -> None:
     """The plan in its field; key, north and cautions beside it; scale bar and warnings over it."""
     paper, pen = shown.paper, LayoutPen(layout, discipline)
-    left, low, right, top = paper.field_mm
-    wide, high = (side / shown.plane.unit + 2 * ROUND_PLAN_MM for side in size_of(shown.plan))
-    size = min(wide, right - left), min(high, top - low)
-    x0, y0, x1, y1 = shown.plan
-    middle, seen = ((left + right) / 2, (low + top) / 2), ((x0 + x1) / 2, (y0 + y1) / 2)
-    _view(layout, discipline, middle=middle, size_mm=size, seen=seen, unit=shown.plane.unit)
+    _, low, right, top = paper.field_mm
+    _view_plan(layout, discipline, shown)
     draw_fields(pen, paper)
     draw_scale_bar(pen, paper.field_mm, round(shown.plane.scale), shown.job.units)
     draw_warnings(pen, warning_lines(paper.field_mm, shown.sheet, shown.heading))
@@ -153,6 +151,24 @@ def _write_plan(layout: Paperspace, discipline: str, shown: SheetOnPaper) -> Non
     hold = MTextEntityAlignment.BOTTOM_LEFT
     foot.painter.words(caution_words(), foot.at(0, -6.0), "NOTE-KEY", cap_mm=_SMALL_MM, hold=hold, width_mm=48.0)
     pen.words("North: not known to this job", right + 3.0, low + 3.0, cap=_SMALL_MM)
+
+
+def _view_plan(layout: Paperspace, discipline: str, shown: SheetOnPaper) -> None:
+    """The viewport of the plan: the plan and its words, as far as the field goes."""
+    left, low, right, top = shown.paper.field_mm
+    unit, (x0, y0, x1, y1) = shown.plane.unit, shown.plan
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    across, up = (left + right) / 2, (low + top) / 2
+    near_x0, near_y0, near_x1, near_y1 = widened(shown.seen, AIR_MM * unit)
+    box = (
+        max(left, across + (near_x0 - x) / unit),
+        max(low, up + (near_y0 - y) / unit),
+        min(right, across + (near_x1 - x) / unit),
+        min(top, up + (near_y1 - y) / unit),
+    )
+    middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    seen = x + (middle[0] - across) * unit, y + (middle[1] - up) * unit
+    _view(layout, discipline, middle=middle, size_mm=size_of(box), seen=seen, unit=unit)
 
 
 def _table_pages(shown: SheetOnPaper) -> list[Sequence[TableColumn]]:

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from uuid import UUID
 
+from leakmap.geometry.boxes import box_round
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.marked_dxf.facts import FactBook
@@ -69,8 +70,11 @@ class SheetWriter:
         """For blocks with attributes."""
         return Tagger(space=self.painter.space, plane=self.plane, discipline=self.painter.discipline)
 
-    def write(self, avoid: Iterable[Box]) -> None:
-        """Put all marks; labels keep off the boxes of the level plane in ``avoid`` where they can."""
+    def write(self, avoid: Iterable[Box]) -> Box | None:
+        """Put all marks; labels keep off the boxes of the level plane in ``avoid`` where they can.
+
+        Gives the box round all words on the plan and their leaders, drawing units; None where there are none.
+        """
         sheet = self.book.sheet.id
         marks = marks_on(
             self.job,
@@ -96,6 +100,8 @@ class SheetWriter:
                 if mark.part == REFERENCE:
                     self._reference(mark)
         self._silent_tags()
+        labels = (part for mark in marks for part in mark.primitives if isinstance(part, Label))
+        return box_round(self.plane.places(point for label in labels for point in (*_halo(label), *label.leader)))
 
     @contextmanager
     def _saying(self, said: Said) -> Iterator[None]:

@@ -253,7 +253,9 @@ def _mark(
         plane = replace(each.plane, whole=unit)
         painter = Painter(space=doc.modelspace(), plane=plane, discipline=discipline)
         writer = _writer(each.sheet, painter, setting, tagged)
-        writer.write(_placed_boxes(around.texts, plane.placement))
+        words = writer.write(_placed_boxes(around.texts, plane.placement))
+        seen = box_round([*corners_of(each.plan), *(corners_of(words) if words else ())]) or each.plan
+        right = max(right, seen[2])
         notes = writer.write_beside((right + BESIDE_MM * plane.unit, top))
         right = notes.box[2]
         on_paper = SheetOnPaper(
@@ -264,6 +266,7 @@ def _mark(
             paper=each.paper,
             plane=plane,
             plan=each.plan,
+            seen=seen,
             notes=notes,
         )
         add_layouts(doc, discipline, on_paper)

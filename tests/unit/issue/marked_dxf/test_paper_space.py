@@ -14,7 +14,7 @@ from ezdxf.layouts import Paperspace
 
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata
 from leakmap.issue.marked_dxf.on_paper import paper_for
-from leakmap.issue.marked_dxf.paper_space import ROUND_PLAN_MM
+from leakmap.issue.marked_dxf.paper_space import AIR_MM
 from leakmap.issue.marked_dxf.sheet_marks import BESIDE_MM
 from leakmap.issue.marked_dxf.table_pages import TableRow, table_columns
 from leakmap.issue.marked_dxf.write import marked_dxf
@@ -44,14 +44,32 @@ def fields(layout: Paperspace) -> dict[str, str]:
 def test_the_plan_is_seen_at_its_scale_through_a_locked_viewport() -> None:
     """At 1:50 in millimetres each millimetre of paper shows 50 units; line types keep their real lengths.
 
-    Bit 0x4000 of a viewport locks its scale (from memory of the DXF reference). Notes beside the plan are not seen.
+    Bit 0x4000 of a viewport locks its scale (from memory of the DXF reference).
     """
     (view,) = (view for view in plan_layout().query("VIEWPORT") if view.dxf.id > 1)
     assert view.dxf.view_height / view.dxf.height == pytest.approx(50.0)
     assert view.dxf.flags & 0x4000
     assert view.dxf.layer == "WP-NOTE-FRAME"
     assert plan_layout().dxf.layout_flags & 1 == 0
-    assert ROUND_PLAN_MM < BESIDE_MM
+
+
+def test_all_words_of_the_plan_are_seen_and_nothing_of_the_notes_beside_it() -> None:
+    """Each reference lies in the viewport's window on model space, each line of heading and tables outside."""
+    (view,) = (view for view in plan_layout().query("VIEWPORT") if view.dxf.id > 1)
+    (x, y, *_), high = view.dxf.view_center_point, view.dxf.view_height
+    wide = high * view.dxf.width / view.dxf.height
+
+    def shown(at: tuple[float, ...]) -> bool:
+        return abs(at[0] - x) <= wide / 2 and abs(at[1] - y) <= high / 2
+
+    space = sample().modelspace()
+    names = [insert.dxf.insert for insert in space.query("INSERT") if isinstance(insert, Insert) and insert.attribs]
+    assert len(names) > 25
+    assert all(shown(at) for at in names)
+    assert not any(
+        shown(text.dxf.insert) for text in space.query('MTEXT[layer=="WP-NOTE-HEADING" | layer=="WP-NOTE-TABLE"]')
+    )
+    assert AIR_MM < BESIDE_MM
 
 
 def test_plot_settings_print_the_whole_sheet_as_it_is() -> None:
