@@ -244,7 +244,7 @@ class Units:
         if words.endswith(" m"):
             return words.removesuffix(" m")  # feet and inches carry their signs
         before, space, unit = words.rpartition(" ")
-        scale = next((each for each in (AREA, VOLUME, FLOW) if each.metric.symbol == unit), None)
+        scale = next((each for each in (AREA, VOLUME, FLOW, MASS) if each.metric.symbol == unit), None)
         unit = "ft in" if unit == "m" else unit if scale is None else scale[self].symbol
         return f"{before}{space}{unit}"
 

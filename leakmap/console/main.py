@@ -26,6 +26,7 @@ COMMANDS: Final = {
     "redraw": "put a new drawing under a sheet; what is marked stays where it is",
     "trace": "list the joints that lines of a drawing would make, and take them",
     "schedule": "show zones, lengths and quantities",
+    "materials": "show the material table of a job, or take another one in",
     "issue": "issue the next revision with its papers",
     "compare": "show what changed between two revisions, or since one",
     "papers": "put the papers of a revision into a folder again; old ones say that they are superseded",

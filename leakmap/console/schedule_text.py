@@ -8,8 +8,10 @@ from typing import Final
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding
 from leakmap.base.measures import AREA, VOLUME, Units
+from leakmap.issue.need_words import need_words, order_of_job, order_words
 from leakmap.model.job import Job
 from leakmap.model.printed import chainage_m, printed
+from leakmap.repair.needs import needs_of
 from leakmap.repair.results import Repairs, Row, Totals, Zone
 from leakmap.work.check_list import Check
 
@@ -27,6 +29,7 @@ def schedule_text(job: Job, repairs: Repairs) -> str:
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
         totals_text(repairs, job.units),
+        "\n".join(_order(job, repairs)),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -103,9 +106,18 @@ def _quantities(job: Job, zone: Zone) -> Iterator[str]:
         joint = job.joints[relief.joint]
         at = printed(job, joint, relief.at_m)
         yield f"relief point on {joint.ref} at {at}, {units.depth_said(relief.depth_mm)} deep"
+    if job.materials.known:
+        yield from (need_words(units, need) for need in needs_of(job, zone))
     if zone.provisional:
         yield f"not for work. {zone.why_provisional}"
     yield from zone.holds
+
+
+def _order(job: Job, repairs: Repairs) -> Iterator[str]:
+    if job.materials.known and repairs.zones:
+        waste = f", with {job.units.plain(job.rules.waste_share * 100)} % waste" if job.rules.waste_share else ""
+        yield f"To order{waste}:"
+        yield from (f"  {order_words(job.units, each)}" for each in order_of_job(job, repairs))
 
 
 def _another_method(job: Job, repairs: Repairs) -> Iterator[str]:

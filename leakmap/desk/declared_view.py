@@ -7,6 +7,7 @@ Enter takes what was typed, Esc shows the plan again.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Final
 
@@ -21,15 +22,26 @@ from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared
 from leakmap.desk.titled_column import TitledColumn
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
+from leakmap.model.job import Job
 from leakmap.work.declared import Line, setting_lines
 from leakmap.work.job_facts import change_line, job_lines
 from leakmap.work.leaflets import Leaflet
+from leakmap.work.material_lines import MATERIALS_HEADING, change_material, material_lines
 from leakmap.work.settings import setting_named
 
-TITLES: Final = {Declared.SETTINGS: "Settings", Declared.RULES: "Rules of this job"}
+TITLES: Final = {
+    Declared.SETTINGS: "Settings",
+    Declared.RULES: "Rules of this job",
+    Declared.MATERIALS: MATERIALS_HEADING,
+}
 HINTS: Final = {
     Declared.SETTINGS: "Of the person who works here, not of the job. Each is in force at once and kept for the next start.",
     Declared.RULES: "Zones are worked out by these, and papers print them with their origin. Undo takes a change back.",
+    Declared.MATERIALS: "Powder, water and batches follow from these. Each has its origin; Undo takes a change back.",
+}
+_LINES: Final[dict[object, Callable[[Job], tuple[Line, ...]]]] = {
+    Declared.RULES: job_lines,
+    Declared.MATERIALS: material_lines,
 }
 _WIDEST: Final = 1000
 
@@ -65,7 +77,8 @@ class DeclaredView(TitledColumn):
         if self.desk.declared is Declared.SETTINGS:
             return setting_lines(self.desk.settings)
         job = self.desk.job
-        return job_lines(job) if self.desk.declared is Declared.RULES and job is not None else ()
+        made = _LINES.get(self.desk.declared)
+        return made(job) if made is not None and job is not None else ()
 
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
@@ -107,7 +120,8 @@ class DeclaredView(TitledColumn):
     def _change_rule(self, name: str, said: str) -> None:
         open_job = self.desk.open_job
         if open_job is not None:
-            edit = change_line(open_job.job, name=name, text=said)
+            change = change_material if self.desk.declared is Declared.MATERIALS else change_line
+            edit = change(open_job.job, name=name, text=said)
             if edit.changed:
                 self.desk.do(edit)
 

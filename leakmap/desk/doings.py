@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.field_table import take_field_table
 from leakmap.desk.ledger.answers import take
+from leakmap.desk.material_table import TAKE_TABLE, choose_materials
 from leakmap.desk.strip import brings_first_drawing
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.level_facts import ask_water
@@ -203,6 +204,18 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         words="Rules of this job",
         also="overrun bridge slot depth settings facts name locale owner approver north",
         do=lambda window: window.turn(Declared.RULES),
+        when=with_job,
+    ),
+    Doing(
+        words="Materials of this job",
+        also="powder water batches mix pot life bag coverage slurry plug dry-pack mortar",
+        do=lambda window: window.turn(Declared.MATERIALS),
+        when=with_job,
+    ),
+    Doing(
+        words=TAKE_TABLE,
+        also="own materials toml powder",
+        do=lambda window: choose_materials(window.desk, window),
         when=with_job,
     ),
     *map(_units, Units.EACH),

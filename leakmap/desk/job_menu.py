@@ -34,7 +34,9 @@ def job_menu(window: MainWindow) -> QMenu:
     menu.addAction("Find in old jobs", window.old_jobs.open)
     menu.addSeparator()
     rules = menu.addAction("Rules of this job", lambda: desk.show_declared(Declared.RULES))
-    rules.setEnabled(desk.open_job is not None)
+    materials = menu.addAction("Materials of this job", lambda: desk.show_declared(Declared.MATERIALS))
+    for each in (rules, materials):
+        each.setEnabled(desk.open_job is not None)
     menu.addAction("Settings", lambda: desk.show_declared(Declared.SETTINGS))
     here = desk.open_job.file.path.absolute() if desk.open_job is not None else None
     others = [path for path in recent().jobs if path.is_file() and path != here]

@@ -86,6 +86,11 @@ AT_PANE: Final = {
         "goes from line to line, arrows choose or step, Enter takes what was typed, Default puts one back. Ctrl-Z takes a "
         "change back; Esc leaves."
     ),
+    Pane.MATERIALS: (
+        "What each material is mixed of and how it is placed; powder, water and batches of every zone follow from it. Tab "
+        "goes from line to line, Enter takes what was typed, Default puts the planning value back. Ctrl-Z takes a change "
+        "back; Esc leaves. A table in a file is taken by “Take a material table in” in the find box."
+    ),
     Pane.LEAFLET: "Arrows and Page Up and Page Down move what is read here. Esc or Back leaves it.",
     Pane.OLD_JOBS: (
         "Type any of site, level, grid bay, zone and year; every word narrows the list of zones in the folders of recent "
@@ -106,6 +111,7 @@ _TOOLS_WORK_HERE: Final = (Pane.TAPE,)
 _OF_DECLARED: Final[dict[object, Pane]] = {
     Declared.SETTINGS: Pane.SETTINGS,
     Declared.RULES: Pane.RULES,
+    Declared.MATERIALS: Pane.MATERIALS,
     Declared.OLD_JOBS: Pane.OLD_JOBS,
 }
 

@@ -15,7 +15,7 @@ from PySide6.QtCore import QObject, Signal
 from leakmap.base.errors import LeakmapError
 from leakmap.base.measures import Units
 from leakmap.desk.since import Since
-from leakmap.desk.things import Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
+from leakmap.desk.things import OF_JOB, Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.geometry.path import Point
@@ -449,7 +449,7 @@ class Desk(QObject):
 
     def show_declared(self, which: Declared | Leaflet | None) -> None:
         """Lay settings, the rules of the job, a leaflet or old jobs in the plan's place; None: what was there before."""
-        if which is not self._declared and not (which is Declared.RULES and self.open_job is None):
+        if which is not self._declared and not (which in OF_JOB and self.open_job is None):
             if which is not None and self._tool is not None:
                 self.take_tool(None)
             self._declared = which

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from typing import Final
 from uuid import UUID
 
 from leakmap.repair.results import Repairs, Zone
@@ -69,9 +70,14 @@ class Declared(StrEnum):
 
     SETTINGS = "settings"
     RULES = "rules"
+    MATERIALS = "materials"
     CAUTIONS = "cautions"
     CHANGES = "changes"
     OLD_JOBS = "old jobs"
+
+
+OF_JOB: Final = frozenset({Declared.RULES, Declared.MATERIALS})
+"""Sheets that only an open job has."""
 
 
 class Pane(StrEnum):
@@ -85,6 +91,7 @@ class Pane(StrEnum):
     FOOT = "foot"
     SETTINGS = "settings"
     RULES = "rules"
+    MATERIALS = "materials"
     LEAFLET = "leaflet"
     OLD_JOBS = "old jobs"
     PAGES = "pages"

@@ -16,12 +16,14 @@ from typing import Final
 from leakmap.base.json_text import Json, json_text
 from leakmap.base.rounding import rounded, with_thousandths
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
+from leakmap.issue.need_words import needs_json, order_json
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of, plan_path
 from leakmap.model.leak import Leak
 from leakmap.model.rules import Rules
 from leakmap.model.words import Kind
+from leakmap.repair.needs import needs_of
 from leakmap.repair.results import FillStep, Relief, Repairs, Stretch, Totals, Why, Zone
 
 SCHEMA: Final = 1
@@ -38,7 +40,7 @@ def schedule_json(job: Job, repairs: Repairs) -> str:
 
 def schedule(job: Job, repairs: Repairs) -> dict[str, Json]:
     """The schedule of a job as the values that ``schedule_json`` writes."""
-    return {
+    found: dict[str, Json] = {
         "schema": SCHEMA,
         "job": job.name,
         "rules": _rules(job.rules),
@@ -54,6 +56,7 @@ def schedule(job: Job, repairs: Repairs) -> dict[str, Json]:
         ],
         "totals": _totals(repairs.totals),
     }
+    return found | ({"materials": order_json(job, repairs)} if job.materials.known else {})
 
 
 def _rules(rules: Rules) -> dict[str, Json]:
@@ -108,7 +111,7 @@ def _leak(job: Job, leak: Leak) -> dict[str, Json]:
 
 
 def _zone(job: Job, zone: Zone) -> dict[str, Json]:
-    return {
+    found: dict[str, Json] = {
         "ref": zone.ref,
         "sheets": [job.sheets[sheet].name for sheet in zone.sheets],
         "stretches": [_stretch(job, stretch) for stretch in zone.stretches if stretch.why is not Why.BLIND],
@@ -125,6 +128,7 @@ def _zone(job: Job, zone: Zone) -> dict[str, Json]:
         "order": [_step(job, step) for step in zone.order],
         "provisional": zone.provisional,
     }
+    return found | ({"materials": needs_json(needs_of(job, zone))} if job.materials.known else {})
 
 
 def _stretch(job: Job, stretch: Stretch) -> dict[str, Json]:

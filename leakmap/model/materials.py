@@ -40,8 +40,8 @@ def _figure(unit: str, words: str) -> Any:  # noqa: ANN401 - a field stands for 
 class Material:
     """One material. Each field's metadata hold unit and words; parts are by volume, of loose powder and of water."""
 
-    parts_powder: Figure = _figure("parts", "powder, parts by loose volume")
-    parts_water: Figure = _figure("parts", "water, parts by volume")
+    parts_powder: Figure = _figure("", "powder, parts by loose volume")
+    parts_water: Figure = _figure("", "water, parts by volume")
     bulk_kg_per_m3: Figure = _figure("kg/m³", "bulk density of the loose powder")
     solid_kg_per_m3: Figure = _figure("kg/m³", "density of the solid")
     air_share: Figure = _figure("", "air left, share of the wet volume")

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from decimal import Decimal
+from pathlib import Path
 from typing import Final
 
+from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.measures import Units
 from leakmap.base.sentences import capital
 from leakmap.model.job import Job
-from leakmap.model.materials import MATERIAL_WORDS, Figure, Filling, Material
-from leakmap.records.tables.material_table import planning_materials
+from leakmap.model.materials import FIGURES, MATERIAL_WORDS, Figure, Filling, Material
+from leakmap.records.tables.material_table import planning_materials, read_materials
 from leakmap.work.declared import Line, figure_of
 from leakmap.work.edits.edit import Edit
-from leakmap.work.edits.materials import ENTERED, set_filling, set_material_figure
+from leakmap.work.edits.materials import ENTERED, set_filling, set_material_figure, take_materials
 from leakmap.work.job_facts import NOT_KNOWN
 
 MATERIALS_HEADING: Final = "Materials of this job"
@@ -56,6 +58,25 @@ def change_material(job: Job, *, name: str, text: str) -> Edit:
     planned: Figure = getattr(getattr(planning_materials(), material), figure)
     origin = planned.origin if value is not None and value == planned.value else ENTERED
     return set_material_figure(job, material=material, figure=figure, value=value, origin=origin)
+
+
+def materials_taken(job: Job, path: Path) -> Edit:
+    """The deed that takes the material table of a file; what it says begins with what was taken, then what was not.
+
+    Raises:
+        UnusableTable: It is no material table.
+        OSError: It cannot be read.
+    """
+    content = path.read_bytes()
+    materials, findings = read_materials(content, path.name, job.materials)
+    changed = sum(
+        getattr(getattr(materials, name), figure) != getattr(getattr(job.materials, name), figure)
+        for name in MATERIAL_WORDS
+        for figure in FIGURES
+    )
+    edit = take_materials(job, materials=materials)
+    said = f"{many(changed, 'figure')} of {path.name} taken." if edit.changed else f"{path.name} changes nothing."
+    return replace(edit, said=(*edit.said, said, *(finding.text for finding in findings)))
 
 
 def _lines(job: Job, name: str) -> Iterator[Line]:

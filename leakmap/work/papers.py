@@ -15,6 +15,7 @@ from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.changes import changes_csv
 from leakmap.issue.heading import Heading
 from leakmap.issue.listed_words import listed_csv
+from leakmap.issue.need_words import needs_csv
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -73,6 +74,8 @@ def papers_of(
         "blind.csv": blind_csv(job),
         "leaks.csv": leaks_csv(job),
     }
+    if job.materials.known:
+        texts["materials.csv"] = needs_csv(job, repairs)
     if since is not None:
         texts["changes.csv"] = changes_csv(since)
         texts["changed values.csv"] = listed_csv(since.listed)

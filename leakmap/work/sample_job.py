@@ -8,7 +8,7 @@ Everything in it is invented. Positions are metres of the site plane; grid point
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Final
 from uuid import UUID, uuid4
@@ -17,8 +17,10 @@ from leakmap.geometry.path import Point
 from leakmap.geometry.placement import Placement
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
+from leakmap.model.materials import Figure, Materials
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Face, Kind, Side, Waterstop, Wetness
+from leakmap.records.tables.material_table import planning_materials
 from leakmap.work.edits.blinds import add_blind
 from leakmap.work.edits.facts import set_clearance, set_cover, set_waterstop
 from leakmap.work.edits.grid import set_grid
@@ -39,6 +41,7 @@ INSPECTED: Final = date(2026, 11, 2)
 SEEN_AGAIN: Final = date(2026, 11, 9)
 
 _LEVELS: Final = {"B2": (-7.80, 4.20), "B1": (-3.60, 3.60)}
+_INVENTED: Final = "invented for this sample; enter it from the data sheet"
 _MM: Final = 0.001
 _GRID: Final = Grid(
     origin=(0.0, 21.6),
@@ -173,7 +176,7 @@ def sample_job(*, sources: Mapping[str, Source], new_id: Callable[[], UUID] = uu
         sources: Drawing of each sheet by sheet name, as in ``DRAWINGS``.
         new_id: Gives the ids.
     """
-    job = _with_levels(Job(id=new_id(), name=SAMPLE_NAME), sources, new_id)
+    job = _with_levels(Job(id=new_id(), name=SAMPLE_NAME, materials=_materials()), sources, new_id)
     job = set_grid(job, grid=_GRID).job
     sheets = {sheet.name: sheet.id for sheet in job.sheets.values()}
     job = _with_joints(job, sheets, new_id)
@@ -195,6 +198,15 @@ def sample_job(*, sources: Mapping[str, Source], new_id: Callable[[], UUID] = uu
     job = add_tie_holes(job, sheet=sheets["B1"], number=6, note="weeping, west wall", new_id=new_id).job
     job = add_honeycomb(job, sheet=sheets["B2"], area_m2=0.4, note="below V-04, seen dry", new_id=new_id).job
     return set_water_level(job, level_m=-2.40, seen=INSPECTED, source="standpipe at the north wall").job
+
+
+def _materials() -> Materials:
+    """The planning table, with what only a data sheet says, invented."""
+    found = planning_materials()
+    for name in ("plugging_mortar", "slurry_coat", "dry_pack"):
+        found = found.with_material(name, replace(getattr(found, name), bag_kg=Figure(value=25.0, origin=_INVENTED)))
+    coat = replace(found.slurry_coat, coverage_kg_per_m2=Figure(value=0.8, origin=_INVENTED))
+    return found.with_material("slurry_coat", coat)
 
 
 def _with_levels(job: Job, sources: Mapping[str, Source], new_id: Callable[[], UUID]) -> Job:

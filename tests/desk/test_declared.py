@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.desk.declared_line import LineField, LineRow
 from leakmap.desk.larger import larger
+from leakmap.desk.material_table import take_materials_of
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.window import MainWindow
 from leakmap.model.rules import Rules
@@ -120,3 +121,35 @@ def test_large_letters_of_a_sheet_take_the_room_of_the_tape(qtbot: QtBot, tmp_pa
         window.desk.show_declared(None)
         assert window.tape.isVisible()
     larger().follow(DEFAULTS)
+
+
+def test_facts_and_materials_of_the_job_are_changed_as_deeds(window: MainWindow, tmp_path: Path) -> None:
+    """Locale and a figure of a material are typed on their sheets, a table is taken from a file, and Undo takes each back."""
+    desk = window.desk
+    assert desk.open_job is not None
+    before = desk.open_job.job
+    desk.show_declared(Declared.RULES)
+    field = field_of(window, "locale")
+    for typed, kept in (("de", "de"), ("zz", "de")):
+        field.selectAll()
+        QTest.keyClicks(field, typed)
+        QTest.keyClick(field, Qt.Key.Key_Return)
+        assert desk.open_job.job.units.locale == kept
+    assert "no locale" in window.centre.band.sentence
+    assert field_of(window, "overrun_m.3").text() == "0,40 m"
+    desk.show_declared(Declared.MATERIALS)
+    field = field_of(window, "plugging_mortar.bag_kg")
+    field.selectAll()
+    QTest.keyClicks(field, "12,5")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert desk.open_job.job.materials.plugging_mortar.bag_kg.value == 12.5
+    own = tmp_path / "own.toml"
+    own.write_text("[dry_pack]\nbag_kg = 25\ncolour = 'grey'\n", encoding="utf-8")
+    take_materials_of(desk, own)
+    assert desk.open_job.job.materials.dry_pack.bag_kg.value == 25
+    own.write_text("[", encoding="utf-8")
+    take_materials_of(desk, own)
+    assert "no TOML" in window.centre.band.sentence
+    for _ in range(3):
+        desk.undo()
+    assert desk.open_job.job == before

@@ -28,6 +28,7 @@ from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
 from leakmap.issue.schedule_pdf.furniture import PageCounts, table_page, title_of
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
+from leakmap.issue.schedule_pdf.material_section import material_sections
 from leakmap.issue.schedule_pdf.paper import taken_sheet
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
 from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
@@ -109,6 +110,7 @@ def schedule_pdf(
     ]
     network, plans = ground_of(job).network, {sheet: f"plan-{number}" for number, sheet in enumerate(pages)}
     story += zone_sections(setting, job, repairs, heading=heading, network=network, plans=plans)
+    story += material_sections(setting, job, repairs)
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
     raw = paper.written([*story, *signatures(setting)])

@@ -16,6 +16,7 @@ from leakmap.issue.workbook.book import Book, Cell, Column, Formula
 from leakmap.issue.workbook.changes import change_tables
 from leakmap.issue.workbook.figures import Figures
 from leakmap.issue.workbook.marks import another_table, finding_table, joint_table, leak_table
+from leakmap.issue.workbook.materials import material_tables
 from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
 from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
@@ -42,6 +43,7 @@ def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading, since: Differenc
     summary = _Summary(book, figures, job)
     zones = zone_table(book, figures, job, repairs)
     joints, each = joint_table(book, figures, job)
+    material_tables(book, figures, job, repairs)
     leak_table(book, figures, job, repairs, each)
     another = another_table(book, figures, job, repairs)
     finding_table(book, repairs)

@@ -33,7 +33,7 @@ def test_every_line_reads_itself(locale: str) -> None:
 def test_a_figure_that_is_typed_is_entered_and_goes_back_to_its_origin() -> None:
     """Another figure has the job for its origin; the planning value has its own again."""
     name = "plugging_mortar.parts_powder"
-    edit = change_material(JOB, name=name, text="3,2 parts")
+    edit = change_material(JOB, name=name, text="3,2")
     assert edit.job.materials.plugging_mortar.parts_powder == Figure(value=3.2, origin=ENTERED)
     assert edit.words == "change plugging mortar"
     usual = next(line.usual for line in material_lines(edit.job) if line.name == name)

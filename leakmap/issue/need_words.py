@@ -1,0 +1,158 @@
+"""What is mixed, in words and as rows for machines, as every paper gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Final
+
+from leakmap.base.csv_text import table_text
+from leakmap.base.json_text import Json
+from leakmap.base.measures import AREA, MASS, VOLUME, Units
+from leakmap.base.rounding import with_thousandths
+from leakmap.model.job import Job
+from leakmap.model.materials import MATERIAL_WORDS
+from leakmap.repair.batches import Batches
+from leakmap.repair.needs import Need, Ordered, needs_of, order_of
+from leakmap.repair.results import Repairs
+
+COLUMNS: Final = (
+    "zone", "material", "use", "area_m2", "volume_l", "powder_kg", "powder_l", "water_l", "full_batches",
+    "full_batch_l", "rest_batch_l", "not_known",
+)  # fmt: skip
+UNKNOWN: Final = "–"
+"""Stands on paper for what is not known."""
+
+
+def kilograms(units: Units, kg: Decimal | None) -> str:
+    """A mass without its unit."""
+    return UNKNOWN if kg is None else MASS[units].shown(kg)
+
+
+def litres(units: Units, volume_l: Decimal | None) -> str:
+    """A volume without its unit."""
+    return UNKNOWN if volume_l is None else VOLUME[units].shown(volume_l)
+
+
+def batch_words(units: Units, batches: Batches | None) -> str:
+    """Batches in little room: how many full ones, and what the rest is.
+
+    >>> from decimal import Decimal
+    >>> batch_words(Units.METRIC, Batches(full=2, full_l=Decimal(1), rest_l=Decimal("0.35")))
+    '2 + 0.350'
+    """
+    if batches is None:
+        return UNKNOWN
+    parts = [str(batches.full)] if batches.full else []
+    parts += [litres(units, batches.rest_l)] if batches.rest_l else []
+    return " + ".join(parts)
+
+
+def need_words(units: Units, need: Need) -> str:
+    """What a zone takes of a material, as one clause."""
+    placed = AREA[units].said(need.area_m2) if need.area_m2 is not None else _said(units, need.volume_l)
+    if need.powder_kg is None:
+        return f"{need.words} {placed}: {need.why}"
+    parts = [f"{MASS[units].said(need.powder_kg)} powder"]
+    if need.water_l is not None:
+        parts.append(f"{VOLUME[units].said(need.water_l)} water")
+    if need.batches is not None:
+        parts.append(f"batches {batch_words(units, need.batches)} {VOLUME[units].symbol}")
+    return f"{need.words} {placed}: {', '.join(parts)}"
+
+
+def order_words(units: Units, ordered: Ordered) -> str:
+    """What is ordered of a material, as one clause."""
+    if ordered.net_kg is None or ordered.with_waste_kg is None:
+        return f"{ordered.words}: {ordered.why}"
+    parts = [f"{MASS[units].said(ordered.with_waste_kg)} powder"]
+    if ordered.with_waste_kg != ordered.net_kg:
+        parts[0] += f" ({MASS[units].said(ordered.net_kg)} net)"
+    if ordered.bags is not None:
+        parts.append(f"{ordered.bags} bags")
+    if ordered.water_l is not None:
+        parts.append(f"{VOLUME[units].said(ordered.water_l)} water")
+    if ordered.batches is not None:
+        parts.append(f"{ordered.batches} batches")
+    return f"{ordered.words}: {', '.join(parts)}"
+
+
+def order_of_job(job: Job, repairs: Repairs) -> tuple[Ordered, ...]:
+    """What is ordered for all zones."""
+    return order_of(job, (need for zone in repairs.zones for need in needs_of(job, zone)))
+
+
+def needs_csv(job: Job, repairs: Repairs) -> str:
+    """What every zone takes, as CSV text: metric in a job of any units, decimal points in any locale."""
+    rows = ((zone.ref, need) for zone in repairs.zones for need in needs_of(job, zone))
+    return table_text(COLUMNS, (_cells(ref, need) for ref, need in rows))
+
+
+def needs_json(needs: Iterable[Need]) -> list[Json]:
+    """What a zone takes, as JSON holds it."""
+    return [
+        {
+            "material": need.material,
+            "use": need.words,
+            "area_m2": _plain(need.area_m2),
+            "volume_l": _plain(need.volume_l),
+            "powder_kg": _plain(need.powder_kg),
+            "powder_l": _plain(need.loose_l),
+            "water_l": _plain(need.water_l),
+            "batches": None
+            if need.batches is None
+            else {
+                "full": need.batches.full,
+                "full_l": _plain(need.batches.full_l),
+                "rest_l": _plain(need.batches.rest_l),
+            },
+            "not_known": need.why,
+        }
+        for need in needs
+    ]
+
+
+def order_json(job: Job, repairs: Repairs) -> dict[str, Json]:
+    """The order and the material table that it follows from, as JSON holds them."""
+    return {
+        "filling": job.materials.filling.value,
+        "order": [
+            {
+                "material": each.material,
+                "powder_kg": _plain(each.net_kg),
+                "powder_with_waste_kg": _plain(each.with_waste_kg),
+                "powder_l": _plain(each.loose_l),
+                "water_l": _plain(each.water_l),
+                "bags": each.bags,
+                "batches": each.batches,
+                "not_known": each.why,
+            }
+            for each in order_of_job(job, repairs)
+        ],
+        "table": {name: _table(job, name) for name in MATERIAL_WORDS},
+    }
+
+
+def _table(job: Job, name: str) -> dict[str, Json]:
+    material = getattr(job.materials, name)
+    figures = ((key, getattr(material, key)) for key in material.__slots__)
+    return {key: {"value": each.value, "origin": each.origin} for key, each in figures if each.value is not None}
+
+
+def _cells(ref: str, need: Need) -> tuple[str, ...]:
+    batches = need.batches
+    figures = (need.area_m2, need.volume_l, need.powder_kg, need.loose_l, need.water_l)
+    counted = ("", "", "") if batches is None else (str(batches.full), _text(batches.full_l), _text(batches.rest_l))
+    return (ref, need.material, need.words, *map(_text, figures), *counted, need.why)
+
+
+def _text(value: Decimal | None) -> str:
+    return "" if value is None else str(with_thousandths(value))
+
+
+def _plain(value: Decimal | None) -> Json:
+    return None if value is None else with_thousandths(value)
+
+
+def _said(units: Units, volume_l: Decimal | None) -> str:
+    return "" if volume_l is None else VOLUME[units].said(volume_l)
