@@ -55,7 +55,7 @@ class Formula:
     """
 
     text: str
-    value: float
+    value: float | str
 
 
 Cell = str | float | int | date | Formula | None
@@ -185,7 +185,8 @@ class Book:
             case None:
                 pass
             case Formula():
-                sheet.write_formula(row, column, f"={cell.text}", self.look(num_format=form, **facts), cell.value)
+                facts |= {"num_format": form} if form else {"align": "right"}
+                sheet.write_formula(row, column, f"={cell.text}", self.look(**facts), cell.value)
             case str():
                 words = harmless(cell)
                 if words.startswith(_LIKE_A_FORMULA):

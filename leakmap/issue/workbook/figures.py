@@ -12,7 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from leakmap.base.measures import AREA, EIGHTH_M, FOOT_M, VOLUME, Units
+from leakmap.base.measures import AREA, EIGHTH_M, FOOT_M, MINUS, VOLUME, Units
 from leakmap.base.rounding import rounded
 
 _EIGHTHS_IN_A_FOOT: Final = int(FOOT_M / EIGHTH_M)
@@ -72,6 +72,21 @@ class Figures:
         if not self.units.metric and name.endswith("_m"):
             return f"ROUND(({formula})*{_EIGHTHS_IN_A_FOOT},0)/{_EIGHTHS_IN_A_FOOT}"
         return f"ROUND({formula},{self._places(name)})"
+
+    def feet_inches(self, cell: str) -> str:
+        """A formula that writes decimal feet as ``leakmap.base.measures.feet_inches`` does.
+
+        Args:
+            cell: Address of the feet.
+        """
+        signed = f"ROUND({cell}*{_EIGHTHS_IN_A_FOOT},0)"
+        eighths = f"ABS({signed})"
+        feet, inches = f"INT({eighths}/{_EIGHTHS_IN_A_FOOT})", f"INT(MOD({eighths},{_EIGHTHS_IN_A_FOOT})/8)"
+        parts = ",".join(f'"{part}"' for part in ("", *(str(Fraction(part, 8)) for part in range(1, 8))))
+        fraction = f"CHOOSE(MOD({eighths},8)+1,{parts})"
+        before = f'IF({signed}<0,"{MINUS}","")&IF({feet}>0,{feet}&"\' ","")'
+        whole = f'IF(OR({feet}>0,{inches}>0,{fraction}=""),{inches}&IF({fraction}="",""," "),"")'
+        return f'{before}&{whole}&{fraction}&""""'
 
     def charged(self, length: str, step: str) -> str:
         """A formula that rounds a length up to whole steps; a step of nothing leaves it as it is."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -25,6 +26,7 @@ _VALUES: Final = (
     *HEADED,
 )
 _REF, _STATE, _FIRST_FIGURE = 0, 3, 4
+_PLACES: Final = ("From", "To", "Length")
 _STRETCH_ZONE, _FROM, _TO, _LENGTH, _WHY, _WET = 0, 3, 4, 5, 8, 9
 
 
@@ -43,7 +45,8 @@ class ZoneTable:
 
 def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> ZoneTable:
     """Write the zones, and their stretches after them."""
-    names = ("length_m", "chargeable_m", "above", "wet_m", "bridged_m", *(name for _, name in _VALUES))
+    said = () if job.units.metric else ("Measured", "Chargeable")
+    names = ("length_m", "chargeable_m", *said, "above", "wet_m", "bridged_m", *(name for _, name in _VALUES))
     form = figures.length_format
     table = book.table(
         "Zones",
@@ -54,6 +57,7 @@ def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> Zone
             Column(words="State"),
             Column(words=_words(figures, "Measured m"), form=form),
             Column(words=_words(figures, "Chargeable m"), form=form),
+            *_columns_said(said),
             Column(words=_words(figures, "Chargeable less measured m"), form=form),
             Column(words=_words(figures, "Wet m"), form=form),
             Column(words=_words(figures, "Bridged m"), form=form),
@@ -81,8 +85,9 @@ def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone
     above = zone.chargeable_m - zone.length_m
     reliefs = (f"{job.joints[one.joint].ref} {printed(job, job.joints[one.joint], one.at_m)}" for one in zone.relief)
     remarks = (*zone.holds, *((zone.why_provisional,) if zone.why_provisional else ()))
-    wet = f'SUMIFS({all_of},{stretches.range_of(_WET)},">=1")'
-    bridged = f'SUMIFS({all_of},{stretches.range_of(_WHY)},"{Why.BRIDGE}")'
+    more = 0 if job.units.metric else len(_PLACES)
+    wet = f'SUMIFS({all_of},{stretches.range_of(_WET + more)},">=1")'
+    bridged = f'SUMIFS({all_of},{stretches.range_of(_WHY + more)},"{Why.BRIDGE}")'
     return [
         zone.ref,
         ", ".join(job.sheets[sheet].name for sheet in zone.sheets),
@@ -90,6 +95,7 @@ def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone
         PROVISIONAL if zone.provisional else FIRM,
         Formula(figures.exactly(f"SUMIFS({all_of})"), shown(zone.length_m)),
         Formula(figures.charged(measured, STEP_NAME), shown(zone.chargeable_m)),
+        *_said(figures, (measured, zone.length_m), (charged, zone.chargeable_m)),
         Formula(figures.exactly(f"{charged}-{measured}"), shown(above)),
         Formula(figures.exactly(wet), shown(zone.wet_m)),
         Formula(figures.exactly(bridged), shown(zone.bridged_m)),
@@ -98,6 +104,18 @@ def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone
         "; ".join(reliefs),
         " ".join(remarks),
     ]
+
+
+def _columns_said(names: Sequence[str]) -> Iterator[Column]:
+    """Columns that say lengths in feet and inches, which decimal feet leave to be reckoned."""
+    for name in names:
+        yield Column(words=f"{name} ft in")
+
+
+def _said(figures: Figures, *lengths: tuple[str, Decimal]) -> Iterator[Formula]:
+    """Cells of decimal feet in feet and inches; none where the job is metric."""
+    for cell, length_m in () if figures.units.metric else lengths:
+        yield Formula(figures.feet_inches(cell), figures.units.measured(length_m))
 
 
 def _words(figures: Figures, heading: str) -> str:
@@ -115,6 +133,7 @@ def _stretch_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> 
             Column(words=_words(figures, "From m"), form=form),
             Column(words=_words(figures, "To m"), form=form),
             Column(words=_words(figures, "Length m"), form=form),
+            *_columns_said(() if job.units.metric else _PLACES),
             Column(words="Depth mm", form="0.0"),
             Column(words="Filling"),
             Column(words="Why"),
@@ -131,14 +150,16 @@ def _stretch_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> 
 
 def _stretch_cells(table: Table, figures: Figures, job: Job, zone: Zone, stretch: Stretch) -> list[Cell]:
     joint = job.joints[stretch.joint]
-    ends = (figures.length(chainage_m(job, joint, at_m)) for at_m in (stretch.from_m, stretch.to_m))
+    ends_m = [chainage_m(job, joint, at_m) for at_m in (stretch.from_m, stretch.to_m)]
+    cells = [table.cell_of(at) for at in (_FROM, _TO, _LENGTH)]
     length = figures.exactly(f"{table.cell_of(_TO)}-{table.cell_of(_FROM)}")
     return [
         zone.ref,
         job.sheet_of(joint).name,
         joint.ref,
-        *ends,
+        *map(figures.length, ends_m),
         Formula(length, figures.length(stretch.length_m)),
+        *_said(figures, *zip(cells, (*ends_m, stretch.length_m), strict=True)),
         float(stretch.depth_mm),
         "plug + dry-pack" if stretch.plugged else "all dry-pack",
         stretch.why.value,

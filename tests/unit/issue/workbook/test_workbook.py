@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 from openpyxl.workbook import Workbook
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import FOOT_M, Units, feet_inches
 from leakmap.issue.heading import Heading
 from leakmap.issue.workbook.book import LONGEST_TEXT
 from leakmap.issue.workbook.workbook import workbook_xlsx
@@ -112,6 +112,28 @@ def test_formulas_are_live_and_give_their_values(made: tuple[Job, Repairs, bytes
     for sheet, words in (("Stretches", "Length"), ("Zones", "Measured"), ("Zones", "Chargeable"), ("Leaks", "Length")):
         assert all(str(cell).startswith("=") for cell in column(live, sheet, words))
     assert len(zones) == len(found.zones) > 3
+
+
+def test_decimal_feet_are_said_in_feet_and_inches_beside(made: tuple[Job, Repairs, bytes]) -> None:
+    """Live words, as papers print them, beside each length of stretches and zones; none where lengths are metres."""
+    job, found, content = made
+    book, live = read(content), read(content, formulas=True)
+    headings = {str(cell.value) for sheet in ("Zones", "Stretches") for cell in book[sheet][1]}
+    wanted = {"Measured ft in", "Chargeable ft in", "From ft in", "To ft in", "Length ft in"}
+    if job.units.metric:
+        assert not wanted & headings
+        return
+    assert wanted < headings
+    for sheet, words in (
+        ("Zones", "Measured"),
+        ("Zones", "Chargeable"),
+        ("Stretches", "From"),
+        ("Stretches", "Length"),
+    ):
+        said, feet = column(book, sheet, f"{words} ft in"), column(book, sheet, f"{words} ft")
+        assert said == [feet_inches(Decimal(repr(value)) * FOOT_M) for value in feet]
+        assert all(str(cell).startswith("=") for cell in column(live, sheet, f"{words} ft in"))
+    assert column(book, "Zones", "Measured ft in")[0] == feet_inches(found.zones[0].length_m)
 
 
 def texts(book: Workbook) -> Iterator[str]:
