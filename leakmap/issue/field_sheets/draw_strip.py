@@ -20,8 +20,8 @@ from leakmap.repair.tape_ticks import Rank, Tick, ticks
 CAP_MM: Final = 1.8
 _TITLE_CAP_MM: Final = 2.4
 _AXIS_MM: Final = 9.0
-_RULE_MM: Final = 20.0
-_ROOM_MM: Final = (27.0, 36.5)
+_RULE_MM: Final = 18.4
+_ROOM_MM: Final = (25.4, 34.9)
 """Below the top of its line: axes, the ruler, and the box to write in."""
 
 _TICK_MM: Final = {Rank.FINE: 1.0, Rank.HALF: 1.7, Rank.WHOLE: 2.4}

@@ -25,7 +25,7 @@ SIDE_MM: Final = 14.0
 """Free at both ends of a page."""
 
 HEAD_MM, FOOT_MM, LINE_MM = 34.0, 21.0, 38.0
-_GAP_MM: Final = 12.0
+_GAP_MM: Final = 17.0
 _TITLE_MM: Final = 62.0
 """Least room of a strip, for its title."""
 
