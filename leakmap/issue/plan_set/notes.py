@@ -149,6 +149,7 @@ class Notes:
         """Each match line, its words where they cover least of what is marked."""
         marked = [*self.view.level.zones.values(), *self.view.level.leaks.values()]
         zones = [widened(self.view.on_page(box), 1.0) for box in marked if meet(box, self.view.seen)]
+        others = [box for box in (self.bar, *(box for _, box in self.warnings)) if box is not None]
         for ends, number in self._match_lines():
             (x0, y0), (x1, y1) = ends
             upright, free = x0 == x1, range(int(hypot(x1 - x0, y1 - y0) - MATCH_MM - 6) // 6)
@@ -156,7 +157,7 @@ class Notes:
                 Match(ends, number, (x0 - 1.2, y1 - MATCH_MM - 6 * n) if upright else (x1 - MATCH_MM - 6 * n, y0 + 1.2))
                 for n in free or (0,)
             ]
-            yield min(tries, key=lambda match: sum(meet(match.words_mm, box) for box in zones))
+            yield min(tries, key=lambda match: sum(meet(match.words_mm, box) for box in (*zones, *others, *others)))
 
     def _match_lines(self) -> Iterator[tuple[tuple[Point, Point], int]]:
         """Ends of each match line, and the sheet beyond it."""
