@@ -6,12 +6,12 @@ coat takes. Every figure is rounded once where it is printed, and sums are of th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
-from typing import Final
+from typing import Final, TypeAlias
 
-from leakmap.base.measures import MASS, VOLUME
+from leakmap.base.measures import MASS, VOLUME, Units
 from leakmap.base.rounding import ZERO, rounded
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS, Filling, Material
@@ -24,6 +24,8 @@ NO_MIX: Final = "its mix or a density is not given, so its powder is not known"
 NO_LIMIT: Final = "neither pail nor placing rate is given, so its batches are not known"
 _LITRES: Final = 1000
 _COAT: Final = "slurry_coat"
+_KG_STEPS: Final = {units.system: MASS[units].step for units in Units.EACH}
+_LITRE_STEPS: Final = {units.system: VOLUME[units].step for units in Units.EACH}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +94,10 @@ class Ordered:
     why: str
 
 
+Recipes: TypeAlias = Mapping[str, tuple[Mix | None, Decimal | None]]
+"""How each material is mixed, and its largest batch in litres, by its field in ``Materials``; None where not known."""
+
+
 def mix_of(material: Material) -> Mix | None:
     """A material as it is mixed; None where a figure that this takes is not given. Air that is not given is none.
 
@@ -106,18 +112,32 @@ def mix_of(material: Material) -> Mix | None:
     return Mix(powder_kg=kg, water_l=kg * ratio * _LITRES / WATER_KG_PER_M3, loose_l=kg / bulk * _LITRES)
 
 
-def needs_of(job: Job, zone: Zone) -> tuple[Need, ...]:
-    """What a zone takes of each material, in the order in which they are placed; what it takes none of is left out."""
+def recipes_of(job: Job) -> Recipes:
+    """How every material of a job is mixed, for whoever asks for many zones."""
+    step_l = _LITRE_STEPS[job.units.system]
+    every: dict[str, Material] = {name: getattr(job.materials, name) for name in MATERIAL_WORDS}
+    return {name: (mix_of(material), most_l(material, step_l)) for name, material in every.items()}
+
+
+def needs_of(job: Job, zone: Zone, recipes: Recipes | None = None) -> tuple[Need, ...]:
+    """What a zone takes of each material, in the order in which they are placed; what it takes none of is left out.
+
+    Args:
+        job: The job.
+        zone: One of its zones.
+        recipes: Those of the job, where they are at hand.
+    """
     filling = "dry_pack" if job.materials.filling is Filling.DRY_PACK else "repair_mortar"
+    known = recipes or recipes_of(job)
     found = []
     if zone.plug_l:
-        found.append(_placed(job, "plugging_mortar", zone.plug_l))
+        found.append(_placed(job, known, "plugging_mortar", zone.plug_l))
     if zone.coat1_m2:
-        found.append(_coated(job, "coat 1", zone.coat1_m2))
+        found.append(_coated(job, known, "coat 1", zone.coat1_m2))
     if zone.drypack_l:
-        found.append(_placed(job, filling, zone.drypack_l))
+        found.append(_placed(job, known, filling, zone.drypack_l))
     if zone.coat2_m2:
-        found.append(_coated(job, "coat 2", zone.coat2_m2))
+        found.append(_coated(job, known, "coat 2", zone.coat2_m2))
     return tuple(found)
 
 
@@ -131,48 +151,38 @@ def order_of(job: Job, needs: Iterable[Need]) -> tuple[Ordered, ...]:
     )
 
 
-def _placed(job: Job, name: str, volume_l: Decimal) -> Need:
-    material: Material = getattr(job.materials, name)
-    return _mixed(job, material, Need(material=name, words=MATERIAL_WORDS[name], volume_l=volume_l), volume_l)
+def _placed(job: Job, recipes: Recipes, name: str, volume_l: Decimal) -> Need:
+    mix = recipes[name][0]
+    kg = None if mix is None else _kg(job, float(volume_l) * mix.powder_kg)
+    return _mixed(job, recipes, Need(material=name, words=MATERIAL_WORDS[name], volume_l=volume_l, powder_kg=kg))
 
 
-def _coated(job: Job, coat: str, area_m2: Decimal) -> Need:
+def _coated(job: Job, recipes: Recipes, coat: str, area_m2: Decimal) -> Need:
     """A coat: its powder by what a coat takes, and so what is mixed for it."""
-    material = job.materials.slurry_coat
-    need = Need(material=_COAT, words=f"{MATERIAL_WORDS[_COAT]}, {coat}", area_m2=area_m2)
-    takes = material.coverage_kg_per_m2.value
+    words, takes = f"{MATERIAL_WORDS[_COAT]}, {coat}", job.materials.slurry_coat.coverage_kg_per_m2.value
     if takes is None:
-        return _with(need, why=NO_COVERAGE)
-    powder_kg = float(area_m2) * takes
-    mix = mix_of(material)
+        return Need(material=_COAT, words=words, area_m2=area_m2, why=NO_COVERAGE)
+    kg, mix = float(area_m2) * takes, recipes[_COAT][0]
     if mix is None:
-        return _with(need, powder_kg=_kg(job, powder_kg), why=NO_MIX)
-    volume_l = _litres(job, powder_kg / mix.powder_kg)
-    return _mixed(job, material, _with(need, volume_l=volume_l, powder_kg=_kg(job, powder_kg)), volume_l)
+        return Need(material=_COAT, words=words, area_m2=area_m2, powder_kg=_kg(job, kg), why=NO_MIX)
+    volume_l = _litres(job, kg / mix.powder_kg)
+    need = Need(material=_COAT, words=words, area_m2=area_m2, volume_l=volume_l, powder_kg=_kg(job, kg))
+    return _mixed(job, recipes, need)
 
 
-def _mixed(job: Job, material: Material, need: Need, volume_l: Decimal) -> Need:
-    """With powder, water and batches of what is placed."""
-    mix, limit_l = mix_of(material), most_l(material, VOLUME[job.units].step)
-    facts: dict[str, object] = {}
-    why = [] if mix is not None else [NO_MIX]
-    if mix is not None:
-        litres = float(volume_l)
-        facts = {
-            "powder_kg": need.powder_kg if need.powder_kg is not None else _kg(job, litres * mix.powder_kg),
-            "loose_l": _litres(job, litres * mix.loose_l),
-            "water_l": _litres(job, litres * mix.water_l),
-        }
-    if limit_l is None:
-        why.append(NO_LIMIT)
-    else:
-        facts["batches"] = batches_of(volume_l, limit_l)
-    return _with(need, **facts, why="; ".join(why))
-
-
-def _with(need: Need, **facts: object) -> Need:
-    kept = {name: getattr(need, name) for name in Need.__slots__}
-    return Need(**(kept | facts))
+def _mixed(job: Job, recipes: Recipes, need: Need) -> Need:
+    """With loose powder, water and batches of what is placed."""
+    (mix, limit_l), volume_l = recipes[need.material], need.volume_l
+    assert volume_l is not None
+    litres = float(volume_l)
+    unknown = [words for words, known in ((NO_MIX, mix), (NO_LIMIT, limit_l)) if known is None]
+    return replace(
+        need,
+        loose_l=None if mix is None else _litres(job, litres * mix.loose_l),
+        water_l=None if mix is None else _litres(job, litres * mix.water_l),
+        batches=None if limit_l is None else batches_of(volume_l, limit_l),
+        why="; ".join(unknown),
+    )
 
 
 def _ordered(job: Job, name: str, needs: list[Need]) -> Ordered:
@@ -209,8 +219,8 @@ def _sum(values: Iterable[Decimal | None]) -> Decimal | None:
 
 
 def _kg(job: Job, kg: float) -> Decimal:
-    return rounded(kg, MASS[job.units].step)
+    return rounded(kg, _KG_STEPS[job.units.system])
 
 
 def _litres(job: Job, litres: float) -> Decimal:
-    return rounded(litres, VOLUME[job.units].step)
+    return rounded(litres, _LITRE_STEPS[job.units.system])

@@ -36,6 +36,7 @@ from leakmap.work.ledger_notes import (
 )
 from leakmap.work.ledger_rows import NO_DAYS, joint_table, leak_table, revision_table, sheet_table
 from leakmap.work.ledger_zones import as_built_table, zone_table
+from leakmap.work.material_notes import mixed_section, order_section
 from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
 from leakmap.work.row_days import RowDays
 from leakmap.work.settings import Role
@@ -169,7 +170,9 @@ def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
     sheet = sheet_listed(desk)
     table = zone_table(job, repairs, sheet, kept)
     changes = _changed(desk, job, repairs) if desk.since.chosen is not None else None
-    below = (apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
+    zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
+    mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)
+    below = (*mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:
         return Listing(table=table, sections=sections)

@@ -35,6 +35,7 @@ _EDGE: Final = 1
 _MANY: Final = 1000  # rows; as many take about a frame
 _REST_MS: Final = 150
 _COMPACT_BELOW: Final = 400
+_BY_PICK: Final = (Stage.REPAIR, Stage.ISSUE)
 _BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR, Stage.AS_BUILT)
 _SORT: Final = "sort_"
 
@@ -158,9 +159,9 @@ class LedgerPane(QWidget):
         self._refresh()
 
     def _follow_pick(self) -> None:
-        """Select what is picked; the papers of a revision are listed once the click that picked it is over."""
+        """Select what is picked; papers of a revision, and what a zone is mixed of, are listed once the click is over."""
         self.table.follow()
-        if self._desk.stage is Stage.ISSUE:
+        if self._desk.stage in _BY_PICK:
             QTimer.singleShot(0, self, self._refresh)
 
     def _follow_drag(self) -> None:

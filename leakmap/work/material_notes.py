@@ -1,0 +1,67 @@
+"""What is mixed and ordered, as sentences below the table of zones."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Final
+from uuid import UUID
+
+from leakmap.base.sentences import capital
+from leakmap.issue.need_words import need_words, order_words
+from leakmap.model.job import Job
+from leakmap.repair.needs import Need, needs_of, order_of, recipes_of
+from leakmap.repair.results import Repairs, Zone
+from leakmap.work.check_list import Where
+from leakmap.work.kept import Kept
+from leakmap.work.ledger_notes import Note, Section
+
+MOST_ZONES: Final = 200
+"""More zones are not added up while the window waits."""
+
+_ORDER: Final = "To order"
+
+
+def mixed_section(job: Job, repairs: Repairs, picked: frozenset[int], kept: Kept) -> Section | None:
+    """What zones that are picked take of each material; None where none is, or the job knows no material.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        picked: Numbers of zones.
+        kept: What was made before.
+    """
+    zones = [zone for zone in repairs.zones if zone.number in picked]
+    if not zones or not job.materials.known:
+        return None
+    notes = tuple(
+        Note(words=capital(need_words(job.units, need)), where=Where("zone", zone.number))
+        for zone in zones
+        for need in _needs(job, zone, kept)
+    )
+    return Section(heading=f"Mixed for {', '.join(zone.ref for zone in zones)}", notes=notes)
+
+
+def order_section(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Section | None:
+    """What is ordered of each material; None where the job knows none, or there is no zone.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        sheet: Zones that are counted on this level only; None for all.
+        kept: What was made before.
+    """
+    zones = [zone for zone in repairs.zones if sheet in (None, zone.sheets[0])]
+    if not zones or not job.materials.known:
+        return None
+    if len(zones) > MOST_ZONES:
+        note = Note(
+            words=f"{len(zones)} zones are too many to add up here", more="the repair schedule and the workbook do"
+        )
+        return Section(heading=_ORDER, notes=(note,))
+    order = order_of(job, (need for zone in zones for need in _needs(job, zone, kept)))
+    return Section(heading=_ORDER, notes=tuple(Note(words=capital(order_words(job.units, each))) for each in order))
+
+
+def _needs(job: Job, zone: Zone, kept: Kept) -> tuple[Need, ...]:
+    recipes = kept.of("recipes", (job.materials, job.units), partial(recipes_of, job))
+    return kept.of(("needs", zone.number), (zone, recipes), partial(needs_of, job, zone, recipes))
