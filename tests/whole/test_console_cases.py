@@ -90,11 +90,18 @@ def test_a_sheet_that_is_not_there(shell: Path, capsys: pytest.CaptureFixture[st
 
 @pytest.mark.slow
 def test_a_paper_that_is_there_stops_the_issue(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """No paper is replaced and no revision is used up."""
+    """No paper is replaced and no revision is used up; nor is one where the check list alone is asked for, or no folder is given."""
     make("--leaks", "leaks.csv")
     (shell / "papers").mkdir()
     (shell / "papers" / "pit P01 schedule.csv").write_bytes(b"somebody's")
     issue = ["issue", "pit", "--purpose", "price", "--to", "the client", "--out", "papers"]
+    capsys.readouterr()
+    assert main([*issue[:6], "--check"]) == 4
+    looked = capsys.readouterr().out
+    assert looked.startswith("pit, before P01 is issued for price:\nNeeds a look")
+    assert "Z-02 is provisional" in looked
+    assert main(issue[:6]) == 2
+    assert "--out DIR" in capsys.readouterr().err
     assert main(issue) == 3
     assert "is there already and is not replaced" in capsys.readouterr().err
     assert [path.name for path in (shell / "papers").iterdir()] == ["pit P01 schedule.csv"]
