@@ -31,6 +31,7 @@ from leakmap.issue.marked_dxf.table_pages import TableColumn, TableRow, table_co
 from leakmap.issue.marked_dxf.title_block import put_title_block
 from leakmap.issue.marks.primitives import PAPER_SCALE
 from leakmap.issue.plan_set.frame import draw_fields, draw_frame, draw_revisions, revision_rows, title_rows
+from leakmap.issue.plan_set.north import NORTH_MM, draw_north
 from leakmap.issue.plan_set.paper import Paper
 from leakmap.issue.schedule_pdf.plan_page import draw_scale_bar, draw_warnings, warning_lines
 from leakmap.model.job import Job
@@ -91,6 +92,12 @@ class SheetOnPaper:
     seen: Box
     notes: Notes
 
+    @property
+    def north_deg(self) -> float | None:
+        """From straight up in the drawing to true north, degrees clockwise; None where nobody said."""
+        north = self.sheet.north_deg
+        return None if north is None else (north + self.sheet.placement.turn_deg) % 360
+
 
 def add_layouts(doc: Drawing, discipline: str, shown: SheetOnPaper) -> None:
     """Make the layouts of a sheet: the plan, and as many as its tables need."""
@@ -147,10 +154,11 @@ def _write_plan(layout: Paperspace, discipline: str, shown: SheetOnPaper) -> Non
         painter=Painter(space=layout, plane=paper_plane(plane, (right + 3.0, top - 4.0)), discipline=discipline)
     )
     write_key(spot, shown.job.units, cap_mm=_SMALL_MM, room_mm=_KEY_WORDS_MM)
-    foot = spot.moved(0, top - low - 7.0)
+    north_deg = shown.north_deg
+    draw_north(pen, right + 3.0, low + 3.0, north_deg)
+    foot = spot.moved(0, top - low - (13.0 if north_deg is None else NORTH_MM + 9.0))
     hold = MTextEntityAlignment.BOTTOM_LEFT
-    foot.painter.words(caution_words(), foot.at(0, -6.0), "NOTE-KEY", cap_mm=_SMALL_MM, hold=hold, width_mm=48.0)
-    pen.words("North: not known to this job", right + 3.0, low + 3.0, cap=_SMALL_MM)
+    foot.painter.words(caution_words(), foot.at(0, 0), "NOTE-KEY", cap_mm=_SMALL_MM, hold=hold, width_mm=48.0)
 
 
 def _view_plan(layout: Paperspace, discipline: str, shown: SheetOnPaper) -> None:

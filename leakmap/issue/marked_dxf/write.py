@@ -19,7 +19,7 @@ from ezdxf import zoom
 from leakmap.base.errors import UnusableDrawing
 from leakmap.base.file_names import safe_name
 from leakmap.base.findings import Effect, Finding
-from leakmap.geometry.boxes import box_round, corners_of
+from leakmap.geometry.boxes import box_round, corners_of, meet
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.drawn_sheets import drawing_of
@@ -254,7 +254,7 @@ def _mark(
         painter = Painter(space=doc.modelspace(), plane=plane, discipline=discipline)
         writer = _writer(each.sheet, painter, setting, tagged)
         words = writer.write(_placed_boxes(around.texts, plane.placement))
-        seen = box_round([*corners_of(each.plan), *(corners_of(words) if words else ())]) or each.plan
+        seen = _around(each.plan, [words] if words else [], around.texts)
         right = max(right, seen[2])
         notes = writer.write_beside((right + BESIDE_MM * plane.unit, top))
         right = notes.box[2]
@@ -333,6 +333,12 @@ def _corner(job: Job, sheets: tuple[Sheet, ...], shown: Box | None) -> Point:
     points = [point for sheet in sheets for point in joint_points(job, sheet)]
     _, _, right, top = box_round([*points, *(corners_of(shown) if shown else ())]) or EMPTY_BOX
     return right, top
+
+
+def _around(plan: Box, words: Iterable[Box], texts: Iterable[Box]) -> Box:
+    """Box round a plan, our words, and the drawing's texts that begin on the plan, drawing units."""
+    boxes = (plan, *words, *(text for text in texts if meet(text, plan)))
+    return box_round(corner for box in boxes for corner in corners_of(box)) or plan
 
 
 def _writer(sheet: Sheet, painter: Painter, setting: _Setting, tagged: set[tuple[What, str]]) -> SheetWriter:

@@ -6,6 +6,7 @@ import hashlib
 import io
 from dataclasses import replace
 from functools import cache
+from math import cos, radians, sin
 
 import ezdxf
 import pytest
@@ -63,6 +64,7 @@ def test_all_words_of_the_plan_are_seen_and_nothing_of_the_notes_beside_it() -> 
         return abs(at[0] - x) <= wide / 2 and abs(at[1] - y) <= high / 2
 
     space = sample().modelspace()
+    assert all(shown(text.dxf.insert) for text in space.query("TEXT"))
     names = [insert.dxf.insert for insert in space.query("INSERT") if isinstance(insert, Insert) and insert.attribs]
     assert len(names) > 25
     assert all(shown(at) for at in names)
@@ -194,3 +196,21 @@ def test_a_new_file_has_no_empty_layout() -> None:
     doc = document_of(next(iter(made.files.values())))
     assert doc.layout_names_in_taborder() == ["Model", "WP B2", "WP B2 repair zones"]
     assert doc.audit().errors == []
+
+
+def test_north_points_on_the_layout_where_it_points_in_the_drawing() -> None:
+    """North 20 degrees clockwise of up in a site plane turned by 30: the 11 mm shaft lies along it as it is placed."""
+    placement = replace(MILLIMETRES, turn_deg=30.0)
+    sheet = replace(sheet_b2(plan_bytes(), placement), north_deg=20.0)
+    assert sheet.source is not None
+    made = marked_dxf(small_job(sheet), ONE, sources={sheet.source.sha256: plan_bytes()}, heading=HEADING)
+    north = (sin(radians(20.0)), cos(radians(20.0)))
+    (x0, y0), (x1, y1) = placement.to_drawing((0.0, 0.0)), placement.to_drawing(north)
+    lines = document_of(made.files[NAME]).layout("WP B2").query("LINE")
+    shafts = [
+        line.dxf.end - line.dxf.start
+        for line in lines
+        if (line.dxf.end - line.dxf.start).magnitude == pytest.approx(11)
+    ]
+    (shaft,) = shafts
+    assert (shaft.x / 11, shaft.y / 11) == pytest.approx(((x1 - x0) / 1000, (y1 - y0) / 1000))
