@@ -18,6 +18,7 @@ from leakmap.issue.heading import Heading
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.plan import Marks
 from leakmap.issue.marks.primitives import Coat, What
+from leakmap.issue.office_paper import OFFICE_MM, office_papers
 from leakmap.issue.plan_set.draw_view import draw_view
 from leakmap.issue.plan_set.frame import (
     draw_fields,
@@ -37,7 +38,7 @@ from leakmap.issue.plan_set.signs_used import SETTING_OUT_MM, draw_setting_out_k
 from leakmap.issue.plan_set.tables import plan_key, setting_out_sections
 from leakmap.issue.plan_set.views import Kind, PlanSheet, Sheets, View
 from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
-from leakmap.issue.schedule_pdf.furniture import A4_MM, PageCounts, table_page
+from leakmap.issue.schedule_pdf.furniture import PageCounts, table_page
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
@@ -213,15 +214,22 @@ class _Book:
         )
         return compact(with_layers(made, tuple(Layer)))
 
+    @property
+    def _page_mm(self) -> tuple[float, float]:
+        """The small paper of the office, which tables are printed on."""
+        return OFFICE_MM[office_papers(self.job.rules)[0]]
+
     def _templates(self) -> list[PageTemplate]:
         plans = [
             whole_page(f"sheet-{sheet.number}", sheet.paper.width_mm, sheet.paper.height_mm)
             for sheet in self.sheets.each
         ]
-        return [*plans, table_template(A4_MM, self._table_page)]
+        return [*plans, table_template(self._page_mm, self._table_page)]
 
     def _table_page(self, canvas: Canvas) -> None:
-        table_page(canvas, self.heading, self.counts, paper="Plan set: setting-out of repair zones")
+        table_page(
+            canvas, self.heading, self.counts, paper="Plan set: setting-out of repair zones", page_mm=self._page_mm
+        )
 
 
 def _scale(sheet: PlanSheet) -> str:

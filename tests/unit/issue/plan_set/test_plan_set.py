@@ -169,3 +169,13 @@ def test_a_job_without_anything_gives_a_page_that_says_so_and_work_can_be_stoppe
         plan_set(
             job, repairs(job), drawings={}, heading=provisional_heading(job, AT), progress=StopAfter(2)
         )  # fmt: skip
+
+
+def test_tables_of_a_us_office_are_on_letter() -> None:
+    """Where the largest sheet is a US one, no page of the set is of the A series: tables are on 8.5 by 11 in."""
+    job = replace(room(), rules=replace(room().rules, largest_paper="ARCH D"))
+    data = plan_set(job, repairs(job), drawings={}, heading=provisional_heading(job, AT)).data
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        sizes = [tuple(round(float(side) / 72, 2) for side in page.mediabox[2:]) for page in pdf.pages]
+    assert sizes[-1] == (8.5, 11)
+    assert not {(8.27, 11.69), (11.69, 8.27)} & set(sizes)
