@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import ceil, floor, hypot
+from math import ceil, floor, hypot, inf
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -203,17 +203,28 @@ def _best(wanted: Wanted, occupied: Occupied, width: float) -> _Place:
     for rank, ring in enumerate(_RINGS_MM):
         if best is not None and best.cost <= rank * 0.8:
             break
-        places = list(_places(wanted, occupied.scale, width, ring, rank * 0.8))
-        costs = occupied.costs(np.array([place.box for place in places]))
-        for place, covered in zip(places, costs.tolist(), strict=True):
-            cost = place.cost + covered
-            if best is not None and cost >= best.cost:
-                continue
-            cost += 0.3 * occupied.cost_of_line(place.leader[:2])
-            if best is None or cost < best.cost:
-                best = replace(place, cost=cost)
+        best = _cheaper(best, list(_places(wanted, occupied.scale, width, ring, rank * 0.8)), occupied)
     assert best is not None
     return best
+
+
+def _cheaper(best: _Place | None, places: Sequence[_Place], occupied: Occupied) -> _Place | None:
+    """The best of some places, the first of equal ones, where it is better than what there is.
+
+    A place is looked at more closely, for what its leader crosses, only while those that cost less are not better.
+    """
+    found: tuple[float, int] | None = None
+    most = inf if best is None else best.cost
+    boxes = np.array([place.box for place in places])
+    costs = np.array([place.cost for place in places]) + occupied.costs(boxes)
+    for index in np.argsort(costs, kind="stable").tolist():
+        cost = float(costs[index])
+        if cost >= most or (found is not None and cost > found[0]):
+            break
+        cost += 0.3 * occupied.cost_of_line(places[index].leader[:2])
+        if cost < most and (found is None or (cost, index) < found):
+            found = cost, index
+    return best if found is None else replace(places[found[1]], cost=found[0])
 
 
 def _places(wanted: Wanted, scale: float, width: float, ring_mm: float, base: float) -> Iterator[_Place]:
