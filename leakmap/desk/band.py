@@ -61,6 +61,7 @@ class Band(QWidget):
         self.desk = desk
         self.sentence = ""
         self.buttons: list[Button] = []
+        self._answers: tuple[Answer, ...] = ()  # what the buttons give
         self.field: Field | None = None
         self._typing: Typing | None = None
         self._asked: tuple[Typing, str] | None = None
@@ -362,7 +363,8 @@ class Band(QWidget):
             self._enter()
 
     def _show_buttons(self, answers: tuple[Answer, ...], key: str = "") -> None:
-        if [button.text() for button in self.buttons] != [answer.words for answer in answers]:
+        if answers != self._answers:  # another question may have the same words
+            self._answers = answers
             for old in self.buttons:
                 old.hide()
                 old.deleteLater()

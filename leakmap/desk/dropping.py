@@ -37,7 +37,7 @@ def drop(window: MainWindow, event: QDropEvent) -> None:
     if leak is not None:
         window.desk.photos_given.emit(leak, files)
     else:
-        window.sitting.open_file(files[0])
+        window.sitting.open_file(*files)
 
 
 def _files(event: QDropEvent) -> tuple[Path, ...]:

@@ -42,17 +42,18 @@ class MarkedIn(QObject):
         self._work: Watched | None = None
         self._looking: WatchedAside | None = None
 
-    def ask(self, path: Path, drawing: Callable[[Path], object]) -> None:
+    def ask(self, path: Path, drawing: Callable[[Path], object], others: tuple[Path, ...] = ()) -> None:
         """Ask what of a file is taken, where it may hold a job.
 
         Args:
             path: The file.
             drawing: Is given it where it is taken as a drawing, at once where it holds nothing else.
+            others: Files that came with it: marked drawings of the same issue hold the drawings of other levels.
         """
         self.leave()
         work = self._looking = WatchedAside(lambda progress: may_hold_record(path, progress=progress), self)
         self._watch(work)
-        work.finished.connect(lambda holds: self._ask(path, drawing) if holds else drawing(path))
+        work.finished.connect(lambda holds: self._ask(path, drawing, others) if holds else drawing(path))
         self._desk.working.emit(work)
 
     def settle(self) -> None:
@@ -66,21 +67,21 @@ class MarkedIn(QObject):
         if work is not None:
             work.stop()
 
-    def _ask(self, path: Path, drawing: Callable[[Path], object]) -> None:
+    def _ask(self, path: Path, drawing: Callable[[Path], object], others: tuple[Path, ...]) -> None:
         alone = Answer(words=TAKE_DRAWING, give=lambda: drawing(path))
-        answers = (Answer(words=TAKE_JOB, give=lambda: self._read(path, alone)), alone)
+        answers = (Answer(words=TAKE_JOB, give=lambda: self._read((path, *others), alone)), alone)
         sentence = QUESTION.format(name=path.name)
         self._desk.troubled.emit(Trouble(sentence=sentence, answers=answers, grave=False, keyboard=True))
 
-    def _read(self, path: Path, alone: Answer) -> None:
+    def _read(self, files: tuple[Path, ...], alone: Answer) -> None:
         self.leave()
         work = LongWork(self)
         self._watch(work)
-        work.finished.connect(lambda found: self._take(path, found))
+        work.finished.connect(lambda found: self._take(files[0], found))
         work.failed.connect(lambda words: self._desk.troubled.emit(Trouble(sentence=words, answers=(alone,))))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)
-        work.start(job_in_marked_file, path)
+        work.start(job_in_marked_file, files[0], files[1:])
         self._desk.working.emit(work)
 
     def _watch(self, work: Watched) -> None:

@@ -114,17 +114,20 @@ class Sitting(QObject):
         self._retry.timeout.connect(self._try_again)
         desk.saved_changed.connect(self._watch_saving)
 
-    def open_file(self, path: Path) -> None:
+    def open_file(self, path: Path, *others: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one.
 
-        A drawing that holds the job it was issued from asks which of both is meant; a filled field table is read.
+        A drawing that holds the job it was issued from asks which of both is meant; a filled field table is read. Of what
+        came with it, other marked drawings count.
         """
         if is_job_file(path):
             self.open_job(path)
         elif path.suffix.lower() in TABLE_ENDINGS:
             read_field_table(self.desk, path)
         else:
-            self._marked.ask(path, self._bring)
+            self._marked.ask(
+                path, self._bring, tuple(each for each in others if each.suffix.lower() == path.suffix.lower())
+            )
 
     def open_job(self, path: Path, then: Callable[[], object] | None = None) -> None:
         """Put a job on the desk instead of the one there; what goes wrong is told in the band.

@@ -43,26 +43,33 @@ def may_hold_record(path: Path, *, progress: Progress = UNWATCHED) -> bool:
     return False
 
 
-def job_in_marked_file(path: Path, *, progress: Progress = UNWATCHED) -> FromMarked:
+def job_in_marked_file(path: Path, others: tuple[Path, ...] = (), *, progress: Progress = UNWATCHED) -> FromMarked:
     """The job of a marked drawing that lies in a file, under the name that it has there.
 
     Args:
         path: The file.
+        others: Other marked drawings of the same issue, for the drawings of other levels.
         progress: Watches.
 
     Raises:
-        UnusableDrawing: It cannot be read, is no drawing, holds no record, or one that is damaged or newer.
+        UnusableDrawing: One cannot be read, is no drawing, holds no record, or one that is damaged or newer; or they
+            are not of one issue.
         Stopped: The watcher asked to stop.
     """
+    content, *more = (_read(each) for each in (path, *others))
+    named = {each.name: data for each, data in zip(others, more, strict=True)}
     try:
-        content = path.read_bytes()
+        return job_from_marked(path.name, content, others=named, progress=progress)
+    except UnusableDrawing as problem:
+        raise UnusableDrawing(problem.message, where=problem.where) from problem  # its hint is for a shell
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
     except OSError as problem:
         reason = problem.strerror or "the system gave no reason"
         raise UnusableDrawing(f"{path.name} could not be read: {reason}.", where=path.name) from None
-    try:
-        return job_from_marked(path.name, content, progress=progress)
-    except UnusableDrawing as problem:
-        raise UnusableDrawing(problem.message, where=problem.where) from problem  # its hint is for a shell
 
 
 def taken_words(found: FromMarked, file: str) -> str:

@@ -105,6 +105,20 @@ def test_an_offer_goes_when_the_user_goes_on(desk: Desk, band: Band, go_on: obje
     assert band.sentence == ""
 
 
+def test_a_question_of_the_same_words_gives_its_own_answer(desk: Desk, band: Band, qtbot: QtBot) -> None:
+    """Two files ask alike, one after the other: the button answers for the second; what is refreshed keeps the keyboard."""
+    given: list[str] = []
+    for name in ("first", "second"):
+        answer = Answer(words="metre", give=lambda name=name: given.append(name))  # type: ignore[misc] # keeps each
+        desk.troubled.emit(Trouble(sentence="Which unit?", answers=(answer,), grave=False, keyboard=True))
+    button = band.buttons[0]
+    assert button.hasFocus()
+    desk.stage_changed.emit()
+    assert band.buttons[0] is button
+    qtbot.keyClick(button, Qt.Key.Key_Return)
+    assert given == ["second"]
+
+
 def test_what_was_said_behind_other_windows_stays_until_seen(desk: Desk, band: Band, qtbot: QtBot) -> None:
     """Said while another window was in front, it outlives deeds until this window was in front again."""
     other = QWidget()

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.marked_in import TAKE_DRAWING, TAKE_JOB
 from leakmap.desk.window import MainWindow
 from tests.helpers.marked_files import marked_with_record
+from tests.helpers.marked_job import plan_bytes
 from tests.helpers.windows import drop, window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -33,16 +33,12 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
         yield window
 
 
-def _press_focused(qtbot: QtBot, key: Qt.Key) -> None:
-    focus = QApplication.focusWidget()
-    assert focus is not None
-    qtbot.keyClick(focus, key)
-
-
 @pytest.mark.slow
 def test_enter_takes_the_job(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
     """The question has the keyboard; its job lies in a file of its own beside the drawing, and on the desk."""
-    _press_focused(qtbot, Qt.Key.Key_Return)
+    focus = window.focusWidget()
+    assert focus is window.centre.band.buttons[0]
+    qtbot.keyClick(focus, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: window.desk.job is not None, timeout=LONG_MS)
     assert window.desk.open_job is not None
     assert window.desk.open_job.file.path == tmp_path / "Tern Quay.gpkg"
@@ -50,6 +46,20 @@ def test_enter_takes_the_job(window: MainWindow, qtbot: QtBot, tmp_path: Path) -
     assert window.desk.level is not None
     assert window.desk.open_job.drawing(window.desk.level) is not None
     assert window.centre.band.sentence.startswith("Tern Quay.gpkg is C02 of Tern Quay as it was issued: 1 level,")
+
+
+@pytest.mark.slow
+def test_what_was_dropped_with_it_is_taken_too(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """A plain drawing beside it is no part of the issue: the band names it, and still offers the drawing alone."""
+    plain = tmp_path / "plain.dxf"
+    plain.write_bytes(plan_bytes())
+    drop(window, tmp_path / "plan B2.dxf", plain)
+    band = window.centre.band
+    qtbot.waitUntil(lambda: band.sentence == QUESTION)
+    qtbot.mouseClick(band.buttons[0], LEFT)
+    qtbot.waitUntil(lambda: band.sentence.startswith("plain.dxf holds no record"), timeout=LONG_MS)
+    assert [button.text() for button in band.buttons] == [TAKE_DRAWING, "Close"]
+    assert list(tmp_path.glob("*.gpkg")) == []
 
 
 def test_the_drawing_alone_is_asked_for_its_names(window: MainWindow, qtbot: QtBot) -> None:

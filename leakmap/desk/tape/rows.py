@@ -16,6 +16,7 @@ from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, Sizes, colour
 from leakmap.model.words import Wetness
+from leakmap.repair.junctions import repairable
 from leakmap.repair.tape_ticks import Rank, ticks
 
 _DOT_PX: Final = 4.0
@@ -84,7 +85,7 @@ def _paint_branch(painter: QPainter, shown: Shown, branch: BranchShown, seen: tu
             paint_relief(painter, branch.x_of(relief.at_m, reel), (top, bottom))
     elif line[1] > line[0]:
         painter.drawLine(QLineF(line[0], middle, line[1], middle))
-    if branch.branch.movement:
+    if branch.branch.movement and not repairable(branch.branch.joint):
         _paint_movement(painter, shown, x)
         return
     painter.setPen(QPen(ink, 0.0))

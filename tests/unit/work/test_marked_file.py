@@ -50,6 +50,17 @@ def test_the_job_is_told_with_where_it_comes_from(tmp_path: Path) -> None:
     )
 
 
+def test_what_came_with_it_is_read_too(tmp_path: Path) -> None:
+    """A second drawing of the issue goes with the first; one that holds no record is named."""
+    path, other, plan = (tmp_path / name for name in ("B2.dxf", "B1.dxf", "plan.dxf"))
+    for each in (path, other):
+        each.write_bytes(marked_with_record())
+    plan.write_bytes(plan_bytes())
+    assert len(job_in_marked_file(path, (other,)).job.leaks) == 2
+    with pytest.raises(UnusableDrawing, match=r"^plan\.dxf holds no record"):
+        job_in_marked_file(path, (other, plan))
+
+
 def test_a_file_without_a_job_is_one_sentence_without_words_of_the_shell(tmp_path: Path) -> None:
     """A drawing whose record is gone, and a file that is gone, are said; no option of a command is named."""
     path = tmp_path / "plan.dxf"
