@@ -6,7 +6,7 @@ They are the marks of the papers at the size of the cell, 4 px for a millimetre 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -84,7 +84,7 @@ def paint(painter: QPainter, marks: Iterable[Primitive]) -> None:
             continue
         painter.setBrush(Qt.BrushStyle.NoBrush)
         pen = getattr(mark, "pen", None)
-        painter.setPen(_pen(pen, inks) if pen is not None else Qt.PenStyle.NoPen)
+        painter.setPen(_pen(pen, inks[pen.tone].rgba()) if pen is not None else Qt.PenStyle.NoPen)
         if isinstance(mark, Line):
             points = mark.points if not mark.closed else (*mark.points, mark.points[0])
             painter.drawPolyline(_polygon(points))
@@ -124,7 +124,8 @@ def _hatch(a: float, b: float, *turns_deg: float) -> list[Line]:
     return [Line(points=ends, pen=pen) for turn in turns_deg for ends in hatch_lines(shape, turn, _HATCH_GAP)]
 
 
-def _polygon(points: Iterable[Point]) -> QPolygonF:
+@lru_cache(maxsize=1024)
+def _polygon(points: tuple[Point, ...]) -> QPolygonF:
     return QPolygonF([QPointF(x, -y) for x, y in points])
 
 
@@ -137,8 +138,9 @@ def _outline(shapes: tuple[Polygon, ...]) -> QPainterPath:
     return found
 
 
-def _pen(pen: Pen, inks: dict[Tone, QColor]) -> QPen:
-    made = QPen(inks[pen.tone], pen.width_mm * PX_PER_MM)
+@lru_cache(maxsize=256)
+def _pen(pen: Pen, rgba: int) -> QPen:
+    made = QPen(QColor.fromRgba(rgba), pen.width_mm * PX_PER_MM)
     made.setCapStyle(Qt.PenCapStyle.FlatCap)
     made.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
     if pen.dash_mm:

@@ -194,8 +194,7 @@ def row_of(job: Job, repairs: Repairs, joint: UUID) -> Row:
     Raises:
         KeyError: The joint is not in the job.
     """
-    zones = [zone for zone in repairs.zones if any(piece.joint == joint for piece in zone.pieces)]
-    return _rows(job, zones, (joint,))[joint]
+    return _rows(job, repairs.zones, (joint,))[joint]
 
 
 def zone_rows(job: Job, zone: Zone) -> tuple[Row, ...]:
@@ -241,16 +240,22 @@ def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID,
         if leak.joint in wanted:
             spans = spans_of(wanted[leak.joint], leak.from_m, leak.to_m)
             leaks[leak.joint].append(Wet(leak=leak, spans=spans))
-    on = {key: [zone for zone in zones if any(piece.joint == key for piece in zone.pieces)] for key in wanted}
+    on: dict[UUID, dict[int, Zone]] = {key: {} for key in wanted}
+    for zone in zones:
+        for piece in zone.pieces:
+            if piece.joint in wanted:
+                on[piece.joint][zone.number] = zone
     return {
         key: Row(
             joint=joint,
             leaks=tuple(sorted(leaks[key], key=lambda wet: (wet.leak.from_m, wet.leak.to_m))),
-            runs=tuple(sorted((run for zone in on[key] for run in _runs(zone, key)), key=lambda run: run.from_m)),
-            reliefs=tuple((zone.number, one) for zone in on[key] for one in zone.relief if one.joint == key),
+            runs=tuple(
+                sorted((run for zone in on[key].values() for run in _runs(zone, key)), key=lambda run: run.from_m)
+            ),
+            reliefs=tuple((zone.number, one) for zone in on[key].values() for one in zone.relief if one.joint == key),
             cuts=tuple(sorted(cut.at_m for cut in job.cuts.values() if cut.joint == key)),
             blind=joint.blind,
-            by_hand=tuple(found for zone in on[key] for found in _by_hand(job, zone, key)),
+            by_hand=tuple(found for zone in on[key].values() for found in _by_hand(job, zone, key)),
         )
         for key, joint in wanted.items()
     }
@@ -292,25 +297,22 @@ def meetings_of(job: Job, joint: UUID, network: Network) -> Iterator[tuple[float
 
 
 def _runs(zone: Zone, joint: UUID) -> Iterator[Run]:
+    pieces = sorted((one for one in zone.pieces if one.joint == joint), key=lambda one: one.from_m)
+    measured = [(float(one.from_m), float(one.to_m), one.length_m) for one in zone.stretches if one.joint == joint]
     run: list[Piece] = []
-    for piece in sorted((one for one in zone.pieces if one.joint == joint), key=lambda one: one.from_m):
+    for piece in pieces:
         if run and piece.from_m > run[-1].to_m + TIE_M:
-            yield _run(zone, run)
+            yield _run(zone, run, measured)
             run = []
         run.append(piece)
     if run:
-        yield _run(zone, run)
+        yield _run(zone, run, measured)
 
 
-def _run(zone: Zone, pieces: list[Piece]) -> Run:
+def _run(zone: Zone, pieces: list[Piece], measured: list[tuple[float, float, Decimal]]) -> Run:
+    """A run of pieces end to end; of the stretches measured on their joint, those within it are its length."""
     from_m, to_m = pieces[0].from_m, pieces[-1].to_m
-    inside = (
-        stretch.length_m
-        for stretch in zone.stretches
-        if stretch.joint == pieces[0].joint
-        and float(stretch.from_m) >= from_m - TIE_M
-        and float(stretch.to_m) <= to_m + TIE_M
-    )
+    inside = (length_m for low, high, length_m in measured if low >= from_m - TIE_M and high <= to_m + TIE_M)
     return Run(zone=zone, from_m=from_m, to_m=to_m, pieces=tuple(pieces), length_m=sum(inside, ZERO))
 
 

@@ -49,10 +49,12 @@ def paint_zones(painter: QPainter, shown: Shown, seen: tuple[float, float]) -> N
     for run in row.runs:
         if shown.seen(*shown.span_of_run(run)):
             paint_run(painter, run, x_of, band, seen)
-    for _, relief in row.reliefs:
-        paint_relief(painter, x_of(relief.at_m), band)
-    for at_m in row.cuts:
-        paint_cut(painter, x_of(at_m), band)
+    for x in (x_of(relief.at_m) for _, relief in row.reliefs):
+        if shown.seen(x, x):
+            paint_relief(painter, x, band)
+    for x in map(x_of, row.cuts):
+        if shown.seen(x, x):
+            paint_cut(painter, x, band)
     for mark in row.by_hand:
         paint_by_hand(painter, mark, shown.job.units.shown(mark.overrun_m), x_of(mark.end.at_m), band)
 
