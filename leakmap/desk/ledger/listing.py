@@ -162,13 +162,13 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     if not job.joints:
         answer = ("Draw joint, then return", draw_joint_then_return)
         return Listing(empty=NOTHING_TO_LEAK, answers=(answer,))
-    table = leak_table(job, sheet, kept)
+    table = kept.of(("leaks of level", sheet), (job,), lambda: leak_table(job, sheet, kept))
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
 def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
     sheet = sheet_listed(desk)
-    table = zone_table(job, repairs, sheet, kept)
+    table = kept.of(("zones of", sheet), (job, repairs), lambda: zone_table(job, repairs, sheet, kept))
     changes = _changed(desk, job, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)

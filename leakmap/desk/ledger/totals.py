@@ -66,7 +66,8 @@ class TotalsFoot(QWidget):
         job, repairs = self._desk.job, self._desk.repairs
         found = None
         if job is not None and repairs is not None:
-            found = ledger_totals(job, repairs, sheet_listed(self._desk), self._kept)
+            sheet, kept = sheet_listed(self._desk), self._kept
+            found = kept.of(("totals", sheet), (job, repairs), lambda: ledger_totals(job, repairs, sheet, kept))
         for whole, word in self._switch.items():
             word.setVisible(found is not None)
             word.setChecked(whole is self._desk.whole_job)
