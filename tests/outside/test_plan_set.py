@@ -11,6 +11,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 from math import atan2, degrees, hypot, sqrt
 
 import numpy as np
@@ -125,6 +126,41 @@ def test_plans_are_true_to_their_scale(pages: list[Page], texts: list[str]) -> N
                 lengths.setdefault(scale[1], []).append(long)
     assert lengths["200"] == [pytest.approx(50, abs=0.01)]
     assert lengths["100"] == [pytest.approx(100, abs=0.01)] * len(lengths["100"])
+
+
+@pytest.mark.slow
+def test_the_scale_bar_is_true(pages: list[Page], texts: list[str]) -> None:
+    """Its five parts, 1.2 mm high, are on paper what the figure at its end stands for at the scale of the title block."""
+    measured = 0
+    for page, text in zip(pages, texts, strict=True):
+        scale = re.search(r"1:(\d+) on A3", text)
+        parts = [rect for rect in page.rects if rect["height"] * MM_PER_POINT == pytest.approx(1.2, abs=0.01)]
+        if scale is None:
+            continue
+        assert len(parts) == 5
+        left, right = min(part["x0"] for part in parts), max(part["x1"] for part in parts)
+        metres = (right - left) * MM_PER_POINT * int(scale[1]) / 1000
+        (top,) = {round(part["top"], 2) for part in parts}
+        over = page.crop((right - 4, top - 9, right + 20, top)).extract_text()
+        assert over == f"{metres:.0f} m"
+        measured += 1
+    assert measured >= 3
+
+
+@pytest.mark.slow
+def test_nothing_in_the_column_of_a_sheet_lies_on_something_else(pages: list[Page], texts: list[str]) -> None:
+    """No two words of key, key plan and north share a place on A3, where all rows of the key have just room."""
+    for page, text in zip(pages, texts, strict=True):
+        if "Title" not in text:
+            continue
+        edge = page.width - (10 + 54) / MM_PER_POINT + 1
+        strip = page.height - (10 + 40) / MM_PER_POINT
+        words = page.crop((edge, 0, page.width, strip)).extract_words()
+        assert {"KEY", "PLAN"} <= {word["text"] for word in words} or "KEY PLAN" not in text
+        for one, other in combinations(words, 2):
+            wide = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
+            high = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
+            assert wide <= 0.5 or high <= 0.3 * (one["bottom"] - one["top"]), (one["text"], other["text"])
 
 
 @pytest.mark.slow

@@ -26,12 +26,12 @@ from leakmap.repair.tapes_to_lines import TAPE_ERROR_M, ToAxes, ToJoint
 _GRID: Final = "From grid"
 _ENDS: Final = (
     Column("Zone", 13),
-    Column("End of", 15),
-    Column("at", 15, right=True),
+    Column("End of", 14),
+    Column("at", 14, right=True),
     Column("From", 14),
-    Column("first tape", 17, right=True),
+    Column("first tape", 16, right=True),
     Column("From", 14),
-    Column("second tape", 18, right=True),
+    Column("second tape", 17, right=True),
     Column("Side", 14),
     Column("Miss", 12, right=True),
     Column(_GRID, 0),
@@ -110,7 +110,7 @@ def _zone_rows(
     for number, end in enumerate(ends):
         first, last = (ref, str(sheet.number)) if number == 0 else ("", "")
         here = (end.joint.ref, at(level.job, end.joint.id, end.at_m))
-        place = from_grid(level.job, end.joint.id, end.at_m)
+        place = from_grid(level.job, end.joint.id, end.at_m).replace(f"{NO_BREAK}/{NO_BREAK}", f"{NO_BREAK}/ ")
         if end.tapes is None:
             how = _along(setting, level.job, end)
             grid.row(first, *here, how, *[""] * 5, place, last, rule=number == 0)
