@@ -66,6 +66,7 @@ class Band(QWidget):
         self._typing: Typing | None = None
         self._asked: tuple[Typing, str] | None = None
         self._trouble: Trouble | None = None
+        self._hands_over = False
         self._said: list[str] = []
         self._unseen = False
         self._longer = ""
@@ -95,10 +96,9 @@ class Band(QWidget):
     def tell(self, trouble: Trouble | None) -> None:
         """Show a trouble or a question until it is answered; None: it answered itself."""
         self._trouble = trouble
+        self._hands_over = trouble is not None and trouble.keyboard
         self._note_whether_seen()
         self._refresh()
-        if trouble is not None and trouble.keyboard and not isinstance(QApplication.focusWidget(), QLineEdit):
-            self.take_keyboard()
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the next deed; those of one deed stand together."""
@@ -312,6 +312,7 @@ class Band(QWidget):
             takes = (Answer(words=button, give=self._enter),) if button else ()
             close = Answer(words="Close", give=trouble.left or self._nothing)
             self._show_buttons((*takes, *trouble.answers, close))
+            self._hand_over()
         else:
             self.sentence = " ".join(self._said)
             self._show_buttons((Answer(words="Close", give=self._nothing),) if self._said else ())
@@ -324,6 +325,12 @@ class Band(QWidget):
             cell.setAccessibleDescription(self.sentence)
         self.raise_()
         self.update()
+
+    def _hand_over(self) -> None:
+        """Give the keyboard to a question that wants it, once its buttons are there: long work may have had the band."""
+        if self._hands_over and not isinstance(QApplication.focusWidget(), QLineEdit):
+            self.take_keyboard()
+        self._hands_over = False
 
     def _nothing(self) -> None:
         """The band is gone already."""

@@ -11,6 +11,7 @@ from PySide6.QtGui import QFontMetricsF, QKeyEvent
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from leakmap.desk.aside import WatchedAside
 from leakmap.desk.band import Band
 from leakmap.desk.faces import text
 from leakmap.desk.longer import AT_PANE, AT_REST, AT_START
@@ -117,6 +118,19 @@ def test_a_question_of_the_same_words_gives_its_own_answer(desk: Desk, band: Ban
     assert band.buttons[0] is button
     qtbot.keyClick(button, Qt.Key.Key_Return)
     assert given == ["second"]
+
+
+def test_a_question_that_comes_out_of_long_work_gets_the_keyboard(desk: Desk, band: Band) -> None:
+    """While the band still shows the work its Stop is there; the first answer has the keyboard once that is gone."""
+    work = WatchedAside(lambda _progress: None, desk)
+    band.watch(work)
+    band._show_work(work)
+    asked = Trouble(sentence="Which?", answers=(Answer(words="this", give=lambda: None),), grave=False, keyboard=True)
+    desk.troubled.emit(asked)
+    assert [button.text() for button in band.buttons] == ["Stop"]
+    work.settle()
+    assert band.buttons[0].text() == "this"
+    assert band.buttons[0].hasFocus()
 
 
 def test_what_was_said_behind_other_windows_stays_until_seen(desk: Desk, band: Band, qtbot: QtBot) -> None:
