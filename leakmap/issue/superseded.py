@@ -14,11 +14,14 @@ from typing import Final
 import pikepdf
 from ezdxf import bbox
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.layouts.layout import Layout, Paperspace
 from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.base.days import day_words
 from leakmap.base.file_names import safe_name
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
+from leakmap.issue.marked_dxf.paper_space import FRAME
+from leakmap.issue.marked_dxf.width import width_mm
 from leakmap.issue.schedule_pdf.ink import INK, REPAIR, WHITE
 from leakmap.issue.schedule_pdf.lettering import MM, Face, Lettering, use_faces
 from leakmap.issue.schedule_pdf.pen_box import PenBox
@@ -138,6 +141,9 @@ def _dxf(content: bytes, name: str, words: str) -> bytes:
         doc, _ = read_document(content, name)
         doc.layers.add(LAYER, color=1)
         for layout in doc.layouts:
+            if _is_sheet_of_ours(layout):
+                _over_frame(layout, words)
+                continue
             box = bbox.extents(layout, fast=True)
             low, high = (box.extmin, box.extmax) if box.has_data else ((0.0, 0.0), (1.0, 1.0))
             height = max(high[0] - low[0], high[1] - low[1], 1e-6) * _SHARE
@@ -145,3 +151,20 @@ def _dxf(content: bytes, name: str, words: str) -> bytes:
                 text = layout.add_text(words, height=height, dxfattribs={"layer": LAYER})
                 text.set_placement((low[0], y), align=TextEntityAlignment.LEFT)
         return bytes_of(doc)
+
+
+def _is_sheet_of_ours(layout: Layout) -> bool:
+    """Whether a layout is one that a marked drawing brings: the sheet ends at its frame."""
+    return isinstance(layout, Paperspace) and any(view.dxf.layer.endswith(FRAME) for view in layout.query("VIEWPORT"))
+
+
+def _over_frame(layout: Layout, words: str) -> None:
+    """The words at head and foot of a sheet, over its frame as in a PDF, on a patch of paper."""
+    wide, high = layout.dxf.paper_width, layout.dxf.paper_height
+    half = min(width_mm(words, _CAP_MM) / 2 + _ROOM_MM, wide / 2 - _ROOM_MM)
+    for middle in (_FRAME_MM + 1.5, high - _FRAME_MM - 1.5):
+        low, top = middle - _BAND_MM / 2, middle + _BAND_MM / 2
+        corners = [(wide / 2 - half, low), (wide / 2 + half, low), (wide / 2 + half, top), (wide / 2 - half, top)]
+        layout.add_wipeout(corners).dxf.layer = LAYER  # the library puts it on layer 0, whatever it is told
+        text = layout.add_text(words, height=_CAP_MM, dxfattribs={"layer": LAYER})
+        text.set_placement((wide / 2, middle - _CAP_MM / 2), align=TextEntityAlignment.CENTER)

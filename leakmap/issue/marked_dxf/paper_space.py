@@ -37,6 +37,9 @@ from leakmap.issue.schedule_pdf.plan_page import draw_scale_bar, draw_warnings, 
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet
 
+FRAME: Final = "NOTE-FRAME"
+"""Layer of viewports, by which a layout of ours is known."""
+
 AIR_MM: Final = 3.0
 """What a viewport shows round the plan and its words; less than what parts them from the notes beside the plan."""
 
@@ -216,7 +219,7 @@ def _view(
 ) -> None:
     """A viewport with its middle at a point of the paper, looking at a drawing point, its scale locked."""
     viewport = layout.add_viewport(center=middle, size=size_mm, view_center_point=seen, view_height=size_mm[1] * unit)
-    viewport.dxf.layer = layer_name(discipline, "NOTE-FRAME")
+    viewport.dxf.layer = layer_name(discipline, FRAME)
     viewport.dxf.flags = viewport.dxf.flags | _LOCKED
 
 

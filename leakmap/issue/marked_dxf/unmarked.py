@@ -10,6 +10,7 @@ from ezdxf.entities.dictionary import Dictionary
 from leakmap.base.errors import UnusableDrawing
 from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata, read_document
 from leakmap.issue.marked_dxf.layers import is_ours, layer_name
+from leakmap.issue.marked_dxf.paper_space import FRAME
 from leakmap.issue.marked_dxf.record import Record, moved_marks, ours, record_in
 from leakmap.issue.marked_dxf.record_name import DICTIONARY
 from leakmap.issue.marked_dxf.xdata import APP_ID
@@ -56,7 +57,7 @@ def _take_out(doc: Drawing, discipline: str) -> None:
     """Take all that is ours out of a drawing: marks, layouts, blocks, layers, line types, text style, record."""
     for entity in list(ours(doc, discipline)):
         doc.modelspace().delete_entity(entity)
-    frame = layer_name(discipline, "NOTE-FRAME")
+    frame = layer_name(discipline, FRAME)
     for name in doc.layout_names():
         if name != "Model" and any(entity.dxf.layer == frame for entity in doc.layout(name)):
             doc.delete_layout(name)

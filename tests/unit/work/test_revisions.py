@@ -127,6 +127,9 @@ def test_copies_of_old_papers_say_so_on_every_page(issues: Issues) -> None:
     for content in drawings:
         doc = ezdxf.read(io.StringIO(content.decode()))
         assert {text.dxf.text for text in doc.modelspace().query(f'TEXT[layer=="{LAYER}"]')} == {said}
+        for sheet in (doc.layout(each) for each in doc.layout_names() if each.startswith("WP ")):
+            foot, head = sorted(text.dxf.align_point.y for text in sheet.query(f'TEXT[layer=="{LAYER}"]'))
+            assert 0 < foot < head < sheet.dxf.paper_height - 2.5
     assert drawings
     assert all("C01 superseded by C02" in each for each in copies)
     sealed = {each.name: each.content for each in reprints(second.job, new, blobs.__getitem__)}
