@@ -157,6 +157,7 @@ class Strip(QWidget):
         self.field: Field | None = None
         self._bar = 0  # height of the row of cells
         self._below = 0  # height of the sentence's own row, 0 for none
+        self._choices_below = False  # whether choices stand there, too, because not all their words have room above
         self._below_in: Stage | None = None  # the stage for which that row stays
         self._ask: Ask | None = None
         self.sentence = ""
@@ -217,7 +218,8 @@ class Strip(QWidget):
     def _sentence_room(self) -> QRectF:
         """All the room of the sentence: behind the cells, or in a row of its own under them."""
         if self._below:
-            return QRectF(MARGIN, self._bar - 1 - UNIT / 2, self.width() - 2 * MARGIN, self._below)
+            left = self.choices[-1].geometry().right() + MARGIN if self._choices_below else MARGIN
+            return QRectF(left, self._bar - 1 - UNIT / 2, self.width() - left - MARGIN, self._below)
         left = self._end() + MARGIN
         return QRectF(left, 0, self._limit() - left - MARGIN, self._bar - 1)
 
@@ -335,11 +337,15 @@ class Strip(QWidget):
         below = larger().share > 1.0 or larger().glove
         stays = self._below_in is self.desk.stage
         needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
-        self._below = 0
+        self._below, self._choices_below = 0, False
         self._shorten(0.0 if below else needed)
-        if stays or not self._sentence_fits():
+        cut = below and any(cell.short for cell in self.choices)
+        if stays or cut or not self._sentence_fits():
+            self._choices_below = cut
             self._shorten(0.0)
-            wanted = height_of(self.sentence, text(BODY_TYPE), self.width() - 2 * MARGIN) + UNIT // 2
+            self._below = control_px() if cut else 1
+            wanted = height_of(self.sentence, text(BODY_TYPE), self._sentence_room().width()) + UNIT // 2
+            wanted = max(wanted, control_px() + UNIT) if cut else wanted
             self._below = max(wanted, self.height() - self._bar) if stays else wanted
             self._below_in = self.desk.stage
         if self.height() != self._bar + self._below:
@@ -365,7 +371,8 @@ class Strip(QWidget):
             if self._end() + needed <= self._limit():
                 return
         for cell in reversed(self.choices):
-            if self._end() < self._limit() - UNIT:
+            end = self.choices[-1].geometry().right() if self._choices_below else self._end()
+            if end < self._limit() - UNIT:
                 return
             cell.shorten(not cell.choice.chosen)
             self._set_out()
@@ -380,9 +387,11 @@ class Strip(QWidget):
             if button.full and self.field is not None:
                 self.field.move(x, top)
                 x += grown(_FIELD) + UNIT
-            if button.full and self.choices:
+            if button.full and self.choices and not self._choices_below:
                 x = self._lay_choices(x, top)
-        if self.choices and not any(button.full for button in self.buttons):
+        if self._choices_below:
+            self._lay_choices(MARGIN, top + control_px() + UNIT)
+        elif self.choices and not any(button.full for button in self.buttons):
             self._lay_choices(x, top)
 
     def _lay_choices(self, x: int, top: int) -> int:
@@ -396,7 +405,8 @@ class Strip(QWidget):
         return self.back.x() if self.desk.mending else self.width()
 
     def _end(self) -> int:
-        cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
+        beside = () if self._choices_below else self.choices
+        cells = [*self.buttons, *beside, *((self.field,) if self.field is not None else ())]
         return max((cell.geometry().right() for cell in cells), default=0)
 
 

@@ -20,6 +20,7 @@ from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.strip import take
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
+from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import LiveField
@@ -160,6 +161,11 @@ def test_the_sentence_gets_a_row_and_the_plan_stays_where_it_is(window: MainWind
     desk.take_tool(None)
     QApplication.processEvents()
     assert (strip.height(), window.plan.height()) == (high, lowest)
+    desk.go_to(Stage.JOINTS)
+    desk.take_tool(DrawJoint(desk))
+    assert all(cell.y() > strip.buttons[0].geometry().bottom() and not cell.short for cell in strip.choices[:3])
+    assert strip.sentence_room().left() > strip.choices[-1].geometry().right()
+    assert strip.choices[-1].geometry().right() < strip.width()
     desk.change_setting("text_percent", 100)
     assert strip.height() == COMPACT.strip
 
