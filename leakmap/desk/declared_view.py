@@ -94,7 +94,7 @@ class DeclaredView(TitledColumn):
         for line in lines:
             if line.group != group:
                 group = line.group
-                if group != self._title.text():
+                if rows or group != self._title.text():
                     heading = wrapped_words(group, text(BODY_TYPE + 1, strong=True))
                     heading.setContentsMargins(0, 0 if large and not rows else MARGIN, 0, UNIT)
                     column.addWidget(heading)

@@ -9,7 +9,6 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import EditRefused
-from leakmap.base.locales import OFFERED
 from leakmap.base.measures import Units
 from leakmap.model.job import Job
 from leakmap.work.declared import Line, change_rule, figure_of, rule_lines
@@ -20,8 +19,8 @@ from leakmap.work.edits.sheets import set_north
 FACTS_HEADING: Final = "Facts of this job"
 NOT_KNOWN: Final = "not known"
 LOCALE_WORDS: Final = (
-    f"How figures and days are written, on papers and in the window: {', '.join(OFFERED[:4])}, en-US and others; empty: as"
-    " 1234.50 and 02 Nov 2026."
+    "How figures and days are written, on papers and in the window, such as de, fr-CH or en-US; empty: as 1234.50 and"
+    " 02 Nov 2026."
 )
 _NORTH: Final = "north"
 _DEGREES: Final = "°"

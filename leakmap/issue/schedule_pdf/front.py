@@ -145,7 +145,7 @@ def _accuracy(job: Job) -> str:
         source = f" ({job.water.source})" if job.water.source else ""
         water = f" Water outside stands at {said(job.units, job.water.level_m)} over the datum{day}{source}."
     return (
-        "A scale is checked when two known lengths across each other agree with the plan within 0.5 %. "
+        f"A scale is checked when two known lengths across each other agree with the plan within {job.units.fixed(0.5, 1)} %. "
         f"Plans print true to scale: measure the bar before measuring anything else.{water}"
     )
 

@@ -29,7 +29,8 @@ _USES: Final = (
 )
 _METHOD: Final = (
     "Powder by absolute volumes (ACI 211.1); figures are net, and sums are of the rows. A batch is at most what the crew "
-    "places while it can be worked, and at most what is mixed at once: 2 + 0.350 is two full batches and one of 0.350; coats say it for each."
+    "places while it can be worked, and at most what is mixed at once: 2 + {rest} is two full batches and one of {rest}; "
+    "coats say it for each."
 )
 
 
@@ -51,7 +52,8 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
 
 def _after(setting: Setting, order: tuple[Ordered, ...]) -> str:
     missing = " ".join(f"{capital(each.words)}: {each.why}." for each in order if each.why)
-    return setting.trade(f"{_METHOD} {missing}".rstrip())
+    method = _METHOD.format(rest=setting.units.fixed(0.35, VOLUME[setting.units].places))
+    return setting.trade(f"{method} {missing}".rstrip())
 
 
 def _zones(setting: Setting, job: Job, repairs: Repairs) -> Grid:

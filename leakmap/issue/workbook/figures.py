@@ -12,7 +12,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from leakmap.base.measures import AREA, EIGHTH_M, FOOT_M, MINUS, VOLUME, Units
+from leakmap.base.locales import MINUS
+from leakmap.base.measures import AREA, EIGHTH_M, FOOT_M, VOLUME, Units
 from leakmap.base.rounding import rounded
 
 _EIGHTHS_IN_A_FOOT: Final = int(FOOT_M / EIGHTH_M)
