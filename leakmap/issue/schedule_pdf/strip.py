@@ -298,6 +298,7 @@ class StripDrawing:
         section = top - self._section_top
         self._draw_section(pen, section)
         self._draw_order(pen, section)
+        self._draw_leaders(pen, section - self._slot_mm)
         self._draw_words(pen, self.depths, section - self._slot_mm - 0.4, None)
 
     def _draw_labels(self, pen: PenBox, top: float) -> None:
@@ -325,6 +326,15 @@ class StripDrawing:
                 pen.box(word.x - 0.2, base - 0.5, word.x + word.width + 0.9, base + _CAP + 0.5, ink=None, fill=WHITE)
             pen.words(word.words, word.x + (0.6 if down_to is not None else 0.0), base, cap=_CAP, face=word.face)
         return y - _count(rows) * _ROW
+
+    def _draw_leaders(self, pen: PenBox, slot_y: float) -> None:
+        """From lengths and depths that found room farther down to their stretches; other words there stand on white."""
+        reliefs = [self.x(each.at_m) for each in self.line.reliefs]
+        for word, row in self.depths:
+            if row and word.face is Face.BODY and not any(abs(word.at - x) < _CIRCLE for x in reliefs):
+                to = min(max(word.at, word.x + 1.0), word.x + word.width - 1.0)
+                pen.rule(word.at, slot_y, to, slot_y - 0.4 - row * _ROW - 0.6, width=0.13, ink=INK2)
+                self.stems.append(word.at)
 
     def _draw_section(self, pen: PenBox, top: float) -> None:
         """The slot along the joint: dry-pack light over plug dark, relief points to their depth."""
