@@ -9,6 +9,7 @@ from functools import cache
 from math import cos, radians, sin
 
 import ezdxf
+import ezdxf.document
 import pytest
 from ezdxf.entities import Insert
 from ezdxf.layouts import Paperspace
@@ -175,14 +176,20 @@ def _with_layouts() -> tuple[bytes, Sheet]:
         layout.add_viewport((200, 150), (300, 200), (12_000, 7_500), 20_000)
         layout.add_text("AS BUILT", height=5.0).set_placement((30, 30))
         data = bytes_of(doc)
-    return data, sheet_b2(data, MILLIMETRES)
+    return data, replace(sheet_b2(data, replace(MILLIMETRES, turn_deg=30.0)), north_deg=20.0)
+
+
+@cache
+def _marked_with_layouts() -> ezdxf.document.Drawing:
+    """The same, marked on a site plane that is turned and knows north."""
+    data, sheet = _with_layouts()
+    made = marked_dxf(small_job(sheet), ONE, sources={hashlib.sha256(data).hexdigest(): data}, heading=HEADING)
+    return document_of(made.files[NAME])
 
 
 def test_layouts_of_the_drawing_stay_as_they_were() -> None:
     """A layout that even bears the name of ours keeps its name, its settings and every entity; ours get another name."""
-    data, sheet = _with_layouts()
-    made = marked_dxf(small_job(sheet), ONE, sources={hashlib.sha256(data).hexdigest(): data}, heading=HEADING)
-    before, after = document_of(data), document_of(made.files[NAME])
+    before, after = document_of(_with_layouts()[0]), _marked_with_layouts()
     for name in set(before.layout_names()) - {"Model"}:
         old, new = before.layout(name), after.layout(name)
         assert [entity.dxfattribs() for entity in old] == [entity.dxfattribs() for entity in new]
@@ -200,13 +207,10 @@ def test_a_new_file_has_no_empty_layout() -> None:
 
 def test_north_points_on_the_layout_where_it_points_in_the_drawing() -> None:
     """North 20 degrees clockwise of up in a site plane turned by 30: the 11 mm shaft lies along it as it is placed."""
-    placement = replace(MILLIMETRES, turn_deg=30.0)
-    sheet = replace(sheet_b2(plan_bytes(), placement), north_deg=20.0)
-    assert sheet.source is not None
-    made = marked_dxf(small_job(sheet), ONE, sources={sheet.source.sha256: plan_bytes()}, heading=HEADING)
+    placement = _with_layouts()[1].placement
     north = (sin(radians(20.0)), cos(radians(20.0)))
     (x0, y0), (x1, y1) = placement.to_drawing((0.0, 0.0)), placement.to_drawing(north)
-    lines = document_of(made.files[NAME]).layout("WP B2").query("LINE")
+    lines = _marked_with_layouts().layout("WP B2 2").query("LINE")
     shafts = [
         line.dxf.end - line.dxf.start
         for line in lines

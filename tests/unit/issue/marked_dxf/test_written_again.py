@@ -74,11 +74,9 @@ def test_the_sentence_counts_and_says_whether_geometry_stayed() -> None:
     assert "2 have other numbers and 1 could not be kept. Compare those with the drawing." in loud.text
 
 
-@pytest.mark.parametrize(
-    ("version", "binary"), [("R12", False), ("R2000", False), ("R2007", False), ("R2010", True), ("R2018", False)]
-)
+@pytest.mark.parametrize(("version", "binary"), [("R12", False), ("R2007", False), ("R2010", True)])
 def test_every_version_keeps_its_geometry(version: str, *, binary: bool) -> None:
-    """The invented plan in each version, text and binary: no number of any entity differs, and none is gone."""
+    """The invented plan without and with handles, in a code page and in UTF-8, text and binary: no number of any entity differs, and none is gone."""
     source = plan_bytes(version=version, binary=binary)
     sheet = sheet_b2(source, MILLIMETRES)
     made = marked_dxf(small_job(sheet), ONE, sources={hashlib.sha256(source).hexdigest(): source}, heading=HEADING)
