@@ -8,7 +8,7 @@ from typing import Final
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding
 from leakmap.base.measures import AREA, VOLUME, Units
-from leakmap.issue.need_words import need_words, order_of_job, order_words
+from leakmap.issue.need_words import mixed_words, order_of_job, order_words, placed_words
 from leakmap.model.job import Job
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.needs import needs_of
@@ -107,7 +107,7 @@ def _quantities(job: Job, zone: Zone) -> Iterator[str]:
         at = printed(job, joint, relief.at_m)
         yield f"relief point on {joint.ref} at {at}, {units.depth_said(relief.depth_mm)} deep"
     if job.materials.known:
-        yield from (need_words(units, need) for need in needs_of(job, zone))
+        yield from (f"{placed_words(units, need)}: {mixed_words(units, need)}" for need in needs_of(job, zone))
     if zone.provisional:
         yield f"not for work. {zone.why_provisional}"
     yield from zone.holds

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Final
 
+from leakmap.base.counted import many
 from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json
 from leakmap.base.measures import AREA, MASS, VOLUME, Units
@@ -48,17 +49,38 @@ def batch_words(units: Units, batches: Batches | None) -> str:
     return " + ".join(parts)
 
 
-def need_words(units: Units, need: Need) -> str:
-    """What a zone takes of a material, as one clause."""
-    placed = AREA[units].said(need.area_m2) if need.area_m2 is not None else _said(units, need.volume_l)
+def batches_said(units: Units, batches: Batches) -> str:
+    """Batches for a sentence.
+
+    >>> from decimal import Decimal
+    >>> batches_said(Units.METRIC, Batches(full=2, full_l=Decimal(1), rest_l=Decimal("0.35")))
+    '2 batches of 1.000 L and one of 0.350 L'
+    """
+    rest = VOLUME[units].said(batches.rest_l)
+    if not batches.full:
+        return f"one batch of {rest}"
+    full = f"{many(batches.full, 'batch', 'batches')} of {VOLUME[units].said(batches.full_l)}"
+    return f"{full} and one of {rest}" if batches.rest_l else full
+
+
+def placed_words(units: Units, need: Need) -> str:
+    """A material, and how much of it a zone takes in place: dry-pack, 0.925 L."""
+    placed = AREA[units].said(need.area_m2) if need.area_m2 is not None else ""
+    if need.area_m2 is None and need.volume_l is not None:
+        placed = VOLUME[units].said(need.volume_l)
+    return f"{need.words}, {placed}"
+
+
+def mixed_words(units: Units, need: Need) -> str:
+    """Powder, water and batches of it, or what is not given."""
     if need.powder_kg is None:
-        return f"{need.words} {placed}: {need.why}"
+        return need.why
     parts = [f"{MASS[units].said(need.powder_kg)} powder"]
     if need.water_l is not None:
         parts.append(f"{VOLUME[units].said(need.water_l)} water")
     if need.batches is not None:
-        parts.append(f"batches {batch_words(units, need.batches)} {VOLUME[units].symbol}")
-    return f"{need.words} {placed}: {', '.join(parts)}"
+        parts.append(batches_said(units, need.batches))
+    return ", ".join(parts)
 
 
 def order_words(units: Units, ordered: Ordered) -> str:
@@ -154,7 +176,3 @@ def _text(value: Decimal | None) -> str:
 
 def _plain(value: Decimal | None) -> Json:
     return None if value is None else with_thousandths(value)
-
-
-def _said(units: Units, volume_l: Decimal | None) -> str:
-    return "" if volume_l is None else VOLUME[units].said(volume_l)

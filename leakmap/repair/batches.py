@@ -51,7 +51,7 @@ def most_l(material: Material, step_l: Decimal) -> Decimal | None:
         limits.append(Decimal(repr(float(rate))) * Decimal(repr(float(minutes))))
     if not limits:
         return None
-    return max((min(limits) / step_l).to_integral_value(rounding=ROUND_FLOOR), Decimal(1)) * step_l
+    return max(int((min(limits) / step_l).to_integral_value(rounding=ROUND_FLOOR)), 1) * step_l
 
 
 def batches_of(volume_l: Decimal, at_most_l: Decimal) -> Batches:

@@ -7,11 +7,10 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.sentences import capital
-from leakmap.issue.need_words import need_words, order_words
+from leakmap.issue.need_words import mixed_words, order_words, placed_words
 from leakmap.model.job import Job
 from leakmap.repair.needs import Need, needs_of, order_of, recipes_of
 from leakmap.repair.results import Repairs, Zone
-from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_notes import Note, Section
 
@@ -34,7 +33,7 @@ def mixed_section(job: Job, repairs: Repairs, picked: frozenset[int], kept: Kept
     if not zones or not job.materials.known:
         return None
     notes = tuple(
-        Note(words=capital(need_words(job.units, need)), where=Where("zone", zone.number))
+        Note(words=capital(placed_words(job.units, need)), more=mixed_words(job.units, need))
         for zone in zones
         for need in _needs(job, zone, kept)
     )

@@ -12,14 +12,14 @@ from reportlab.platypus import Flowable
 from leakmap.base.counted import many
 from leakmap.base.measures import VOLUME
 from leakmap.base.sentences import capital
-from leakmap.issue.need_words import UNKNOWN, batch_words, kilograms, litres, order_of_job
+from leakmap.issue.need_words import UNKNOWN, batch_words, kilograms, litres
 from leakmap.issue.schedule_pdf.styles import BOLD, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS, Figure, Material
 from leakmap.repair.batches import most_l
-from leakmap.repair.needs import Mix, Need, Ordered, mix_of, needs_of
-from leakmap.repair.results import Repairs
+from leakmap.repair.needs import Mix, Need, Ordered, mix_of, needs_of, order_of, recipes_of
+from leakmap.repair.results import Repairs, Zone
 
 HEADING: Final = "Materials and batches"
 _USES: Final = (
@@ -38,11 +38,13 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     """The part of the paper; nothing where the job knows no material or has no zone."""
     if not job.materials.known or not repairs.zones:
         return []
-    order = order_of_job(job, repairs)
+    recipes = recipes_of(job)
+    needs = [(zone, needs_of(job, zone, recipes)) for zone in repairs.zones]
+    order = order_of(job, (need for _, each in needs for need in each))
     return marked(
         Bookmark("materials", HEADING, 0),
         [
-            *section(setting, HEADING, _zones(setting, job, repairs), after=_after(setting, order)),
+            *section(setting, HEADING, _zones(setting, needs), after=_after(setting, order)),
             *section(setting, "How it is mixed", _mixes(setting, job, order)),
             *section(setting, "To order", _order(setting, job, order)),
             *section(setting, "Material table", _table(setting, job, order)),
@@ -56,7 +58,7 @@ def _after(setting: Setting, order: tuple[Ordered, ...]) -> str:
     return setting.trade(f"{method} {missing}".rstrip())
 
 
-def _zones(setting: Setting, job: Job, repairs: Repairs) -> Grid:
+def _zones(setting: Setting, needs: list[tuple[Zone, tuple[Need, ...]]]) -> Grid:
     columns = [Column("Zone", 0)]
     for use, _ in _USES:
         columns += [
@@ -65,13 +67,12 @@ def _zones(setting: Setting, job: Job, repairs: Repairs) -> Grid:
             Column("Batches L", 22.0, right=True),
         ]
     grid = Grid(setting, columns, dense=True)
-    for zone in repairs.zones:
-        needs = needs_of(job, zone)
+    for zone, own in needs:
         cells = [
-            cell for _, names in _USES for cell in _cells(setting, [need for need in needs if need.material in names])
+            cell for _, names in _USES for cell in _cells(setting, [need for need in own if need.material in names])
         ]
         grid.row(setting.link(zone.ref, f"zone-{zone.ref}", BOLD), *cells)
-    every = [need for zone in repairs.zones for need in needs_of(job, zone)]
+    every = [need for _, own in needs for need in own]
     sums = (_sums(setting, [need for need in every if need.material in names]) for _, names in _USES)
     grid.total("All zones", *(cell for cells in sums for cell in cells))
     return grid

@@ -36,7 +36,7 @@ def test_the_order_is_of_the_zones_that_are_listed() -> None:
 
 
 def test_what_a_picked_zone_takes_stands_below() -> None:
-    """A note for each use in a picked zone, which leads to it; none where nothing is picked."""
+    """A note for each use in a picked zone; none where nothing is picked."""
     zone = FOUND.zones[0]
     section = mixed_section(JOB, FOUND, frozenset({zone.number}), Kept())
     assert section is not None
