@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from leakmap.base.measures import Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import drafting, text
-from leakmap.desk.larger import scaled
+from leakmap.desk.larger import larger, scaled
 from leakmap.desk.pens import CENTRE, across, frame, line, width_of, write
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.theme import tokens
@@ -23,6 +23,9 @@ SMALL: Final = 56
 
 _LARGE: Final = 88
 """From this height on its words stand apart, with a large name."""
+
+_LEVEL_LEAST: Final = 10.0
+"""Letters of a level in feet and inches, px, where letters are large: grown they are larger than the usual ones."""
 
 _KEY: Final = (Kind.CONSTRUCTION, Kind.CONTRACTION, Kind.MOVEMENT, Kind.WALL_BASE, Kind.CRACK, Kind.PIPE_COLLAR)
 _KEY_ROW: Final = (30, 36)  # least and best height
@@ -49,9 +52,10 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
     write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
     if sheet.floor_level_m is not None:
         level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
-        words_m, font = units.level(sheet.floor_level_m), drafting(LEVEL_TYPE)
-        if width_of(words_m, font) > level.width() - 4:
-            font = drafting(LEVEL_TYPE, " Narrow")
+        words_m, fonts = units.level(sheet.floor_level_m), [drafting(LEVEL_TYPE), drafting(LEVEL_TYPE, " Narrow")]
+        if larger().share > 1.0:  # feet and inches of large letters outgrow the box
+            fonts.append(drafting(_LEVEL_LEAST, " Narrow"))
+        font = next((font for font in fonts if width_of(words_m, font) <= level.width() - 4), fonts[-1])
         write(painter, level, words_m, font, ink=ink, align=CENTRE)
 
 
