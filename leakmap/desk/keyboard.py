@@ -46,6 +46,12 @@ def tab_order(panes: Iterable[QWidget]) -> tuple[QWidget, ...]:
     return tuple(widget for pane in panes for widget in _as_read(pane))
 
 
+def first_focus(pane: QWidget) -> QWidget | None:
+    """The first part of a pane that takes the keyboard now."""
+    takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)
+    return next((child for child in takes if child.isVisible() and child.isEnabled()), None)
+
+
 def _as_read(pane: QWidget) -> Iterator[QWidget]:
     there = [widget for widget in (pane, *pane.findChildren(QWidget)) if _reached(widget)]
     places = sorted(((_middle(widget, pane), widget) for widget in there), key=lambda each: each[0].y())

@@ -25,10 +25,11 @@ from leakmap.desk.faces import text
 from leakmap.desk.find.box import FindBox
 from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
+from leakmap.desk.glove_offer import GloveOffer
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
-from leakmap.desk.keyboard import escaped_in, tab_order
+from leakmap.desk.keyboard import escaped_in, first_focus, tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.leaflet_view import LeafletView, is_leaflet
 from leakmap.desk.ledger.pane import LedgerPane
@@ -54,10 +55,9 @@ from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMI
 from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.tools.tool import Tool
-from leakmap.desk.trouble import Answer, Trouble
 from leakmap.work.kept_settings import kept_settings
 from leakmap.work.open_job import Hand
-from leakmap.work.recent import Recent, recent, with_window
+from leakmap.work.recent import Recent, recent
 
 _LAST_LATIN: Final = 0x80
 _FIRST_SIZE: Final = (1600, 1000)
@@ -122,7 +122,6 @@ class MainWindow(QWidget):
         self._tape_given = 0
         self.ledger_shown = self.tape_shown = True
         self.folded = self._scarce = False
-        self._gloves_offered = False
         self._put_together()
         self._listen()
         self.spoken = Spoken(self)
@@ -185,7 +184,7 @@ class MainWindow(QWidget):
         self._left.splitterMoved.connect(lambda *_: self._note_sizes())
         desk.settings_changed.connect(self._follow_settings)
         larger().changed.connect(self._grow)
-        self.plan.touched.connect(self._offer_gloves)
+        self.plan.touched.connect(GloveOffer(desk).make)
         self._add_keys()
 
     def _add_keys(self) -> None:
@@ -314,19 +313,6 @@ class MainWindow(QWidget):
             pane.updateGeometry()
             pane.update()
 
-    def _offer_gloves(self) -> None:
-        """Offer glove mode at the first touch, once."""
-        if self._gloves_offered or self.desk.settings.glove_mode:
-            return
-        self._gloves_offered = True
-        known = recent().window.get("gloves_offered")
-        if known:
-            return
-        self.desk.remember(lambda old: with_window(old, {"gloves_offered": 1}))
-        on = Answer(words="Glove mode", give=lambda: self.desk.change_setting("glove_mode", True))
-        words = "Fingers need more room: glove mode makes controls larger and adds buttons for keys."
-        self.desk.troubled.emit(Trouble(sentence=words, answers=(on,), grave=False, waits=False))
-
     # Sizes --------------------------------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
@@ -449,22 +435,14 @@ class MainWindow(QWidget):
         focus = QApplication.focusWidget()
         here = next((k for k, pane in enumerate(panes) if focus is pane or (focus and pane.isAncestorOf(focus))), -1)
         pane = panes[(here + step) % len(panes)] if here >= 0 else panes[0]
-        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else _first_focus(pane)
+        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
         if target is not None:
             target.setFocus(Qt.FocusReason.TabFocusReason)
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802, A002, FBT001 - Qt's name
         """Go on by Tab in the order of the panes, which Qt does not know of buttons that come and go."""
-        upper, lower = (
-            (self.stage_line, self.finder.list, self.strip, self.levels),
-            (
-                self.tape,
-                self.ledger,
-                self.leading.bar,
-                self.foot,
-            ),
-        )
-        panes = (*upper, self.centre, *lower)
+        upper = self.stage_line, self.finder.list, self.strip, self.levels
+        panes = (*upper, self.centre, self.tape, self.ledger, self.leading.bar, self.foot)
         order, focus = tab_order(panes), QApplication.focusWidget()
         if focus not in order:
             return super().focusNextPrevChild(next)
@@ -514,9 +492,3 @@ def _layout(layout: QHBoxLayout | QVBoxLayout, *widgets: QWidget) -> QHBoxLayout
     for widget in widgets:
         layout.addWidget(widget)
     return layout
-
-
-def _first_focus(pane: QWidget) -> QWidget | None:
-    """The first part of a pane that takes the keyboard."""
-    takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)
-    return next((child for child in takes if child.isVisible() and child.isEnabled()), None)
