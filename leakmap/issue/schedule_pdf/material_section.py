@@ -27,6 +27,10 @@ _USES: Final = (
     ("Filling", frozenset({"dry_pack", "repair_mortar"})),
     ("Coats", frozenset({"slurry_coat"})),
 )
+MOST_ZONES: Final = 300
+"""Of more zones the paper prints the sums alone."""
+
+_ELSEWHERE: Final = "Each zone's own figures stand in the workbook and in materials.csv."
 _METHOD: Final = (
     "Powder by absolute volumes (ACI 211.1); figures are net, and sums are of the rows. A batch is at most what the crew "
     "places while it can be worked, and at most what is mixed at once: 2 + {rest} is two full batches and one of {rest}; "
@@ -44,7 +48,7 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     return marked(
         Bookmark("materials", HEADING, 0),
         [
-            *section(setting, HEADING, _zones(setting, needs), after=_after(setting, order)),
+            *section(setting, HEADING, _zones(setting, needs), after=_after(setting, order, len(needs))),
             *section(setting, "How it is mixed", _mixes(setting, job, order)),
             *section(setting, "To order", _order(setting, job, order)),
             *section(setting, "Material table", _table(setting, job, order)),
@@ -52,10 +56,11 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     )
 
 
-def _after(setting: Setting, order: tuple[Ordered, ...]) -> str:
+def _after(setting: Setting, order: tuple[Ordered, ...], zones: int) -> str:
     missing = " ".join(f"{capital(each.words)}: {each.why}." for each in order if each.why)
     method = _METHOD.format(rest=setting.units.fixed(0.35, VOLUME[setting.units].places))
-    return setting.trade(f"{method} {missing}".rstrip())
+    elsewhere = _ELSEWHERE if zones > MOST_ZONES else ""
+    return setting.trade(" ".join(words for words in (elsewhere, method, missing) if words))
 
 
 def _zones(setting: Setting, needs: list[tuple[Zone, tuple[Need, ...]]]) -> Grid:
@@ -67,7 +72,7 @@ def _zones(setting: Setting, needs: list[tuple[Zone, tuple[Need, ...]]]) -> Grid
             Column("Batches L", 22.0, right=True),
         ]
     grid = Grid(setting, columns, dense=True)
-    for zone, own in needs:
+    for zone, own in needs if len(needs) <= MOST_ZONES else ():
         cells = [
             cell for _, names in _USES for cell in _cells(setting, [need for need in own if need.material in names])
         ]
