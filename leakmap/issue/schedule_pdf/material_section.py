@@ -7,13 +7,14 @@ from dataclasses import fields
 from decimal import Decimal
 from typing import Final
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.counted import many
 from leakmap.base.measures import VOLUME
 from leakmap.base.sentences import capital
 from leakmap.issue.need_words import UNKNOWN, batch_words, kilograms, litres
-from leakmap.issue.schedule_pdf.styles import BOLD, Bookmark, Setting
+from leakmap.issue.schedule_pdf.lettering import MM
+from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS, Figure, Material
@@ -48,7 +49,7 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     return marked(
         Bookmark("materials", HEADING, 0),
         [
-            *section(setting, HEADING, _zones(setting, needs), after=_after(setting, order, len(needs))),
+            *section(setting, HEADING, _zones(setting, needs), before=_before(setting, order, len(needs))),
             *section(setting, "How it is mixed", _mixes(setting, job, order)),
             *section(setting, "To order", _order(setting, job, order)),
             *section(setting, "Material table", _table(setting, job, order)),
@@ -56,11 +57,13 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     )
 
 
-def _after(setting: Setting, order: tuple[Ordered, ...], zones: int) -> str:
+def _before(setting: Setting, order: tuple[Ordered, ...], zones: int) -> list[Flowable]:
+    """How the figures are meant, and what is not known."""
     missing = " ".join(f"{capital(each.words)}: {each.why}." for each in order if each.why)
     method = _METHOD.format(rest=setting.units.fixed(0.35, VOLUME[setting.units].places))
     elsewhere = _ELSEWHERE if zones > MOST_ZONES else ""
-    return setting.trade(" ".join(words for words in (elsewhere, method, missing) if words))
+    words = setting.trade(" ".join(words for words in (elsewhere, method, missing) if words))
+    return [setting.words(words, TEXT), Spacer(1, 2 * MM)]
 
 
 def _zones(setting: Setting, needs: list[tuple[Zone, tuple[Need, ...]]]) -> Grid:
