@@ -25,7 +25,9 @@ _LEAST_M: Final = 0.0005
 """A zone that differs by less from what was issued has not changed."""
 
 
-def changes_section(job: Job, repairs: Repairs, since: Revision | None, found: Changes | None) -> Section | None:
+def changes_section(
+    job: Job, repairs: Repairs, since: Revision | None, found: Changes | None, *, comes: bool = False
+) -> Section | None:
     """What changed in the zones since a revision; None before the first issue.
 
     Args:
@@ -33,11 +35,12 @@ def changes_section(job: Job, repairs: Repairs, since: Revision | None, found: C
         repairs: Its work-out.
         since: The revision.
         found: What the comparison with it found; None: nothing yet.
+        comes: Whether a comparison is on its way, so that nothing is worked out here meanwhile.
     """
     if since is None:
         return None
     heading = f"Changed since {since.name}"
-    if found is None and since is not list(job.revisions.values())[-1]:
+    if found is None and (comes or since is not list(job.revisions.values())[-1]):
         return Section(heading=heading, notes=(Note(words=f"{since.name} is being compared with the job"),))
     notes = tuple(_changes(job, repairs) if found is None else _compared(job, repairs, found))
     return Section(heading=heading, notes=notes or (Note(words="Nothing changed", sign=Sign.DONE),))

@@ -194,7 +194,8 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
 def _changed(desk: Desk, job: Job, repairs: Repairs) -> Section | None:
     """What changed in the whole job since the revision that was chosen, else since what the next one is compared with."""
     since = desk.since.listed
-    return changes_section(job, repairs, since, None if since is None else desk.since.found(since.id))
+    found = None if since is None else desk.since.found(since.id)
+    return changes_section(job, repairs, since, found, comes=desk.since.chosen is not None)
 
 
 def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:
