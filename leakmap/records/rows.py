@@ -76,11 +76,9 @@ def job_with(own: OwnFields, collections: Mapping[str, Any]) -> Job:
     return Job(**{item.name: getattr(own, item.name) for item in fields(own)}, **collections)
 
 
-def own_row(job: Job) -> Row:
-    """The row of the table ``job`` without its key: name, id, numbers, water, grid, units, materials, legal owner, approver."""
-    row = {column.name: column.encode(getattr(job, column.name)) for column in _OWN_COLUMNS}
-    names = "name", "id", "numbers", "water", "grid", "units", "materials", "legal_owner", "approver"
-    return tuple(row[name] for name in names)
+def own_row(job: Job) -> dict[str, Any]:
+    """The row of the table ``job`` without its key, by column."""
+    return {column.name: column.encode(getattr(job, column.name)) for column in _OWN_COLUMNS}
 
 
 def rule_rows(rules: Rules) -> dict[str, str]:

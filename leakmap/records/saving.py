@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
@@ -65,11 +65,8 @@ def write_first(connection: sqlite3.Connection, job: Job, *, at: datetime) -> No
     """Write a whole job into empty tables."""
     empty = Job(id=job.id, name=job.name)
     nowhere: Places = {table.collection: {} for table in ITEM_TABLES}
-    connection.execute(
-        "INSERT INTO job (fid, name, id, numbers, water, grid, units, materials, legal_owner, approver)"
-        " VALUES (1, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        own_row(job),
-    )
+    own = own_row(job)
+    connection.execute(_insert_statement("job", ("fid", *own)), (1, *own.values()))
     connection.executemany("INSERT INTO rules (name, value) VALUES (?, ?)", rule_rows(job.rules).items())
     write_differences(connection, empty, job, nowhere, at=at)
 
@@ -221,11 +218,8 @@ class _Writing:
 
     def write_own(self) -> None:
         """Write the job's own fields."""
-        self.connection.execute(
-            "UPDATE job SET name = ?, id = ?, numbers = ?, water = ?, grid = ?, units = ?, materials = ?,"
-            " legal_owner = ?, approver = ? WHERE fid = 1",
-            own_row(self.after),
-        )
+        own = own_row(self.after)
+        self.connection.execute(_update_statement("job", own), (*own.values(), 1))
         old, new = rule_rows(self.before.rules), rule_rows(self.after.rules)
         changed = [(value, name) for name, value in new.items() if value != old[name]]
         self.connection.executemany("UPDATE rules SET value = ? WHERE name = ?", changed)
@@ -244,15 +238,22 @@ class _Writing:
 
 @cache
 def _insert(table: ItemTable | PartTable) -> str:
-    names = ("fid", *columns_in(table))
-    return f'INSERT INTO "{table.name}" ({_listed(names)}) VALUES ({", ".join("?" * len(names))})'  # noqa: S608 - our own names
+    return _insert_statement(table.name, ("fid", *columns_in(table)))
 
 
 @cache
 def _update(table: ItemTable | PartTable) -> str:
     """Statement that writes every column of a row but its key."""
-    pairs = ", ".join(f'"{name}" = ?' for name in columns_in(table))
-    return f'UPDATE "{table.name}" SET {pairs} WHERE fid = ?'  # noqa: S608 - our own names
+    return _update_statement(table.name, columns_in(table))
+
+
+def _insert_statement(table: str, names: Sequence[str]) -> str:
+    return f'INSERT INTO "{table}" ({_listed(names)}) VALUES ({", ".join("?" * len(names))})'  # noqa: S608 - our own names
+
+
+def _update_statement(table: str, names: Iterable[str]) -> str:
+    pairs = ", ".join(f'"{name}" = ?' for name in names)
+    return f'UPDATE "{table}" SET {pairs} WHERE fid = ?'  # noqa: S608 - our own names
 
 
 def _listed(names: Iterable[str]) -> str:
