@@ -14,7 +14,7 @@ from leakmap.base.rounding import with_thousandths
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS
 from leakmap.repair.batches import Batches
-from leakmap.repair.needs import Need, Ordered, needs_of, order_of, recipes_of
+from leakmap.repair.needs import Need, Ordered, mixes_of, needs_of, order_of
 from leakmap.repair.results import Repairs
 
 COLUMNS: Final = (
@@ -101,14 +101,14 @@ def order_words(units: Units, ordered: Ordered) -> str:
 
 def order_of_job(job: Job, repairs: Repairs) -> tuple[Ordered, ...]:
     """What is ordered for all zones."""
-    recipes = recipes_of(job)
-    return order_of(job, (need for zone in repairs.zones for need in needs_of(job, zone, recipes)))
+    mixes = mixes_of(job)
+    return order_of(job, (need for zone in repairs.zones for need in needs_of(job, zone, mixes)))
 
 
 def needs_csv(job: Job, repairs: Repairs) -> str:
     """What every zone takes, as CSV text: metric in a job of any units, decimal points in any locale."""
-    recipes = recipes_of(job)
-    rows = ((zone.ref, need) for zone in repairs.zones for need in needs_of(job, zone, recipes))
+    mixes = mixes_of(job)
+    rows = ((zone.ref, need) for zone in repairs.zones for need in needs_of(job, zone, mixes))
     return table_text(COLUMNS, (_cells(ref, need) for ref, need in rows))
 
 

@@ -7,7 +7,8 @@ takes full batches and a rest, which together are exactly its volume.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import ROUND_FLOOR, Decimal
+from decimal import Decimal
+from math import floor
 
 from leakmap.base.rounding import ZERO
 from leakmap.model.materials import Material
@@ -51,7 +52,7 @@ def most_l(material: Material, step_l: Decimal) -> Decimal | None:
         limits.append(Decimal(repr(float(rate))) * Decimal(repr(float(minutes))))
     if not limits:
         return None
-    return max(int((min(limits) / step_l).to_integral_value(rounding=ROUND_FLOOR)), 1) * step_l
+    return max(floor(min(limits) / step_l), 1) * step_l
 
 
 def batches_of(volume_l: Decimal, at_most_l: Decimal) -> Batches:

@@ -6,9 +6,10 @@ coat takes. Every figure is rounded once where it is printed, and sums are of th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
+from math import ceil
 from typing import Final, TypeAlias
 
 from leakmap.base.measures import MASS, VOLUME, Units
@@ -22,7 +23,7 @@ from leakmap.repair.results import Zone
 NO_COVERAGE: Final = "what a coat takes is not given, so its powder is not known"
 NO_MIX: Final = "its mix or a density is not given, so its powder is not known"
 NO_LIMIT: Final = "neither pail nor placing rate is given, so its batches are not known"
-_LITRES: Final = 1000
+_LITRES_PER_M3: Final = 1000
 _COAT: Final = "slurry_coat"
 _KG_STEPS: Final = {units.system: MASS[units].step for units in Units.EACH}
 _LITRE_STEPS: Final = {units.system: VOLUME[units].step for units in Units.EACH}
@@ -94,7 +95,7 @@ class Ordered:
     why: str
 
 
-Recipes: TypeAlias = Mapping[str, tuple[Mix | None, Decimal | None]]
+Mixes: TypeAlias = Mapping[str, tuple[Mix | None, Decimal | None]]
 """How each material is mixed, and its largest batch in litres, by its field in ``Materials``; None where not known."""
 
 
@@ -108,27 +109,27 @@ def mix_of(material: Material) -> Mix | None:
     if powder is None or water is None or bulk is None or solid is None:
         return None
     ratio = water_powder_ratio(parts_powder=powder, parts_water=water, bulk_kg_per_m3=bulk)
-    kg = powder_kg_per_m3(ratio, solid_kg_per_m3=solid, air_share=material.air_share.value or 0.0) / _LITRES
-    return Mix(powder_kg=kg, water_l=kg * ratio * _LITRES / WATER_KG_PER_M3, loose_l=kg / bulk * _LITRES)
+    kg = powder_kg_per_m3(ratio, solid_kg_per_m3=solid, air_share=material.air_share.value or 0.0) / _LITRES_PER_M3
+    return Mix(powder_kg=kg, water_l=kg * ratio * _LITRES_PER_M3 / WATER_KG_PER_M3, loose_l=kg / bulk * _LITRES_PER_M3)
 
 
-def recipes_of(job: Job) -> Recipes:
+def mixes_of(job: Job) -> Mixes:
     """How every material of a job is mixed, for whoever asks for many zones."""
     step_l = _LITRE_STEPS[job.units.system]
     every: dict[str, Material] = {name: getattr(job.materials, name) for name in MATERIAL_WORDS}
     return {name: (mix_of(material), most_l(material, step_l)) for name, material in every.items()}
 
 
-def needs_of(job: Job, zone: Zone, recipes: Recipes | None = None) -> tuple[Need, ...]:
+def needs_of(job: Job, zone: Zone, mixes: Mixes | None = None) -> tuple[Need, ...]:
     """What a zone takes of each material, in the order in which they are placed; what it takes none of is left out.
 
     Args:
         job: The job.
         zone: One of its zones.
-        recipes: Those of the job, where they are at hand.
+        mixes: Those of the job, where they are at hand.
     """
     filling = "dry_pack" if job.materials.filling is Filling.DRY_PACK else "repair_mortar"
-    known = recipes or recipes_of(job)
+    known = mixes or mixes_of(job)
     found = []
     if zone.plug_l:
         found.append(_placed(job, known, "plugging_mortar", zone.plug_l))
@@ -151,28 +152,28 @@ def order_of(job: Job, needs: Iterable[Need]) -> tuple[Ordered, ...]:
     )
 
 
-def _placed(job: Job, recipes: Recipes, name: str, volume_l: Decimal) -> Need:
-    mix = recipes[name][0]
+def _placed(job: Job, mixes: Mixes, name: str, volume_l: Decimal) -> Need:
+    mix = mixes[name][0]
     kg = None if mix is None else _kg(job, float(volume_l) * mix.powder_kg)
-    return _mixed(job, recipes, Need(material=name, words=MATERIAL_WORDS[name], volume_l=volume_l, powder_kg=kg))
+    return _mixed(job, mixes, Need(material=name, words=MATERIAL_WORDS[name], volume_l=volume_l, powder_kg=kg))
 
 
-def _coated(job: Job, recipes: Recipes, coat: str, area_m2: Decimal) -> Need:
+def _coated(job: Job, mixes: Mixes, coat: str, area_m2: Decimal) -> Need:
     """A coat: its powder by what a coat takes, and so what is mixed for it."""
     words, takes = f"{MATERIAL_WORDS[_COAT]}, {coat}", job.materials.slurry_coat.coverage_kg_per_m2.value
     if takes is None:
         return Need(material=_COAT, words=words, area_m2=area_m2, why=NO_COVERAGE)
-    kg, mix = float(area_m2) * takes, recipes[_COAT][0]
+    kg, mix = float(area_m2) * takes, mixes[_COAT][0]
     if mix is None:
         return Need(material=_COAT, words=words, area_m2=area_m2, powder_kg=_kg(job, kg), why=NO_MIX)
     volume_l = _litres(job, kg / mix.powder_kg)
     need = Need(material=_COAT, words=words, area_m2=area_m2, volume_l=volume_l, powder_kg=_kg(job, kg))
-    return _mixed(job, recipes, need)
+    return _mixed(job, mixes, need)
 
 
-def _mixed(job: Job, recipes: Recipes, need: Need) -> Need:
+def _mixed(job: Job, mixes: Mixes, need: Need) -> Need:
     """With loose powder, water and batches of what is placed."""
-    (mix, limit_l), volume_l = recipes[need.material], need.volume_l
+    (mix, limit_l), volume_l = mixes[need.material], need.volume_l
     assert volume_l is not None
     litres = float(volume_l)
     unknown = [words for words, known in ((NO_MIX, mix), (NO_LIMIT, limit_l)) if known is None]
@@ -192,7 +193,7 @@ def _ordered(job: Job, name: str, needs: list[Need]) -> Ordered:
     if net_kg is not None:
         ordered_kg = _kg(job, float(net_kg) * (1 + job.rules.waste_share))
         if material.bag_kg.value is not None:
-            bags = int((ordered_kg / Decimal(repr(material.bag_kg.value))).to_integral_value(rounding=ROUND_CEILING))
+            bags = ceil(ordered_kg / Decimal(repr(material.bag_kg.value)))
     batches = [need.batches.number for need in needs if need.batches is not None]
     return Ordered(
         material=name,
@@ -204,12 +205,8 @@ def _ordered(job: Job, name: str, needs: list[Need]) -> Ordered:
         water_l=_sum(need.water_l for need in needs),
         bags=bags,
         batches=sum(batches) if len(batches) == len(needs) else None,
-        why="; ".join(_once(need.why for need in needs if need.why)),
+        why="; ".join(dict.fromkeys(need.why for need in needs if need.why)),
     )
-
-
-def _once(words: Iterable[str]) -> Iterator[str]:
-    yield from dict.fromkeys(words)
 
 
 def _sum(values: Iterable[Decimal | None]) -> Decimal | None:

@@ -9,7 +9,7 @@ from uuid import UUID
 from leakmap.base.sentences import capital
 from leakmap.issue.need_words import mixed_words, order_words, placed_words
 from leakmap.model.job import Job
-from leakmap.repair.needs import Need, needs_of, order_of, recipes_of
+from leakmap.repair.needs import Need, mixes_of, needs_of, order_of
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_notes import Note, Section
@@ -62,5 +62,5 @@ def order_section(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) ->
 
 
 def _needs(job: Job, zone: Zone, kept: Kept) -> tuple[Need, ...]:
-    recipes = kept.of("recipes", (job.materials, job.units), partial(recipes_of, job))
-    return kept.of(("needs", zone.number), (zone, recipes), partial(needs_of, job, zone, recipes))
+    mixes = kept.of("mixes", (job.materials, job.units), partial(mixes_of, job))
+    return kept.of(("needs", zone.number), (zone, mixes), partial(needs_of, job, zone, mixes))

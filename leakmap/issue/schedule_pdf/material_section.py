@@ -19,7 +19,7 @@ from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS, Figure, Material
 from leakmap.repair.batches import most_l
-from leakmap.repair.needs import Mix, Need, Ordered, mix_of, needs_of, order_of, recipes_of
+from leakmap.repair.needs import Mix, Need, Ordered, mix_of, mixes_of, needs_of, order_of
 from leakmap.repair.results import Repairs, Zone
 
 HEADING: Final = "Materials and batches"
@@ -43,8 +43,8 @@ def material_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flow
     """The part of the paper; nothing where the job knows no material or has no zone."""
     if not job.materials.known or not repairs.zones:
         return []
-    recipes = recipes_of(job)
-    needs = [(zone, needs_of(job, zone, recipes)) for zone in repairs.zones]
+    mixes = mixes_of(job)
+    needs = [(zone, needs_of(job, zone, mixes)) for zone in repairs.zones]
     order = order_of(job, (need for _, each in needs for need in each))
     return marked(
         Bookmark("materials", HEADING, 0),
