@@ -26,8 +26,7 @@ class Tidying(QObject):
         super().__init__(app)
         self._before = gc.get_threshold()
         gc.set_threshold(_YOUNG, _MIDDLE, _NEVER)
-        gc.freeze()
-        gc.enable()  # the program began without
+        gc.freeze()  # what was imported
         self._timer = QTimer(self, interval=_ASIDE_EVERY_MS)
         self._timer.timeout.connect(gc.freeze)  # takes no time: what stands is set aside as a whole
         self._timer.start()

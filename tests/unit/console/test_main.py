@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from argparse import Namespace
 from pathlib import Path
@@ -52,20 +53,28 @@ def test_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.parametrize("named", [False, True])
 def test_no_command_opens_the_window(named: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: FBT001 - a case
-    """The program alone, and with a file, hands over to the window, which is imported by name at call."""
+    """The program alone, and with a file, hands over to the window, which is imported by name at call.
+
+    Its core is imported before it, and Python tidies nothing meanwhile, but afterwards as ever.
+    """
     job = tmp_path / "pit.gpkg"
     job.touch()
-    given: list[list[str]] = []
+    given: list[tuple[list[str], bool]] = []
+    imported: list[tuple[str, bool]] = []
 
     def opened(words: list[str]) -> int:
-        given.append(list(words))
+        given.append((list(words), gc.isenabled()))
         return 0
 
-    window = SimpleNamespace(main=opened)
-    monkeypatch.setattr(console, "import_module", {"leakmap.desk.app": window}.__getitem__)
+    def imports(name: str) -> SimpleNamespace:
+        imported.append((name, gc.isenabled()))
+        return SimpleNamespace(main=opened)
+
+    monkeypatch.setattr(console, "import_module", imports)
     words = [str(job)] if named else []
     assert main(words) == 0
-    assert given == [words]
+    assert given == [(words, True)]
+    assert imported == [("leakmap.work.open_job", False), ("leakmap.desk.app", False)]
 
 
 def test_where_qt_cannot_be_loaded(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
