@@ -84,6 +84,6 @@ def heading_of(job: Job, revision: Revision) -> Heading:
     )
 
 
-def provisional_heading(job: Job, at: datetime) -> Heading:
-    """The heading of papers that nobody issued."""
-    return Heading(job_name=job.name, at=at, provisional=True, locale=job.units.locale)
+def provisional_heading(job: Job, at: datetime, purpose: Purpose | None = None) -> Heading:
+    """The heading of papers that nobody issued; None: nobody said what they will be for."""
+    return Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)

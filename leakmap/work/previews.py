@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Final
 
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.issue.heading import Heading, provisional_heading
+from leakmap.issue.heading import provisional_heading
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -43,7 +43,7 @@ def schedule_preview(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415 - large libraries, for this alone
 
     progress.report("Laying out the pages", 0, None)
-    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)
+    heading = provisional_heading(job, at, purpose)
     return schedule_pdf(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
 
 
@@ -69,7 +69,7 @@ def plan_set_preview(
     """
     from leakmap.issue.plan_set.plan_set import plan_set  # noqa: PLC0415 - large libraries, for this alone
 
-    heading = Heading(job_name=job.name, purpose=purpose, at=at, provisional=True)
+    heading = provisional_heading(job, at, purpose)
     return plan_set(job, repairs(job), drawings=drawings, heading=heading, progress=progress).data
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 
 import pytest
@@ -9,7 +10,8 @@ import pytest
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
 from leakmap.model.words import Purpose
-from leakmap.work.previews import schedule_preview
+from leakmap.work.edits.rules import set_locale
+from leakmap.work.previews import plan_set_preview, schedule_preview
 from tests.helpers.page_texts import page_texts
 from tests.helpers.small_jobs import one_line, with_leak
 
@@ -27,6 +29,13 @@ def test_a_preview_is_the_schedule_marked_as_not_issued() -> None:
     assert "Not issued" in front
     assert "provisional, not for work" in front
     assert "1.600" in words
+
+
+@pytest.mark.parametrize("preview", [schedule_preview, plan_set_preview])
+def test_a_preview_writes_its_day_as_the_paper_will(preview: Callable[..., bytes]) -> None:
+    """25 November in a job read in Turkish is 25 Kas on every paper that is looked at (month names of the CLDR)."""
+    job = set_locale(one_line()[0], locale="tr").job
+    assert "25 Kas 2026" in page_texts(preview(job, purpose=None, at=AT, drawings={}))[0]
 
 
 def test_a_preview_can_be_stopped() -> None:
