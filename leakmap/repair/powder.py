@@ -12,12 +12,6 @@ from leakmap.base.numbers import not_negative, positive
 
 WATER_KG_PER_M3: Final = 1000.0
 
-CEMENT_BULK_KG_PER_M3: Final = 1505.74
-"""Loose cement: 94 lb/ft³, the sack of ACI 211.1; planning value."""
-
-CEMENT_SOLID_KG_PER_M3: Final = 3150.0
-"""Solid cement: specific gravity 3.15, as in ACI 211.1; planning value."""
-
 
 def water_powder_ratio(*, parts_powder: float, parts_water: float, bulk_kg_per_m3: float) -> float:
     """Water to powder by mass, of a mix by loose volume.
@@ -57,12 +51,3 @@ def powder_kg_per_m3(ratio: float, *, solid_kg_per_m3: float, air_share: float =
         not_negative(ratio, "water to powder ratio") / WATER_KG_PER_M3
     )
     return (1 - air_share) / volume_m3_per_kg
-
-
-def wet_density_kg_per_m3(ratio: float, *, solid_kg_per_m3: float, air_share: float = 0.0) -> float:
-    """Density of the wet material: powder and its water.
-
-    Raises:
-        BadValue: A value is out of its range.
-    """
-    return powder_kg_per_m3(ratio, solid_kg_per_m3=solid_kg_per_m3, air_share=air_share) * (1 + ratio)

@@ -10,49 +10,44 @@ from __future__ import annotations
 import pytest
 
 from leakmap.base.errors import BadValue
-from leakmap.repair.powder import (
-    CEMENT_BULK_KG_PER_M3,
-    CEMENT_SOLID_KG_PER_M3,
-    powder_kg_per_m3,
-    water_powder_ratio,
-    wet_density_kg_per_m3,
-)
+from leakmap.records.tables.material_table import planning_materials
+from leakmap.repair.powder import powder_kg_per_m3, water_powder_ratio
 
+PLANNING = planning_materials()
+CEMENTS = (PLANNING.plugging_mortar, PLANNING.slurry_coat, PLANNING.dry_pack)
 POUND_KG = 0.45359237
 CUBIC_FOOT_M3 = 0.028316846592
 
 
 @pytest.mark.parametrize(
-    ("powder", "water", "ratio", "kg", "density"),
-    [
-        (5, 2, 0.26565, 1714.9, 2170.5),
-        (3, 1, 0.22138, 1855.9, 2266.7),
-        (3.5, 1, 0.18975, 1971.6, 2345.7),
-        (4, 1, 0.16603, 2068.3, 2411.7),
-    ],
+    ("powder", "water", "ratio", "kg"),
+    [(5, 2, 0.26565, 1714.9), (3, 1, 0.22138, 1855.9), (3.5, 1, 0.18975, 1971.6), (4, 1, 0.16603, 2068.3)],
 )
-def test_mixes_by_volume(powder: float, water: float, ratio: float, kg: float, density: float) -> None:
-    """Bulk 1505.74 kg/m³, solid 3150, no air: the ratio by mass, powder in a cubic metre, wet density."""
+def test_mixes_by_volume(powder: float, water: float, ratio: float, kg: float) -> None:
+    """Bulk 1505.74 kg/m³, solid 3150, no air: the ratio by mass and powder in a cubic metre; ``test_needs`` has wet density."""
     by_mass = water_powder_ratio(parts_powder=powder, parts_water=water, bulk_kg_per_m3=1505.74)
     assert by_mass == pytest.approx(ratio, abs=5e-6)
     assert powder_kg_per_m3(by_mass, solid_kg_per_m3=3150) == pytest.approx(kg, abs=0.05)
-    assert wet_density_kg_per_m3(by_mass, solid_kg_per_m3=3150) == pytest.approx(density, abs=0.05)
 
 
 def test_a_sack_is_a_cubic_foot() -> None:
     """94 lb to the cubic foot is 1505.74 kg/m³, the planning value of loose cement."""
-    assert pytest.approx(CEMENT_BULK_KG_PER_M3, abs=0.005) == 94 * POUND_KG / CUBIC_FOOT_M3
+    for cement in CEMENTS:
+        assert cement.bulk_kg_per_m3.value == pytest.approx(94 * POUND_KG / CUBIC_FOOT_M3, abs=0.005)
 
 
 def test_absolute_volume_of_cement() -> None:
     """A sack of 94 lb is 0.48 ft³ of solid, 588 lb are 2.99 ft³: mass over (3.15 × 62.4 lb/ft³).
 
-    Without water and air a cubic metre holds the solid's own density, and nothing else.
+    Without water and air a cubic metre holds the solid's own density, and nothing else: 3150 kg/m³ as planned.
     """
     solid_lb_per_ft3 = powder_kg_per_m3(0.0, solid_kg_per_m3=3.15 * 62.4)
     assert 94 / solid_lb_per_ft3 == pytest.approx(0.478225, abs=1e-6)
     assert 588 / solid_lb_per_ft3 == pytest.approx(2.991453, abs=1e-6)
-    assert powder_kg_per_m3(0.0, solid_kg_per_m3=CEMENT_SOLID_KG_PER_M3) == pytest.approx(3150)
+    for cement in CEMENTS:
+        solid = cement.solid_kg_per_m3.value
+        assert solid is not None
+        assert powder_kg_per_m3(0.0, solid_kg_per_m3=solid) == pytest.approx(3150)
 
 
 def test_metric_example_fills_one_cubic_metre() -> None:
