@@ -41,13 +41,13 @@ def host() -> str:
 
 def system_units() -> Units:
     """The units that the system of this computer measures in, by its locale."""
-    return units_of_locale(locale_named(os.environ) or _windows_locale())
+    return units_of_locale(measuring_locale(os.environ) or _windows_locale())
 
 
-def locale_named(environment: Mapping[str, str]) -> str:
+def measuring_locale(environment: Mapping[str, str]) -> str:
     """The locale that measures: the first of three variables that says one (POSIX.1, 8.2).
 
-    >>> locale_named({"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_AT.UTF-8", "LC_ALL": ""})
+    >>> measuring_locale({"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_AT.UTF-8", "LC_ALL": ""})
     'de_AT.UTF-8'
     """
     return next((name for each in _VARIABLES if (name := environment.get(each))), "")
