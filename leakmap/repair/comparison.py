@@ -15,6 +15,7 @@ from decimal import Decimal
 from enum import StrEnum
 from uuid import UUID
 
+from leakmap.base.progress import at_once
 from leakmap.base.rounding import ZERO, rounded
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
@@ -155,13 +156,7 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
         new: The later job.
         new_repairs: Its work-out.
     """
-    steps = comparison_steps(old, old_repairs_of(old_repairs), new, new_repairs)
-    while True:
-        try:
-            next(steps)
-        except StopIteration as end:
-            found: Comparison = end.value
-            return found
+    return at_once(comparison_steps(old, old_repairs_of(old_repairs), new, new_repairs))
 
 
 def comparison_steps(

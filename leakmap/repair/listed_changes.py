@@ -106,7 +106,7 @@ def _joint_facts(old: Job, new: Job, one: Joint, other: Joint) -> Iterator[_Fact
         elif name == "blind":
             yield name, _hidden(old, one), _hidden(new, other), ""
         else:
-            yield name.removesuffix("_m").replace("_", " "), was, now, _METRES if name.endswith("_m") else ""
+            yield _plain(name, was, now)
 
 
 def _level(job: Job, sheet: UUID | None) -> str | None:
@@ -130,7 +130,12 @@ def _leak_facts(old: Job, new: Job, one: Leak, other: Leak) -> Iterator[_Fact]:
         elif name == "flow_l_min":
             yield "flow", was, now, _FLOW
         else:
-            yield name.removesuffix("_m").replace("_", " "), was, now, _METRES if name.endswith("_m") else ""
+            yield _plain(name, was, now)
+
+
+def _plain(name: str, was: Any, now: Any) -> _Fact:  # noqa: ANN401 - a value of any type
+    """A fact as its field holds it, whose name tells whether it is in metres."""
+    return name.removesuffix("_m").replace("_", " "), was, now, _METRES if name.endswith("_m") else ""
 
 
 def _reference(one: Joint | Leak, other: Joint | Leak) -> Iterator[_Fact]:

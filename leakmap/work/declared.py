@@ -31,6 +31,7 @@ NO_STEP: Final = "none"
 
 _OVERRUN: Final = "overrun_m"
 _MOST_M: Final = 1_000_000
+_EXAMPLE: Final = Decimal("0.30")
 _USUAL: Final = Rules()
 
 
@@ -173,13 +174,10 @@ def figure_of(text: str, unit: str, units: Units) -> Decimal:
     try:
         number = Decimal(plain)
     except InvalidOperation as bad:
-        raise BadValue(
-            f"“{text}” is no figure; type one such as {units.shown(0.3) if units.metric else '0.30'}."
-        ) from bad
+        raise BadValue(f"“{text}” is no figure; type one such as {units.entered(_EXAMPLE)}.") from bad
     if not number.is_finite() or len(plain) > 12:
-        raise BadValue(
-            f"“{text[:20]}” is no figure that can be worked to; type one such as {units.shown(0.3) if units.metric else '0.30'}."
-        )
+        example = units.entered(_EXAMPLE)
+        raise BadValue(f"“{text[:20]}” is no figure that can be worked to; type one such as {example}.")
     return number
 
 
@@ -209,9 +207,8 @@ def _text(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - a rule 
         exact = (Decimal(repr(value)) if isinstance(value, float) else value).normalize()
         places = max(2, -int(exact.as_tuple().exponent))
         return f"{units.entered(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
-    return (
-        in_trade_words(units, f"{value} {unit}".rstrip()) if isinstance(value, StrEnum) else f"{value} {unit}".rstrip()
-    )
+    words = f"{value} {unit}".rstrip()
+    return in_trade_words(units, words) if isinstance(value, StrEnum) else words
 
 
 def _near(value: Any, unit: str, units: Units) -> str:  # noqa: ANN401 - as above

@@ -8,7 +8,6 @@ from __future__ import annotations
 from typing import Final
 from uuid import UUID
 
-from leakmap.base.errors import EditRefused
 from leakmap.base.measures import Units
 from leakmap.model.job import Job
 from leakmap.work.declared import Line, change_rule, figure_of, rule_lines
@@ -18,7 +17,7 @@ from leakmap.work.edits.sheets import set_north
 
 FACTS_HEADING: Final = "Facts of this job"
 NOT_KNOWN: Final = "not known"
-LOCALE_WORDS: Final = (
+_LOCALE_WORDS: Final = (
     "How figures and days are written, on papers and in the window, such as de, fr-CH or en-US; empty: as 1234.50 and"
     " 02 Nov 2026."
 )
@@ -45,13 +44,12 @@ def job_lines(job: Job) -> tuple[Line, ...]:
 def fact_lines(job: Job) -> tuple[Line, ...]:
     """The facts of a job, and north of each of its levels."""
     facts = (
-        ("name", "Name", "The job as every paper names it.", job.name),
-        ("locale", "Locale", LOCALE_WORDS, job.units.locale),
-        ("legal_owner", "Legal owner", "Who owns the papers before the law; title blocks name them (ISO 7200).", job.legal_owner),
-        ("approver", "Approved by", "Who approves the papers; title blocks name them (ISO 7200).", job.approver),
+        ("name", "Name", "The job as every paper names it.", job.name, job.name),
+        ("locale", "Locale", _LOCALE_WORDS, job.units.locale, ""),
+        ("legal_owner", "Legal owner", "Who owns the papers before the law; title blocks name them (ISO 7200).", job.legal_owner, ""),
+        ("approver", "Approved by", "Who approves the papers; title blocks name them (ISO 7200).", job.approver, ""),
     )  # fmt: skip
-    usual = {"name": job.name}
-    found = [_line(name, title, words, text, usual.get(name, "")) for name, title, words, text in facts]
+    found = [_line(*fact) for fact in facts]
     for sheet in job.sheets.values():
         text = NOT_KNOWN if sheet.north_deg is None else north_words(job.units, sheet.north_deg)
         words = "From straight up on the plan to true north, clockwise; papers draw the arrow where it is known."
@@ -89,12 +87,8 @@ def _turn_deg(units: Units, text: str) -> float | None:
         return None
     turn = figure_of(words, _DEGREES, units)
     if not -360 < turn < 360:
-        raise _no_turn(words)
+        raise refused(f"“{words}” is no turn to north; type degrees from 0 to 360, clockwise from straight up.")
     return float(turn)
-
-
-def _no_turn(words: str) -> EditRefused:
-    return refused(f"“{words}” is no turn to north; type degrees from 0 to 360, clockwise from straight up.")
 
 
 def _line(name: str, title: str, words: str, text: str, usual: str) -> Line:

@@ -12,7 +12,6 @@ from typing import Final
 from leakmap.base.measures import Units
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
-from leakmap.model.words import Series, reference
 from leakmap.repair.chainages import length_of, shared_m
 from leakmap.repair.fates import fate_words
 from leakmap.repair.references import Cover, cover_of, issued_of
@@ -70,7 +69,7 @@ def _changes(job: Job, repairs: Repairs) -> Iterator[Note]:
             yield Note(words=f"{zone.ref} {words}", where=where, shows=True)
     for number, old in before.items():
         if number not in now:
-            yield Note(words=f"{reference(Series.ZONE, number)} {_fate(old, now)}")
+            yield Note(words=f"{zone_ref(number)} {_fate(old, now)}")
 
 
 def _length_m(cover: Cover) -> float:
@@ -94,4 +93,4 @@ def _fate(old: Cover, now: dict[int, Cover]) -> str:
     """Where a zone went that is no longer there."""
     heirs = [(_common_m(old, cover), -number) for number, cover in now.items()]
     most_m, number = max(heirs, default=(0.0, 0))
-    return f"joined {reference(Series.ZONE, -number)}" if most_m > _LEAST_M else "is gone"
+    return f"joined {zone_ref(-number)}" if most_m > _LEAST_M else "is gone"

@@ -99,9 +99,7 @@ def _lines(job: Job, name: str) -> Iterator[Line]:
 def _text(units: Units, figure: Figure, unit: str) -> str:
     if figure.value is None:
         return NOT_KNOWN
-    exact = Decimal(repr(figure.value)).normalize()
-    places = max(0, -int(exact.as_tuple().exponent))
-    return f"{units.entered(exact.quantize(Decimal(1).scaleb(-places)))} {unit}".rstrip()
+    return f"{units.entered(Decimal(repr(figure.value)).normalize())} {unit}".rstrip()
 
 
 def _unit(figure: str) -> str:

@@ -93,9 +93,9 @@ def papers_of(
         f"{stem} repair schedule archive.pdf": schedule.archive(),
         f"{stem} plan set.pdf": plans.data,
         **marked.files,
+        f"{stem} workbook.xlsx": workbook_xlsx(job, repairs, heading, since),
+        **machine,
     }
-    files[f"{stem} workbook.xlsx"] = workbook_xlsx(job, repairs, heading, since)
-    files |= machine
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 
 

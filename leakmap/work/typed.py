@@ -98,7 +98,7 @@ def day_of(words: str, locale: str = "") -> date:
     """
     found = day_read(locale, words)
     if found is None:
-        example = f"{day_words(_EXAMPLE, locale)}" if locale else "2 Nov 2026"
+        example = day_words(_EXAMPLE, locale) if locale else "2 Nov 2026"
         raise BadValue(f"“{words}” is no day; type it as 2026-11-02 or {example}.")
     return found
 
