@@ -6,6 +6,7 @@ from typing import Final
 
 from leakmap.desk.field_table import make_field_sheets, take_field_table
 from leakmap.desk.state import Desk
+from leakmap.desk.tools.kinds import taken_by_key
 from leakmap.desk.tools.tool import Choice, Tool
 from leakmap.issue.office_paper import OFFICE_MM, office_papers
 
@@ -46,10 +47,7 @@ class FieldSheets(Tool):
 
     def typed(self, text: str) -> bool:
         """The digit of a paper, or the letter of the filled table."""
-        choice = next((choice for choice in self.choices() if choice.key and choice.key == text.upper()), None)
-        if choice is not None:
-            choice.take()
-        return choice is not None
+        return taken_by_key(self.choices(), text.upper())
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Make them."""

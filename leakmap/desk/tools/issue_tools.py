@@ -21,6 +21,7 @@ from leakmap.desk.long_work import LongWork
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.tools.handles import Gesture
+from leakmap.desk.tools.kinds import taken_by_key
 from leakmap.desk.tools.places import leak_at, zone_at
 from leakmap.desk.tools.tool import Ask, Choice, Pointer, Tool
 from leakmap.desk.trouble import Answer, Trouble
@@ -96,10 +97,7 @@ class NewRevision(Gesture):
 
     def typed(self, text: str) -> bool:
         """The letter of a purpose."""
-        purpose = next((purpose for purpose in Purpose if purpose.letter == text.upper()), None)
-        if purpose is not None:
-            self._begin(purpose)
-        return purpose is not None
+        return taken_by_key(self.choices(), text.upper())
 
     def deleted(self) -> bool:
         """Give the revision up; nothing was frozen."""
@@ -257,12 +255,7 @@ class IssueRevision(Gesture):
 
     def typed(self, text: str) -> bool:
         """The letter of a purpose, while none was said."""
-        if self.desk.draft is not None:
-            return False
-        purpose = next((purpose for purpose in Purpose if purpose.letter == text.upper()), None)
-        if purpose is not None:
-            self._begin(purpose)
-        return purpose is not None
+        return self.desk.draft is None and taken_by_key(self.choices(), text.upper())
 
     def entered(self, *, both: bool = False) -> bool:  # noqa: ARG002 - Ctrl means nothing more here
         """Issue."""

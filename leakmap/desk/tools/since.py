@@ -6,6 +6,7 @@ from typing import Final
 
 from leakmap.base.counted import many
 from leakmap.desk.things import Sort, Stage
+from leakmap.desk.tools.kinds import taken_by_key
 from leakmap.desk.tools.tool import Action, Choice, Tool
 from leakmap.model.revision import Revision
 from leakmap.repair.comparison import Change
@@ -87,10 +88,7 @@ class SinceRevision(Tool):
 
     def typed(self, text: str) -> bool:
         """The digit of a choice."""
-        choice = next((choice for choice in self.choices() if choice.key == text), None)
-        if choice is not None:
-            choice.take()
-        return choice is not None
+        return taken_by_key(self.choices(), text)
 
     def _choose(self, revision: Revision | None) -> None:
         self.desk.since.choose(None if revision is None else revision.id)
