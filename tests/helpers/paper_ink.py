@@ -17,7 +17,6 @@ import numpy as np
 import pikepdf
 from fontTools.ttLib import TTFont
 
-from leakmap.issue.schedule_pdf.backdrop import LEAST_TEXT_MM
 from leakmap.model.drawing import FloatArray
 
 MM_PER_POINT = 25.4 / 72
@@ -42,15 +41,10 @@ def drawn_widths_mm(data: bytes) -> set[float]:
     return {round(width * MM_PER_POINT, 2) for _, width, _ in _inked(data) if width}
 
 
-def least_capitals_mm(data: bytes) -> tuple[float, float]:
-    """Least height of a capital of the program's own words, and of the texts of an imported drawing; 99 where there are none."""
-    own, drawn = 99.0, 99.0
-    for font, _, size in _inked(data):
-        if font:
-            high = cap_share(font) * size * MM_PER_POINT
-            own, drawn = (own, min(drawn, high)) if DRAFTING in font.lower() else (min(own, high), drawn)
-    assert drawn >= LEAST_TEXT_MM - 1e-3
-    return own, drawn
+def least_capital_mm(data: bytes) -> float:
+    """Least height of a capital of the program's own words."""
+    words = ((font, size) for font, _, size in _inked(data) if font and DRAFTING not in font.lower())
+    return min(cap_share(font) * size * MM_PER_POINT for font, size in words)
 
 
 @cache

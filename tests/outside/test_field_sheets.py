@@ -17,7 +17,7 @@ from leakmap.issue.marks.primitives import WIDTHS_MM
 from leakmap.issue.office_paper import OFFICE_MM
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rules import set_units
-from tests.helpers.paper_ink import drawn_widths_mm, least_capitals_mm
+from tests.helpers.paper_ink import drawn_widths_mm, least_capital_mm
 from tests.helpers.paper_job import paper_job
 
 AT = datetime(2026, 11, 25, tzinfo=UTC)
@@ -33,7 +33,7 @@ def test_strips_are_true_to_scale_and_legible(units: Units, paper: str) -> None:
     assert made.data == field_sheets(job, found, at=AT, paper=paper).data
     assert not made.findings
     assert drawn_widths_mm(made.data) <= set(WIDTHS_MM)
-    assert least_capitals_mm(made.data)[0] >= 1.8 - 1e-6
+    assert least_capital_mm(made.data) >= 1.8 - 1e-6
     drawn = 0.0
     with pdfplumber.open(BytesIO(made.data)) as pdf:
         words = " ".join(page.extract_text() for page in pdf.pages)

@@ -33,7 +33,7 @@ from leakmap.model.sheet import Sheet, Source
 from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from tests.helpers.hand_made import made_id, repairs_of
-from tests.helpers.paper_ink import drawn_widths_mm, least_capitals_mm
+from tests.helpers.paper_ink import drawn_widths_mm, least_capital_mm
 from tests.helpers.paper_job import B2_SOURCE, DRAWING, heading, paper_job, paper_repairs
 
 MM_PER_POINT = 25.4 / 72
@@ -259,7 +259,7 @@ def test_nothing_is_cut_off(data: bytes) -> None:
 def test_lines_and_letters_are_of_the_standard_sizes(data: bytes) -> None:
     """Capitals of references 2.5 and 3.5 mm (ISO 3098-1) and of nothing under 1.8 mm; every line of the series of ISO 128-2."""
     assert 0.5 in drawn_widths_mm(data) <= set(WIDTHS_MM)
-    assert least_capitals_mm(data)[0] >= 1.8 - 1e-6
+    assert least_capital_mm(data) >= 1.8 - 1e-6
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         page = next(page for page in pdf.pages if "Leak repair, level B2" in page.extract_text())
         sizes = {round(char["size"] * 0.7 * MM_PER_POINT, 2) for char in page.chars}

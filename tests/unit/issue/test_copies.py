@@ -14,11 +14,11 @@ from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
 import pikepdf
-import pypdfium2
 import pytest
 
 from leakmap.issue.copies import archive_copy, compact
 from leakmap.issue.schedule_pdf.schedule import SchedulePdf, schedule_pdf
+from tests.helpers.page_texts import page_texts
 from tests.helpers.paper_job import heading, paper_job, paper_repairs
 
 FILES = {"schedule.json": b'{"zones": []}', "schedule.csv": b"zone\r\nZ-01\r\n"}
@@ -148,9 +148,7 @@ def test_the_copy_for_site_has_layers_on_its_plans(site: pikepdf.Pdf) -> None:
 
 def test_row_card_and_plan_lead_to_each_other(site: pikepdf.Pdf, paper: SchedulePdf) -> None:
     """Each zone's row in the table of quantities and its reference on the plan lead to its card, that to the plan."""
-    with pypdfium2.PdfDocument(paper.data) as pdf:
-        texts = [page.get_textpage().get_text_range() for page in pdf]
-    kinds = ["plan" if "Marked plan of the repair schedule" in words else "table" for words in texts]
+    kinds = ["plan" if "Marked plan of the repair schedule" in words else "table" for words in page_texts(paper.data)]
     numbers = {page.objgen: number for number, page in enumerate(site.pages)}
     moves: dict[tuple[str, str], set[str]] = {}
     for number, page in enumerate(site.pages):

@@ -9,7 +9,6 @@ from decimal import Decimal
 from io import BytesIO, StringIO
 
 import openpyxl
-import pypdfium2
 import pytest
 from jsonschema import Draft202012Validator
 
@@ -25,6 +24,7 @@ from leakmap.model.materials import Figure, Materials
 from leakmap.records.tables.material_table import planning_materials
 from leakmap.repair.needs import needs_of
 from leakmap.repair.work_out import repairs
+from tests.helpers.page_texts import page_texts
 from tests.helpers.paper_job import heading, paper_job
 
 PLAIN = paper_job()
@@ -93,9 +93,7 @@ def test_the_workbook_sums_live(units: Units) -> None:
 def test_the_paper_and_the_terminal_print_the_order() -> None:
     """The repair schedule has its own part with the order and the origins; the terminal says the order in a line each."""
     made = schedule_pdf(JOB, FOUND, drawings={}, heading=heading())
-    document = pypdfium2.PdfDocument(made.data)
-    text = " ".join(page.get_textpage().get_text_range() for page in document)
-    document.close()
+    text = " ".join(page_texts(made.data))
     plain = schedule_text(JOB, FOUND)
     for words in ("Materials and batches", "How it is mixed", "To order", "Material table", "common practice"):
         assert words in text

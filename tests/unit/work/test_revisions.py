@@ -68,16 +68,11 @@ def issues() -> Issues:
     return first, _issue(with_leak(job, joint, 26.0, 27.0)[0], blobs, 3), blobs
 
 
-def _words(data: bytes) -> list[str]:
-    """The text of each page, as an outside reader finds it."""
-    return page_texts(data)
-
-
 def test_the_schedule_tells_what_changed_in_words_and_metres(issues: Issues) -> None:
     """C02 has the part "Changes since C01": each zone's row adds up, and the plan of changes names all four with metres."""
     first, second, _ = issues
-    pages = _words(second.papers["Heron Wharf C02 repair schedule.pdf"])
-    assert not any("Changes since" in page for page in _words(first.papers["Heron Wharf C01 repair schedule.pdf"]))
+    pages = page_texts(second.papers["Heron Wharf C02 repair schedule.pdf"])
+    assert not any("Changes since" in page for page in page_texts(first.papers["Heron Wharf C01 repair schedule.pdf"]))
     table = next(page for page in pages if "What became of it" in page)
     for row in ("Z-01 longer 1.600 0.800 0.000 0.000 0.000 2.400", "Z-02 shorter 1.600 0.000 0.300 0.000 0.000 1.300"):
         assert row in table.splitlines()
@@ -120,9 +115,9 @@ def test_copies_of_old_papers_say_so_on_every_page(issues: Issues) -> None:
     copies = {each.name: each.content for each in reprints(second.job, old, blobs.__getitem__)}
     name = "Heron Wharf C01 superseded by C02 repair schedule.pdf"
     said = "C01 is superseded by C02 of 28 Nov 2026: do not work to this copy"
-    pages = _words(copies[name])
+    pages = page_texts(copies[name])
     assert [page.count(said) for page in pages] == [2] * len(pages)
-    assert len(pages) == len(_words(first.papers["Heron Wharf C01 repair schedule.pdf"]))
+    assert len(pages) == len(page_texts(first.papers["Heron Wharf C01 repair schedule.pdf"]))
     drawings = [content for each, content in copies.items() if each.endswith(".dxf")]
     for content in drawings:
         doc = ezdxf.read(io.StringIO(content.decode()))
@@ -217,6 +212,6 @@ def test_what_is_compared_when_revisions_are_picked(issues: Issues) -> None:
     assert sides_of(one_line()[0], (), blobs.__getitem__) is None
     sides = sides_of(job, (old, new), blobs.__getitem__)
     assert sides is not None
-    pages = _words(changes_preview(*sides, at=AT, drawings={}))
+    pages = page_texts(changes_preview(*sides, at=AT, drawings={}))
     assert "What became of it" in pages[0]
     assert "Z-03 gone, 1.600 m" in pages[-1]
