@@ -36,6 +36,15 @@ class LeakmapError(Exception):
         return " ".join(part for part in (self.message, self.hint) if part)
 
 
+def reason_of(problem: OSError) -> str:
+    """Why the system refused a file, in its own words, as part of a sentence.
+
+    >>> reason_of(OSError(28, "No space left on device")), reason_of(OSError())
+    ('No space left on device', 'the system gave no reason')
+    """
+    return problem.strerror or "the system gave no reason"
+
+
 class BadValue(LeakmapError, ValueError):
     """A value that no job can hold: not a number, infinite, out of its range."""
 

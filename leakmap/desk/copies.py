@@ -7,7 +7,7 @@ import weakref
 from pathlib import Path
 from shutil import rmtree
 
-from leakmap.base.errors import UnusableFile
+from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.base.file_names import safe_name
 
 
@@ -37,6 +37,7 @@ class Copies:
             path = folder / safe_name(name)
             path.write_bytes(content)
         except OSError as problem:
-            reason = problem.strerror or "the system gave no reason"
-            raise UnusableFile(f"{name} could not be copied to look at it ({reason}); the job is whole.") from problem
+            raise UnusableFile(
+                f"{name} could not be copied to look at it ({reason_of(problem)}); the job is whole."
+            ) from problem
         return path

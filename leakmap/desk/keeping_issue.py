@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from leakmap.base.errors import UnusableFile
+from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.desk.state import Desk
 from leakmap.work.issuing import Issue
 
@@ -21,9 +21,8 @@ def keep_issue(desk: Desk, made: Issue, folder: Path) -> tuple[Path, ...]:
     try:
         return open_job.keep_issue(made, folder)
     except OSError as problem:
-        reason = problem.strerror or "the system gave no reason"
         raise UnusableFile(
-            f"{folder} cannot be written ({reason}), so nothing was issued; choose another."
+            f"{folder} cannot be written ({reason_of(problem)}), so nothing was issued; choose another."
         ) from problem
     finally:
         after = open_job.job

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.errors import BadValue, NotWritten, UnusableJobFile
+from leakmap.base.errors import BadValue, NotWritten, UnusableJobFile, reason_of
 
 _WAIT_S: Final = 5.0
 _MAGIC: Final = b"SQLite format 3\x00"
@@ -145,7 +145,6 @@ def refuse_others(path: Path) -> None:
     except FileNotFoundError:
         raise UnusableJobFile(f"{path} is not there; check the name of the job file.", where=where) from None
     except OSError as error:
-        reason = error.strerror or "the system gave no reason"
-        raise UnusableJobFile(f"{path} cannot be read: {reason}.", where=where) from error
+        raise UnusableJobFile(f"{path} cannot be read: {reason_of(error)}.", where=where) from error
     if head != _MAGIC:
         raise UnusableJobFile(f"{path.name} is no job file of leakmap.", where=where)

@@ -16,7 +16,7 @@ from types import MappingProxyType, TracebackType
 from typing import Final, Self
 from uuid import UUID
 
-from leakmap.base.errors import NotWritten, UnusableJobFile
+from leakmap.base.errors import NotWritten, UnusableJobFile, reason_of
 from leakmap.base.file_names import neighbour
 from leakmap.model.job import Job
 from leakmap.model.revision import Begun
@@ -74,8 +74,7 @@ def create_job_file(
             journal.append(connection, Deed.MADE, "Made the job file", user=user, at=at)
         beside.replace(path)
     except OSError as error:
-        reason = error.strerror or "the system gave no reason"
-        raise UnusableJobFile(f"{path} cannot be written: {reason}.", where=str(path)) from error
+        raise UnusableJobFile(f"{path} cannot be written: {reason_of(error)}.", where=str(path)) from error
     finally:
         beside.unlink(missing_ok=True)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from leakmap.base.counted import many
-from leakmap.base.errors import UnusableDrawing
+from leakmap.base.errors import UnusableDrawing, reason_of
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.drawings.kinds import DXF_KINDS, kind_of
 from leakmap.issue.marked_dxf.record_name import DICTIONARY
@@ -68,8 +68,7 @@ def _read(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as problem:
-        reason = problem.strerror or "the system gave no reason"
-        raise UnusableDrawing(f"{path.name} could not be read: {reason}.", where=path.name) from None
+        raise UnusableDrawing(f"{path.name} could not be read: {reason_of(problem)}.", where=path.name) from None
 
 
 def taken_words(found: FromMarked, file: str) -> str:

@@ -20,6 +20,7 @@ from leakmap.base.errors import (
     NotWritten,
     UnusableFile,
     UnusableJobFile,
+    reason_of,
 )
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.drawing import Drawing
@@ -366,9 +367,8 @@ class OpenJob:
         try:
             return store(self.file, replace(made, job=new), folder)
         except OSError as problem:
-            reason = problem.strerror or "the system gave no reason"
             raise UnusableFile(
-                f"{folder} cannot take the papers: {reason}. Nothing was issued; choose another folder.",
+                f"{folder} cannot take the papers: {reason_of(problem)}. Nothing was issued; choose another folder.",
                 where=str(folder),
             ) from problem
         finally:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from leakmap.base.counted import many
-from leakmap.base.errors import UnusableFile
+from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.model.leak import Photo
 from leakmap.records.blobs import ParsedKey
@@ -75,7 +75,8 @@ def _read(path: Path) -> NewPhoto:
             raise UnusableFile(f"{path.name} is larger than {most}, so it was not added; make it smaller first.")
         content = path.read_bytes()
     except OSError as problem:
-        reason = problem.strerror or "the system gave no reason"
-        raise UnusableFile(f"{path.name} could not be read: {reason}. Nothing was added.", where=path.name) from None
+        raise UnusableFile(
+            f"{path.name} could not be read: {reason_of(problem)}. Nothing was added.", where=path.name
+        ) from None
     small = small_picture(content, path.name)
     return NewPhoto(photo=Photo(name=path.name, sha256=sha256(content).hexdigest()), content=content, small=small)
