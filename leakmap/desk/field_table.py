@@ -14,7 +14,7 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog
 
 from leakmap.base.counted import many
-from leakmap.base.errors import UnusableFile
+from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.base.findings import Effect
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.state import Desk
@@ -71,7 +71,7 @@ def _read(desk: Desk, path: Path) -> None:
     try:
         content = path.read_bytes()
     except OSError as problem:
-        raise UnusableFile(f"{path.name} could not be read: {problem.strerror}. Nothing was taken.") from None
+        raise UnusableFile(f"{path.name} could not be read: {reason_of(problem)}. Nothing was taken.") from None
     work = _begun(desk)
     work.finished.connect(lambda read: desk.attempt(lambda: offer_field_rows(desk, read)))
     work.start(read_field, content, path.name, desk.open_job.job.units)
@@ -139,7 +139,7 @@ def _put(desk: Desk, made: object, folder: Path) -> None:
         with staged(folder, made.files) as placed:
             placed()
     except OSError as problem:
-        raise UnusableFile(f"{folder} takes no files: {problem.strerror}. Nothing was written.") from None
+        raise UnusableFile(f"{folder} takes no files: {reason_of(problem)}. Nothing was written.") from None
     show = Answer(words="Open the folder", give=lambda: QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder))))
     desk.troubled.emit(
         Trouble(sentence=f"Field sheets and the table are in {folder}.", answers=(show,), grave=False, waits=False)

@@ -16,7 +16,7 @@ import platformdirs
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication
 
-from leakmap.base.errors import LeakmapError, UnusableFile
+from leakmap.base.errors import LeakmapError, UnusableFile, reason_of
 from leakmap.desk.aside import Aside
 from leakmap.desk.choosing import chosen_drawing
 from leakmap.desk.drawing_in import bring_in, told_of
@@ -184,7 +184,7 @@ class Sitting(QObject):
         try:
             place.mkdir(parents=True, exist_ok=True)
         except OSError as problem:
-            words = f"The folder {place} cannot be made: {problem.strerror}."
+            words = f"The folder {place} cannot be made: {reason_of(problem)}."
             self.desk.troubled.emit(Trouble(sentence=words))
             return
         path = free_path(place, SAMPLE_NAME)

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from platformdirs import user_config_path
 
-from leakmap.base.errors import BadValue, UnusableFile
+from leakmap.base.errors import BadValue, UnusableFile, reason_of
 from leakmap.work.settings import DECLARED, DEFAULTS, Settings, Value, setting_named
 from leakmap.work.user_files import read_user_file, write_user_file
 
@@ -71,7 +71,7 @@ def keep_setting(name: str, value: Value, path: Path | None = None) -> Settings:
         write_user_file(path, {**held, "settings": said})
     except OSError as problem:
         raise UnusableFile(
-            f"The settings could not be written ({problem.strerror or 'no reason given'}); "
+            f"The settings could not be written ({reason_of(problem)}); "
             f'"{setting.title}" holds until this leakmap ends.',
             where=str(path),
         ) from problem

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from leakmap.base.counted import many
-from leakmap.base.errors import UnusableFile
+from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile
 from leakmap.repair.results import Repairs
@@ -36,7 +36,7 @@ def store(file: JobFile, made: Issue, folder: Path) -> tuple[Path, ...]:
         try:
             return placed()
         except (OSError, KeyboardInterrupt) as problem:
-            reason = problem.strerror if isinstance(problem, OSError) else "stopped"
+            reason = reason_of(problem) if isinstance(problem, OSError) else "stopped"
             raise UnusableFile(
                 f"{revision.name} is issued and its papers are kept in {file.path.name}, but {folder} could not take"
                 f" them all: {reason}.",
