@@ -147,4 +147,7 @@ def refuse_others(path: Path) -> None:
     except OSError as error:
         raise UnusableJobFile(f"{path} cannot be read: {reason_of(error)}.", where=where) from error
     if head != _MAGIC:
-        raise UnusableJobFile(f"{path.name} is no job file of leakmap.", where=where)
+        raise UnusableJobFile(
+            f"{path.name} is no job file of leakmap and was left as it is; choose a file that leakmap made.",
+            where=where,
+        )

@@ -8,11 +8,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-from leakmap.base.errors import BadValue, UnusableJobFile
 from leakmap.model.job import Job
 from leakmap.records import upgrades
 from leakmap.records.database import refuse_others, speaking_of
-from leakmap.records.rows import Unreadable, read_job
+from leakmap.records.reading import reading_of
+from leakmap.records.rows import read_job
 
 _PATIENCE_S: Final = 0.5
 _AT: Final = datetime(1970, 1, 1, tzinfo=UTC)  # of upgrades in memory, whose journal nobody reads
@@ -34,10 +34,5 @@ def glance(path: Path) -> Job:
         schema = upgrades.schema_of(connection, path)
         upgrades.refuse_newer(schema, path)
         shown = upgrades.upgraded_in_memory(connection, schema, user="", at=_AT)
-        try:
-            job, _ = read_job(shown)
-        except (Unreadable, BadValue) as problem:
-            raise UnusableJobFile(
-                f"{path.name} is damaged and was left as it is; go back to a copy of it ({problem}).", where=str(path)
-            ) from problem
-        return job
+        with reading_of(path, shown):
+            return read_job(shown)[0]

@@ -28,7 +28,8 @@ from leakmap.records.database import connected, made, one_transaction, speaking_
 from leakmap.records.differences import Places
 from leakmap.records.journal import Deed, Earlier, Entry
 from leakmap.records.lock import Holder
-from leakmap.records.rows import Unreadable, read_job
+from leakmap.records.reading import reading_of
+from leakmap.records.rows import read_job
 from leakmap.records.saving import make_tables, register_change, write_differences, write_first
 
 _IN_USE: Final = "{name} is taking in a drawing; it is as it was before, try again in a moment."
@@ -425,15 +426,8 @@ class JobFile:
     @contextmanager
     def _reading(self) -> Iterator[None]:
         """Says in one sentence what is wrong with the file."""
-        try:
-            with speaking_of(self.path):
-                yield
-        except Unreadable as problem:
-            raise UnusableJobFile(
-                f"{self.path.name} is damaged ({problem}) and was left as it is; run leakmap check to see where, or"
-                " go back to a copy.",
-                where=str(self.path),
-            ) from problem
+        with reading_of(self.path, self._connection):
+            yield
 
 
 def _take(connection: sqlite3.Connection, me: Holder) -> tuple[bool, str]:

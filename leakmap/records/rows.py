@@ -157,13 +157,22 @@ def read_own(connection: sqlite3.Connection) -> OwnFields:
 
 _OWN_COLUMNS: Final = columns_of(OwnFields, frozenset({"rules"}))
 
+OWN_TABLE: Final = ("job", tuple(column.name for column in _OWN_COLUMNS))
+"""The table of the job's own fields, and its columns."""
+
+
+def odd_rules(connection: sqlite3.Connection) -> str:
+    """Names of rules that a file lacks or has too many; empty where it has every one."""
+    names = {name for (name,) in _select(connection, "rules", ["name"])}
+    return ", ".join(sorted(map(str, names ^ hints_of(Rules).keys())))
+
 
 def _read_rules(connection: sqlite3.Connection) -> Rules:
     hints = hints_of(Rules)
-    rows: dict[Any, Any] = dict(_select(connection, "rules", ["name", "value"]))
-    if rows.keys() != hints.keys():
-        odd = ", ".join(sorted(map(str, rows.keys() ^ hints.keys())))
+    odd = odd_rules(connection)
+    if odd:
         raise Unreadable("rules", None, f"missing or unknown: {odd}")
+    rows: dict[Any, Any] = dict(_select(connection, "rules", ["name", "value"]))
     try:
         values = {name: decoded(name, codec_of(hint).decode, value_of(rows[name])) for name, hint in hints.items()}
         return Rules(**values)
@@ -197,7 +206,7 @@ def _read_part_table(connection: sqlite3.Connection, part: PartTable) -> dict[st
 
 
 def _select(connection: sqlite3.Connection, table: str, names: list[str], order: str = '"fid"') -> Iterator[Row]:
-    listed = ", ".join(f'"{name}"' for name in names)
+    listed = ", ".join(f'"{table}"."{name}"' for name in names)  # a lone name that is no column would be read as a word
     with closing(connection.execute(f'SELECT {listed} FROM "{table}" ORDER BY {order}')) as rows:  # noqa: S608 - our own names
         yield from rows
 

@@ -31,7 +31,11 @@ def schema_of(connection: sqlite3.Connection, path: Path) -> int:
     ).fetchone()
     row = connection.execute("SELECT schema FROM leakmap_schema").fetchone() if there else None
     if row is None or type(row[0]) is not int or row[0] < 1:
-        raise UnusableJobFile(f"{path.name} is a database but no job file of leakmap.", where=str(path))
+        raise UnusableJobFile(
+            f"{path.name} is a database but no job file of leakmap and was left as it is; choose a file that leakmap"
+            " made.",
+            where=str(path),
+        )
     schema: int = row[0]
     return schema
 

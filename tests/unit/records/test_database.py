@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from leakmap.base.errors import BadValue, NotWritten, UnusableJobFile
 from leakmap.model.job import Job
 from leakmap.records.check import check_job_file
+from leakmap.records.glance import glance
 from tests.helpers.job_files import (
     AT,
     KEY,
@@ -109,9 +110,7 @@ def test_another_database_is_no_job_file(tmp_path: Path) -> None:
         "UPDATE joints SET geom = x'00' WHERE fid = 1",
         "UPDATE blind_stretches SET to_m = -1 WHERE fid = 1",
         "DELETE FROM job",
-        "DELETE FROM rules WHERE name = 'bridge_m'",
         "UPDATE rules SET value = 'wide' WHERE name = 'bridge_m'",
-        "DROP TABLE cuts",
     ],
 )
 def test_a_damaged_row_gets_one_sentence(tmp_path: Path, harm: str) -> None:
@@ -119,9 +118,44 @@ def test_a_damaged_row_gets_one_sentence(tmp_path: Path, harm: str) -> None:
     path = make(tmp_path)
     with database(path) as connection:
         connection.execute(harm)
-    with pytest.raises(UnusableJobFile, match=r"pit\.gpkg (is damaged|could not be used)"):
+    with pytest.raises(UnusableJobFile, match=r"pit\.gpkg is damaged"):
         opened(path)
     assert table(path, "leakmap_lock") == []
+
+
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        ("DROP TABLE cuts", "the table cuts is missing"),
+        ("ALTER TABLE sheets DROP COLUMN north_deg", "the table sheets has no north_deg"),
+        ("ALTER TABLE leaks RENAME COLUMN wetness TO water", "the table leaks has no wetness"),
+        ("ALTER TABLE job DROP COLUMN approver", "the table job has no approver"),
+        ("DELETE FROM rules WHERE name = 'bridge_m'", "rules missing or unknown: bridge_m"),
+        ("INSERT INTO rules (name, value) VALUES ('colour', '1')", "rules missing or unknown: colour"),
+    ],
+)
+def test_another_layout_is_not_called_damage(tmp_path: Path, change: str, what: str) -> None:
+    """A job whose tables lack what this leakmap reads is refused for that, in words: what differs, what was kept, what to do."""
+    path = make(tmp_path)
+    with database(path) as connection:
+        connection.execute(change)
+    for read_it in (opened, glance):
+        with pytest.raises(UnusableJobFile) as told:
+            read_it(path)
+        assert str(told.value) == (
+            f"pit.gpkg is laid out otherwise than this leakmap keeps a job ({what}), as another version or another program"
+            " leaves it, so it was not opened and is as it was; open it with the leakmap that made it, or go back to a copy."
+        )
+    assert table(path, "leakmap_lock") == []
+
+
+def test_a_column_more_is_no_hindrance(tmp_path: Path) -> None:
+    """A column that a map program added keeps nobody from the job."""
+    path = make(tmp_path)
+    with database(path) as connection:
+        connection.execute("ALTER TABLE leaks ADD COLUMN colour TEXT")
+    with opened(path) as file:
+        assert file.job == full_job()
 
 
 def test_a_torn_file_gets_one_sentence(tmp_path: Path) -> None:
