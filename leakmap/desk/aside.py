@@ -18,7 +18,7 @@ from leakmap.desk.watched import Watched
 
 
 class Aside(QObject):
-    """A function that runs aside; its outcome comes on the main thread, as one of two signals, and it goes.
+    """A function that runs aside; its outcome comes on the main thread, as one of three signals, and it goes.
 
     >>> Aside(lambda: 42).settle()
 
@@ -29,6 +29,7 @@ class Aside(QObject):
 
     finished = Signal(object)  # what came out
     failed = Signal(object)  # the LeakmapError
+    broken = Signal()  # a mistake of leakmap, which is raised besides
 
     _ended = Signal()
 
@@ -56,6 +57,9 @@ class Aside(QObject):
             outcome = work.result()
         except LeakmapError as problem:
             self.failed.emit(problem)
+        except Exception:
+            self.broken.emit()
+            raise
         else:
             self.finished.emit(outcome)
 

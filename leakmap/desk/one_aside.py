@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.aside import Aside
@@ -21,6 +21,8 @@ class OneAside(QObject):
         desk: Tells what goes wrong.
         parent: Its owner.
     """
+
+    broken = Signal()  # it ended by a mistake of leakmap, which is told as such
 
     def __init__(self, desk: Desk, parent: QObject) -> None:
         super().__init__(parent)
@@ -45,5 +47,10 @@ class OneAside(QObject):
             self._aside = None
             self._desk.attempt(tell)
 
+        def broke() -> None:
+            self._aside = None
+            self.broken.emit()
+
+        aside.broken.connect(broke)
         aside.finished.connect(lambda outcome: ended(lambda: take(outcome)))
         aside.failed.connect(lambda problem: ended(lambda: leave(problem)))
