@@ -75,6 +75,6 @@ def _speak_of_mistakes(desk: Desk) -> None:
         log = write_log(problem)
         where = f"How it came about is written in {log}." if log else "No log could be written."
         words = f"leakmap made a mistake ({kind.__name__}). What the foot says is on disk is safe. {where}"
-        desk.troubled.emit(Trouble(sentence=words))
+        desk.troubled.emit(Trouble(sentence=words, lasts=True))
 
     sys.excepthook = hook

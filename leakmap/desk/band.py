@@ -2,7 +2,7 @@
 
 It tells, in this order of weight: what F1 asked for, long work that runs, a question or trouble with its
 buttons, a sentence that a deed left. A sentence goes with the next deed, tool or stage, once the window was in
-front; a question when it is answered or put away; what F1 asked for with Esc or the next click.
+front; a question when it is answered or put away, and so what must be read; what F1 asked for with Esc or the next click.
 """
 
 from __future__ import annotations
@@ -81,8 +81,8 @@ class Band(QWidget):
         desk.troubled.connect(self.tell)
         desk.said.connect(self.say)
         desk.working.connect(self.watch)
-        for signal in (desk.changed, desk.opened):
-            signal.connect(self._forget)
+        desk.changed.connect(self._forget)
+        desk.opened.connect(self._forget_old_job)
         desk.stage_changed.connect(self._forget)
         desk.tool_changed.connect(self._follow_tool)
         self.setFixedHeight(band_px())
@@ -264,9 +264,16 @@ class Band(QWidget):
         """Let go of what was said or offered, if it could be seen; a question waits."""
         if not self._unseen:
             self._said = []
-            if self._trouble is not None and not (self._trouble.answers and self._trouble.waits):
+            trouble = self._trouble
+            if trouble is not None and not (trouble.lasts or (trouble.answers and trouble.waits)):
                 self._trouble = None
         self._refresh()
+
+    def _forget_old_job(self) -> None:
+        """Once a job lies on the desk, let go of what was to be read before as well."""
+        if self._trouble is not None and self._trouble.lasts and self.desk.job is not None:
+            self._trouble = None
+        self._forget()
 
     def _follow_tool(self) -> None:
         if self.desk.tool is not self._tool:

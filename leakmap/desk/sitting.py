@@ -104,6 +104,7 @@ class Sitting(QObject):
         self.opening = ""  # name of the job that is being opened
         self._errand: Errand | None = None
         self._asides = OneAside(desk, self)
+        self._asides.broken.connect(lambda: self._note_opening(""))
         self._levels = LevelsIn(desk, self._asides, self.choose_drawing, self)
         self._photos = PhotosIn(desk, self._asides, self)
         self._marked = MarkedIn(desk, self._take_marked, self)
@@ -185,12 +186,12 @@ class Sitting(QObject):
             place.mkdir(parents=True, exist_ok=True)
         except OSError as problem:
             words = f"The folder {place} cannot be made: {reason_of(problem)}."
-            self.desk.troubled.emit(Trouble(sentence=words))
+            self.desk.troubled.emit(Trouble(sentence=words, lasts=True))
             return
         path = free_path(place, SAMPLE_NAME)
         work = self._errand = LongWork(self)
         work.finished.connect(lambda _findings: self._open(path, Stage.REPAIR, SAMPLE_SENTENCE, then=then))
-        work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
+        work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence, lasts=True)))
         for ended in (work.finished, work.failed, work.stopped):
             ended.connect(work.deleteLater)
         work.start(make_sample_file, path, user=self.hand.user, at=self.hand.clock())
@@ -311,6 +312,7 @@ class Sitting(QObject):
 
     def _open(self, path: Path, stage: Stage, sentence: str, *, then: Callable[[], object] | None = None) -> None:
         """Open a job aside, with its drawings, and put it on the desk instead of the one there."""
+        before = self.desk.open_job
         if not self.close():
             return
 
@@ -321,7 +323,7 @@ class Sitting(QObject):
                 self.laid.emit()
             if then is not None:
                 then()
-            for words in (sentence, *open_job.held.unreadable):
+            for words in (open_job.notice, sentence, *open_job.held.unreadable):  # last, for a stage lets go of them
                 if words:
                     self.desk.said.emit(words)
 
@@ -332,7 +334,7 @@ class Sitting(QObject):
         def leave(problem: LeakmapError) -> None:
             self._note_opening("")
             self.desk.remember(lambda old: without_job(old, path))
-            self._tell(problem)
+            self._tell(problem, *self._back_to(before, other_than=path))
 
         self._note_opening(path.name)
         self._asides.go(lambda: _fetched(opened(path, self.hand)), fetch, leave)
@@ -348,11 +350,17 @@ class Sitting(QObject):
         self.desk.go_to(stage)
         self.desk.put(open_job)
         self._beat.start()
-        if open_job.notice:
-            self.desk.said.emit(open_job.notice)
 
-    def _tell(self, problem: LeakmapError) -> None:
-        self.desk.troubled.emit(Trouble(sentence=str(problem)))
+    def _back_to(self, before: OpenJob | None, *, other_than: Path) -> tuple[Answer, ...]:
+        """The way back to the job that was put away for one that does not open."""
+        if before is None or before.file.path.absolute() == other_than.absolute():
+            return ()
+        path = before.file.path
+        return (Answer(words="Back to the job before", give=lambda: self.open_job(path)),)
+
+    def _tell(self, problem: LeakmapError, *answers: Answer) -> None:
+        """Tell why there is no job; it stays until it is read, whatever stage is looked at meanwhile."""
+        self.desk.troubled.emit(Trouble(sentence=str(problem), answers=answers, lasts=True))
 
     def _keep_alive(self) -> None:
         if self.desk.open_job is not None and not self.desk.open_job.look_only:

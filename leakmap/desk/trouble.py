@@ -46,6 +46,8 @@ class Trouble:
         grave: Whether something went wrong (red square) or something is only asked.
         waits: Whether it stays until it is answered or closed, as a question does. What only offers something goes
             with the next deed, tool or stage; what has no answers does so anyway.
+        lasts: Whether it stays over deeds, tools and stages, without answers too, until it is closed or another job lies
+            on the desk: what must be read, as nothing else shows it.
         left: What follows when it is put away without an answer; None for nothing.
         typing: A line of words that answers it; None for none.
         keyboard: Whether its first button gets the keyboard, unless something is being typed.
@@ -55,6 +57,7 @@ class Trouble:
     answers: tuple[Answer, ...] = ()
     grave: bool = True
     waits: bool = True
+    lasts: bool = False
     left: Callable[[], object] | None = None
     typing: Typing | None = None
     keyboard: bool = False

@@ -53,6 +53,17 @@ def test_an_action_that_changes_says_so_at_its_first_click(window: MainWindow, q
     assert window.desk.tool is None
 
 
+def test_who_has_it_open_is_said_where_it_was_left(window: MainWindow) -> None:
+    """A job that was left in another stage comes back there, and the sentence is still to be read."""
+    window.desk.go_to(Stage.REPAIR)
+    assert window.desk.open_job is not None
+    path = window.desk.open_job.file.path
+    window.sitting.open_job(path)
+    window.sitting.settle()
+    assert window.desk.stage is Stage.REPAIR
+    assert window.centre.band.sentence == SENTENCE
+
+
 @pytest.mark.parametrize("action", LOOKING, ids=lambda action: action.label)
 def test_what_only_looks_can_be_used(window: MainWindow, qtbot: QtBot, action: Action) -> None:
     """Layers, the check, the papers and the cautions can be looked at."""

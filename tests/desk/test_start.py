@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 
 import ezdxf
@@ -15,6 +18,7 @@ from leakmap.desk.drawing_in import UNIT_QUESTION
 from leakmap.desk.faces import text
 from leakmap.desk.sitting import SAMPLE_SENTENCE
 from leakmap.desk.start import HEADING, HINT, PROMISE
+from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LEAST_WINDOW
 from leakmap.desk.window import MainWindow
 from leakmap.records.job_file import create_job_file
@@ -97,13 +101,89 @@ def test_recent_jobs_stay_inside_the_frame(window: MainWindow, qtbot: QtBot, tmp
     assert shown == [4, 3, 0]
 
 
-def test_a_file_that_is_no_job_is_told_in_the_band(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
-    """What cannot be opened is said in a sentence, and the start sheet stays."""
-    path = tmp_path / "notes.gpkg"
+def otherwise(path: Path) -> None:
+    """Lay a job file out as an earlier leakmap did."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("ALTER TABLE sheets DROP COLUMN north_deg")
+
+
+def torn(path: Path) -> None:
+    """Cut a job file short."""
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+
+
+def no_job(path: Path) -> None:
+    """Put something else in a job file's place."""
     path.write_text("not a job")
+
+
+@pytest.mark.parametrize("harm", [otherwise, torn, no_job], ids=lambda harm: harm.__name__)
+def test_why_a_job_does_not_open_stays_until_it_is_read(
+    window: MainWindow, qtbot: QtBot, tmp_path: Path, harm: Callable[[Path], None]
+) -> None:
+    """The band says what happened, what was kept and what to do; looking at every stage does not take it away, Close does."""
+    band, path = window.centre.band, job_file(tmp_path, "notes.gpkg")
+    harm(path)
     drop(window, path)
-    qtbot.waitUntil(lambda: "notes.gpkg" in window.centre.band.sentence)
+    for stage in Stage:
+        window.desk.go_to(stage)
+        assert band.isVisible()
+        assert re.fullmatch(
+            r"notes\.gpkg is (?=.*\bas it (is|was)\b).*(choose a file|go back to a copy).*\.", band.sentence
+        )
     assert window.desk.job is None
+    assert window.start.choose.isVisible()
+    qtbot.mouseClick(band.buttons[-1], LEFT)
+    assert not band.isVisible()
+
+
+def test_a_job_that_does_not_open_leads_back_to_the_one_before(
+    window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """Whoever chose a wrong file while a job was open is back with one click, and the sentence is gone with it."""
+    good, bad = job_file(tmp_path, "pit.gpkg"), tmp_path / "notes.gpkg"
+    no_job(bad)
+    for path in (good, bad):
+        window.sitting.open_job(path)
+        window.sitting.settle()
+    assert window.desk.job is None
+    assert [button.text() for button in window.centre.band.buttons] == ["Back to the job before", "Close"]
+    qtbot.mouseClick(window.centre.band.buttons[0], LEFT)
+    window.sitting.settle()
+    assert window.desk.job is not None
+    assert not window.centre.band.isVisible()
+
+
+def test_another_job_takes_the_sentence_away(window: MainWindow, tmp_path: Path) -> None:
+    """Why one job did not open is past once another lies on the desk."""
+    good, bad = job_file(tmp_path, "pit.gpkg"), tmp_path / "notes.gpkg"
+    no_job(bad)
+    for path in (bad, good):
+        window.sitting.open_job(path)
+        window.sitting.settle()
+    assert window.desk.job is not None
+    assert not window.centre.band.isVisible()
+
+
+def test_a_mistake_while_a_job_is_opened_holds_nothing_up(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A mistake of leakmap itself is raised, the start sheet offers its buttons again, and the next job opens."""
+    path = job_file(tmp_path, "pit.gpkg")
+
+    def mistaken(*_given: object) -> None:
+        raise RuntimeError("a mistake")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("leakmap.desk.sitting.opened", mistaken)
+        window.sitting.open_job(path)
+        with pytest.raises(RuntimeError, match="a mistake"):
+            window.sitting.settle()
+    assert window.sitting.opening == ""
+    assert window.start.choose.isVisible()
+    window.sitting.open_job(path)
+    window.sitting.settle()
+    assert window.desk.job is not None
 
 
 @pytest.mark.slow
