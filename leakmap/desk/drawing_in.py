@@ -66,8 +66,7 @@ def bring_in(
     reading.failed.connect(
         lambda words: desk.troubled.emit(Trouble(sentence=words, answers=(*more, *bringing.another())))
     )
-    for ended in (reading.finished, reading.failed, reading.stopped):
-        ended.connect(reading.deleteLater)
+    reading.when_ended(reading.deleteLater)
     reading.start(wanted.file, how=How(page=wanted.pages[0]), password=wanted.password)
     desk.working.emit(reading)
     return reading

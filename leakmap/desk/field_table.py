@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QFileDialog
 from leakmap.base.counted import many
 from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.base.findings import Effect
-from leakmap.desk.long_work import LongWork
+from leakmap.desk.long_work import told_work
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.model.job import Job
@@ -41,7 +41,7 @@ def make_field_sheets(desk: Desk, paper: str | None = None) -> None:
         return
     chosen = QFileDialog.getExistingDirectory(None, "Where the field sheets go", str(open_job.file.path.parent))
     if chosen:
-        folder, work = Path(chosen), _begun(desk)
+        folder, work = Path(chosen), told_work(desk)
         work.finished.connect(lambda made: desk.attempt(lambda: _put(desk, made, folder)))
         work.start(field_papers, open_job.job, open_job.repairs, at=open_job.hand.clock(), paper=paper)
         desk.working.emit(work)
@@ -72,7 +72,7 @@ def _read(desk: Desk, path: Path) -> None:
         content = path.read_bytes()
     except OSError as problem:
         raise UnusableFile(f"{path.name} could not be read: {reason_of(problem)}. Nothing was taken.") from None
-    work = _begun(desk)
+    work = told_work(desk)
     work.finished.connect(lambda read: desk.attempt(lambda: offer_field_rows(desk, read)))
     work.start(read_field, content, path.name, desk.open_job.job.units)
     desk.working.emit(work)
@@ -122,14 +122,6 @@ def _told(name: str, found: FieldLeaks) -> str:
     if not count:
         return f"{said}."
     return f"{said}; {many(count, 'thing')} to look at first {'stands' if count == 1 else 'stand'} in the list above."
-
-
-def _begun(desk: Desk) -> LongWork:
-    work = LongWork(desk)
-    work.failed.connect(lambda sentence: desk.troubled.emit(Trouble(sentence=sentence)))
-    for ended in (work.finished, work.failed, work.stopped):
-        ended.connect(work.deleteLater)
-    return work
 
 
 def _put(desk: Desk, made: object, folder: Path) -> None:

@@ -19,14 +19,18 @@ import weakref
 from collections.abc import Callable
 from pathlib import Path
 from shutil import rmtree
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from PySide6.QtCore import QCoreApplication, QObject, QProcess, QProcessEnvironment, QTimer
 
 import leakmap
 from leakmap.desk.pace import Pace
+from leakmap.desk.trouble import Trouble
 from leakmap.desk.watched import Watched
 from leakmap.work.apart import outcome_in, put_call
+
+if TYPE_CHECKING:
+    from leakmap.desk.state import Desk
 
 GRACE_MS: Final = 150
 """What a process that should stop has for leaving by itself, before it is ended."""
@@ -196,3 +200,11 @@ class LongWork(Errand):
     def _take(self, name: str) -> None:  # noqa: ARG002 - there is one outcome
         assert self._folder is not None
         self._finish(outcome_in(self._folder))
+
+
+def told_work(desk: Desk) -> LongWork:
+    """Long work that is gone once it ended; what goes wrong with it is told in the band."""
+    work = LongWork(desk)
+    work.failed.connect(lambda sentence: desk.troubled.emit(Trouble(sentence=sentence)))
+    work.when_ended(work.deleteLater)
+    return work

@@ -79,15 +79,13 @@ class MarkedIn(QObject):
         self._watch(work)
         work.finished.connect(lambda found: self._take(files[0], found))
         work.failed.connect(lambda words: self._desk.troubled.emit(Trouble(sentence=words, answers=(alone,))))
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
+        work.when_ended(work.deleteLater)
         work.start(job_in_marked_file, files[0], files[1:])
         self._desk.working.emit(work)
 
     def _watch(self, work: Watched) -> None:
         self._work = work
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(lambda *_: self._ended(work))
+        work.when_ended(lambda: self._ended(work))
 
     def _ended(self, work: Watched) -> None:
         if self._work is work:

@@ -124,8 +124,7 @@ class PagesIn(QObject):
         leafing.finished.connect(self._counted)
         leafing.failed.connect(lambda sentence: self._failed(sentence, locked=leafing.locked))
         leafing.stopped.connect(self._give_up)
-        for ended in (leafing.finished, leafing.failed, leafing.stopped):
-            ended.connect(leafing.deleteLater)
+        leafing.when_ended(leafing.deleteLater)
         leafing.start(self._file, password=self._password)
         self._desk.working.emit(leafing)
         return leafing

@@ -83,8 +83,7 @@ class PaperMaking(QObject):
         work.finished.connect(lambda data: self._ended(lambda: self.made.emit(data)))
         work.failed.connect(lambda sentence: self._ended(lambda: self._tell(sentence)))
         work.stopped.connect(lambda: self._ended(self.stopped.emit))
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
+        work.when_ended(work.deleteLater)
         return work
 
     def _ended(self, then: Callable[[], object]) -> None:

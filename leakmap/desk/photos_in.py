@@ -12,11 +12,11 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from leakmap.base.errors import LeakmapError
-from leakmap.desk.long_work import LongWork
+from leakmap.desk.long_work import told_work
 from leakmap.desk.one_aside import OneAside
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Thing
-from leakmap.desk.trouble import Trouble, trouble_of
+from leakmap.desk.trouble import trouble_of
 from leakmap.model.leak import Leak
 from leakmap.work.edits.leaks import add_photos
 from leakmap.work.open_job import OpenJob
@@ -72,11 +72,8 @@ class PhotosIn(QObject):
         open_job = self._desk.open_job
         if open_job is None or not self._desk.may_change():
             return
-        work = LongWork(self._desk)
+        work = told_work(self._desk)
         work.finished.connect(partial(self._keep, open_job, leak))
-        work.failed.connect(lambda sentence: self._desk.troubled.emit(Trouble(sentence=sentence)))
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
         work.start(read_photos, paths)
         self._desk.working.emit(work)
 

@@ -53,7 +53,6 @@ def read_again(
     reading.finished.connect(lambda new: desk.attempt(lambda: take(new)))
     reading.failed.connect(fail)
     reading.stopped.connect(left)
-    for ended in (reading.finished, reading.failed, reading.stopped):
-        ended.connect(reading.deleteLater)
+    reading.when_ended(reading.deleteLater)
     reading.start_again(source, lambda: open_job.held.content_apart(source), how, password=password)
     desk.working.emit(reading)

@@ -164,8 +164,7 @@ class Since(QObject):
         self._work = work
         work.stopped.connect(self._stop)
         work.failed.connect(self._fail)
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(lambda _outcome=None: self._ended(work))
+        work.when_ended(lambda: self._ended(work))
 
     def _take(self, revision: UUID, changes: object) -> None:
         assert isinstance(changes, Changes)

@@ -192,8 +192,7 @@ class Sitting(QObject):
         work = self._errand = LongWork(self)
         work.finished.connect(lambda _findings: self._open(path, Stage.REPAIR, SAMPLE_SENTENCE, then=then))
         work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence, lasts=True)))
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
+        work.when_ended(work.deleteLater)
         work.start(make_sample_file, path, user=self.hand.user, at=self.hand.clock())
         self.desk.working.emit(work)
 

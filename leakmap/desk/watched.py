@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QObject, Signal
 
 
@@ -22,6 +24,11 @@ class Watched(QObject):
     def stop(self) -> None:
         """Stop; within half a second ``stopped`` comes, and things are as before."""
         raise NotImplementedError
+
+    def when_ended(self, then: Callable[[], object]) -> None:
+        """Do something once it finished, failed or was stopped."""
+        for ended in (self.finished, self.failed, self.stopped):
+            ended.connect(then)
 
     def close(self) -> None:
         """End at once, without a signal; for a window that closes."""

@@ -20,13 +20,12 @@ from leakmap.desk.field import Field
 from leakmap.desk.find.job_lines import HEADINGS, JobLines, columns_in, stacked_in
 from leakmap.desk.larger import airy, control_px, grown
 from leakmap.desk.ledger.answers import look_at
-from leakmap.desk.long_work import LongWork
+from leakmap.desk.long_work import LongWork, told_work
 from leakmap.desk.pens import across, painting, write, write_fitting
 from leakmap.desk.sitting import Sitting
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, MARGIN, SECOND_TYPE
-from leakmap.desk.trouble import Trouble
 from leakmap.work.recent import recent
 from leakmap.work.register import Line, Lines, Register, count_words, lines_of, register_with_lines
 
@@ -112,11 +111,9 @@ class OldJobs(ChoicePane):
             return
         known = recent()
         beside = dict.fromkeys(path.parent for path in known.jobs)
-        work = self._work = LongWork(self)
+        work = self._work = told_work(self.desk)
         work.finished.connect(self._take_register)
-        work.failed.connect(lambda sentence: self.desk.troubled.emit(Trouble(sentence=sentence)))
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(self._ended)
+        work.when_ended(self._ended)
         work.start(register_with_lines, self._folders, beside=tuple(beside))
         self.desk.working.emit(work)
         self.update()
@@ -210,9 +207,7 @@ class OldJobs(ChoicePane):
         self.update()
 
     def _ended(self) -> None:
-        if self._work is not None:
-            self._work.deleteLater()
-            self._work = None
+        self._work = None
         self._lay_out()
         self.update()
 

@@ -129,8 +129,7 @@ class Paper(QObject):
         self._sketch = Backdrop(None, parent=self)
         self._sketch.ready.connect(self.ready)
         work.piece.connect(self._sketch.grow)
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(self._drop_sketch)
+        work.when_ended(self._drop_sketch)
 
     def _drop_sketch(self, _outcome: object = None) -> None:
         if self._sketch is not None:

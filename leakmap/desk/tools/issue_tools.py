@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QFileDialog
 from leakmap.base.counted import many
 from leakmap.base.file_names import safe_name
 from leakmap.desk.keeping_issue import keep_issue
-from leakmap.desk.long_work import LongWork
+from leakmap.desk.long_work import LongWork, told_work
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.tools.handles import Gesture
@@ -315,13 +315,10 @@ class IssueRevision(Gesture):
         open_job = self.desk.open_job
         assert open_job is not None
         held, folder = open_job.drawings(), self.folder_for(purpose)
-        self.work = work = LongWork(self.desk)
+        self.work = work = told_work(self.desk)
         work.finished.connect(lambda made: self._made(made, folder))
-        work.failed.connect(self._failed)
         for ended in (work.stopped, work.failed):
             ended.connect(self._ended)
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
         work.start(
             issue,
             open_job.job,
@@ -334,9 +331,6 @@ class IssueRevision(Gesture):
             before=side_before(open_job.job, purpose, open_job.file.blob),
         )
         self.desk.working.emit(work)
-
-    def _failed(self, sentence: str) -> None:
-        self.desk.troubled.emit(Trouble(sentence=sentence))
 
     def _ended(self) -> None:
         self.work = None

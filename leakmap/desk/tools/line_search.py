@@ -8,7 +8,7 @@ from typing import Final
 from leakmap.base.errors import LeakmapError
 from leakmap.base.findings import Finding
 from leakmap.desk.aside import Aside
-from leakmap.desk.long_work import LongWork
+from leakmap.desk.long_work import LongWork, told_work
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.geometry.path import Path, Point
@@ -46,7 +46,7 @@ class LineSearch:
         if len(lines.strokes.xy) <= AT_ONCE:
             self._desk.attempt(lambda: then(proposed_by_layer(lines, placement, layer, most=MOST)))
             return
-        self._work = work = LongWork(self._desk)
+        self._work = work = told_work(self._desk)
 
         def take(found: Found) -> None:
             if self._work is work:
@@ -54,11 +54,8 @@ class LineSearch:
                 then(found)
 
         work.finished.connect(take)
-        work.failed.connect(lambda sentence: self._desk.troubled.emit(Trouble(sentence=sentence)))
         for ended in (work.failed, work.stopped):
             ended.connect(self._ended)
-        for ended in (work.finished, work.failed, work.stopped):
-            ended.connect(work.deleteLater)
         work.start(proposed_by_layer, lines, placement, layer, most=MOST)
         self._desk.working.emit(work)
 
