@@ -129,7 +129,7 @@ class LineRow(QWidget):
         rows.setSpacing(UNIT)
         if self.line.choices:
             self.words = tuple(self._word(choice) for choice in self.line.choices)
-            beside = _IN_A_ROW[larger().share > 1.0]
+            beside = _IN_A_ROW[larger().large]
             for first in range(0, len(self.words), beside):
                 rows.addLayout(_row(self.words[first : first + beside]))
         else:

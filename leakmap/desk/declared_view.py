@@ -84,7 +84,7 @@ class DeclaredView(TitledColumn):
         """Make the rows of another sheet, each group under its heading."""
         which = self.desk.declared
         assert not isinstance(which, Leaflet)
-        large = larger().share > 1.0  # letters which need every line of the room
+        large = larger().large  # letters which need every line of the room
         sheet, column = self._begin(
             TITLES[which] if which is not None else "", widest=_WIDEST, above=0 if large else UNIT
         )

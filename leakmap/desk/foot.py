@@ -143,7 +143,7 @@ class FootCell(Pressed):
     def _value(self) -> QRectF:
         """Where the value stands: a line, or two smaller ones where letters are large."""
         width, middle = self.width() - _AROUND, self.height() / 2
-        if larger().share == 1.0:
+        if not larger().large:
             return QRectF(_LEFT, middle - 3, width, 20)
         top = round(QFontMetricsF(text(CAPTION_TYPE)).height()) + 3
         return QRectF(_LEFT, top, width, self.height() - top)
@@ -160,7 +160,7 @@ class FootCell(Pressed):
             ink = tokens().ink if self.known.good else tokens().repair
             caption = f"{self.caption}, {self.known.beside}" if self.known.beside else self.caption
             caption = caption if width_of(caption, text(CAPTION_TYPE)) <= width else self.caption
-            top = self.height() / 2 - 20 if larger().share == 1.0 else 3.0
+            top = 3.0 if larger().large else self.height() / 2 - 20
             line = QRectF(_LEFT, top, width, scaled(18))
             write(painter, line, caption, text(CAPTION_TYPE), ink=tokens().ink2)
             write_fitting(painter, self._value(), self.known.words, self._fonts(), ink=ink)
@@ -269,7 +269,7 @@ class Foot(QWidget):
             show_folder(self.desk.open_job.file.path.parent)
 
     def _lay_out(self) -> None:
-        shares = _SHARES if larger().share == 1.0 else [width_of(words, text(BODY_TYPE)) for words in _USUAL]
+        shares = [width_of(words, text(BODY_TYPE)) for words in _USUAL] if larger().large else _SHARES
         x, whole = 0.0, sum(shares)
         for cell, share in zip(self.cells, shares, strict=True):
             wide = self.width() * share / whole

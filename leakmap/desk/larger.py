@@ -76,6 +76,11 @@ class Larger(QObject):
         super().__init__()
         self.share, self.glove = 1.0, False
 
+    @property
+    def large(self) -> bool:
+        """Whether letters are larger than usual, so that words may need more lines than one."""
+        return self.share > 1.0
+
     def follow(self, settings: Settings) -> None:
         """Bring what settings ask for into force."""
         wanted = settings.text_percent / 100, settings.glove_mode

@@ -53,7 +53,7 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
     if sheet.floor_level_m is not None:
         level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
         words_m, fonts = units.level(sheet.floor_level_m), [drafting(LEVEL_TYPE), drafting(LEVEL_TYPE, " Narrow")]
-        if larger().share > 1.0:  # feet and inches of large letters outgrow the box
+        if larger().large:  # feet and inches of large letters outgrow the box
             fonts.append(drafting(_LEVEL_LEAST, " Narrow"))
         font = next((font for font in fonts if width_of(words_m, font) <= level.width() - 4), fonts[-1])
         write(painter, level, words_m, font, ink=ink, align=CENTRE)

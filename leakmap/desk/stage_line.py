@@ -78,7 +78,7 @@ class StageCell(Pressed):
 
     def _state_room(self) -> QRectF:
         """Where its state stands: one line, two where letters are large."""
-        high = 17.0 if larger().share == 1.0 else self.height() - scaled(31) - 2 * UNIT
+        high = self.height() - scaled(31) - 2 * UNIT if larger().large else 17.0
         return QRectF(_PAD, scaled(31), self.width() - _PAD - 4, high)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
@@ -290,9 +290,7 @@ class StageLine(QWidget):
             start, end = (left + round(room * k / len(self.cells)) for k in (number, number + 1))
             cell.setGeometry(start, 0, end - start, height)
         turns = self.width() - self.sizes.find_room + (14 if wide else 10)
-        over = (
-            larger().share > 1.0 and 2 * turn_px() + UNIT <= height
-        )  # large letters leave room for one over the other
+        over = larger().large and 2 * turn_px() + UNIT <= height  # room for one over the other
         for number, button in enumerate((self.undo, self.redo)):
             button.resize(button.sizeHint())
             middle, step = (height - 1 - button.height()) // 2, button.height() + UNIT // 2

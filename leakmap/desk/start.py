@@ -294,13 +294,13 @@ class StartSheet(QWidget):
 
     def _heading(self, y: float) -> QRectF:
         """Where the heading stands, in as many lines as it needs."""
-        usual = larger().share == 1.0
-        room = QRectF(self._sheet().left() + UNIT, y + _HEADING[not usual], self._sheet().width() - 2 * UNIT, 40)
-        return room if usual else self._grown(room, HEADING, text(self.sizes.empty_type, strong=True))
+        large = larger().large
+        room = QRectF(self._sheet().left() + UNIT, y + _HEADING[large], self._sheet().width() - 2 * UNIT, 40)
+        return self._grown(room, HEADING, text(self.sizes.empty_type, strong=True)) if large else room
 
     def _promise(self, heading: QRectF) -> QRectF:
         room = QRectF(heading.left(), heading.bottom(), heading.width(), BODY_TYPE * 1.5)
-        return room if larger().share == 1.0 else self._grown(room, PROMISE, text(BODY_TYPE))
+        return self._grown(room, PROMISE, text(BODY_TYPE)) if larger().large else room
 
     @staticmethod
     def _grown(room: QRectF, words: str, font: QFont) -> QRectF:
@@ -318,7 +318,7 @@ class StartSheet(QWidget):
     def _show_focus(self) -> None:
         """Keep the button that has the keyboard in view."""
         focus = next((button for button in (*self._first(), self.first_job) if button.hasFocus()), None)
-        if focus is not None and larger().share > 1.0:
+        if focus is not None and larger().large:
             self._show(focus)
 
     def _grow(self) -> None:
@@ -353,7 +353,7 @@ class StartSheet(QWidget):
         if self.sitting.plan is not None:
             self._lay_naming(top)
             return
-        buttons = top + 152 if larger().share == 1.0 else self._promise(self._heading(top)).bottom() + 2 * UNIT
+        buttons = self._promise(self._heading(top)).bottom() + 2 * UNIT if larger().large else top + 152
         self._row(int(buttons), self._first(), max(_BUTTON, control_px()))
         self._lay_hint(self.sample.geometry().bottom() + 7)
         for number, row in enumerate(self.rows):

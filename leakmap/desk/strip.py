@@ -334,7 +334,7 @@ class Strip(QWidget):
         Labels after the first fall away before that; not where letters or controls are large, for there a label is worth
         the row, which then stays until another stage so that the plan does not move from click to click.
         """
-        below = larger().share > 1.0 or larger().glove
+        below = larger().large or larger().glove
         stays = self._below_in is self.desk.stage
         needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
         self._below, self._choices_below = 0, False

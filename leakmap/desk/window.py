@@ -279,7 +279,7 @@ class MainWindow(QWidget):
 
     def _make_room(self) -> None:
         """Put ledger and tape away where they are not wanted, and where large letters need the room of what is empty."""
-        large = larger().share > 1.0
+        large = larger().large
         empty = large and self.desk.open_job is None and self._pane() is self.start
         reads = large and self.desk.declared is not None
         self.ledger.setVisible(self.ledger_shown and not empty)

@@ -170,7 +170,7 @@ class LedgerTable(QTableView):
     def _set_widths(self, width: int) -> None:
         """Fill the width; larger letters keep what their columns need, and the table scrolls aside."""
         columns, share = self._rows.columns, larger().share
-        needed = grown(sum(column.px for column in columns) + _OPEN) if share > 1.0 else 0
+        needed = grown(sum(column.px for column in columns) + _OPEN) if larger().large else 0
         for section, px in enumerate(widths_of(columns, round(max(width, needed) / share))):
             self.setColumnWidth(section, grown(px))
         policies = Qt.ScrollBarPolicy
