@@ -8,17 +8,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QItemSelectionModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QItemSelectionModel, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QListWidget,
-    QListWidgetItem,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QWidget,
-)
+from PySide6.QtWidgets import QAbstractItemView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.base.counted import many
 from leakmap.desk.button import Button
@@ -28,6 +20,7 @@ from leakmap.desk.larger import airy, grown
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pages_in import PageChoice
 from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
+from leakmap.desk.picture_list import PictureList, Place, as_large_as, picture_of, thing_of
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE
@@ -54,23 +47,19 @@ _STEPS: Final = frozenset(
         Qt.Key.Key_PageDown,
     }
 )
-_LEAF: Final = Qt.ItemDataRole.UserRole
-_PICTURE_ROLE: Final = Qt.ItemDataRole.UserRole + 1
 
 
 class PageCell(QStyledItemDelegate):
     """Paints a page: its thumbnail on paper, its number, how large it is and what is on it."""
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
+    def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
         """All cells are alike."""
         return _CELL + QSize(0, 2 * grown(_LINE))
 
-    def paint(
-        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
-    ) -> None:
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the cell."""
-        leaf: Leaf = index.data(_LEAF)
-        picture: QImage | None = index.data(_PICTURE_ROLE)
+        leaf = thing_of(index)
+        assert isinstance(leaf, Leaf)
         room = QRectF(option.rect).adjusted(6, 6, -6, -6)
         state = option.state
         picked = bool(state & QStyle.StateFlag.State_Selected)
@@ -81,7 +70,7 @@ class PageCell(QStyledItemDelegate):
         if picked:
             frame(painter, room, tokens().ink, 2.4)  # without colour, too
         paper = QRectF(room.left() + 6, room.top() + 6, room.width() - 12, _PICTURE)
-        self._paint_paper(painter, paper, picture)
+        self._paint_paper(painter, paper, picture_of(index))
         words = QRectF(room.left() + 8, paper.bottom() + 4, room.width() - 16, grown(_LINE))
         label = f" · {leaf.label}" if leaf.label else ""
         ink, quiet = (tokens().on_mark,) * 2 if picked else (tokens().ink, tokens().ink2)
@@ -97,30 +86,22 @@ class PageCell(QStyledItemDelegate):
             frame(painter, room, tokens().rule)
             write(painter, room, "no picture of it", text(CAPTION_TYPE), ink=tokens().ink2, align=CENTRE)
             return
-        scale = min(room.width() / picture.width(), room.height() / picture.height())
-        width, height = picture.width() * scale, picture.height() * scale
-        place = QRectF(room.center().x() - width / 2, room.center().y() - height / 2, width, height)
+        place = as_large_as(room, picture)
+        place.moveCenter(room.center())
         draw_paper(painter, place, picture)
         frame(painter, place, tokens().edge)
 
 
-class PageList(QListWidget):
+class PageList(PictureList):
     """The cells, in rows."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setViewMode(QListWidget.ViewMode.IconMode)
-        self.setFlow(QListWidget.Flow.LeftToRight)
-        self.setResizeMode(QListWidget.ResizeMode.Adjust)
-        self.setMovement(QListWidget.Movement.Static)
-        self.setUniformItemSizes(True)
+        super().__init__(PageCell, parent)
+        self.setResizeMode(PageList.ResizeMode.Adjust)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setFrameShape(QListWidget.Shape.NoFrame)
-        self.setItemDelegate(PageCell(self))
         self.setAccessibleName(HEADING)
         self._bar = ThinBar(self)
-        self.viewport().setAutoFillBackground(False)  # the cells lie on the board of the pane
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the scroll bar at the right."""
@@ -221,10 +202,7 @@ class PagesView(ChoicePane):
         if self._choice is None or self._choice is not self.desk.page_choice:
             return
         for leaf, png in list(zip(self._choice.leaves, self._choice.pictures, strict=True))[self.list.count() :]:
-            item = QListWidgetItem(f"page {leaf.page + 1}, {leaf.label} {leaf.size} {leaf.kind}", self.list)
-            item.setData(_LEAF, leaf)
-            picture = QImage.fromData(png) if png else QImage()
-            item.setData(_PICTURE_ROLE, None if picture.isNull() else picture)
+            self.list.add(f"page {leaf.page + 1}, {leaf.label} {leaf.size} {leaf.kind}", leaf, png)
         self.update()
 
     def _follow(self) -> None:

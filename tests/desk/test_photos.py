@@ -12,8 +12,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.ledger import photos as pane
 from leakmap.desk.photos_in import NO_LEAK
+from leakmap.desk.picture_list import picture_of
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.leak import Leak
@@ -59,7 +59,8 @@ def test_photos_are_chosen_seen_and_removed(
     cells = window.ledger.photos.list
     assert cells.accessibleName() == "Photos of L-01"
     assert [cells.item(k).text() for k in range(cells.count())] == ["a.jpg, photo 1 of 2", "b.png, photo 2 of 2"]
-    sizes = [cells.item(k).data(pane._PICTURE).size().toTuple() for k in range(2)]
+    seen = [picture_of(cells.model().index(k, 0)) for k in range(2)]
+    sizes = [picture.size().toTuple() for picture in seen if picture is not None]
     assert sizes == [(320, 240), (30, 40)]  # never larger than it is
     QTest.keyClick(cells, Qt.Key.Key_Right)
     QTest.keyClick(cells, Qt.Key.Key_Delete)

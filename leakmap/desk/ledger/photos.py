@@ -8,16 +8,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, QUrl
-from PySide6.QtGui import QColor, QDesktopServices, QImage, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import (
-    QListWidget,
-    QListWidgetItem,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QWidget,
-)
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, QUrl
+from PySide6.QtGui import QColor, QDesktopServices, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.button import Button
@@ -26,6 +19,7 @@ from leakmap.desk.faces import text
 from leakmap.desk.larger import airy, control_px, grown, larger
 from leakmap.desk.pens import CENTRE, across, draw_paper, frame, painting, write
 from leakmap.desk.photos_in import picked_leak
+from leakmap.desk.picture_list import PictureList, Place, as_large_as, picture_of, thing_of
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
@@ -36,24 +30,20 @@ from leakmap.work.photos import small_key
 
 _CELL: Final = QSize(124, 92)
 _CAPTION: Final = 18
-_PHOTO: Final = Qt.ItemDataRole.UserRole
-_PICTURE: Final = Qt.ItemDataRole.UserRole + 1
 
 
 class PhotoCell(QStyledItemDelegate):
     """Paints a photo: its small picture, and its name under it."""
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
+    def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
         """All cells are alike."""
         return _CELL + QSize(0, grown(_CAPTION))
 
-    def paint(
-        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
-    ) -> None:
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the cell."""
         room = QRectF(option.rect).adjusted(4, 4, -4, -4)
-        photo: Photo = index.data(_PHOTO)
-        picture: QImage | None = index.data(_PICTURE)
+        photo, picture = thing_of(index), picture_of(index)
+        assert isinstance(photo, Photo)
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         if option.state & QStyle.StateFlag.State_Selected:
@@ -67,29 +57,20 @@ class PhotoCell(QStyledItemDelegate):
             frame(painter, place, tokens().rule)
             write(painter, place, "no small picture", text(CAPTION_TYPE), ink=ink, align=CENTRE)
         else:
-            scale = min(place.width() / picture.width(), place.height() / picture.height())
-            size = picture.width() * scale, picture.height() * scale
-            draw_paper(painter, QRectF(place.left(), place.top(), *size), picture)
+            draw_paper(painter, as_large_as(place, picture), picture)
         if option.state & QStyle.StateFlag.State_HasFocus:
             frame(painter, room, tokens().focus, 3.0)
         painter.restore()
 
 
-class PhotoList(QListWidget):
+class PhotoList(PictureList):
     """The cells, beside each other."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setViewMode(QListWidget.ViewMode.IconMode)
-        self.setFlow(QListWidget.Flow.LeftToRight)
+        super().__init__(PhotoCell, parent)
         self.setWrapping(False)
-        self.setMovement(QListWidget.Movement.Static)
-        self.setUniformItemSizes(True)
-        self.setHorizontalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollMode(PhotoList.ScrollMode.ScrollPerPixel)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setFrameShape(QListWidget.Shape.NoFrame)
-        self.setItemDelegate(PhotoCell(self))
-        self.viewport().setAutoFillBackground(False)
 
 
 class LeakPhotos(QWidget):
@@ -158,22 +139,18 @@ class LeakPhotos(QWidget):
         row = max(self.list.currentRow(), 0)
         self.list.clear()
         for number, photo in enumerate(leak.photos, start=1):
-            item = QListWidgetItem(f"{photo.name}, photo {number} of {len(leak.photos)}", self.list)
-            item.setToolTip(photo.name)
-            item.setData(_PHOTO, photo)
-            item.setData(_PICTURE, self._small(photo))
+            words = f"{photo.name}, photo {number} of {len(leak.photos)}"
+            self.list.add(words, photo, self._small(photo)).setToolTip(photo.name)
         self.list.setCurrentRow(min(row, len(leak.photos) - 1))
         self.list.setAccessibleName(f"Photos of {leak.ref}")
 
-    def _small(self, photo: Photo) -> QImage | None:
+    def _small(self, photo: Photo) -> bytes | None:
         """Its small picture; None where none is kept."""
         assert self.desk.open_job is not None
         try:
-            kept = self.desk.open_job.file.parsed(small_key(photo))
+            return self.desk.open_job.file.parsed(small_key(photo))
         except LeakmapError:
             return None
-        picture = QImage.fromData(kept) if kept is not None else QImage()
-        return None if picture.isNull() else picture
 
     def _lay_out(self) -> None:
         cells = _CELL.height() + grown(_CAPTION) + UNIT
