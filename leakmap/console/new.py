@@ -206,8 +206,7 @@ def _blind_beside(joints: str | None) -> str | None:
 
 def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, words: Namespace) -> Composed:
     """With a joint for each line of the layer that is long enough and lies on no joint of the table."""
-    key = sheet_named(made.job, sheet)
-    assert key is not None
+    key = _sheet_of(made, sheet)
     as_joint, least = as_joint_of(words), least_of(words)
     found, noticed = proposed_by_layer(drawing.drawing, made.job.sheets[key].placement, words.joints_from_layer)
     long = long_enough(found, least)
@@ -241,9 +240,7 @@ def _sheet_of(made: Composed, sheet: str) -> UUID:
 
 def _with_grid(made: Composed, drawing: NewDrawing, sheet: str) -> Composed:
     """With the grid that the drawing shows; a finding where it shows none."""
-    key = sheet_named(made.job, sheet)
-    assert key is not None
-    found = grid_found(drawing.drawing, made.job.sheets[key])
+    found = grid_found(drawing.drawing, made.job.sheets[_sheet_of(made, sheet)])
     if found is not None:
         return made.plus(set_grid(made.job, grid=found.grid).job)
     text = (
