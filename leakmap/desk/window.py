@@ -278,11 +278,11 @@ class MainWindow(QWidget):
         self._share()
 
     def _make_room(self) -> None:
-        """Put ledger and tape away where they are not wanted, and where large letters need the room of what is empty."""
+        """Put ledger and tape away where they are not wanted, and where large letters need their room for something else."""
         large = larger().large
         empty = large and self.desk.open_job is None and self._pane() is self.start
         reads = large and self.desk.declared is not None
-        self.ledger.setVisible(self.ledger_shown and not empty)
+        self.ledger.setVisible(self.ledger_shown and not (empty or reads))
         self.tape.setVisible(self.tape_shown and not (empty or reads))
         self.glove_row.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
 

@@ -108,8 +108,8 @@ def test_rules_are_changed_as_deeds(window: MainWindow) -> None:
     assert window.plan.isVisible()
 
 
-def test_large_letters_of_a_sheet_take_the_room_of_the_tape(qtbot: QtBot, tmp_path: Path) -> None:
-    """At 1280 by 800 and double size more than one setting is seen whole; the tape comes back with the plan."""
+def test_large_letters_of_a_sheet_take_the_room_of_ledger_and_tape(qtbot: QtBot, tmp_path: Path) -> None:
+    """At 1280 by 800 and double size more than one setting is seen whole; ledger and tape come back with the plan."""
     with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
         qtbot.waitExposed(window)
         window.desk.change_setting("text_percent", 200)
@@ -120,6 +120,7 @@ def test_large_letters_of_a_sheet_take_the_room_of_the_tape(qtbot: QtBot, tmp_pa
         assert len(seen) > 1
         window.desk.show_declared(None)
         assert window.tape.isVisible()
+        assert window.ledger.isVisible()
     larger().follow(DEFAULTS)
 
 
