@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -12,6 +13,7 @@ class Effect(StrEnum):
     FIXED = "fixed"  # put right while reading
     LOST = "lost"  # could not be kept
     LOOK = "look"  # kept as it is; a person should look
+    TOLD = "told"  # nothing is other than it was; said so that nobody has to trust it
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -22,10 +24,15 @@ class Finding:
         code: Stable word for programs, lower case with hyphens, such as ``nearly-meet``.
         where: Reference, layer, handle, line or cell; may be empty.
         text: One sentence for people.
-        effect: Fixed, lost, or to be looked at.
+        effect: Fixed, lost, to be looked at, or merely told.
     """
 
     code: str
     where: str
     text: str
     effect: Effect = Effect.LOOK
+
+
+def to_look_at(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Those that somebody should look at: all but what is merely told."""
+    return tuple(finding for finding in findings if finding.effect is not Effect.TOLD)

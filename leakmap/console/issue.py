@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from leakmap.base.errors import BadValue
+from leakmap.base.findings import to_look_at
 from leakmap.console.bar import Bar
 from leakmap.console.opened import for_change, for_looking
 from leakmap.console.outcome import Outcome, done
@@ -71,7 +72,7 @@ def run(words: Namespace) -> Outcome:
     checks = open_checks(check_list(made.job, found))
     lines = (*report(made, found, paths), *checks_text(checks), *findings_text(made.findings))
     print("\n".join(lines))
-    return done((*made.findings, *found.findings))
+    return done(to_look_at((*made.findings, *found.findings)))
 
 
 def _checked(words: Namespace) -> Outcome:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from leakmap.base.counted import many
-from leakmap.base.findings import Finding
+from leakmap.base.findings import Finding, to_look_at
 from leakmap.base.measures import AREA, VOLUME, Units
 from leakmap.issue.need_words import mixed_words, order_of_job, order_words, placed_words
 from leakmap.model.job import Job
@@ -35,12 +35,15 @@ def schedule_text(job: Job, repairs: Repairs) -> str:
 
 
 def findings_text(findings: Sequence[Finding]) -> Iterator[str]:
-    """Findings as lines, the first forty in full."""
-    if findings:
-        yield f"To look at ({len(findings)}):"
-    yield from (f"  {finding.text}" for finding in findings[:_SHOWN])
-    if len(findings) > _SHOWN:
-        yield f"  and {len(findings) - _SHOWN} more."
+    """Findings as lines, the first forty of a kind in full; what is merely told stands last."""
+    looked = to_look_at(findings)
+    told = [finding for finding in findings if finding not in looked]
+    for heading, those in (("To look at", looked), ("For the record", told)):
+        if those:
+            yield f"{heading} ({len(those)}):"
+        yield from (f"  {finding.text}" for finding in those[:_SHOWN])
+        if len(those) > _SHOWN:
+            yield f"  and {len(those) - _SHOWN} more."
 
 
 def checks_text(checks: Sequence[Check]) -> Iterator[str]:

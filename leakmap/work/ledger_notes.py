@@ -39,6 +39,7 @@ from leakmap.work.left_behind import joints_left_behind
 UNIT_CODES: Final = frozenset({"unit-guessed", "unit-contradicted"})
 """Findings on the unit or scale of a drawing: they stand with its known lengths."""
 
+_LOOKED_AT: Final = frozenset({Effect.LOST, Effect.LOOK})
 _SCALE_CODES: Final = frozenset({"page-scale"})
 """Findings that a scale answers which the user gave after the drawing was read."""
 
@@ -155,13 +156,14 @@ def noticed_section(source: Source | None, findings: Sequence[Finding]) -> Secti
         Effect.LOST: "missing from the plan",
         Effect.LOOK: "to be looked at",
         Effect.FIXED: "put right",
+        Effect.TOLD: "as it was",
     }
     elsewhere = UNIT_CODES | (_SCALE_CODES if source.unit is not None else frozenset())
     findings = [found for found in findings if found.code not in elsewhere]
     if not findings:
         return None
     notes = [
-        Note(words=found.text, more=more[found.effect], sign=Sign.DONE if effect is Effect.FIXED else Sign.LOOK)
+        Note(words=found.text, more=more[found.effect], sign=Sign.LOOK if effect in _LOOKED_AT else Sign.DONE)
         for effect in more
         for found in findings
         if found.effect is effect

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from leakmap.base.counted import many
 from leakmap.base.file_names import safe_name
+from leakmap.base.findings import to_look_at
 from leakmap.desk.keeping_issue import keep_issue
 from leakmap.desk.long_work import LongWork, told_work
 from leakmap.desk.state import Desk
@@ -386,7 +387,7 @@ def _told(made: Issue, found: Repairs, folder: Path) -> str:
     said = f"{revision.name} is issued for {revision.purpose} to {revision.to_whom}: {papers} in {folder}."
     apart = ", ".join(zone.ref for zone in found.zones if zone.provisional)
     provisional = f" Provisional, not for work: {apart}." if apart and revision.purpose is Purpose.WORK else ""
-    return " ".join((said + provisional, *(finding.text for finding in made.findings[:1])))
+    return " ".join((said + provisional, *(finding.text for finding in to_look_at(made.findings)[:1])))
 
 
 def _show(folder: Path) -> Answer:

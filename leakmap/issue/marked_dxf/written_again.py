@@ -182,7 +182,7 @@ def told(found: Rewritten, name: str) -> tuple[Finding, ...]:
     if not harm and not found.numbered:
         rest = "Their geometry is what it was, number by number."
     text = f"{name} was written again: of its {many(found.entities, 'entity', 'entities')} {_listed(said)}. {rest}"
-    effect = Effect.LOST if found.gone else Effect.LOOK if found.changed else Effect.FIXED
+    effect = Effect.LOST if found.gone else Effect.LOOK if found.changed else Effect.TOLD
     return (Finding("written-again", name, text, effect),)
 
 

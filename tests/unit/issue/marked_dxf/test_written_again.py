@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from leakmap.base.findings import Effect
+from leakmap.base.findings import Effect, to_look_at
 from leakmap.issue.marked_dxf.document import as_text, encoding_of
 from leakmap.issue.marked_dxf.write import marked_dxf
 from leakmap.issue.marked_dxf.written_again import Rewritten, rewritten, told
@@ -61,16 +61,18 @@ def test_letters_of_a_code_page_are_the_same_letters_in_utf_8() -> None:
 
 
 def test_the_sentence_counts_and_says_whether_geometry_stayed() -> None:
-    """What was lost is a loss; what merely says nothing is mended; nothing at all is not told."""
+    """What was lost is a loss; what merely says nothing is told, for nobody to look at; nothing at all is not told."""
     assert told(NOTHING, "plan.dxf") == ()
     (quiet,) = told(replace(NOTHING, entities=9, silent=3), "plan.dxf")
-    assert quiet.effect is Effect.FIXED
+    assert quiet.effect is Effect.TOLD
+    assert not to_look_at((quiet,))
     assert quiet.text == (
         "plan.dxf was written again: of its 9 entities 3 had values that say nothing left out or filled in."
         " Their geometry is what it was, number by number."
     )
     (loud,) = told(replace(NOTHING, entities=9, changed=2, gone=1), "plan.dxf")
     assert loud.effect is Effect.LOST
+    assert to_look_at((loud, quiet)) == (loud,)
     assert "2 have other numbers and 1 could not be kept. Compare those with the drawing." in loud.text
 
 
