@@ -67,7 +67,7 @@ class Check(Gesture):
             ready = " Press I to issue it." if self.desk.draft is not None else ""
             return f"Nothing needs a look before {before} issued.{ready}"
         number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-        return f"{number} thing{'s' if count > 1 else ''} to look at before {before} issued; the list says where."
+        return f"{number} thing{'s' if count > 1 else ''} to look at before {before} issued; the ledger says where."
 
     def pressed(self, pointer: Pointer) -> None:
         """Pick what is under the hand."""
