@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
+from leakmap.base.counted import many
 from leakmap.base.measures import Units
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import drafting, text
@@ -38,7 +39,6 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
     frame(painter, box, tokens().rule_strong, 1.4)
     small = box.height() < scaled(_LARGE)
     name = text(15 if small or width_of(sheet.name, text(26, strong=True)) > box.width() - 8 else 26, strong=True)
-    count = f"{leaks} leak" if leaks == 1 else f"{leaks} leaks"
     top = box.top() + scaled(4 if small else 14)
     write(
         painter,
@@ -49,7 +49,7 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
         align=CENTRE,
     )
     words = QRectF(box.left(), top + scaled(17 if small else 32), box.width(), scaled(18))
-    write(painter, words, count if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
+    write(painter, words, many(leaks, "leak") if leaks else "no leaks", text(CAPTION_TYPE), ink=ink, align=CENTRE)
     if sheet.floor_level_m is not None:
         level = QRectF(box.left(), box.bottom() - scaled(17 if small else 24), box.width(), scaled(16))
         words_m, fonts = units.level(sheet.floor_level_m), [drafting(LEVEL_TYPE), drafting(LEVEL_TYPE, " Narrow")]

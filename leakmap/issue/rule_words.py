@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any, Final
 
+from leakmap.base.counted import many
 from leakmap.base.measures import System, Units
 from leakmap.base.rounding import rounded
 
@@ -22,7 +23,7 @@ def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - r
     if unit == "m":
         return _length_words(units, Decimal(repr(float(value))))
     if unit == "days":
-        return f"{value} day{'' if value == 1 else 's'}"
+        return many(value, "day")
     if isinstance(value, float):
         return f"{units.number(rounded(value * 100, Decimal('0.1')).normalize())} %"
     return str(value)

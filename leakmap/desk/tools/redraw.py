@@ -14,6 +14,7 @@ from typing import Final
 from leakmap.base.errors import LeakmapError
 from leakmap.base.measures import Units
 from leakmap.base.progress import Progress
+from leakmap.base.sentences import listed
 from leakmap.desk.aside import WatchedAside
 from leakmap.desk.state import Desk
 from leakmap.desk.tools.laid import Laid, Lays
@@ -260,5 +261,4 @@ def _out_words(units: Units, residuals_m: tuple[float, ...]) -> str:
     """
     if len(residuals_m) > _ALL_SAID:
         return f"The {len(residuals_m)} places are out by {units.out_by(max(residuals_m))} at most"
-    *few, last = map(units.out_by, residuals_m)
-    return f"The {len(residuals_m)} places are out by {', '.join(few)} and {last}"
+    return f"The {len(residuals_m)} places are out by {listed([units.out_by(each) for each in residuals_m])}"

@@ -17,6 +17,7 @@ from typing import Final
 
 from leakmap.base.counted import many
 from leakmap.base.findings import Effect, Finding
+from leakmap.base.sentences import listed
 
 Tag = tuple[int, object]
 
@@ -181,11 +182,6 @@ def told(found: Rewritten, name: str) -> tuple[Finding, ...]:
     )
     if not harm and not found.numbered:
         rest = "Their geometry is what it was, number by number."
-    text = f"{name} was written again: of its {many(found.entities, 'entity', 'entities')} {_listed(said)}. {rest}"
+    text = f"{name} was written again: of its {many(found.entities, 'entity', 'entities')} {listed(said)}. {rest}"
     effect = Effect.LOST if found.gone else Effect.LOOK if found.changed else Effect.TOLD
     return (Finding("written-again", name, text, effect),)
-
-
-def _listed(parts: Iterable[str]) -> str:
-    *first, last = parts
-    return f"{', '.join(first)} and {last}" if first else last

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from leakmap.base.counted import many
 from leakmap.issue.schedule_pdf.ink import INK, INK2
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.model.job import Job
@@ -39,7 +40,7 @@ class Point:
 def points_of(job: Job, zone: Zone) -> tuple[Point, ...]:
     """The ten points in the order of the work; that an engineer answers a hold stands beside the hold."""
     wet = any(row.plugged for row in zone.rows)
-    days = f"{job.rules.cure_days} day{'' if job.rules.cure_days == 1 else 's'}"
+    days = many(job.rules.cure_days, "day")
     return (
         Point("Marked, agreed", "marked wet and agreed"),
         Point("Services cleared", "services and tendons located and cleared"),
