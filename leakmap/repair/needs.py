@@ -188,7 +188,7 @@ def _mixed(job: Job, mixes: Mixes, need: Need) -> Need:
 
 def _ordered(job: Job, name: str, needs: list[Need]) -> Ordered:
     material: Material = getattr(job.materials, name)
-    net_kg = _sum(need.powder_kg for need in needs)
+    net_kg = sum_where_known(need.powder_kg for need in needs)
     ordered_kg, bags = None, None
     if net_kg is not None:
         ordered_kg = _kg(job, float(net_kg) * (1 + job.rules.waste_share))
@@ -198,18 +198,18 @@ def _ordered(job: Job, name: str, needs: list[Need]) -> Ordered:
     return Ordered(
         material=name,
         words=MATERIAL_WORDS[name],
-        volume_l=_sum(need.volume_l for need in needs),
+        volume_l=sum_where_known(need.volume_l for need in needs),
         net_kg=net_kg,
         with_waste_kg=ordered_kg,
-        loose_l=_sum(need.loose_l for need in needs),
-        water_l=_sum(need.water_l for need in needs),
+        loose_l=sum_where_known(need.loose_l for need in needs),
+        water_l=sum_where_known(need.water_l for need in needs),
         bags=bags,
         batches=sum(batches) if len(batches) == len(needs) else None,
         why="; ".join(dict.fromkeys(need.why for need in needs if need.why)),
     )
 
 
-def _sum(values: Iterable[Decimal | None]) -> Decimal | None:
+def sum_where_known(values: Iterable[Decimal | None]) -> Decimal | None:
     """Sum of figures; None where one of them is not known."""
     every = list(values)
     return None if any(value is None for value in every) else sum((value for value in every if value is not None), ZERO)

@@ -19,7 +19,7 @@ from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS, Figure, Material
 from leakmap.repair.batches import most_l
-from leakmap.repair.needs import Mix, Need, Ordered, mix_of, mixes_of, needs_of, order_of
+from leakmap.repair.needs import Mix, Need, Ordered, mix_of, mixes_of, needs_of, order_of, sum_where_known
 from leakmap.repair.results import Repairs, Zone
 
 HEADING: Final = "Materials and batches"
@@ -88,7 +88,7 @@ def _zones(setting: Setting, needs: list[tuple[Zone, tuple[Need, ...]]]) -> Grid
 
 def _sums(setting: Setting, needs: list[Need]) -> tuple[str, str, str]:
     """Powder and water of one use, and how many batches."""
-    kilos, water = _sum([need.powder_kg for need in needs]), _sum([need.water_l for need in needs])
+    kilos, water = sum_where_known(need.powder_kg for need in needs), sum_where_known(need.water_l for need in needs)
     known = all(need.batches is not None for need in needs)
     number = sum(need.batches.number for need in needs if need.batches is not None)
     return (
@@ -104,8 +104,8 @@ def _cells(setting: Setting, needs: list[Need]) -> Iterator[str]:
     if not needs:
         yield from ("", "", "")
         return
-    yield kilograms(units, _sum([need.powder_kg for need in needs]))
-    yield litres(units, _sum([need.water_l for need in needs]))
+    yield kilograms(units, sum_where_known(need.powder_kg for need in needs))
+    yield litres(units, sum_where_known(need.water_l for need in needs))
     yield "; ".join(dict.fromkeys(batch_words(units, need.batches) for need in needs))
 
 
@@ -194,8 +194,3 @@ def _table(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
 
 def _value(setting: Setting, figure: Figure) -> str:
     return UNKNOWN if figure.value is None else setting.units.number(Decimal(repr(figure.value)).normalize())
-
-
-def _sum(values: list[Decimal | None]) -> Decimal | None:
-    known = [value for value in values if value is not None]
-    return sum(known, Decimal(0)) if len(known) == len(values) else None

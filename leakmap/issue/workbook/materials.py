@@ -11,7 +11,7 @@ from leakmap.issue.need_words import order_of_job
 from leakmap.issue.workbook.book import Book, Column, Formula, Table
 from leakmap.issue.workbook.figures import Figures
 from leakmap.model.job import Job
-from leakmap.repair.needs import Ordered, needs_of
+from leakmap.repair.needs import Ordered, mixes_of, needs_of
 from leakmap.repair.results import Repairs
 
 _MATERIAL, _VOLUME, _POWDER, _LOOSE, _WATER = 1, 4, 5, 6, 7
@@ -21,28 +21,23 @@ def material_tables(book: Book, figures: Figures, job: Job, repairs: Repairs) ->
     """Write them; nothing where the job knows no material."""
     if not job.materials.known:
         return
-    units = figures.units
-    kilograms, litres, areas = (each[units] for each in (MASS, VOLUME, AREA))
-    mass, volume = f"0.{'0' * kilograms.places}", f"0.{'0' * litres.places}"
     table = book.table(
         "Materials",
         [
             Column(words="Zone"),
             Column(words="Material"),
             Column(words="Use"),
-            Column(words=f"Coated {areas.symbol}", form=f"0.{'0' * areas.places}"),
-            Column(words=f"Placed {litres.symbol}", form=volume),
-            Column(words=f"Powder {kilograms.symbol}", form=mass),
-            Column(words=f"Powder, loose {litres.symbol}", form=volume),
-            Column(words=f"Water {litres.symbol}", form=volume),
+            _column(figures, "Coated", AREA),
+            *_taken(figures),
             Column(words="Full batches", form="0"),
-            Column(words=f"A full batch {litres.symbol}", form=volume),
-            Column(words=f"The rest {litres.symbol}", form=volume),
+            _column(figures, "A full batch", VOLUME),
+            _column(figures, "The rest", VOLUME),
             Column(words="Not known", wrapped=True),
         ],
     )
+    mixes = mixes_of(job)
     for zone in repairs.zones:
-        for need in needs_of(job, zone):
+        for need in needs_of(job, zone, mixes):
             batches = need.batches
             table.row(
                 zone.ref,
@@ -63,20 +58,15 @@ def material_tables(book: Book, figures: Figures, job: Job, repairs: Repairs) ->
 
 
 def _order_table(book: Book, figures: Figures, job: Job, order: tuple[Ordered, ...], needs: Table) -> None:
-    units = figures.units
-    kilograms, litres = MASS[units], VOLUME[units]
-    mass, volume = f"0.{'0' * kilograms.places}", f"0.{'0' * litres.places}"
+    units, kilograms = figures.units, MASS[figures.units]
     table = book.table(
         "To order",
         [
             Column(words="Material"),
-            Column(words=f"Placed {litres.symbol}", form=volume),
-            Column(words=f"Powder {kilograms.symbol}", form=mass),
-            Column(words=f"Powder, loose {litres.symbol}", form=volume),
-            Column(words=f"Water {litres.symbol}", form=volume),
+            *_taken(figures),
             Column(words="Waste, share", form="0.###"),
-            Column(words=f"Powder with waste {kilograms.symbol}", form=mass),
-            Column(words=f"In a bag {kilograms.symbol}", form=mass),
+            _column(figures, "Powder with waste", MASS),
+            _column(figures, "In a bag", MASS),
             Column(words="Bags", form="0"),
             Column(words="Not known", wrapped=True),
         ],
@@ -104,6 +94,18 @@ def _order_table(book: Book, figures: Figures, job: Job, order: tuple[Ordered, .
             each.why,
         )
     table.closed()
+
+
+def _taken(figures: Figures) -> tuple[Column, ...]:
+    """What is placed, and the powder and water that it takes."""
+    kinds = (("Placed", VOLUME), ("Powder", MASS), ("Powder, loose", VOLUME), ("Water", VOLUME))
+    return tuple(_column(figures, words, of) for words, of in kinds)
+
+
+def _column(figures: Figures, words: str, of: Quantity) -> Column:
+    """A column of a quantity in the units in force."""
+    scale = of[figures.units]
+    return Column(words=f"{words} {scale.symbol}", form=f"0.{'0' * scale.places}")
 
 
 def _sum(needs: Table, table: Table, column: int, places: int) -> str:
