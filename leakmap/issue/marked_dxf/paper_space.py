@@ -21,6 +21,7 @@ from leakmap.geometry.boxes import size_of, widened
 from leakmap.geometry.path import Box, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
+from leakmap.issue.marked_dxf.free_name import free_name
 from leakmap.issue.marked_dxf.key import write_key
 from leakmap.issue.marked_dxf.layers import FORBIDDEN, layer_name
 from leakmap.issue.marked_dxf.layout_pen import LayoutPen
@@ -117,7 +118,7 @@ def add_layouts(doc: Drawing, discipline: str, shown: SheetOnPaper) -> None:
 def _layout(doc: Drawing, discipline: str, shown: SheetOnPaper, *, what: str, page: str, scale: str) -> Paperspace:
     """A layout with its plot settings, frame, title block and revisions."""
     paper, level = shown.paper, shown.sheet.name
-    layout = doc.new_layout(_free_name(doc, " ".join(part for part in (discipline, level, what) if part)))
+    layout = doc.new_layout(_layout_name(doc, " ".join(part for part in (discipline, level, what) if part)))
     size = paper.width_mm, paper.height_mm
     layout.page_setup(size=size, units="mm", scale=_ONE_TO_ONE, name=paper.name.replace(" ", "_"), device="")
     layout.dxf.plot_layout_flags = _PLOT_FLAGS
@@ -223,9 +224,7 @@ def _view(
     viewport.dxf.flags = viewport.dxf.flags | _LOCKED
 
 
-def _free_name(doc: Drawing, wanted: str) -> str:
+def _layout_name(doc: Drawing, wanted: str) -> str:
     """A name for a layout that the format takes and the drawing does not have yet."""
     plain = "".join("_" if sign in FORBIDDEN or ord(sign) < 32 else sign for sign in wanted)[:_LONGEST_NAME].strip()
-    taken = {name.casefold() for name in doc.layout_names()}
-    tries = (plain, *(f"{plain} {number}" for number in range(2, len(taken) + 3)))
-    return next(tried for tried in tries if tried.casefold() not in taken)
+    return free_name(plain, doc.layout_names())

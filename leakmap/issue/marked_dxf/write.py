@@ -35,6 +35,7 @@ from leakmap.issue.marked_dxf.document import (
     read_document,
 )
 from leakmap.issue.marked_dxf.facts import FactBook
+from leakmap.issue.marked_dxf.free_name import free_name
 from leakmap.issue.marked_dxf.layers import DISCIPLINE, add_layers, free_discipline, layer_name
 from leakmap.issue.marked_dxf.level import levelled
 from leakmap.issue.marked_dxf.on_paper import EMPTY_BOX, paper_for, plan_box
@@ -108,7 +109,7 @@ def marked_dxf(
     with fixed_metadata():
         for plot in plots(job):
             for made in _write(plot, setting):
-                files[_free_name(made.name, files)] = made.data
+                files[free_name(made.name.removesuffix(".dxf"), files, ".dxf")] = made.data
                 findings += made.findings
     return MarkedDrawings(files=files, findings=(*findings, *_look_alikes(job)))
 
@@ -366,13 +367,6 @@ def _file_name(source: str, number: int, setting: _Setting) -> str:
     more = f" {number + 1}" if number else ""
     parts = (setting.job.name, setting.heading.revision, f"marked plan {stem}{more}")
     return " ".join(safe_name(part) for part in parts) + ".dxf"
-
-
-def _free_name(name: str, taken: Iterable[str]) -> str:
-    used = {held.casefold() for held in taken}
-    stem = name.removesuffix(".dxf")
-    tries = (name, *(f"{stem} {number}.dxf" for number in range(2, len(used) + 3)))
-    return next(tried for tried in tries if tried.casefold() not in used)
 
 
 def _look_alikes(job: Job) -> Iterator[Finding]:
