@@ -38,7 +38,7 @@ def put_title_block(
         text, squeeze = fitted(one_line(value), cap_mm, cell.room)
         look = _look(discipline, cap_mm) | {"width": squeeze}
         attrib = insert.add_attrib(tag, cut_to(text), at, dxfattribs=look)
-        if cell.cell.warns and (tag.endswith(NOTE) or not cell.cell.note):
+        if cell.cell.warns if tag.endswith(NOTE) else cell.cell.value_warns:
             attrib.rgb = REPAIR
 
 

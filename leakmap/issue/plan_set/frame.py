@@ -88,7 +88,7 @@ class TitleCell:
         share: Its width, mm of a block of full width.
         value: What it says.
         note: A line that says more.
-        warns: Whether that line is a warning.
+        warns: Whether that line is a warning, or the value where no line says more.
         cap_mm: Height of the capitals of its value.
     """
 
@@ -99,6 +99,11 @@ class TitleCell:
     note: str = ""
     warns: bool = False
     cap_mm: float = _USUAL
+
+    @property
+    def value_warns(self) -> bool:
+        """Whether the value itself is a warning."""
+        return self.warns and not self.note
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +213,7 @@ def draw_title_block(
     for each in cells:
         cell, room = each.cell, each.room
         pen.words(cell.caption, *each.caption_at, cap=_SMALL, ink=INK2, room=room)
-        ink = REPAIR if cell.value == _NOT_FOR_WORK else INK
+        ink = REPAIR if cell.value_warns else INK
         pen.words(cell.value, *each.value_at, cap=cell.cap_mm, face=Face.BOLD, room=room, ink=ink)
         pen.words(cell.note, *each.note_at, cap=_SMALL, ink=REPAIR if cell.warns else INK2, room=room)
     draw_title_rules(pen, sheet.paper, cells)
