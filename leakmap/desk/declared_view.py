@@ -25,16 +25,15 @@ from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
 from leakmap.model.job import Job
 from leakmap.work.declared import Line, setting_lines
 from leakmap.work.job_facts import change_line, job_lines
-from leakmap.work.leaflets import Leaflet
 from leakmap.work.material_lines import MATERIALS_HEADING, change_material, material_lines
 from leakmap.work.settings import setting_named
 
-TITLES: Final = {
+TITLES: Final[dict[object, str]] = {
     Declared.SETTINGS: "Settings",
     Declared.RULES: "Rules of this job",
     Declared.MATERIALS: MATERIALS_HEADING,
 }
-HINTS: Final = {
+HINTS: Final[dict[object, str]] = {
     Declared.SETTINGS: "Of the person who works here, not of the job. Each is in force at once and kept for the next start.",
     Declared.RULES: "Zones are worked out by these, and papers print them with their origin. Undo takes a change back.",
     Declared.MATERIALS: "Powder, water and batches follow from these. Each has its origin; Undo takes a change back.",
@@ -63,7 +62,7 @@ class DeclaredView(TitledColumn):
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""
         which = self.desk.declared
-        if isinstance(which, Leaflet) or (which is not None and which not in TITLES):
+        if which is not None and which not in TITLES:
             return
         lines = self._lines()
         shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
@@ -83,13 +82,10 @@ class DeclaredView(TitledColumn):
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
         which = self.desk.declared
-        assert not isinstance(which, Leaflet)
         large = larger().large  # letters which need every line of the room
-        sheet, column = self._begin(
-            TITLES[which] if which is not None else "", widest=_WIDEST, above=0 if large else UNIT
-        )
+        sheet, column = self._begin(TITLES.get(which, ""), widest=_WIDEST, above=0 if large else UNIT)
         group = ""
-        hint = wrapped_words(HINTS[which] if which is not None else "", text(SECOND_TYPE), quiet=True)
+        hint = wrapped_words(HINTS.get(which, ""), text(SECOND_TYPE), quiet=True)
         rows: list[LineRow] = []
         for line in lines:
             if line.group != group:
