@@ -7,30 +7,22 @@ further, so that no name is left out. What holds for the whole line stands at it
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Final
 
 from leakmap.issue.schedule_pdf.ink import INK, INK2, PANEL, WHITE, Colour, colour
-from leakmap.issue.schedule_pdf.lettering import MM, Face
+from leakmap.issue.schedule_pdf.lettering import Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
 from leakmap.issue.schedule_pdf.strip_band import BAND_HALF_MM, draw_band
 from leakmap.issue.schedule_pdf.strip_lines import StripLine, Taken, stacked
+from leakmap.issue.schedule_pdf.strip_words import CAP, LABELS_MM, REF_CAP, StripWords, Word
 from leakmap.issue.schedule_pdf.styles import Setting
-from leakmap.issue.schedule_pdf.words import at, said
 from leakmap.model.job import Job
 from leakmap.repair.results import FillStep, Relief
 
-LABELS_MM: Final = 22.0
-"""Room for what is said of a whole line, left of it."""
-
-LEFT_MM, RIGHT_MM = 6.0, 4.0
-"""Room left and right of a line, where the joint goes on and chainages of its ends stand."""
-
 DEPTH_SCALE: Final = 10
 
-_CAP: Final = 1.8
-_REF_CAP: Final = 2.2
 _ROW: Final = 3.2
 _LABEL_ROW: Final = 3.1
 _CIRCLE: Final = 1.75
@@ -43,26 +35,8 @@ _MOST_ROWS: Final = 8
 _RELIEF_STEM: Final = 1.4
 """What the stem of a relief point stands out of the band."""
 
-_STOPS: Final = {"blind": "stops at blind stretch", "cut": "kept apart here"}
 
-
-@dataclass(frozen=True, slots=True)
-class _Word:
-    """Words that stand at a place of the strip.
-
-    Attributes:
-        x: Where they begin, mm.
-        at: What they stand for.
-    """
-
-    words: str
-    x: float
-    width: float
-    at: float
-    face: Face = Face.BODY
-
-
-_Placed = list[tuple[_Word, int]]
+_Placed = list[tuple[Word, int]]
 
 
 class StripDrawing:
@@ -80,23 +54,23 @@ class StripDrawing:
     def __init__(
         self, setting: Setting, job: Job, line: StripLine, *, scale: int, width_mm: float, junctions: Sequence[float]
     ) -> None:
-        self.setting, self.job, self.line, self.scale, self.width_mm = setting, job, line, scale, width_mm
-        self.junctions = [*junctions, *([line.stem.own_m] if line.stem is not None else [])]
+        self.job, self.line, self.scale, self.width_mm = job, line, scale, width_mm
+        hung = [*junctions, *([line.stem.own_m] if line.stem is not None else [])]
+        self.words = words = StripWords(setting, job, line, scale=scale, width_mm=width_mm, junctions=hung)
         self.stems: list[float] = []
         """Where stems of branches cross it, mm; words there stand on white."""
         self.left_out = 0
         """How many names and figures found no room."""
-        self.names = self._rows([*self._bubble_words(), *self._met_words()])
-        self.leaks = self._rows(self._leak_words())
-        self.chainages = self._stacked(self._chainage_words())
+        self.names = self._rows([*words.bubbles(), *words.met()])
+        self.leaks = self._rows(words.leaks())
+        self.chainages = self._stacked(words.chainages())
         self.steps = [(low, high, step) for low, high, step in line.steps if step.from_m != step.to_m]
         self._lay_under()
-        self.labels = [*self._label_words(), *([f"{self.left_out} more, no room"] if self.left_out else [])]
+        self.labels = [*words.labels(), *([f"{self.left_out} more, no room"] if self.left_out else [])]
 
     def x(self, chainage_m: float) -> float:
         """Where a chainage lies, mm from the left."""
-        line = self.line
-        return LABELS_MM + LEFT_MM + (line.offset_m + chainage_m - line.from_m) * 1000 / self.scale
+        return self.words.x(chainage_m)
 
     @property
     def height_mm(self) -> float:
@@ -113,11 +87,6 @@ class StripDrawing:
     @property
     def _section_top(self) -> float:
         return self.band_mm + BAND_HALF_MM + 0.4 + _count(self.chainages) * _ROW
-
-    @cached_property
-    def _uniform(self) -> bool:
-        """Whether one depth and one filling hold for all that is opened, in one stretch."""
-        return len(self.line.opened) < 2 and not self.line.reliefs
 
     @cached_property
     def _slot_mm(self) -> float:
@@ -141,9 +110,9 @@ class StripDrawing:
             for (_, _, step), middle, span, row in zip(self.steps, middles, circles, stacked(circles), strict=True)
         ]
         self.depths: _Placed = []
-        words = self._depth_words()
+        words = self.words.depths()
         free = [word for word in words if not any(word.x < high and low < word.x + word.width for low, high in closed)]
-        for word in (*free, *self._relief_words(), *(word for word in words if word not in free)):
+        for word in (*free, *self.words.reliefs(), *(word for word in words if word not in free)):
             starts = [x for x in self._beside(word, closed) if LABELS_MM <= x <= self.width_mm - word.width]
             row, chosen = taken.row([(x, x + word.width) for x in starts])
             if row < _MOST_ROWS:
@@ -152,139 +121,21 @@ class StripDrawing:
         low = [row for *_, row in self.circles if row is not None]
         self._under = 1 + max([*low, *(row for _, row in self.depths)], default=-1)
 
-    def _cut(self, words: str, room_mm: float, face: Face = Face.BODY, cap: float = _CAP) -> str:
-        fitted = self.setting.lettering.fitted(words, face, cap * MM / 0.7, room_mm * MM)
-        if fitted != words:
-            self.setting.lettering.cut.add(words[:40])
-        return fitted
-
     @staticmethod
-    def _beside(word: _Word, closed: Sequence[tuple[float, float]]) -> list[float]:
+    def _beside(word: Word, closed: Sequence[tuple[float, float]]) -> list[float]:
         """Where words may start: at their own place, else right or left of the relief points that are near."""
         starts = [start for low, high in closed for start in (high + _WORDS_APART, low - word.width - _WORDS_APART)]
         near = (start for start in starts if abs(start - word.x) <= word.width + 2 * _CIRCLE + _WORDS_APART)
         return [word.x, *sorted(near, key=lambda start: abs(start - word.x))]
 
-    def _word(self, words: str, at_m: float, across: float = 0.5, face: Face = Face.BODY) -> _Word:
-        """Words at a chainage, kept inside the room, and cut where they are longer than all of it."""
-        words = self._cut(words, self.width_mm - LABELS_MM, face)
-        width = self.setting.lettering.width(words, face, _CAP * MM / 0.7) / MM
-        x = self.x(at_m)
-        start = max(min(x - across * width, self.width_mm - width), LABELS_MM)
-        return _Word(words, start, width, x, face)
-
-    def _rows(self, words: Sequence[_Word]) -> _Placed:
+    def _rows(self, words: Sequence[Word]) -> _Placed:
         return self._stacked(sorted(words, key=lambda word: word.x))
 
-    def _stacked(self, words: Sequence[_Word]) -> _Placed:
+    def _stacked(self, words: Sequence[Word]) -> _Placed:
         rows = stacked([(word.x, word.x + word.width) for word in words], _WORDS_APART)
         placed = [(word, row) for word, row in zip(words, rows, strict=True) if row < _MOST_ROWS]
         self.left_out += len(words) - len(placed)
         return placed
-
-    def _bubble_words(self) -> list[_Word]:
-        return [self._word(f"axis {each.name}", each.at_m, 0.0, Face.BOLD) for each in self.line.bubbles]
-
-    def _met_words(self) -> list[_Word]:
-        """Joints that meet here, but for those that are drawn as branches."""
-        return [
-            self._word(
-                f"{each.other.ref} at {at(self.job, each.other.id, each.own_m)}{'' if each.in_zone else ', not opened'}",
-                each.at_m,
-                0.0,
-            )
-            for each in self.line.met
-            if not (each.in_zone and any(abs(each.at_m - junction) <= _TIE_M for junction in self.junctions))
-        ]
-
-    def _leak_words(self) -> list[_Word]:
-        found = []
-        for wet in self.line.row.leaks:
-            spans = [(max(a, self.line.from_m), min(b, self.line.to_m)) for a, b in wet.spans]
-            seen = [span for span in spans if span[0] <= span[1]]
-            if seen:
-                ends = f"{self._at(wet.leak.from_m)}–{self._at(wet.leak.to_m)}"
-                spot = self._at(wet.leak.from_m)
-                where = spot if wet.leak.from_m == wet.leak.to_m else ends
-                words = f"{wet.leak.ref} {wet.leak.wetness.word} {where}"
-                found.append(self._word(words, seen[0][0], 0.0))
-        return found
-
-    def _at(self, raw: float) -> str:
-        return at(self.job, self.line.joint.id, raw)
-
-    def _chainage_words(self) -> list[_Word]:
-        line = self.line
-        opened = (end for low, high, _ in line.opened for end in (low, high))
-        places = sorted({line.from_m, line.to_m, *self.junctions, *opened})
-        apart = [place for k, place in enumerate(places) if not k or self._at(place) != self._at(places[k - 1])]
-        last = len(apart) - 1
-        aside = {0: 0.75, last: 0.25} if last > 1 else {}  # those at the ends give way to those between
-        numbers = [self._word(self._at(place), place, aside.get(k, 0.5)) for k, place in enumerate(apart)]
-        words = []
-        if not line.first:
-            words.append(self._word("goes on from above", line.from_m, 0.0))
-        if not line.last:
-            words.append(self._word("goes on below", line.to_m, 1.0))
-        words += [
-            self._word(_STOPS.get(end.why, f"stops at {end.why}"), end.at_m, float(end.up))
-            for end in line.ends
-            if end.why != "overrun"
-        ]
-        words += [self._word("kept apart", cut, 0.5) for cut in line.row.cuts if self._is_inside(cut)]
-        words += [
-            self._word(f"blind: {each.what}", max(each.from_m, line.from_m), 0.0)
-            for each in line.row.blind
-            if each.from_m < line.to_m and each.to_m > line.from_m
-        ]
-        return [*numbers, *sorted(words, key=lambda word: word.x)]
-
-    def _is_inside(self, at_m: float) -> bool:
-        return self.line.from_m + _TIE_M < at_m < self.line.to_m - _TIE_M
-
-    def _depth_words(self) -> list[_Word]:
-        """Length and depth of each stretch, where not one holds for all."""
-        if self._uniform:
-            return []
-        units, words = self.job.units, []
-        fillings = {row.plugged for *_, row in self.line.opened}
-        for low, high, row in self.line.opened:
-            told = f", {_filling(plugged=row.plugged)}" if len(fillings) > 1 else ""
-            length = units.measured(row.to_m - row.from_m)
-            words.append(self._word(f"{length} × {units.depth(row.depth_mm)}{told}", (low + high) / 2))
-        return words
-
-    def _relief_words(self) -> list[_Word]:
-        return [
-            self._word(
-                f"relief {self._at(each.at_m)}, {self.job.units.depth_said(each.depth_mm)} deep",
-                each.at_m,
-                0.0,
-                Face.BOLD,
-            )
-            for each in self.line.reliefs
-        ]
-
-    def _label_words(self) -> list[str]:
-        """What is said at the left: the joint's reference, its level and face, length, depth and filling."""
-        joint, opened = self.line.joint, self.line.opened
-        face = "vertical" if joint.vertical else joint.face.value
-        level, face = self.job.sheet_of(joint).name, self.setting.trade(face)
-        together = f"{level}, {face}"
-        found = [self._cut(joint.ref, LABELS_MM, Face.BOLD, _REF_CAP)]
-        has_room = self.setting.lettering.width(together, Face.BODY, _CAP * MM / 0.7) <= LABELS_MM * MM
-        found += [together] if has_room else [self._cut(level, LABELS_MM), face]
-        if not opened:
-            return [*found, "not opened"]
-        fillings = {row.plugged for *_, row in opened}
-        if self._uniform:
-            row = opened[0][2]
-            found += [f"{said(self.job.units, row.length_m)} long", f"{self.job.units.depth_said(row.depth_mm)} deep"]
-        else:
-            found.append("length × depth")
-        if len(fillings) == 1:
-            found.append(_filling(plugged=fillings.pop()))
-        return found
 
     def draw(self, pen: PenBox, top: float) -> None:
         """Draw it from a height of the card down, mm."""
@@ -308,7 +159,7 @@ class StripDrawing:
                 words,
                 0,
                 y,
-                cap=_CAP if number else _REF_CAP,
+                cap=CAP if number else REF_CAP,
                 face=Face.BODY if number else Face.BOLD,
                 ink=INK if number != 1 else INK2,
                 room=LABELS_MM,
@@ -318,13 +169,13 @@ class StripDrawing:
     def _draw_words(self, pen: PenBox, rows: _Placed, y: float, down_to: float | None) -> float:
         """Rows of words from a height down, each with a line to what it names where ``down_to`` says how far."""
         for word, row in rows:
-            base = y - row * _ROW - _CAP - 0.7
+            base = y - row * _ROW - CAP - 0.7
             if down_to is not None:
                 pen.rule(word.at, base - 0.5, word.at, down_to, width=0.13, ink=INK2)
             crossed = any(word.x - 0.5 < x < word.x + word.width + 0.5 for x in self.stems)
             if down_to is not None or crossed:
-                pen.box(word.x - 0.2, base - 0.5, word.x + word.width + 0.9, base + _CAP + 0.5, ink=None, fill=WHITE)
-            pen.words(word.words, word.x + (0.6 if down_to is not None else 0.0), base, cap=_CAP, face=word.face)
+                pen.box(word.x - 0.2, base - 0.5, word.x + word.width + 0.9, base + CAP + 0.5, ink=None, fill=WHITE)
+            pen.words(word.words, word.x + (0.6 if down_to is not None else 0.0), base, cap=CAP, face=word.face)
         return y - _count(rows) * _ROW
 
     def _draw_leaders(self, pen: PenBox, slot_y: float) -> None:
@@ -379,7 +230,7 @@ class StripDrawing:
 
     def _circle(self, pen: PenBox, step: FillStep, x: float, y: float, inks: tuple[Colour, Colour]) -> None:
         pen.disc(x, y, _CIRCLE, width=0.25, fill=inks[0])
-        pen.words(str(step.step), x, y - _CAP / 2, cap=_CAP, face=Face.BOLD, across=0.5, ink=inks[1])
+        pen.words(str(step.step), x, y - CAP / 2, cap=CAP, face=Face.BOLD, across=0.5, ink=inks[1])
 
     def _draw_arrow(self, pen: PenBox, x0: float, x1: float, y: float, middle_m: float) -> None:
         """A line along a step, with a head on the side that leads to the relief point."""
@@ -395,13 +246,6 @@ class StripDrawing:
         own = [relief.at_m for _, relief in self.line.row.reliefs]
         ways = [each.at_m for each in self.line.met if each.in_zone]
         return own[0] if own else ways[0] if self.line.zone.relief and ways else None
-
-
-_TIE_M: Final = 1e-3
-
-
-def _filling(*, plugged: bool) -> str:
-    return "plug + dry-pack" if plugged else "all dry-pack"
 
 
 def _count(rows: _Placed) -> int:

@@ -9,6 +9,7 @@ from typing import Final
 import shapely
 
 from leakmap.geometry.path import Path
+from leakmap.geometry.tolerance import TIE_M
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.leaks import leak_path, sleeve, strokes
 from leakmap.issue.marks.lines import joint_lines
@@ -65,7 +66,7 @@ def draw_band(pen: PenBox, line: StripLine, scale: int, start_mm: tuple[float, f
     for each in shown:
         if each.piece.why is Why.BLIND:
             items += blind_lines(course, each.piece.from_m, each.piece.to_m, scale)
-    items += [item for cut in line.row.cuts if line.from_m - 1e-3 <= cut <= line.to_m + 1e-3
+    items += [item for cut in line.row.cuts if line.from_m - TIE_M <= cut <= line.to_m + TIE_M
               for item in cut_bars(course, cut - shift, half * 1.25)]  # fmt: skip
     items += [item for place in reliefs for item in relief_sign(place, (0.0, 1.0), scale)]
     Ink(pen.canvas, onto, pen.lettering).draw(items)
@@ -74,7 +75,7 @@ def draw_band(pen: PenBox, line: StripLine, scale: int, start_mm: tuple[float, f
 def _runs(shown: Sequence[ShownPiece]) -> list[list[ShownPiece]]:
     runs: list[list[ShownPiece]] = []
     for each in shown:
-        if runs and each.piece.from_m <= runs[-1][-1].piece.to_m + 1e-3:
+        if runs and each.piece.from_m <= runs[-1][-1].piece.to_m + TIE_M:
             runs[-1].append(each)
         else:
             runs.append([each])

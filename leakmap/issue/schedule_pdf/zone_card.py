@@ -17,8 +17,9 @@ from leakmap.issue.schedule_pdf.hold_points import ASKED, CELL_MM, Point, cells_
 from leakmap.issue.schedule_pdf.ink import INK, INK2, PANEL, REPAIR
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
-from leakmap.issue.schedule_pdf.strip import LABELS_MM, LEFT_MM, RIGHT_MM, StripDrawing
+from leakmap.issue.schedule_pdf.strip import StripDrawing
 from leakmap.issue.schedule_pdf.strip_lines import StripLine, ZoneStrip
+from leakmap.issue.schedule_pdf.strip_words import LABELS_MM, LEFT_MM, RIGHT_MM
 from leakmap.issue.schedule_pdf.styles import LOUD, NOTE, Setting
 from leakmap.issue.schedule_pdf.words import head_words, said, zone_from_grid
 from leakmap.issue.schedule_pdf.zone_notes import notes_of
