@@ -61,7 +61,5 @@ def run(words: Namespace) -> Outcome:
             paths = store(file, made, folder)
     found = repairs(made.job)
     findings = (*noticed, *made.findings, *found.findings)
-    print(
-        "\n".join((*report(made, found, (path, *paths)), totals_text(found, made.job.units), *findings_text(findings)))
-    )
+    print("\n".join((*report(made, found, (path, *paths)), totals_text(made.job, found), *findings_text(findings))))
     return Outcome.DONE

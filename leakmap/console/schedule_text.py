@@ -7,9 +7,11 @@ from typing import Final
 
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding, to_look_at
-from leakmap.base.measures import AREA, VOLUME, Units
+from leakmap.base.measures import AREA, VOLUME
+from leakmap.base.sentences import capital
 from leakmap.issue.need_words import mixed_words, order_of_job, order_words, placed_words
 from leakmap.model.job import Job
+from leakmap.model.materials import in_filling_words
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.needs import needs_of
 from leakmap.repair.results import Repairs, Row, Totals, Zone
@@ -28,7 +30,7 @@ def schedule_text(job: Job, repairs: Repairs) -> str:
         _zones(job, repairs) if repairs.zones else "No joint has to be opened.",
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
-        totals_text(repairs, job.units),
+        totals_text(job, repairs),
         "\n".join(_order(job, repairs)),
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
@@ -96,15 +98,13 @@ def _cells(job: Job, zone: Zone, row: Row, *, first: bool) -> tuple[str, ...]:
         job.units.measured(chainage_m(job, joint, row.to_m)),
         job.units.measured(row.length_m),
         job.units.depth(row.depth_mm),
-        "plug, dry-pack" if row.plugged else "dry-pack",
+        in_filling_words(job.materials.filling, "plug, dry-pack" if row.plugged else "dry-pack"),
     )
 
 
 def _quantities(job: Job, zone: Zone) -> Iterator[str]:
     units = job.units
-    yield (
-        f"{units.printed(zone.length_m)} measured, {units.said(zone.chargeable_m)} chargeable; {_placed(units, zone)}"
-    )
+    yield (f"{units.printed(zone.length_m)} measured, {units.said(zone.chargeable_m)} chargeable; {_placed(job, zone)}")
     for relief in zone.relief:
         joint = job.joints[relief.joint]
         at = printed(job, joint, relief.at_m)
@@ -131,9 +131,9 @@ def _another_method(job: Job, repairs: Repairs) -> Iterator[str]:
         yield f"  {leak.ref} on {joint.ref}, {job.units.printed(item.length_m)}: {item.why}"
 
 
-def totals_text(repairs: Repairs, units: Units) -> str:
+def totals_text(job: Job, repairs: Repairs) -> str:
     """The totals in three lines."""
-    totals, printed = repairs.totals, units.printed
+    totals, units, printed = repairs.totals, job.units, job.units.printed
     return "\n".join(
         (
             (
@@ -142,15 +142,15 @@ def totals_text(repairs: Repairs, units: Units) -> str:
                 f" chargeable {units.said(totals.chargeable_m)}."
             ),
             f"Saved by merging {printed(totals.saved_m)}; hidden {printed(totals.blind_m)}.",
-            f"C{_placed(units, totals)[1:]}.",
+            f"{capital(_placed(job, totals))}.",
         )
     )
 
 
-def _placed(units: Units, of: Zone | Totals) -> str:
+def _placed(job: Job, of: Zone | Totals) -> str:
     """Coats and volumes of a zone, or of all."""
-    area, volume = AREA[units], VOLUME[units]
+    area, volume = AREA[job.units], VOLUME[job.units]
     return (
         f"coats {area.shown(of.coat1_m2)} and {area.said(of.coat2_m2)}; slot {volume.said(of.slot_l)},"
-        f" plug {volume.said(of.plug_l)}, dry-pack {volume.said(of.drypack_l)}"
+        f" plug {volume.said(of.plug_l)}, {job.materials.filling.value} {volume.said(of.drypack_l)}"
     )

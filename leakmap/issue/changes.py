@@ -17,6 +17,7 @@ from leakmap.issue.listed_words import listed_json, listed_words
 from leakmap.issue.zone_sums import QUANTITIES, total
 from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
+from leakmap.model.materials import in_filling_words
 from leakmap.model.printed import chainage_m
 from leakmap.repair.comparison import Compared, Placed, ZoneCompared, joint_of_stretch
 from leakmap.repair.fates import fate_words
@@ -65,8 +66,14 @@ def changes_json(found: Differences) -> str:
 
 def figures(found: Differences) -> Iterator[tuple[str, str, Decimal, Decimal]]:
     """Sums of the zones of both: words, name, before and after."""
+    filling = found.new.job.materials.filling
     for words, name in FIGURES:
-        yield words, name, total(found.old_repairs.zones, name), total(found.new_repairs.zones, name)
+        yield (
+            in_filling_words(filling, words),
+            name,
+            total(found.old_repairs.zones, name),
+            total(found.new_repairs.zones, name),
+        )
 
 
 def zone_words(found: Differences, zone: ZoneCompared) -> str:

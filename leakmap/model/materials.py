@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from leakmap.base.errors import BadValue
 from leakmap.base.numbers import not_negative, positive
+from leakmap.base.sentences import capital
 
 LONGEST_ORIGIN: Final = 400
 """Letters of an origin."""
@@ -30,6 +31,16 @@ class Filling(StrEnum):
 
     DRY_PACK = "dry-pack"
     REPAIR_MORTAR = "repair mortar"
+
+
+def in_filling_words(filling: Filling, words: str) -> str:
+    """Our own words with what really fills the slot where they say dry-pack; never for what a person typed.
+
+    >>> in_filling_words(Filling.REPAIR_MORTAR, "Dry-pack L"), in_filling_words(Filling.DRY_PACK, "plug + dry-pack")
+    ('Repair mortar L', 'plug + dry-pack')
+    """
+    usual, said = Filling.DRY_PACK.value, filling.value
+    return words.replace(usual, said).replace(capital(usual), capital(said))
 
 
 def _figure(unit: str, words: str) -> Any:  # noqa: ANN401 - a field stands for a value of any type

@@ -39,7 +39,7 @@ class Point:
 
 def points_of(job: Job, zone: Zone) -> tuple[Point, ...]:
     """The ten points in the order of the work; that an engineer answers a hold stands beside the hold."""
-    wet = any(row.plugged for row in zone.rows)
+    wet, filling = any(row.plugged for row in zone.rows), job.materials.filling.value
     days = many(job.rules.cure_days, "day")
     return (
         Point("Marked, agreed", "marked wet and agreed"),
@@ -48,7 +48,7 @@ def points_of(job: Job, zone: Zone) -> tuple[Point, ...]:
         Point("Saturated", "saturated, surface dry"),
         Point("Water stopped", "water stopped and watched", "" if wet else "no water to stop"),
         Point("Relief closed", "relief point closed, last of all", "" if zone.relief else "no relief point"),
-        Point("Coat 1, dry-pack", "coat 1 brushed and dry-pack in while it is tacky"),
+        Point(f"Coat 1, {filling.rpartition(' ')[2]}", f"coat 1 brushed and {filling} in while it is tacky"),
         Point("Coat 2", "coat 2 brushed over slot and margins"),
         Point(f"Cured {days}", f"kept moist for {days}"),
         Point("Dry at full head", "dry when the water stands as high as before"),

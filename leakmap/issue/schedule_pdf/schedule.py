@@ -89,7 +89,7 @@ def schedule_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
-    setting = Setting(Lettering(), job.units)
+    setting = Setting(Lettering(), job.units, job.materials.filling)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
     paper = _Paper(heading, counts, page_mm(job, repairs))
@@ -136,7 +136,8 @@ def changes_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
-    setting, job = Setting(Lettering(), found.new.job.units), found.new.job
+    job = found.new.job
+    setting = Setting(Lettering(), job.units, job.materials.filling)
     paper = _Paper(heading, PageCounts(setting.lettering), OFFICE_MM[office_papers(job.rules)[0]])
     pages = plan_pages(job, drawings)
     for sheet in changed_sheets(found):

@@ -137,7 +137,7 @@ class StripWords:
         units, words = self.job.units, []
         fillings = {row.plugged for *_, row in self.line.opened}
         for low, high, row in self.line.opened:
-            told = f", {_filling(plugged=row.plugged)}" if len(fillings) > 1 else ""
+            told = f", {self._filling(plugged=row.plugged)}" if len(fillings) > 1 else ""
             length = units.measured(row.to_m - row.from_m)
             words.append(self._word(f"{length} × {units.depth(row.depth_mm)}{told}", (low + high) / 2))
         return words
@@ -172,8 +172,11 @@ class StripWords:
         else:
             found.append("length × depth")
         if len(fillings) == 1:
-            found.append(_filling(plugged=fillings.pop()))
+            found.append(self._filling(plugged=fillings.pop()))
         return found
+
+    def _filling(self, *, plugged: bool) -> str:
+        return self.setting.trade("plug + dry-pack" if plugged else "all dry-pack")
 
     def _at(self, raw: float) -> str:
         return at(self.job, self.line.joint.id, raw)
@@ -194,7 +197,3 @@ class StripWords:
         if fitted != words:
             self.setting.lettering.cut.add(words[:40])
         return fitted
-
-
-def _filling(*, plugged: bool) -> str:
-    return "plug + dry-pack" if plugged else "all dry-pack"

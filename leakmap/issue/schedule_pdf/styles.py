@@ -16,6 +16,7 @@ from leakmap.base.rounding import rounded
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face, Lettering
+from leakmap.model.materials import Filling, in_filling_words
 
 SIZE: Final = 8.3
 LEADING: Final = 10.6
@@ -97,14 +98,16 @@ class Setting:
     Attributes:
         lettering: Cuts words into runs of faces.
         units: The system that figures are printed in.
+        filling: What fills the slot over the plug.
     """
 
     lettering: Lettering
     units: Units = Units.METRIC
+    filling: Filling = Filling.DRY_PACK
 
     def trade(self, words: str) -> str:
-        """Our own words as the trade says them in these units."""
-        return in_trade_words(self.units, words)
+        """Our own words as the trade says them in these units, of a slot that is filled with this."""
+        return in_filling_words(self.filling, in_trade_words(self.units, words))
 
     def words(self, words: str, look: ParagraphStyle = BODY) -> Paragraph:
         """A paragraph of plain words."""

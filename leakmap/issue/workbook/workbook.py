@@ -20,6 +20,7 @@ from leakmap.issue.workbook.materials import material_tables
 from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
 from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
+from leakmap.model.materials import in_filling_words
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Repairs, Zone
@@ -101,10 +102,9 @@ class _Summary:
     ) -> None:
         parts = [sum_of(self.figures, zones, name, total(of, name), state=key) for key, of in state.items()]
         whole = sum_of(self.figures, zones, name, total(every, name))
-        self._put(
-            (in_trade_words(self.job.units, self.figures.heading(words)), *parts, whole),
-            form=self.figures.format_of(name),
-        )
+        said = in_trade_words(self.job.units, self.figures.heading(words))
+        said = in_filling_words(self.job.materials.filling, said)
+        self._put((said, *parts, whole), form=self.figures.format_of(name))
 
     def _rest(self, repairs: Repairs, joints: str, another: str) -> None:
         totals, figures = repairs.totals, self.figures

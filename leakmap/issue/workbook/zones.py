@@ -13,6 +13,7 @@ from leakmap.issue.workbook.book import Book, Cell, Column, Formula, Table
 from leakmap.issue.workbook.figures import Figures
 from leakmap.issue.zone_sums import HEADED
 from leakmap.model.job import Job
+from leakmap.model.materials import in_filling_words
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.results import Repairs, Stretch, Why, Zone
 
@@ -61,7 +62,12 @@ def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> Zone
             Column(words=_words(figures, "Chargeable less measured m"), form=form),
             Column(words=_words(figures, "Wet m"), form=form),
             Column(words=_words(figures, "Bridged m"), form=form),
-            *(Column(words=_words(figures, words), form=figures.format_of(name)) for words, name in _VALUES),
+            *(
+                Column(
+                    words=in_filling_words(job.materials.filling, _words(figures, words)), form=figures.format_of(name)
+                )
+                for words, name in _VALUES
+            ),
             Column(words=f"Head {PRESSURE[job.units].symbol}", form="0.00"),
             Column(words="Relief points", wrapped=True),
             Column(words="Holds and remarks", wrapped=True),
@@ -161,7 +167,7 @@ def _stretch_cells(table: Table, figures: Figures, job: Job, zone: Zone, stretch
         Formula(length, figures.length(stretch.length_m)),
         *_said(figures, *zip(cells, (*ends_m, stretch.length_m), strict=True)),
         float(stretch.depth_mm),
-        "plug + dry-pack" if stretch.plugged else "all dry-pack",
+        in_filling_words(job.materials.filling, "plug + dry-pack" if stretch.plugged else "all dry-pack"),
         stretch.why.value,
         None if stretch.wetness is None else int(stretch.wetness),
         ", ".join(job.leaks[leak].ref for leak in stretch.leaks),

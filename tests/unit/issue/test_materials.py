@@ -20,7 +20,7 @@ from leakmap.issue.schedule_json import schedule_json
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.issue.workbook.workbook import workbook_xlsx
 from leakmap.model.job import Job
-from leakmap.model.materials import Figure, Materials
+from leakmap.model.materials import Figure, Filling, Materials
 from leakmap.records.tables.material_table import planning_materials
 from leakmap.repair.needs import needs_of
 from leakmap.repair.work_out import repairs
@@ -101,6 +101,19 @@ def test_the_paper_and_the_terminal_print_the_order() -> None:
         assert f"{each.with_waste_kg}" in text
         assert f"{each.with_waste_kg} kg powder ({each.net_kg} kg net)" in plain
     assert "5 % waste" in plain
+
+
+@pytest.mark.slow
+def test_papers_name_what_fills_the_slot() -> None:
+    """A job that fills with repair mortar prints dry-pack nowhere: not in cards, hold points, tables, sums or the terminal."""
+    job = replace(JOB, materials=replace(JOB.materials, filling=Filling.REPAIR_MORTAR))
+    found = repairs(job)
+    book = openpyxl.load_workbook(BytesIO(workbook_xlsx(job, found, heading())))
+    cells = [str(cell) for sheet in book.worksheets for row in sheet.values for cell in row]
+    pages = page_texts(schedule_pdf(job, found, drawings={}, heading=heading()).data)
+    for said in (schedule_text(job, found), "\n".join(cells), "\n".join(pages)):
+        assert "repair mortar" in said.casefold()
+        assert "dry-pack" not in said.casefold()
 
 
 def test_a_job_without_a_table_says_nothing_of_materials() -> None:
