@@ -101,6 +101,8 @@ def marks_of(locale: str) -> Marks:
 def figure_in(locale: str, figure: Decimal, *, grouped: bool = True) -> str:
     """A figure with all of its decimals, with a true minus, and none before nothing; its thousands grouped or not.
 
+    Babel's own formatter takes a pair of apostrophes for quotes, and so loses the marks of 1’234’567 in de-CH.
+
     >>> figure_in("", Decimal("-1234.50")), figure_in("de", Decimal("-1234.50")), figure_in("hi-Latn", Decimal(1234567))
     ('−1234.50', '−1.234,50', '12,34,567')
     >>> figure_in("", Decimal("-0.00"))
@@ -127,9 +129,8 @@ def ungrouped(words: str, locale: str) -> str:
     marks = marks_of(locale)
     if not marks.thousands:
         return words
-    sign = (
-        f"[{_SPACES}]" if marks.thousands in _SPACES else "[’']" if marks.thousands == "’" else f"[{marks.thousands}]"
-    )
+    alike = next((signs for signs in (_SPACES, "’'") if marks.thousands in signs), marks.thousands)
+    sign = f"[{alike}]"
     found = rf"(?<![0-9.,])([1-9][0-9]{{0,2}}(?:{sign}[0-9]{{3}})+)(?:{re.escape(marks.decimal)}([0-9]+))?(?![0-9.,])"
 
     def plain(grouped: re.Match[str]) -> str:
@@ -159,15 +160,13 @@ def day_read(locale: str, words: str) -> date | None:
     >>> [str(day_read("en-US", words)) for words in ("11/2/2026", "Nov 2, 2026", "2 Nov 2026", "2026-11-02")]
     ['2026-11-02', '2026-11-02', '2026-11-02', '2026-11-02']
     """
-    numbers = re.findall(r"[0-9]+", words)
-    month = _month_in(locale, words)
-    order = (
-        "dMy" if not locale else "".join(re.findall("[dMy]", _squeezed(_locale(locale).date_formats["short"].pattern)))
-    )
+    numbers, month = re.findall(r"[0-9]+", words), _month_in(locale, words)
     if numbers and len(numbers[0]) == _YEAR_DIGITS:
         order = "yMd"
-    elif month is not None:
+    elif month is not None or not locale:
         order = "dMy"
+    else:
+        order = "".join(re.findall("[dMy]", _squeezed(_locale(locale).date_formats["short"].pattern)))
     if month is not None:
         numbers.insert(1, str(month))
     said = dict(zip(order, map(int, numbers), strict=False))
