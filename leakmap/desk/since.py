@@ -1,8 +1,8 @@
 """The revision since which changes are shown, and what changed since: found aside, and anew after every deed.
 
 The revision is unpacked and worked out once, a large one in a process of its own; the comparison goes in slices. Until
-that is done the plan goes on showing what was found before. In stage Issue the ledger asks for changes that nobody chose
-to see on the plan: since the revision that the next one is compared with, where that is not the last.
+that is done plan and ledger go on showing what was found before. In stage Issue the ledger asks for changes that nobody chose
+to see on the plan: since the revision that the next one is compared with.
 """
 
 from __future__ import annotations
@@ -76,6 +76,10 @@ class Since(QObject):
         """What changed since a revision, where that is known."""
         return self._found[1] if self._found is not None and self._found[0] == revision else None
 
+    def broken(self, revision: UUID) -> bool:
+        """Whether a revision could not be unpacked."""
+        return revision in self._broken
+
     def choose(self, revision: UUID | None) -> None:
         """Show what changed since a revision, or no changes."""
         if revision != self._chosen:
@@ -103,10 +107,10 @@ class Since(QObject):
 
     def _wanted(self) -> UUID | None:
         """The revision that is to be compared with; None where nobody asks."""
-        job, listed = self._desk.job, self.listed
-        if self._chosen is not None or job is None or listed is None or self._desk.stage is not Stage.ISSUE:
+        listed = self.listed
+        if self._chosen is not None or listed is None or self._desk.stage is not Stage.ISSUE:
             return self._chosen
-        return None if listed is list(job.revisions.values())[-1] or listed.id in self._broken else listed.id
+        return None if listed.id in self._broken else listed.id
 
     def _go_on(self) -> None:
         wanted, open_job = self._wanted(), self._desk.open_job
@@ -118,7 +122,7 @@ class Since(QObject):
         elif self._of != wanted or self._work is None:
             revision = open_job.job.revisions[wanted]
             if not self._desk.attempt(lambda: self._open(wanted, frozen_side(revision, open_job.file.blob))):
-                self._broken |= {wanted}
+                self._note_broken(wanted)
                 self.choose(None)
 
     def _open(self, revision: UUID, side: FrozenSide) -> None:
@@ -136,6 +140,7 @@ class Since(QObject):
 
     def _note_broken(self, revision: UUID) -> None:
         self._broken |= {revision}
+        self.changed.emit()
 
     def _unpack(self, revision: UUID, packed: object) -> None:
         assert isinstance(packed, bytes)
@@ -154,7 +159,8 @@ class Since(QObject):
         if found is not None and found[0] == revision and found[1].new is open_job.job:
             return
         self._give_up()
-        steps = changes_steps(before, open_job.job, open_job.repairs)
+        last = None if found is None else found[1]
+        steps = changes_steps(before, open_job.job, open_job.repairs, last)
         work = Slices(f"Comparing with {before.name}", len(before.repairs.zones), steps, self)
         work.finished.connect(lambda changes: self._take(revision, changes))
         self._watch(work)

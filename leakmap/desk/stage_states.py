@@ -12,7 +12,6 @@ The sentence always says what the share counts, and both count the whole job:
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
@@ -120,25 +119,27 @@ def _next_name(job: Job, last: Revision) -> str:
 
 def _as_issued(job: Job, zones: tuple[Zone, ...]) -> float:
     """Share of zones that lie where they were issued; a zone that is gone counts as one that is not."""
-    issued: dict[int, Counter[UUID]] = {}
+    issued: dict[int, dict[UUID, int]] = {}
     for stretch in job.issued.values():
-        issued.setdefault(stretch.zone, Counter())[stretch.joint] += to_um(stretch.to_m) - to_um(stretch.from_m)
+        of = issued.setdefault(stretch.zone, {})
+        of[stretch.joint] = of.get(stretch.joint, 0) + to_um(stretch.to_m) - to_um(stretch.from_m)
     now = {zone.number: _lengths(zone) for zone in zones}
     every = issued.keys() | now.keys()
     same = sum(number in issued and number in now and _alike(issued[number], now[number]) for number in every)
     return same / len(every) if every else 1.0
 
 
-def _lengths(zone: Zone) -> Counter[UUID]:
-    found: Counter[UUID] = Counter()
+def _lengths(zone: Zone) -> dict[UUID, int]:
+    """Length on each joint, µm."""
+    found: dict[UUID, int] = {}
     for piece in zone.pieces:
-        found[piece.joint] += to_um(piece.to_m) - to_um(piece.from_m)
+        found[piece.joint] = found.get(piece.joint, 0) + to_um(piece.to_m) - to_um(piece.from_m)
     return found
 
 
-def _alike(one: Counter[UUID], two: Counter[UUID]) -> bool:
+def _alike(one: dict[UUID, int], two: dict[UUID, int]) -> bool:
     """Whether two zones have the same length on every joint, to a millimetre."""
-    return all(abs(one[joint] - two[joint]) < 1000 for joint in one.keys() | two.keys())
+    return all(abs(one.get(joint, 0) - two.get(joint, 0)) < 1000 for joint in one.keys() | two.keys())
 
 
 def _as_built(job: Job, repairs: Repairs) -> StageState:

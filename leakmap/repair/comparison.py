@@ -162,14 +162,17 @@ def comparison(old: Job, old_repairs: Repairs, new: Job, new_repairs: Repairs) -
 def comparison_steps(
     old: Job, old_repairs: OldRepairs, new: Job, new_repairs: Repairs
 ) -> Generator[int, None, Comparison]:
-    """The same in small steps: yields how many zones of the old job are compared, and returns what was found."""
-    now = _Now(new_repairs)
+    """The same in small steps: yields how many zones of the old job are compared, returns what was found."""
+    now, done = _Now(), len(old_repairs.zones)
+    for zone in new_repairs.zones:
+        now.take(zone)
+        yield 0
     lies: dict[UUID, tuple[Laid, ...]] = {}
     steps = old.rules.measuring_step_m, new.rules.measuring_step_m
     kept: list[Compared] = []
     gone: list[Placed] = []
-    for number, zone in enumerate(old_repairs.zones):
-        for row in _rows_of(zone):
+    for number, was in enumerate(old_repairs.zones):
+        for row in _rows_of(was):
             if row.joint not in lies:
                 lies[row.joint] = same_places(old, new, old.joints[row.joint])
             parts = _parts(row, lies[row.joint], steps, now)
@@ -177,26 +180,37 @@ def comparison_steps(
             kept += held
             gone += _rest(row, [each.before for each in held if each.before])
         yield number + 1
-    return _put_together(old_repairs, new_repairs, kept, gone, list(now.left()))
-
-
-def _put_together(
-    old_repairs: OldRepairs, new_repairs: Repairs, kept: list[Compared], gone: list[Placed], added: list[Placed]
-) -> Comparison:
-    alive = {each.before.zone for each in kept if each.before}, {each.after.zone for each in kept if each.after}
-    stretches = [*kept]
-    stretches += [
-        Compared(change=Change.SHORTER if each.zone in alive[0] else Change.GONE, before=each) for each in gone
-    ]
-    stretches += [
-        Compared(change=Change.LONGER if each.zone in alive[1] else Change.ADDED, after=each) for each in added
-    ]
-    stretches.sort(key=lambda each: (each.shown.zone, str(each.shown.joint), each.shown.from_m, each.change))
+    by_zone: dict[int, list[Compared]] = defaultdict(list)
+    for each in _told(kept, gone, now.left()):
+        by_zone[each.shown.zone].append(each)
+        yield done
+    stretches: list[Compared] = []
+    figures = _Figures()
+    for _, found in sorted(by_zone.items()):
+        stretches += sorted(found, key=_place_of)
+        for each in found:
+            figures.take(each)
+        yield done
     return Comparison(
         stretches=tuple(stretches),
-        zones=tuple(_zones(old_repairs, new_repairs, stretches)),
+        zones=tuple(figures.zones(old_repairs, new_repairs)),
         fates=tuple(_fates(old_repairs, new_repairs, kept)),
     )
+
+
+def _told(kept: list[Compared], gone: Iterable[Placed], added: Iterable[Placed]) -> Iterator[Compared]:
+    """All stretches with what became of them."""
+    alive = {each.before.zone for each in kept if each.before}, {each.after.zone for each in kept if each.after}
+    yield from kept
+    for each in gone:
+        yield Compared(change=Change.SHORTER if each.zone in alive[0] else Change.GONE, before=each)
+    for each in added:
+        yield Compared(change=Change.LONGER if each.zone in alive[1] else Change.ADDED, after=each)
+
+
+def _place_of(each: Compared) -> tuple[str, Decimal, Change]:
+    """What stretches of a zone are sorted by."""
+    return str(each.shown.joint), each.shown.from_m, each.change
 
 
 def _rows_of(zone: Zone | OldZone) -> Iterator[Placed]:
@@ -217,20 +231,32 @@ class _Now:
     Rows of a joint don't overlap, so those that reach into a stretch follow each other.
     """
 
-    def __init__(self, repairs: Repairs) -> None:
-        self._rows = [row for zone in repairs.zones for row in _rows_of(zone)]
-        self._free = [[(row.from_m, row.to_m)] for row in self._rows]
-        places: dict[UUID, list[int]] = defaultdict(list)
-        for place, row in enumerate(self._rows):
-            places[row.joint].append(place)
-        self._on = {joint: sorted(on, key=lambda place: self._rows[place].from_m) for joint, on in places.items()}
-        self._starts = {joint: [self._rows[place].from_m for place in on] for joint, on in self._on.items()}
+    def __init__(self) -> None:
+        self._rows: list[Placed] = []
+        self._free: list[list[tuple[Decimal, Decimal]]] = []
+        self._places: dict[UUID, list[int]] = defaultdict(list)
+        self._on: dict[UUID, tuple[list[int], list[Decimal]]] = {}
+
+    def take(self, zone: Zone) -> None:
+        """Take the rows of a zone; of all of them before anything is asked."""
+        for row in _rows_of(zone):
+            self._places[row.joint].append(len(self._rows))
+            self._rows.append(row)
+            self._free.append([(row.from_m, row.to_m)])
+
+    def _along(self, joint: UUID) -> tuple[list[int], list[Decimal]]:
+        """Places of the rows of a joint by where they start, and their starts."""
+        found = self._on.get(joint)
+        if found is None:
+            places = sorted(self._places.get(joint, ()), key=lambda place: self._rows[place].from_m)
+            found = self._on[joint] = places, [self._rows[place].from_m for place in places]
+        return found
 
     def free(self, joint: UUID, low: Decimal, high: Decimal) -> Iterator[tuple[Placed, list[tuple[Decimal, Decimal]]]]:
         """Rows that reach into a stretch, and what is free of each."""
-        starts = self._starts.get(joint, [])
+        places, starts = self._along(joint)
         first = max(bisect_right(starts, low) - 1, 0)
-        for place in self._on.get(joint, [])[first : bisect_left(starts, high)]:
+        for place in places[first : bisect_left(starts, high)]:
             yield self._rows[place], self._free[place]
 
     def ends_near(self, joint: UUID, at: Decimal, within_m: Decimal) -> Iterator[Decimal]:
@@ -334,30 +360,43 @@ def _rest(row: Placed, parts: Iterable[Placed]) -> Iterator[Placed]:
         yield replace(row, from_m=at)
 
 
-def _zones(old: OldRepairs, new: Repairs, stretches: Iterable[Compared]) -> Iterator[ZoneCompared]:
-    figures: dict[int, dict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    for each in stretches:
+class _Figures:
+    """Metres of zones, summed stretch by stretch."""
+
+    def __init__(self) -> None:
+        self._added: dict[int, Decimal] = defaultdict(Decimal)
+        self._gone: dict[int, Decimal] = defaultdict(Decimal)
+        self._anew: dict[int, Decimal] = defaultdict(Decimal)
+        self._passed: dict[int, Decimal] = defaultdict(Decimal)
+
+    def take(self, each: Compared) -> None:
+        """Add a stretch."""
         if each.before is None:
-            figures[each.shown.zone]["added"] += each.shown.length_m
+            self._added[each.shown.zone] += each.shown.length_m
         elif each.after is None:
-            figures[each.shown.zone]["gone"] += each.shown.length_m
+            self._gone[each.shown.zone] += each.shown.length_m
         else:
-            figures[each.after.zone]["anew"] += each.after.length_m - each.before.length_m
-            figures[each.after.zone]["passed"] += each.before.length_m
-            figures[each.before.zone]["passed"] -= each.before.length_m
-    before = {zone.number: zone.length_m for zone in old.zones}
-    after = {zone.number: zone.length_m for zone in new.zones}
-    for number in sorted({*before, *after}):
-        found = figures[number]
-        yield ZoneCompared(
-            number=number,
-            before_m=before.get(number, ZERO),
-            added_m=found["added"],
-            gone_m=found["gone"],
-            passed_m=found["passed"],
-            anew_m=found["anew"],
-            after_m=after.get(number, ZERO),
-        )
+            before_m, after_m = each.before.length_m, each.after.length_m
+            if before_m != after_m:
+                self._anew[each.after.zone] += after_m - before_m
+            if each.before.zone != each.after.zone:
+                self._passed[each.after.zone] += before_m
+                self._passed[each.before.zone] -= before_m
+
+    def zones(self, old: OldRepairs, new: Repairs) -> Iterator[ZoneCompared]:
+        """Zones of both jobs, lowest number first."""
+        before = {zone.number: zone.length_m for zone in old.zones}
+        after = {zone.number: zone.length_m for zone in new.zones}
+        for number in sorted({*before, *after}):
+            yield ZoneCompared(
+                number=number,
+                before_m=before.get(number, ZERO),
+                added_m=self._added.get(number, ZERO),
+                gone_m=self._gone.get(number, ZERO),
+                passed_m=self._passed.get(number, ZERO),
+                anew_m=self._anew.get(number, ZERO),
+                after_m=after.get(number, ZERO),
+            )
 
 
 def _fates(old: OldRepairs, new: Repairs, kept: Iterable[Compared]) -> Iterator[ZoneFate]:

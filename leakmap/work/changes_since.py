@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import pickle
 from collections import defaultdict
-from collections.abc import Generator, Iterable
+from collections.abc import Generator, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple, TypeAlias
 from uuid import UUID
 
 from leakmap.base.measures import Units
@@ -81,52 +80,85 @@ def before_in(packed: bytes) -> Before:
     return found
 
 
-@dataclass(frozen=True, eq=False)
+class Changed(NamedTuple):
+    """A stretch that is not as it was, and its joint as it is, or as it was where the stretch is no longer opened."""
+
+    stretch: Compared
+    joint: Joint
+
+
+Group: TypeAlias = Mapping[Change, tuple[Changed, ...]]
+"""What changed of one zone: new before longer, shorter, gone."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class Changes:
     """What changed from a revision to the job as it was when it was compared.
 
     Attributes:
         since: Name of the revision.
+        new: That job.
         found: The comparison.
+        groups: What changed of each zone, by its number; the very same as in the comparison before where nothing else did.
+        said: The same in words, such as "Z-01 longer 0.90 m, shorter 0.30 m".
+        upright: Vertical joints on which something changed.
     """
 
     since: str
-    old: Job
     new: Job
     found: Comparison
+    groups: Mapping[int, Group]
+    said: Mapping[int, str]
+    upright: frozenset[UUID]
 
-    @cached_property
-    def groups(self) -> dict[int, dict[Change, tuple[Compared, ...]]]:
-        """Stretches that are not as they were, by the number of their zone, new before longer, shorter, gone."""
-        groups: dict[int, dict[Change, list[Compared]]] = defaultdict(lambda: defaultdict(list))
-        for each in self.found.changes:
-            groups[each.shown.zone][each.change].append(each)
-        return {
-            number: {change: tuple(of[change]) for change in _ORDER if change in of} for number, of in groups.items()
-        }
-
-    @cached_property
-    def upright(self) -> frozenset[UUID]:
-        """Vertical joints on which something changed."""
-        return frozenset(joint.id for each in self.found.changes if (joint := self.joint_of(each)).vertical)
-
-    def joint_of(self, each: Compared) -> Joint:
-        """The joint that a stretch is shown on: as it is, or as it was where the stretch is no longer opened."""
-        return joint_of_stretch(self.old, self.new, each)[1]
-
-    def words(self, number: int, units: Units) -> str:
-        """What changed of a zone, such as "Z-01 longer 0.90 m, shorter 0.30 m"; its reference alone where nothing did."""
-        told = (
-            f"{_WORDS.get(change, change.value)} {units.with_unit(_length_m(parts))}"
-            for change, parts in self.groups.get(number, {}).items()
-        )
-        return " ".join((zone_ref(number), ", ".join(told))).rstrip()
+    def words(self, number: int) -> str:
+        """What changed of a zone; its reference alone where nothing did."""
+        return self.said.get(number) or zone_ref(number)
 
 
-def changes_steps(before: Before, job: Job, found: Repairs) -> Generator[int, None, Changes]:
-    """Compare a revision with a job: yields how many zones of the revision are done, returns what changed."""
+def changes_steps(
+    before: Before, job: Job, found: Repairs, last: Changes | None = None
+) -> Generator[int, None, Changes]:
+    """Compare a revision with a job: yields how many zones of the revision are done, returns what changed.
+
+    Args:
+        before: The revision.
+        job: The job.
+        found: Its work-out.
+        last: What the comparison before found.
+    """
+    done = len(before.repairs.zones)
     compared = yield from comparison_steps(before.job, before.repairs, job, found)
-    return Changes(before.name, before.job, job, compared)
+    sorted_out: dict[int, dict[Change, list[Changed]]] = defaultdict(lambda: defaultdict(list))
+    for each in compared.changes:
+        changed = Changed(each, joint_of_stretch(before.job, job, each)[1])
+        sorted_out[each.shown.zone][each.change].append(changed)
+        yield done
+    groups: dict[int, Group] = {}
+    said: dict[int, str] = {}
+    for number, of in sorted_out.items():
+        group = {change: tuple(of[change]) for change in _ORDER if change in of}
+        held = None if last is None else last.groups.get(number)
+        groups[number] = held if held is not None and held == group else group
+        said[number] = _said(number, groups[number], job.units)
+        yield done
+    upright = (each.joint for group in groups.values() for parts in group.values() for each in parts)
+    return Changes(
+        since=before.name,
+        new=job,
+        found=compared,
+        groups=groups,
+        said=said,
+        upright=frozenset(joint.id for joint in upright if joint.vertical),
+    )
+
+
+def _said(number: int, group: Group, units: Units) -> str:
+    told = (
+        f"{_WORDS.get(change, change.value)} {units.with_unit(_length_m(each.stretch for each in parts))}"
+        for change, parts in group.items()
+    )
+    return f"{zone_ref(number)} {', '.join(told)}"
 
 
 def _length_m(parts: Iterable[Compared]) -> Decimal:

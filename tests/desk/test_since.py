@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.change_key import key_rows, paint_change_key
@@ -105,7 +106,7 @@ def test_the_plan_tells_what_changed_since_the_chosen_revision(window: MainWindo
     """E takes the switch: C01 comes first, 2 is P01; signs and words follow the choice and every deed, and 0 ends it.
 
     Leaks give way and zones are mere outlines, as on the drawing of the comparison; the switch stays on when another tool is
-    taken and another stage shows zones; a stage without zones is as always.
+    taken and another stage shows zones; a stage without zones is as always. After a deed only what it changed is drawn anew.
     """
     desk, since = window.desk, window.desk.since
     assert _words(window) == {"Z-01", "Z-03", "Z-04"}
@@ -130,9 +131,12 @@ def test_the_plan_tells_what_changed_since_the_chosen_revision(window: MainWindo
     desk.do(move_leak_ends(open_job.job, leak=leak_named(open_job.job, "L-03").id, to_m=14.6))
     since.settle()
     assert "Z-03 shorter 0.40 m" in _words(window)
+    drawn = dict(window.plan.scene.level.drawn)
     desk.undo()
     since.settle()
     assert "Z-03" in _words(window)
+    again = dict(window.plan.scene.level.drawn)
+    assert all(again[key] is drawn[key] for key in drawn if key[0] == CHANGE and key[1] != (3, Change.SHORTER))
     desk.go_to(Stage.LEAKS)
     assert window.plan.scene.changes is None
     desk.go_to(Stage.ISSUE)
@@ -152,13 +156,14 @@ def test_the_ledger_says_since_which_revision(window: MainWindow, qtbot: QtBot) 
 
     def told() -> tuple[str, list[str]]:
         since.settle()
+        QApplication.processEvents()  # the ledger lists in the turn after
         rows = [entry.note.words for entry in window.ledger.model.entries]
         at = next(number for number, words in enumerate(rows) if words.startswith("Changed since"))
         return rows[at], rows[at + 1 : at + 4]
 
     desk.go_to(Stage.ISSUE)
     desk.begin_revision(Purpose.WORK)
-    assert told()[0] == "Changed since C01"
+    assert told() == ("Changed since C01", ["Z-02 is gone", "Z-04 new 1.20 m"])
     desk.begin_revision(Purpose.PRICE)
     heading, notes = told()
     assert heading == "Changed since P01"

@@ -169,7 +169,7 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
 def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
     sheet = sheet_listed(desk)
     table = kept.of(("zones of", sheet), (job, repairs), lambda: zone_table(job, repairs, sheet, kept))
-    changes = _changed(desk, job, repairs) if desk.since.chosen is not None else None
+    changes = _changed(desk, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)
     below = (*mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
@@ -183,7 +183,7 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
     draft, looked_at = desk.draft, _revision_looked_at(desk, job)
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
-    changes = _changed(desk, job, repairs)
+    changes = _changed(desk, repairs)
     table = revision_table(job, desk.begun)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
@@ -191,11 +191,12 @@ def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
     return Listing(table=table, sections=(*begin, *papers, checks, *told))
 
 
-def _changed(desk: Desk, job: Job, repairs: Repairs) -> Section | None:
+def _changed(desk: Desk, repairs: Repairs) -> Section | None:
     """What changed in the whole job since the revision that was chosen, else since what the next one is compared with."""
     since = desk.since.listed
-    found = None if since is None else desk.since.found(since.id)
-    return changes_section(job, repairs, since, found, comes=desk.since.chosen is not None)
+    if since is None:
+        return None
+    return changes_section(repairs, since, desk.since.found(since.id), broken=desk.since.broken(since.id))
 
 
 def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:

@@ -110,9 +110,9 @@ class LedgerPane(QWidget):
             desk.faint_changed,
             desk.draft_changed,
             desk.offered_changed,
-            desk.since.changed,
         ):
             signal.connect(self._refresh)
+        desk.since.changed.connect(self._follow_changes)
         desk.opened.connect(self._open)
         desk.shown_changed.connect(self._follow_drag)
         desk.picked_changed.connect(self._follow_pick)
@@ -163,6 +163,10 @@ class LedgerPane(QWidget):
         self.table.follow()
         if self._desk.stage in _BY_PICK:
             QTimer.singleShot(0, self, self._refresh)
+
+    def _follow_changes(self) -> None:
+        """List what changed since a revision, in the turn after the plan has shown it."""
+        QTimer.singleShot(0, self, self._refresh)
 
     def _follow_drag(self) -> None:
         """Follow a drag: totals at once, and the rows too unless there are so many that the hand would feel it."""

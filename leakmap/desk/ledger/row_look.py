@@ -101,8 +101,11 @@ def _lines(words: str, font: QFont, width: float) -> int:
 
 def wrapped(words: str, font: QFont, width: float) -> list[str]:
     """Words in lines of a width, px; a figure and its unit stay together."""
+    joined = _UNIT.sub("\\1\u00a0\\2", words)
+    if ceil(width_of(joined, font)) <= width:
+        return [joined]
     lines = [""]
-    for word in _UNIT.sub("\\1\u00a0\\2", words).split(" "):
+    for word in joined.split(" "):
         longer = f"{lines[-1]} {word}".strip()
         if lines[-1] and ceil(width_of(longer, font)) > width:
             lines.append(word)

@@ -8,7 +8,6 @@ from functools import partial
 from typing import Final, TypeAlias
 from uuid import UUID
 
-from leakmap.base.measures import Units
 from leakmap.desk.plan.bands import Lines
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key, box_of, box_round, widened
@@ -19,7 +18,7 @@ from leakmap.issue.marks.primitives import Area, Coat, Pen, Primitive, Tone, on_
 from leakmap.issue.marks.signs import STAFF_WIDER_MM, STAFF_WIDTH_MM
 from leakmap.model.rules import Rules
 from leakmap.repair.comparison import Change, Compared
-from leakmap.work.changes_since import Changes
+from leakmap.work.changes_since import Changed, Changes, Group
 
 CHANGE: Final = "change"
 """Word for the sort of these things among all that is drawn."""
@@ -31,45 +30,65 @@ Parts: TypeAlias = tuple[tuple[Compared, Course, bool], ...]
 """Stretches with the lines that they lie on, and whether that is a staff."""
 
 
-def changes_wanted(
-    changes: Changes, sheet: UUID, lines: Lines, *, rules: Rules, units: Units, alive: frozenset[int]
-) -> Wanted:
-    """A thing for each zone and change on a level.
+class ChangedParts:
+    """What changed on a level, with the lines that it lies on; of a zone of which nothing else did, the very same as before."""
 
-    Args:
-        changes: What changed.
-        sheet: The level.
-        lines: What joints are shown along.
-        rules: Rules of the job, for the width of bands.
-        units: In what lengths are said.
-        alive: Numbers of zones that there are: these bear their words themselves.
-    """
-    for number, of in changes.groups.items():
-        words = "" if number in alive else changes.words(number, units)
-        for change, stretches in of.items():
-            parts = _parts(changes, stretches, sheet, lines)
-            if parts:
+    def __init__(self, sheet: UUID) -> None:
+        self._sheet = sheet
+        self._lines: Lines | None = None
+        self._of: dict[int, tuple[Group, dict[Change, Parts]]] = {}
+
+    def take(self, changes: Changes | None, lines: Lines) -> None:
+        """Take what changed, and what joints are shown along."""
+        held = self._of if lines is self._lines else {}
+        self._lines, self._of = lines, {}
+        for number, group in (changes.groups if changes is not None else {}).items():
+            before = held.get(number)
+            if before is None or before[0] is not group:
+                parts = ((change, _parts(stretches, self._sheet, lines)) for change, stretches in group.items())
+                before = group, {change: found for change, found in parts if found}
+            self._of[number] = before
+
+    def of(self, number: int) -> Parts:
+        """All that changed of a zone."""
+        return tuple(part for parts in self._of[number][1].values() for part in parts) if number in self._of else ()
+
+    def wanted(self, changes: Changes, *, rules: Rules, alive: frozenset[int]) -> Wanted:
+        """A thing for each zone and change.
+
+        Args:
+            changes: What changed.
+            rules: Rules of the job, for the width of bands.
+            alive: Numbers of zones that there are: these bear their words themselves.
+        """
+        for number, (_, of) in self._of.items():
+            words = "" if number in alive else changes.words(number)
+            for change, parts in of.items():
                 source = (change, parts, rules, words)
                 yield (CHANGE, (number, change)), source, partial(_drawn, change, parts, rules, words)
                 words = ""
 
 
-def with_changes(drawn: Drawn, changes: Changes, number: int, *, sheet: UUID, lines: Lines, units: Units) -> Drawn:
-    """A zone in outline, with what changed of it in words beside the longest stretch that did."""
+def with_changes(drawn: Drawn, parts: Parts, words: str) -> Drawn:
+    """A zone in outline, with what changed of it in words beside the longest stretch that did.
+
+    Args:
+        drawn: The zone as it is drawn usually.
+        parts: What changed of it on the level.
+        words: What changed of it anywhere; empty for nothing.
+    """
     outline = (Area(polygons=drawn.band, pen=_OUTLINE),)
-    stretches = [each for of in changes.groups.get(number, {}).values() for each in of]
-    parts = _parts(changes, stretches, sheet, lines)
     anchors = (*_middles(parts), *drawn.anchors) if parts else drawn.anchors
-    words = changes.words(number, units) if stretches else drawn.words
-    return replace(drawn, coats=((Coat.TINT, outline),), anchors=anchors, words=words, solid=())
+    return replace(drawn, coats=((Coat.TINT, outline),), anchors=anchors, words=words or drawn.words, solid=())
 
 
-def _parts(changes: Changes, stretches: Iterable[Compared], sheet: UUID, lines: Lines) -> Parts:
+def _parts(stretches: Iterable[Changed], sheet: UUID, lines: Lines) -> Parts:
     found = []
-    for each in stretches:
-        joint = changes.joint_of(each)
+    for each, joint in stretches:
+        if joint.sheet != sheet:
+            continue
         course = lines.of(joint.id) if joint.vertical or each.after is not None else course_of(joint, 1.0)
-        if joint.sheet == sheet and course is not None:
+        if course is not None:
             found.append((each, course, joint.id in lines.on_staffs))
     return tuple(found)
 

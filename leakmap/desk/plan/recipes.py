@@ -12,7 +12,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from leakmap.desk.plan.bands import Bands, Lines
-from leakmap.desk.plan.changed import changes_wanted, with_changes
+from leakmap.desk.plan.changed import CHANGE, ChangedParts, Parts, with_changes
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key
 from leakmap.desk.plan.makers import cut_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
@@ -30,6 +30,8 @@ from leakmap.repair.results import Repairs, Why, Zone
 from leakmap.work.changes_since import Changes
 
 _BAR_CLEAR_MM: Final = 1.0
+_BY_CHANGES: Final = frozenset({str(Sort.ZONE), CHANGE})
+"""Sorts of things that are drawn otherwise where changes are told."""
 
 
 @dataclass(slots=True, eq=False)
@@ -58,6 +60,7 @@ class Recipes:
     def __init__(self, sheet: UUID) -> None:
         self._sheet = sheet
         self._bands = Bands(sheet)
+        self._parts = ChangedParts(sheet)
         self._job: Job | None = None
         self._repairs: Repairs | None = None
         self._lines = Lines({}, {}, {})
@@ -87,16 +90,19 @@ class Recipes:
             changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
         lines = self._lines_of(job, scale, staffs)
-        as_before = lines is self._lines and job is self._job and repairs is self._repairs and changes is self._changes
-        if as_before and places == self._places:
+        as_before = lines is self._lines and job is self._job and repairs is self._repairs and places == self._places
+        if as_before and changes is self._changes:
             return self._held
         if lines is not self._lines:
             self._held_along = {}
         self._lines, self._job, self._repairs, self._places = lines, job, repairs, places
         self._changes = changes
         self._bands.take(lines)
+        self._parts.take(changes, lines)
         held, found = self._held, {}
-        for key, of, drawn_at in self._wanted(job, repairs):
+        if as_before:
+            found = {key: recipe for key, recipe in held.items() if key[0] not in _BY_CHANGES}
+        for key, of, drawn_at in self._by_changes(job, repairs) if as_before else self._wanted(job, repairs):
             before = held.get(key)
             found[key] = before if before is not None and before.of == of else Recipe(of, drawn_at)
         self._held = found
@@ -118,17 +124,20 @@ class Recipes:
     def _wanted(self, job: Job, repairs: Repairs) -> _Wanted:
         yield from self._joints(job)
         yield from self._leaks(job, repairs)
-        yield from self._zones(job, repairs)
-        if self._changes is not None:
-            alive = frozenset(zone.number for zone in repairs.zones if self._sheet in zone.sheets)
-            rules, units = job.rules, job.units
-            yield from changes_wanted(self._changes, self._sheet, self._lines, rules=rules, units=units, alive=alive)
+        yield from self._by_changes(job, repairs)
         yield from self._uprights(job)
         for cut in job.cuts.values():
             course = self._lines.of(cut.joint)
             if course is not None:
                 on_staff = cut.joint in self._lines.on_staffs
                 yield ("cut", cut.id), (cut, course, job.rules), partial(_cut, cut, course, job.rules, on_staff)
+
+    def _by_changes(self, job: Job, repairs: Repairs) -> _Wanted:
+        """What is drawn otherwise where changes are told."""
+        yield from self._zones(job, repairs)
+        if self._changes is not None:
+            alive = frozenset(zone.number for zone in repairs.zones if self._sheet in zone.sheets)
+            yield from self._parts.wanted(self._changes, rules=job.rules, alive=alive)
 
     def _along(self, zone: Zone) -> _Along:
         """What a zone lies along; that of a zone that has not changed is not looked for again."""
@@ -172,15 +181,16 @@ class Recipes:
             if self._changes is None:
                 yield (sort, zone.number), (zone, courses, rules), partial(self._zone, zone, rules)
                 continue
-            of = (zone, courses, rules, job.units, self._changes)
-            yield (sort, zone.number), of, partial(self._changed, zone, job, self._changes)
+            words = self._changes.said.get(zone.number, "")
+            parts = self._parts.of(zone.number)
+            maker = partial(self._changed, zone, rules, parts, words)
+            yield (sort, zone.number), (zone, courses, rules, parts, words), maker
 
     def _zone(self, zone: Zone, rules: Rules, detail: Detail) -> Drawn:
         return self._bands.drawn(zone, rules, detail)
 
-    def _changed(self, zone: Zone, job: Job, changes: Changes, detail: Detail) -> Drawn:
-        drawn = self._bands.drawn(zone, job.rules, detail)
-        return with_changes(drawn, changes, zone.number, sheet=self._sheet, lines=self._lines, units=job.units)
+    def _changed(self, zone: Zone, rules: Rules, parts: Parts, words: str, detail: Detail) -> Drawn:
+        return with_changes(self._bands.drawn(zone, rules, detail), parts, words)
 
     def _uprights(self, job: Job) -> _Wanted:
         for at, ups, downs in meeting_points(job, self._sheet):

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from leakmap.base.findings import Effect, Finding
+from leakmap.base.progress import at_once
 from leakmap.model.drawing import Layer, LayerState
 from leakmap.model.job import Job
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Kind, Purpose, Wetness
+from leakmap.repair.comparison import old_repairs_of
 from leakmap.repair.work_out import repairs
+from leakmap.work.changes_since import Before, Changes, changes_steps
 from leakmap.work.check_list import Check, Where
 from leakmap.work.edits.leaks import move_leak_ends, remove_leak
 from leakmap.work.edits.scales import add_known_length, scale_each_way
@@ -27,6 +32,7 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
+from leakmap.work.revisions import before_next
 from tests.helpers.small_jobs import DRAWN, issued, one_line, one_sheet, with_leak
 
 
@@ -35,14 +41,15 @@ def _as_issued(job: Job) -> Job:
     return issued(numbered(job, repairs(job)))
 
 
-def _since_last(job: Job) -> Section | None:
-    """Changes since the last issue."""
-    return changes_section(job, repairs(job), next(reversed(list(job.revisions.values())), None), None)
+def _found(old: Job, new: Job, last: Changes | None = None) -> Changes:
+    """What changed from a job that was just issued to a later one."""
+    return at_once(changes_steps(Before("C01", old, old_repairs_of(repairs(old))), new, repairs(new), last))
 
 
-def _changes(job: Job) -> list[str]:
-    section = _since_last(job)
-    assert section is not None
+def _changes(old: Job, new: Job) -> list[str]:
+    """What the ledger lists of that."""
+    section = changes_section(repairs(new), next(iter(new.revisions.values())), _found(old, new))
+    assert section.heading == "Changed since C01"
     return [note.words for note in section.notes]
 
 
@@ -52,14 +59,39 @@ def test_changes_are_told_from_what_was_issued() -> None:
     job, grows = with_leak(job, joint, 2.0, 3.0)
     job, goes = with_leak(job, joint, 8.0, 9.0)
     job, moves = with_leak(job, joint, 14.0, 14.5)
-    assert _since_last(job) is None
-    job = _as_issued(job)
-    assert _changes(job) == ["Nothing changed"]
+    old = job = _as_issued(job)
+    assert _changes(old, job) == ["Nothing changed"]
     job = move_leak_ends(job, leak=grows, to_m=3.8).job
     job = remove_leak(job, leak=goes).job
     job = move_leak_ends(job, leak=moves, from_m=14.2, to_m=14.7).job
     job, _ = with_leak(job, joint, 25.0, 25.0)
-    assert _changes(job) == ["Z-01 longer by 0.80 m", "Z-03 moved by 0.20 m", "Z-04 new, 0.60 m", "Z-02 is gone"]
+    told = ["Z-01 longer 0.80 m", "Z-02 is gone", "Z-03 longer 0.20 m, shorter 0.20 m", "Z-04 new 0.60 m"]
+    assert _changes(old, job) == told
+
+
+def test_of_very_many_changes_the_rest_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three zones grow where two are listed: the third is counted, and it is said where it is listed.
+
+    What the next comparison finds alike is the very same value, so that only what differs is drawn anew. Until there is a
+    comparison the ledger says that it comes, or that the revision is damaged.
+    """
+    job, joint = one_line(((0, 0), (30, 0)))
+    for at in (2.0, 8.0, 14.0):
+        job, _ = with_leak(job, joint, at, at + 1.0)
+    old = job = _as_issued(job)
+    for leak in old.leaks.values():
+        job = move_leak_ends(job, leak=leak.id, to_m=leak.to_m + 0.5).job
+    found = _found(old, job)
+    monkeypatch.setattr("leakmap.work.ledger_changes.MOST_ZONES", 2)
+    revision = next(iter(job.revisions.values()))
+    notes = changes_section(repairs(job), revision, found).notes
+    assert [note.words for note in notes] == ["Z-01 longer 0.50 m", "Z-02 longer 0.50 m", "1 more zone changed"]
+    assert notes[-1].more == "listed by the paper of changes"
+    again = _found(old, move_leak_ends(job, leak=leak.id, to_m=leak.to_m + 0.6).job, found)
+    assert [again.groups[number] is found.groups[number] for number in (1, 2, 3)] == [True, True, False]
+    for broken, words in ((False, "C01 is being compared with the job"), (True, "C01 is damaged, so nobody can tell")):
+        (note,) = changes_section(repairs(job), revision, None, broken=broken).notes
+        assert note.words.startswith(words)
 
 
 def test_a_zone_that_was_taken_in_is_said_to_have_joined() -> None:
@@ -67,15 +99,17 @@ def test_a_zone_that_was_taken_in_is_said_to_have_joined() -> None:
     job, joint = one_line(((0, 0), (30, 0)))
     job, first = with_leak(job, joint, 2.0, 6.0)
     job, _ = with_leak(job, joint, 8.0, 9.0)
-    job = move_leak_ends(_as_issued(job), leak=first, to_m=8.0).job
-    assert _changes(job) == ["Z-01 longer by 3.00 m", "Z-02 joined Z-01"]
+    old = _as_issued(job)
+    job = move_leak_ends(old, leak=first, to_m=8.0).job
+    assert _changes(old, job) == ["Z-01 longer 1.40 m", "Z-02 joined Z-01"]
 
 
 def test_a_shorter_zone_is_told() -> None:
     """An issued zone whose leak shrinks by 0.50 m is shorter by as much."""
     job, joint = one_line()
     job, leak = with_leak(job, joint, 1.0, 3.0)
-    assert _changes(move_leak_ends(_as_issued(job), leak=leak, to_m=2.5).job) == ["Z-01 shorter by 0.50 m"]
+    old = _as_issued(job)
+    assert _changes(old, move_leak_ends(old, leak=leak, to_m=2.5).job) == ["Z-01 shorter 0.50 m"]
 
 
 def test_leaks_of_another_method_are_named_with_joint_and_reason() -> None:
@@ -206,6 +240,6 @@ def test_an_issue_for_price_counts_as_an_issue() -> None:
     job = _as_issued(job)
     key, revision = next(iter(job.revisions.items()))
     job = replace(job, revisions={key: replace(revision, purpose=Purpose.PRICE)})
-    section = _since_last(job)
-    assert section is not None
-    assert section.heading == "Changed since P01"
+    since = before_next(job, Purpose.WORK)
+    assert since is not None
+    assert changes_section(repairs(job), since, None).heading == "Changed since P01"
