@@ -4,8 +4,8 @@ Distances are metres of the site plane: to the line of a joint or leak, to the c
 (zero inside it), to the place of a relief point. A vertical joint is a point; what lies on it is found on the
 staff that stands for it, where one is given.
 
-Shapes are made when their target is first asked for, all of one sort at once; after an edit those of things
-that it left alone are taken over.
+Shapes are made when their target is first asked for, all of one sort at once, or before that in small steps
+(``Hits.gather``); after an edit those of things that it left alone are taken over.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import chain
+from itertools import chain, islice
 from math import hypot
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 from uuid import UUID
 
 import numpy as np
@@ -58,6 +58,9 @@ _Part: TypeAlias = tuple[UUID | int, tuple[Any, ...]]
 
 _Shapes: TypeAlias = Iterable[BaseGeometry]
 
+_SOME: Final = 100
+"""Things whose shapes are made in one step."""
+
 
 class Hits:
     """Finds what is near a place of one sheet.
@@ -89,7 +92,8 @@ class Hits:
             Target.RELIEF: (lambda: self._reliefs(repairs), _relief_shapes),
         }
         self.found: dict[Target, _Index] = {}
-        self._before = dict(before.found) if before is not None else {}
+        self._making: dict[Target, Iterator[None]] = {}
+        self._before = before.last if before is not None else {}
 
     def at(self, point: Point, radius_m: float, order: Sequence[Target]) -> Hit | None:
         """The nearest of the first target in ``order`` that has anything within the radius; None: nothing.
@@ -108,11 +112,30 @@ class Hits:
         found = sorted(self._index(target).within(point, radius_m))
         return [Hit(target=target, key=key, distance_m=distance) for distance, _, key in found]
 
+    @property
+    def last(self) -> dict[Target, _Index]:
+        """What was last made for each target, be it before the edit."""
+        return self._before | self.found
+
+    def gather(self, order: Sequence[Target]) -> Iterator[None]:
+        """Make what ``at`` needs, some at a step; what is asked for meanwhile is made at once from what there is."""
+        for target in order:
+            if target not in self.found:
+                making = self._making.setdefault(target, self._make(target))
+                for _ in making:  # goes on where whoever asked before left it
+                    yield
+
     def _index(self, target: Target) -> _Index:
-        if target not in self.found:
-            parts, shapes_of = self._makers[target]
-            self.found[target] = _Index(parts(), shapes_of, self._before.pop(target, None))
+        for _ in self.gather((target,)):
+            pass
         return self.found[target]
+
+    def _make(self, target: Target) -> Iterator[None]:
+        parts, shapes_of = self._makers[target]
+        index = _Index(self._before.get(target))
+        yield from index.fill(parts(), shapes_of)
+        self.found[target] = index
+        self._before.pop(target, None)
 
     def _joints(self, job: Job, sheet: UUID) -> Iterator[_Part]:
         upright = (
@@ -161,21 +184,27 @@ class _Index:
     """Shapes in a tree, each with the key of what it belongs to.
 
     Args:
-        parts: What is found, best first; each key once.
-        shapes_of: Makes a shape for each of some parts.
         before: Shapes of parts that are made from the same are taken over from here.
     """
 
-    def __init__(
-        self, parts: Iterable[_Part], shapes_of: Callable[[list[_Part]], _Shapes], before: _Index | None
-    ) -> None:
-        wanted = list(parts)
-        held = before.shapes if before is not None else {}
-        fresh = [(key, of) for key, of in wanted if key not in held or held[key][0] != of]
-        made = {key: (of, shape) for (key, of), shape in zip(fresh, shapes_of(fresh), strict=True)}
-        self.shapes: dict[UUID | int, tuple[tuple[Any, ...], BaseGeometry]] = {
-            key: made[key] if key in made else held[key] for key, _ in wanted
-        }
+    def __init__(self, before: _Index | None) -> None:
+        self._held = before.shapes if before is not None else {}
+        self.shapes: dict[UUID | int, tuple[tuple[Any, ...], BaseGeometry]] = {}
+
+    def fill(self, parts: Iterable[_Part], shapes_of: Callable[[list[_Part]], _Shapes]) -> Iterator[None]:
+        """Make the shapes, some at a step, and the tree at last.
+
+        Args:
+            parts: What is found, best first; each key once.
+            shapes_of: Makes a shape for each of some parts.
+        """
+        held, coming = self._held, iter(parts)
+        while some := list(islice(coming, _SOME)):
+            fresh = [(key, of) for key, of in some if key not in held or held[key][0] != of]
+            made = {key: (of, shape) for (key, of), shape in zip(fresh, shapes_of(fresh), strict=True)}
+            self.shapes.update((key, made[key] if key in made else held[key]) for key, _ in some)
+            yield
+        self._held = {}
         self._keys = list(self.shapes)
         self._tree = shapely.STRtree([shape for _, shape in self.shapes.values()])
 

@@ -26,8 +26,6 @@ from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.geometry.path import Box, Point
 from leakmap.issue.marks.primitives import Coat
-from leakmap.model.job import Job
-from leakmap.repair.results import Repairs
 from leakmap.work.changes_since import Changes
 from leakmap.work.hits import Hit, Hits, Target
 from leakmap.work.staffs import NO_STAFFS, height_at, hit_at
@@ -163,11 +161,24 @@ class Scene(QObject):
             self._make(1.0)
 
     def _go_on(self) -> None:
+        if not self.busy:
+            self._gather()
+            return
         self._make(SLICE_S)
         now = perf_counter()
         if not self.busy or now - self._said >= SAY_EVERY_S:
             self._said = now
             self.changed.emit()
+
+    def _gather(self) -> None:
+        """Gather what a click finds in this stage while nothing is to be made, so that the first hover is as fast as any."""
+        hits, end = self._hits_now(), perf_counter() + SLICE_S
+        if hits is None or self.desk.dragging:
+            return
+        for _ in hits.gather(ORDERS.get(self.desk.stage, _FROM_REPAIR)):
+            if perf_counter() >= end:
+                self._timer.start(0)
+                return
 
     def _make(self, seconds: float) -> None:
         end = perf_counter() + seconds
@@ -176,7 +187,7 @@ class Scene(QObject):
                 self._references_due = False
                 self._begin_references()
             self._place(end)
-        if self.busy:
+        if self.busy or not self.desk.dragging:  # a drag looks for nothing
             self._timer.start(0)
 
     def _begin_references(self) -> None:
@@ -329,17 +340,20 @@ class Scene(QObject):
 
     def hit(self, point: Point, radius_m: float, order: tuple[Target, ...] | None = None) -> Hit | None:
         """The same as a hit."""
-        job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
-        if job is None or repairs is None or sheet is None:
-            return None
+        job, repairs = self.desk.job, self.desk.repairs
         order = ORDERS.get(self.desk.stage, _FROM_REPAIR) if order is None else order
         staffs = self.level.staffs
         height = height_at(staffs, point, radius_m)
-        if height is not None:
+        if height is not None and job is not None and repairs is not None:
             return hit_at(job, repairs, height, radius_m / staffs[height.joint].share, order)
-        return self._hits_of(job, repairs, sheet).at(point, radius_m, order)
+        hits = self._hits_now()
+        return None if hits is None else hits.at(point, radius_m, order)
 
-    def _hits_of(self, job: Job, repairs: Repairs, sheet: UUID) -> Hits:
+    def _hits_now(self) -> Hits | None:
+        """What finds things of the level on the plan; None where there is none."""
+        job, repairs, sheet = self.desk.job, self.desk.repairs, self.desk.level
+        if job is None or repairs is None or sheet is None:
+            return None
         staffs = {key: staff.path for key, staff in self.level.staffs.items()}
         source = (job, repairs, sheet, staffs)
         held = self._hits
