@@ -91,11 +91,11 @@ def order_words(units: Units, ordered: Ordered) -> str:
     if ordered.with_waste_kg != ordered.net_kg:
         parts[0] += f" ({MASS[units].said(ordered.net_kg)} net)"
     if ordered.bags is not None:
-        parts.append(f"{ordered.bags} bags")
+        parts.append(many(ordered.bags, "bag"))
     if ordered.water_l is not None:
         parts.append(f"{VOLUME[units].said(ordered.water_l)} water")
     if ordered.batches is not None:
-        parts.append(f"{ordered.batches} batches")
+        parts.append(many(ordered.batches, "batch", "batches"))
     return f"{ordered.words}: {', '.join(parts)}"
 
 

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from leakmap.base.measures import System, Units
 from leakmap.base.resources import resource
 from leakmap.console.schedule_text import schedule_text
-from leakmap.issue.need_words import needs_csv, order_of_job
+from leakmap.issue.need_words import needs_csv, order_of_job, order_words
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.issue.workbook.workbook import workbook_xlsx
@@ -124,3 +124,11 @@ def test_a_job_without_a_table_says_nothing_of_materials() -> None:
     assert "To order" not in schedule_text(PLAIN, found)
     book = openpyxl.load_workbook(BytesIO(workbook_xlsx(PLAIN, found, heading())))
     assert "Materials" not in book.sheetnames
+
+
+def test_one_bag_and_one_batch_are_said_as_one() -> None:
+    """An order of one bag that is one batch has no plural."""
+    (plug, *_) = order_of_job(JOB, FOUND)
+    words = order_words(Units.METRIC, replace(plug, bags=1, batches=1))
+    assert words.endswith(" water, 1 batch")
+    assert ", 1 bag, " in words
