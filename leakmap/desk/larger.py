@@ -28,10 +28,11 @@ _LEDGER_SHARE: Final = 0.45  # of the window, at most
 _AIR: Final = 0.6  # of what letters grow by
 _WITH_LETTERS: Final = ("levels", "tape_head", "ledger", "foot", "plan_type")
 _WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row", "ledger_head", "totals")
+"""What grows, and how; symbols are true to the paper, and types grow where they are set, but for those on the plan."""
+
 _JOB_SHARE: Final = 0.3  # of what letters grow by: the stages keep room for their names
 _FOOT_LINES: Final = 47  # a caption and two small lines
 _SECOND_LINE: Final = 12  # for a second line of what a stage says
-"""What grows, and how; symbols are true to the paper, and types grow where they are set, but for those on the plan."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

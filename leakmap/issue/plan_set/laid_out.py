@@ -21,6 +21,7 @@ class LaidOut:
     """The notes and marks of the views of a set; a view is laid out anew when details that it frames changed.
 
     Attributes:
+        sheets: All sheets of the set, and the details that they show.
         heading: What the paper says of itself.
     """
 
