@@ -1,10 +1,9 @@
-"""How text of the paper is set: figures, paragraph styles, bookmarks."""
+"""How text of the paper is set: paragraph styles, bookmarks."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Final
 
 from reportlab.lib.colors import Color
@@ -12,7 +11,6 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Paragraph
 
 from leakmap.base.measures import Units
-from leakmap.base.rounding import rounded
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, Colour
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face, Lettering
@@ -23,17 +21,6 @@ LEADING: Final = 10.6
 
 MOST_HEIGHT: Final = 110 * MM
 """Height of the highest cell, and of the highest block of rows that is kept on one page."""
-
-MILLI: Final = Decimal("0.001")
-
-
-def figure(value: Decimal | float, step: Decimal = MILLI) -> str:
-    """A figure as tables print it, with a true minus.
-
-    >>> figure(Decimal("-3.6")), figure(0.0125), figure(Decimal("4.8"))
-    ('−3.600', '0.013', '4.800')
-    """
-    return f"{rounded(value, step).quantize(step)}".replace("-", "−")
 
 
 def style(

@@ -14,13 +14,13 @@ from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.evidence import answers, known
 from leakmap.issue.schedule_pdf.front import NOT_CHECKED, scale_words
 from leakmap.issue.schedule_pdf.plan_page import bar_length
-from leakmap.issue.schedule_pdf.styles import figure
 from leakmap.issue.schedule_pdf.words import (
     date_words,
     from_grid,
     head_words,
     leak_words,
     leaks_of,
+    length,
     stretch,
     zone_from_grid,
 )
@@ -42,7 +42,8 @@ def plain(words: str) -> str:
 
 def test_lengths_have_three_decimals_and_a_true_minus() -> None:
     """4.8 prints as 4.800 and −3.6 with the sign of figures."""
-    assert (figure(Decimal("4.8")), figure(-3.6), figure(0)) == ("4.800", "−3.600", "0.000")
+    said = [length(Units.METRIC, value) for value in (Decimal("4.8"), Decimal("-3.6"), Decimal(0))]
+    assert said == ["4.800", "−3.600", "0.000"]
 
 
 def test_chainages_are_printed_from_the_joints_start_value() -> None:
