@@ -68,7 +68,7 @@ def run(words: Namespace) -> Outcome:
         file.save(edit.job, words=edit.words, user=user(), at=now())
     print("\n".join(edit.said))
     for number, out_m in enumerate(fit.residuals_m if len(places) > 1 else (), start=1):
-        print(f"  place {number}: out by {out_m * 1000:.1f} mm")
+        print(f"  place {number}: out by {job.units.fixed(out_m * 1000, 1)} mm")
     return done(not fit.agrees)
 
 

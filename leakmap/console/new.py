@@ -211,7 +211,7 @@ def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, words: Namespac
     found, noticed = proposed_by_layer(drawing.drawing, made.job.sheets[key].placement, words.joints_from_layer)
     long = long_enough(found, least)
     on = ((),) * len(long) if words.twice else lying_on(made.job, key, long, as_joint)
-    twins = [_twin(proposal, refs) for proposal, refs in zip(long, on, strict=True) if refs]
+    twins = [_twin(made.job.units, proposal, refs) for proposal, refs in zip(long, on, strict=True) if refs]
     lines = [proposal.path for proposal, refs in zip(long, on, strict=True) if not refs]
     made = made.plus(made.job, (*noticed, *too_short(found, least, made.job.units), *twins))
     return with_lines(
@@ -220,10 +220,10 @@ def _with_layer(made: Composed, drawing: NewDrawing, sheet: str, words: Namespac
     )  # fmt: skip
 
 
-def _twin(proposal: Proposal, refs: Sequence[str]) -> Finding:
+def _twin(units: Units, proposal: Proposal, refs: Sequence[str]) -> Finding:
     """The finding that a line is left out because it lies on joints."""
-    x, y = proposal.path.points[0]
-    text = f"A line of {proposal.path.length_m:.3f} m from {x:.2f}, {y:.2f} on {proposal.origin} {refs_words(refs)}; it is left out."
+    long, place = units.printed(proposal.path.length_m), units.place(*proposal.path.points[0])
+    text = f"A line of {long} from {place} on {proposal.origin} {refs_words(refs)}; it is left out."
     return Finding("lies-on", refs[0], f"{text} Give --twice to take such lines all the same.")
 
 

@@ -145,5 +145,5 @@ def _report(job: Job, new: NewUnder, placed: Placed, edit: Edit) -> Iterator[str
     yield from edit.said
     if placed.words == "by places" and len(placed.residuals_m) > 1:
         for number, out_m in enumerate(placed.residuals_m, start=1):
-            yield f"  place {number}: out by {out_m * 1000:.1f} mm"
+            yield f"  place {number}: out by {job.units.fixed(out_m * 1000, 1)} mm"
     yield from findings_text(new.drawing.findings)

@@ -66,7 +66,7 @@ def run(words: Namespace) -> Outcome:
     pixel, error = pixel_m(sheet), length_error_m(sheet, edit.job.units.reading_m)
     if pixel is not None and error is not None:
         out = f"{edit.job.units.reading_words} read off it can be out by {edit.job.units.out_by(error)}"
-        print(f"One pixel is {pixel * 1000:.1f} mm; {out}.")
+        print(f"One pixel is {edit.job.units.fixed(pixel * 1000, 1)} mm; {out}.")
     print(_verdict(sheet))
     for sentence in edit.said:
         print(sentence)

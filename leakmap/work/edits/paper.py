@@ -8,6 +8,7 @@ from typing import Final
 from uuid import UUID
 
 from leakmap.base.errors import EditRefused
+from leakmap.base.measures import Units
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet, Source
@@ -47,7 +48,9 @@ def straighten(job: Job, *, sheet: UUID, start: Point, end: Point) -> Edit:
         old.placement, origin=start, at_m=(x0, y0), turn_deg=_within_half_a_turn(old.placement.turn_deg + more_deg)
     )
     placed = place_sheet(job, sheet=sheet, placement=placement)
-    return replace(placed, words=f"straighten {old.name}", said=(_turned_words(old.name, more_deg), *placed.said))
+    return replace(
+        placed, words=f"straighten {old.name}", said=(_turned_words(job.units, old.name, more_deg), *placed.said)
+    )
 
 
 @deed
@@ -131,15 +134,16 @@ def _within_half_a_turn(turn_deg: float) -> float:
     return (turn_deg + 180.0) % 360.0 - 180.0
 
 
-def _turned_words(name: str, by_deg: float) -> str:
+def _turned_words(units: Units, name: str, by_deg: float) -> str:
     """What straightening did.
 
-    >>> _turned_words("B2", 1.5), _turned_words("B2", -0.004)
+    >>> _turned_words(Units.METRIC, "B2", 1.5), _turned_words(Units.METRIC, "B2", -0.004)
     ('B2 is straight now: turned to the left by 1.50°.', 'B2 is straight now: turned by less than 0.01°.')
     """
     if abs(by_deg) < _LEAST_SAID_DEG:
-        return f"{name} is straight now: turned by less than {_LEAST_SAID_DEG:.2f}°."
-    return f"{name} is straight now: turned to the {'left' if by_deg > 0 else 'right'} by {abs(by_deg):.2f}°."
+        return f"{name} is straight now: turned by less than {units.fixed(_LEAST_SAID_DEG, 2)}°."
+    way = "left" if by_deg > 0 else "right"
+    return f"{name} is straight now: turned to the {way} by {units.fixed(abs(by_deg), 2)}°."
 
 
 def _what_went(job: Job, old: Sheet) -> tuple[str, ...]:
