@@ -1,4 +1,4 @@
-"""Facts of joints, leaks and rules before and now, as papers say them and as tables for programs hold them."""
+"""Facts of a job, its levels, joints, leaks, rules and materials before and now, as papers say them and as tables for programs hold them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.rule_words import value_words
 from leakmap.model.joint import Signed
 from leakmap.model.words import Wetness
-from leakmap.repair.listed_changes import Hidden, Listed, Sort, Value
+from leakmap.repair.listed_changes import DEGREES, Hidden, Listed, Sort, Value
 
 COLUMNS: Final = ("sort", "name", "what", "before", "after", "unit")
 _WHOLE: Final = {
@@ -28,8 +28,8 @@ _WHOLE: Final = {
 
 
 def name_words(units: Units, each: Listed) -> str:
-    """What a line speaks of: a reference, or the words of a rule."""
-    return in_trade_words(units, each.name) if each.sort is Sort.RULE else each.name
+    """What a line speaks of: a reference or name, or the words of a rule or material."""
+    return in_trade_words(units, each.name) if each.sort in (Sort.RULE, Sort.MATERIAL) else each.name
 
 
 def fact_words(units: Units, each: Listed) -> tuple[str, str, str]:
@@ -52,6 +52,9 @@ def said(units: Units, each: Listed, value: Value) -> str:
         return in_trade_words(units, value_words(units, value, each.unit))
     if value is None or isinstance(value, bool):
         return "none" if value is None else "yes" if value else "no"
+    if isinstance(value, float) and (each.sort is Sort.MATERIAL or each.unit == DEGREES):
+        figure = units.number(Decimal(repr(value)).normalize())
+        return f"{figure}{DEGREES}" if each.unit == DEGREES else f"{figure} {each.unit}".rstrip()
     if isinstance(value, float | Decimal):
         return FLOW[units].said(value) if each.unit == FLOW.metric.symbol else units.printed(value)
     return in_trade_words(units, str(value)) if isinstance(value, StrEnum) else _words(units, value)

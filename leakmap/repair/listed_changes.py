@@ -1,4 +1,4 @@
-"""What else differs between two jobs: joints, leaks and rules, fact by fact, each with its values before and now.
+"""What else differs between two jobs: their own facts, joints, leaks, rules and materials, fact by fact, each with its values before and now.
 
 Values are what the job holds, so that every writer says them in its own way: metres, words of the trade, what a person
 typed. Chainages are printed ones, each in the job that it belongs to.
@@ -19,6 +19,7 @@ from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, Signed
 from leakmap.model.leak import Leak
+from leakmap.model.materials import MATERIAL_WORDS, Material, Materials
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Wetness
 from leakmap.repair.same_places import same_places
@@ -42,26 +43,30 @@ _APART: Final = frozenset({"id", "ref", "sheet", "joint", "path", "point", "star
 _ENDS: Final = (("from", "from_m"), ("to", "to_m"), ("worst point", "worst_m"))
 _METRES: Final = "m"
 _FLOW: Final = "L/min"
+DEGREES: Final = "°"
 
 
 class Sort(StrEnum):
     """What a line of the list speaks of."""
 
+    JOB = "job"
+    LEVEL = "level"
     JOINT = "joint"
     LEAK = "leak"
     RULE = "rule"
+    MATERIAL = "material"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """One fact of a joint, leak or rule that differs.
+    """One fact of a job, level, joint, leak, rule or material that differs.
 
     Attributes:
-        name: Its reference now, or the rule's words.
+        name: Its reference or name now, or the words of the rule or material.
         what: "added", "gone", or the fact: "wetness", "kind"; of a rule "value".
         before: What it was; None besides where only the fact that it differs can be told.
         after: What it is now.
-        unit: "m" or "L/min" where values are figures of it, "days"; empty for all else.
+        unit: "m", "L/min" or "°" where values are figures of it, "days", the unit of a material's figure; empty for all else.
     """
 
     sort: Sort
@@ -77,12 +82,56 @@ _Fact: TypeAlias = tuple[str, Value, Value, str]
 
 
 def listed_changes(old: Job, new: Job) -> tuple[Listed, ...]:
-    """Joints and leaks that came, went or changed, and rules that are not what they were."""
+    """Facts of the job and its levels, joints and leaks that came, went or changed, rules and materials that differ."""
     return (
+        *_job_facts(old, new),
+        *_level_facts(old, new),
         *_items(Sort.JOINT, old.joints, new.joints, lambda one, other: _joint_facts(old, new, one, other)),
         *_items(Sort.LEAK, old.leaks, new.leaks, lambda one, other: _leak_facts(old, new, one, other)),
         *_rules(old, new),
+        *_materials(old.materials, new.materials),
     )
+
+
+def _job_facts(old: Job, new: Job) -> Iterator[Listed]:
+    for what, was, now in (
+        ("name", old.name, new.name),
+        ("legal owner", old.legal_owner, new.legal_owner),
+        ("approver", old.approver, new.approver),
+        ("units", old.units.system.value, new.units.system.value),
+        ("locale", old.units.locale, new.units.locale),
+        ("what fills the slot", old.materials.filling, new.materials.filling),
+    ):
+        if was != now:
+            yield Listed(sort=Sort.JOB, name=new.name, what=what, before=_given(was), after=_given(now))
+
+
+def _level_facts(old: Job, new: Job) -> Iterator[Listed]:
+    """What changed of levels that there were: their names, and where their north lies."""
+    for key, was in old.sheets.items():
+        now = new.sheets.get(key, was)
+        if was.name != now.name:
+            yield Listed(sort=Sort.LEVEL, name=now.name, what="name", before=was.name, after=now.name)
+        if was.north_deg != now.north_deg:
+            north = was.north_deg, now.north_deg
+            yield Listed(
+                sort=Sort.LEVEL, name=now.name, what="true north", before=north[0], after=north[1], unit=DEGREES
+            )
+
+
+def _materials(old: Materials, new: Materials) -> Iterator[Listed]:
+    """Figures of the material table, and their origins, that differ."""
+    for name, words in MATERIAL_WORDS.items():
+        for item in fields(Material):
+            was, now = (getattr(getattr(table, name), item.name) for table in (old, new))
+            what, unit = str(item.metadata["words"]), str(item.metadata["unit"])
+            if was.value != now.value:
+                yield Listed(sort=Sort.MATERIAL, name=words, what=what, before=was.value, after=now.value, unit=unit)
+            if was.origin != now.origin:
+                origins = _given(was.origin), _given(now.origin)
+                yield Listed(
+                    sort=Sort.MATERIAL, name=words, what=f"{what}, origin", before=origins[0], after=origins[1]
+                )
 
 
 def _items(sort: Sort, old: Mapping[UUID, Any], new: Mapping[UUID, Any], differ: Any) -> Iterator[Listed]:  # noqa: ANN401 - joints or leaks

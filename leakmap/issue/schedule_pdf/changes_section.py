@@ -121,7 +121,7 @@ def _sums(setting: Setting, found: Differences) -> Grid:
 
 def _listed(setting: Setting, found: Differences) -> Grid:
     columns = [
-        Column("Sort", 13),
+        Column("Sort", 17),
         Column("Name", 46),
         Column("What", 32),
         Column(found.old.name, 0),

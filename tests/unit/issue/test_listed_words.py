@@ -9,11 +9,12 @@ from datetime import date
 
 import pytest
 
-from leakmap.base.measures import Units
+from leakmap.base.measures import System, Units
 from leakmap.issue.listed_words import listed_csv, listed_json, listed_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind
-from leakmap.model.rules import Suspects
+from leakmap.model.materials import Figure, Filling, Material, Materials
+from leakmap.model.rules import Rules, Suspects
 from leakmap.model.words import Face, Kind, Wetness
 from leakmap.repair.listed_changes import listed_changes
 from tests.helpers.small_jobs import one_line, photo, with_leak
@@ -108,3 +109,42 @@ def test_programs_get_metric_values(jobs: tuple[Job, Job]) -> None:
     assert len(rows) == len(listed)
     assert (rows["L-01", "to"]["after"], rows["L-01", "to"]["unit"]) == ("3.250", "m")
     assert rows["J-01", "blind"]["after"] == "8.000 to 9.500 tank"
+
+
+def test_facts_of_the_job_its_levels_and_materials_are_told() -> None:
+    """Owner, approver, locale, units and north before and now; a material's figure with its unit, and its origin as typed.
+
+    A material that is known in neither job, or alike in both, is not told.
+    """
+    old, _ = one_line()
+    sheet = next(iter(old.sheets.values()))
+    mortar = Material(pot_life_min=Figure(value=3.0, origin="data sheet"), bag_kg=Figure(value=25.0))
+    old = replace(old, materials=Materials(plugging_mortar=mortar), approver="A. Stone")
+    quicker = replace(mortar, pot_life_min=Figure(value=2.5, origin="tried on site"))
+    new = replace(
+        old,
+        legal_owner="Heron Estates",
+        approver="",
+        units=Units(System.METRIC, "de"),
+        sheets={sheet.id: replace(sheet, north_deg=12.5)},
+        materials=Materials(plugging_mortar=quicker, filling=Filling.REPAIR_MORTAR),
+    )
+    listed = listed_changes(old, new)
+    assert [listed_words(Units.METRIC, each) for each in listed] == [
+        f"job {new.name}, legal owner: none, now Heron Estates",
+        f"job {new.name}, approver: A. Stone, now none",
+        f"job {new.name}, locale: none, now de",
+        f"job {new.name}, what fills the slot: dry-pack, now repair mortar",
+        f"level {sheet.name}, true north: none, now 12.5°",
+        "material plugging mortar, pot life: 3 min, now 2.5 min",
+        "material plugging mortar, pot life, origin: data sheet, now tried on site",
+    ]
+    assert listed_words(new.units, listed[-2]).endswith("now 2,5 min")
+    assert (listed_json(listed[4])["after"], listed_json(listed[5])["unit"]) == (12.5, "min")
+    assert "material,plugging mortar,pot life,3.0,2.5,min" in listed_csv(listed)
+    in_feet = listed_changes(old, replace(old, units=Units.IMPERIAL, rules=_whole_inches(old)))
+    assert listed_words(Units.IMPERIAL, in_feet[0]) == f"job {old.name}, units: metric, now imperial"
+
+
+def _whole_inches(job: Job) -> Rules:
+    return replace(job.rules, measuring_step_m=Units.IMPERIAL.step_m, chargeable_step_m=None)
