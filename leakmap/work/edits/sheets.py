@@ -69,7 +69,7 @@ def rename_sheet(job: Job, *, sheet: UUID, name: str) -> Edit:
     old = sheet_of(job, sheet)
     if name.strip() == old.name:
         return _with(job, sheet, f"rename sheet {old.name}")
-    return _with(job, sheet, f"rename sheet {old.name}", name=_free_name(job, name))
+    return _with(job, sheet, f"rename sheet {old.name}", name=_free_name(job, name, but=sheet))
 
 
 @deed
@@ -106,9 +106,10 @@ def show_layer(job: Job, *, sheet: UUID, layer: str, shown: bool | None) -> Edit
     return _with(job, sheet, f"{verb} layer {layer} of {old.name}", shown=tuple(kept.items()))
 
 
-def _free_name(job: Job, name: str) -> str:
+def _free_name(job: Job, name: str, *, but: UUID | None = None) -> str:
+    """A name that no other sheet has, in whatever capitals; that of a removed one may come back: storeys keep their names."""
     name = name.strip()
-    if any(sheet.name == name for sheet in job.sheets.values()):
+    if any(sheet.name.casefold() == name.casefold() and sheet.id != but for sheet in job.sheets.values()):
         raise refused(f"There is a sheet {name} already; give another name.", where=name)
     return name
 

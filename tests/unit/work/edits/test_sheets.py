@@ -78,15 +78,23 @@ def test_sheet_with_a_head_or_an_item_stays() -> None:
 
 
 def test_sheet_is_renamed() -> None:
-    """A sheet takes a free name; its own name changes nothing; another's is refused."""
+    """A sheet takes a free name; its own name changes nothing; another's is refused, in whatever capitals.
+
+    The name of a removed sheet is free again, for a storey keeps its name.
+    """
     job, sheet = one_sheet()
     job = add_sheet(job, name="B1").job
     edit = rename_sheet(job, sheet=sheet, name="B3")
     assert edit.job.sheets[sheet].name == "B3"
     assert edit.words == "rename sheet B2"
     assert not rename_sheet(job, sheet=sheet, name="B2").changed
-    with pytest.raises(EditRefused, match="There is a sheet B1 already"):
-        rename_sheet(job, sheet=sheet, name="B1")
+    for name in ("B1", "b1"):
+        with pytest.raises(EditRefused, match=f"There is a sheet {name} already"):
+            rename_sheet(job, sheet=sheet, name=name)
+    with pytest.raises(EditRefused, match="There is a sheet b2 already"):
+        add_sheet(job, name="b2")
+    assert rename_sheet(job, sheet=sheet, name="b2").job.sheets[sheet].name == "b2"
+    assert add_sheet(remove_sheet(job, sheet=sheet).job, name="B2").made
 
 
 def test_levels_are_set() -> None:
