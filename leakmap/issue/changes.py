@@ -12,7 +12,9 @@ from typing import Final
 
 from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json, json_text
+from leakmap.base.measures import Units
 from leakmap.base.rounding import with_thousandths
+from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.listed_words import listed_json, listed_words
 from leakmap.issue.zone_sums import QUANTITIES, total
 from leakmap.model.chainage import printed_m
@@ -91,13 +93,13 @@ def zone_words(found: Differences, zone: ZoneCompared) -> str:
     return "takes in others" if zone.passed_m > 0 else "gives part away" if zone.passed_m else "measured anew"
 
 
-def change_words(each: Compared) -> str:
+def change_words(units: Units, each: Compared) -> str:
     """What became of a stretch, in a word or two; where its slot is another, how deep it was."""
     if not each.cut_otherwise:
         return each.change.value
     assert each.before is not None
     filling = "" if each.before.plugged == each.shown.plugged else ", filled otherwise"
-    return f"slot was {each.before.depth_mm.normalize():f} mm{filling}"
+    return in_trade_words(units, f"slot was {units.depth_said(each.before.depth_mm)}{filling}")
 
 
 def changes_text(found: Differences) -> str:
@@ -116,7 +118,7 @@ def changes_text(found: Differences) -> str:
         job, joint = joint_of_stretch(found.old.job, found.new.job, each)
         ends = " to ".join(units.printed(chainage_m(job, joint, at)) for at in (each.shown.from_m, each.shown.to_m))
         lines.append(
-            f"  {zone_ref(each.shown.zone)} {joint.ref} {ends}: {change_words(each)}, {units.printed(each.shown.length_m)}"
+            f"  {zone_ref(each.shown.zone)} {joint.ref} {ends}: {change_words(units, each)}, {units.printed(each.shown.length_m)}"
         )
     lines += [f"  {listed_words(units, each)}" for each in found.listed]
     if len(lines) == 2:

@@ -15,7 +15,7 @@ from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.rule_words import value_words
 from leakmap.model.joint import Signed
 from leakmap.model.words import Wetness
-from leakmap.repair.listed_changes import DEGREES, Hidden, Listed, Sort, Value
+from leakmap.repair.listed_changes import DEGREES, Hidden, Listed, Sort, Stood, Value
 
 COLUMNS: Final = ("sort", "name", "what", "before", "after", "unit")
 _WHOLE: Final = {
@@ -27,6 +27,9 @@ _WHOLE: Final = {
 """What is told without values."""
 
 
+_CAME_OR_WENT: Final = frozenset({"added", "gone"})
+
+
 def name_words(units: Units, each: Listed) -> str:
     """What a line speaks of: a reference or name, or the words of a rule or material."""
     return in_trade_words(units, each.name) if each.sort in (Sort.RULE, Sort.MATERIAL) else each.name
@@ -36,13 +39,16 @@ def fact_words(units: Units, each: Listed) -> tuple[str, str, str]:
     """What of it differs, what that was and what it is; without values the first says all."""
     if each.what in _WHOLE and each.before is None and each.after is None:
         return _WHOLE[each.what], "", ""
+    if each.what in _CAME_OR_WENT:
+        before, after = ("" if value is None else said(units, each, value) for value in (each.before, each.after))
+        return each.what, before, after
     return in_trade_words(units, each.what), said(units, each, each.before), said(units, each, each.after)
 
 
 def listed_words(units: Units, each: Listed) -> str:
     """A line of the list as one sentence without its stop: "leak L-03, wetness: 2 seep, now 3 drip"."""
     what, before, after = fact_words(units, each)
-    values = f": {before}, now {after}" if before or after else ""
+    values = f": {before}, now {after}" if before and after else f": {before}{after}" if before or after else ""
     return f"{each.sort.value} {name_words(units, each)}, {what}{values}"
 
 
@@ -60,8 +66,11 @@ def said(units: Units, each: Listed, value: Value) -> str:
     return in_trade_words(units, str(value)) if isinstance(value, StrEnum) else _words(units, value)
 
 
-def _words(units: Units, value: int | str | date | Signed | tuple[Hidden, ...]) -> str:
+def _words(units: Units, value: int | str | date | Signed | Stood | tuple[Hidden, ...]) -> str:
     match value:
+        case Stood():
+            ends = f"{units.measured(value.from_m)} to {units.measured(value.to_m)}"
+            return f"{value.joint} {ends}, {int(value.wetness)} {value.wetness.word}"
         case Wetness():
             return f"{int(value)} {value.word}"
         case date():
@@ -82,8 +91,8 @@ def plain(value: Value) -> Json:
             return value.value
         case date():
             return value.isoformat()
-        case Signed():
-            return {"name": value.name, "reason": value.reason, "on": value.on.isoformat()}
+        case Signed() | Stood():
+            return _facts(value)
         case tuple():
             return [
                 {
@@ -95,6 +104,17 @@ def plain(value: Value) -> Json:
                 for each in value
             ]
     return with_thousandths(value) if isinstance(value, Decimal) else value
+
+
+def _facts(value: Signed | Stood) -> dict[str, Json]:
+    if isinstance(value, Signed):
+        return {"name": value.name, "reason": value.reason, "on": value.on.isoformat()}
+    return {
+        "joint": value.joint,
+        "from_m": with_thousandths(value.from_m),
+        "to_m": with_thousandths(value.to_m),
+        "wetness": int(value.wetness),
+    }
 
 
 def listed_json(each: Listed) -> dict[str, Json]:
@@ -119,7 +139,7 @@ def _cells(each: Listed) -> tuple[str, ...]:
 
 
 def _cell(value: Value) -> str:
-    if isinstance(value, tuple | Signed):
+    if isinstance(value, tuple | Signed | Stood):
         return said(Units.METRIC, Listed(sort=Sort.JOINT, name="", what=""), value)
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -6,11 +6,12 @@ typed. Chainages are printed ones, each in the job that it belongs to.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from functools import partial
 from typing import Any, Final, NamedTuple, TypeAlias
 from uuid import UUID
 
@@ -34,7 +35,17 @@ class Hidden(NamedTuple):
     cleared_by: str
 
 
-Value: TypeAlias = str | bool | int | float | Decimal | date | Signed | tuple[Hidden, ...] | None
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """Where a leak that came or went is or was, by printed chainages, and how wet."""
+
+    joint: str
+    from_m: Decimal
+    to_m: Decimal
+    wetness: Wetness
+
+
+Value: TypeAlias = str | bool | int | float | Decimal | date | Signed | Stood | tuple[Hidden, ...] | None
 """What a fact was or is; None: there was none, or nobody said."""
 
 _APART: Final = frozenset({"id", "ref", "sheet", "joint", "path", "point", "start_m", "from_m", "to_m", "worst_m"})
@@ -64,7 +75,8 @@ class Listed:
     Attributes:
         name: Its reference or name now, or the words of the rule or material.
         what: "added", "gone", or the fact: "wetness", "kind"; of a rule "value".
-        before: What it was; None besides where only the fact that it differs can be told.
+        before: What it was; None besides where only the fact that it differs can be told. Of a leak that is gone
+            where it stood, and of an added one, in ``after``, where it stands.
         after: What it is now.
         unit: "m", "L/min" or "°" where values are figures of it, "days", the unit of a material's figure; empty for all else.
     """
@@ -81,13 +93,23 @@ _Fact: TypeAlias = tuple[str, Value, Value, str]
 """What differs, before, after and unit."""
 
 
+def _nowhere(_item: object) -> None:
+    """A joint stands where the plan shows it."""
+
+
 def listed_changes(old: Job, new: Job) -> tuple[Listed, ...]:
     """Facts of the job and its levels, joints and leaks that came, went or changed, rules and materials that differ."""
     return (
         *_job_facts(old, new),
         *_level_facts(old, new),
         *_items(Sort.JOINT, old.joints, new.joints, lambda one, other: _joint_facts(old, new, one, other)),
-        *_items(Sort.LEAK, old.leaks, new.leaks, lambda one, other: _leak_facts(old, new, one, other)),
+        *_items(
+            Sort.LEAK,
+            old.leaks,
+            new.leaks,
+            lambda one, other: _leak_facts(old, new, one, other),
+            (partial(_stood, old), partial(_stood, new)),
+        ),
         *_rules(old, new),
         *_materials(old.materials, new.materials),
     )
@@ -134,14 +156,28 @@ def _materials(old: Materials, new: Materials) -> Iterator[Listed]:
                 )
 
 
-def _items(sort: Sort, old: Mapping[UUID, Any], new: Mapping[UUID, Any], differ: Any) -> Iterator[Listed]:  # noqa: ANN401 - joints or leaks
+def _items(
+    sort: Sort,
+    old: Mapping[UUID, Any],
+    new: Mapping[UUID, Any],
+    differ: Callable[[Any, Any], Iterator[_Fact]],
+    stood: tuple[Callable[[Any], Value], Callable[[Any], Value]] = (_nowhere, _nowhere),
+) -> Iterator[Listed]:
+    """Joints or leaks; ``stood`` says where one that is gone was, and where an added one is."""
     for key, item in old.items():
         if key not in new:
-            yield Listed(sort=sort, name=item.ref, what="gone")
+            yield Listed(sort=sort, name=item.ref, what="gone", before=stood[0](item))
         elif item is not new[key] and item != new[key]:
             for what, before, after, unit in differ(item, new[key]):
                 yield Listed(sort=sort, name=new[key].ref, what=what, before=before, after=after, unit=unit)
-    yield from (Listed(sort=sort, name=item.ref, what="added") for key, item in new.items() if key not in old)
+    for key, item in new.items():
+        if key not in old:
+            yield Listed(sort=sort, name=item.ref, what="added", after=stood[1](item))
+
+
+def _stood(job: Job, leak: Leak) -> Stood:
+    joint = job.joints[leak.joint]
+    return Stood(joint.ref, chainage_m(job, joint, leak.from_m), chainage_m(job, joint, leak.to_m), leak.wetness)
 
 
 def _joint_facts(old: Job, new: Job, one: Joint, other: Joint) -> Iterator[_Fact]:

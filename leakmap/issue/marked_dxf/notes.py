@@ -21,6 +21,7 @@ from leakmap.issue.marked_dxf.plane import Plane
 from leakmap.issue.marked_dxf.table_pages import Span, TableRow
 from leakmap.issue.marked_dxf.width import width_mm
 from leakmap.issue.marks.primitives import PAPER_SCALE
+from leakmap.issue.other_words import quantity_words
 from leakmap.repair.results import Zone
 
 HEADING_MM: Final = 90.0
@@ -260,4 +261,4 @@ def _other_rows(book: FactBook) -> Iterable[tuple[str, ...]]:
             yield leak.ref, book.job.joints[leak.joint].ref, *ends, other.why
     for item in book.job.others.values():
         if item.sheet == book.sheet.id:
-            yield "", "", "", "", f"{item.what}: {book.job.units.plain(item.quantity)} {item.unit}"
+            yield "", "", "", "", f"{item.what}: {' '.join(quantity_words(book.job.units, item))}"

@@ -7,6 +7,7 @@ from decimal import Decimal
 from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.rounding import rounded
+from leakmap.issue.other_words import quantity_words
 from leakmap.issue.schedule_pdf.evidence import answers
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
@@ -92,7 +93,7 @@ def _others(setting: Setting, job: Job) -> Grid:
                Column("Note", 0)]  # fmt: skip
     grid = Grid(setting, columns)
     for item in job.others.values():
-        grid.row(job.sheets[item.sheet].name, item.what, job.units.plain(item.quantity), item.unit, item.note)
+        grid.row(job.sheets[item.sheet].name, item.what, *quantity_words(job.units, item), item.note)
     return grid
 
 

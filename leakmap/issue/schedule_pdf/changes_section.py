@@ -98,7 +98,7 @@ def _stretches(setting: Setting, found: Differences) -> Grid:
             joint.ref,
             *ends,
             length(setting.units, shown.length_m),
-            change_words(each),
+            change_words(setting.units, each),
         )
     return grid
 

@@ -23,7 +23,7 @@ def cautions_section(setting: Setting) -> list[Flowable]:
     for caution in cautions():
         text, named = (caution.text, caution.source) if setting.units.metric else caution.for_us
         source = f" Source: {named}." if named else ""
-        grid.row(setting.words(caution.heading, BOLD), text + source)
+        grid.row(setting.words(caution.heading, BOLD), setting.trade(text) + source)
     return section(setting, "Cautions", grid)
 
 

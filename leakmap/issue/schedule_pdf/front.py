@@ -14,7 +14,7 @@ from leakmap.base.measures import Units
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
 from leakmap.issue.rule_words import value_words
-from leakmap.issue.schedule_pdf.closing import cautions_section
+from leakmap.issue.schedule_pdf.closing import cautions_section, signatures
 from leakmap.issue.schedule_pdf.furniture import TITLE, WIDTH_MM, revision_words
 from leakmap.issue.schedule_pdf.ink import INK, RULE
 from leakmap.issue.schedule_pdf.lettering import MM, NO_BREAK, Face
@@ -43,7 +43,8 @@ def front(
     found += section(setting, "Totals", _totals(setting, repairs))
     found += section(setting, "Levels and scales", _levels(setting, job, pages), after=_accuracy(job))
     found += section(setting, "Rules in force", _rules(setting, job.rules))
-    return [*found, *marked(Bookmark("cautions", "Cautions", 0), cautions_section(setting))]
+    found += marked(Bookmark("cautions", "Cautions", 0), cautions_section(setting))
+    return [*found, *signatures(setting)]
 
 
 def _identity(setting: Setting, heading: Heading) -> Table:

@@ -127,6 +127,7 @@ def _mixes(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
         within = UNKNOWN if material.working_min is None else units.plain(material.working_min)
         one_l = Decimal(1) if units.metric else VOLUME[units].step * 10_000
         first = True
+        grid.begin_block()
         for words, volume in (
             (f"{litres(units, most)} {VOLUME[units].symbol}", most),
             (f"1 {VOLUME[units].symbol}", one_l),
@@ -136,6 +137,7 @@ def _mixes(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
                 head = (setting.words(capital(each.words), BOLD), parts, within) if first else ("", "", "")
                 grid.row(*head, words, *shown, rule=first)
                 first = False
+        grid.end_block()
     return grid
 
 
@@ -183,12 +185,14 @@ def _table(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
     )
     for name in (each.material for each in order):
         head = capital(MATERIAL_WORDS[name])
+        grid.begin_block()
         for item in fields(Material):
             figure: Figure = getattr(getattr(job.materials, name), item.name)
             if figure.value is not None:
                 shown = f"{_value(setting, figure)} {item.metadata['unit']}".rstrip()
                 grid.row(setting.words(head, BOLD), capital(item.metadata["words"]), shown, figure.origin)
                 head = ""
+        grid.end_block()
     return grid
 
 

@@ -22,7 +22,6 @@ from leakmap.issue.office_paper import OFFICE_MM, office_papers
 from leakmap.issue.schedule_pdf.apart import apart_sections
 from leakmap.issue.schedule_pdf.change_page import draw_changes
 from leakmap.issue.schedule_pdf.changes_section import changes_heading, changes_sections
-from leakmap.issue.schedule_pdf.closing import signatures
 from leakmap.issue.schedule_pdf.document import TABLES, table_template, whole_page, written
 from leakmap.issue.schedule_pdf.evidence import evidence_sections
 from leakmap.issue.schedule_pdf.front import front
@@ -113,7 +112,7 @@ def schedule_pdf(
     story += material_sections(setting, job, repairs)
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
-    raw = paper.written([*story, *signatures(setting)])
+    raw = paper.written(story)
     data = compact(with_layers(raw, tuple(Layer)), attached, heading.at)
     findings = (*_missing_drawings(job, drawings), *_paper_findings(job), *paper.findings)
     return SchedulePdf(

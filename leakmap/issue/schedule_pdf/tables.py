@@ -17,7 +17,7 @@ from typing import Any, Final, TypeAlias
 
 from reportlab.lib.colors import Color
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
+from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Table
 
 from leakmap.issue.schedule_pdf.furniture import WIDTH_MM
 from leakmap.issue.schedule_pdf.ink import INK, PANEL, RULE
@@ -42,6 +42,9 @@ _GAP: Final = 4.5 * MM
 
 _UP: Final = 0.75 * MM
 _DENSE_UP: Final = 0.3 * MM
+_AFTER: Final = 1.2 * MM
+"""Between a table and what closes it."""
+
 _MOST_TOGETHER: Final = 16
 _SLICE: Final = 40
 _FEWEST: Final = 3
@@ -221,48 +224,57 @@ class PagedTable(Flowable):  # type: ignore[misc] # the library has no types
     Args:
         grid: The filled grid.
         start: The first row.
+        after: What closes it; it stands on a page with the last rows.
     """
 
-    def __init__(self, grid: Grid, start: int = 0) -> None:
+    def __init__(self, grid: Grid, start: int = 0, after: Paragraph | None = None) -> None:
         super().__init__()
-        self.grid, self.start = grid, start
+        self.grid, self.start, self.after = grid, start, after
         self.head, heights = grid.heights
         self.tops = list(accumulate(heights[start:], initial=self.head))
+        self.tail = 0.0 if after is None else _AFTER + float(after.wrap(WIDTH_MM * MM, 10_000)[1])
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """All that is left."""
-        return width, self.tops[-1]
+        return width, self.tops[-1] + self.tail
 
     @property
     def least(self) -> float:
         """Height of the heading and the first rows: three where they are low, else up to where a page may end."""
         ends = [self.tops[row - self.start] for row in self.grid.breaks if row > self.start]
+        ends[-1:] = [end + self.tail for end in ends[-1:]]
         return max([*ends[:1], *(top for top in ends[:_FEWEST] if top <= _LOW)], default=self.head)
 
     def split(self, _width: float, height: float) -> list[Flowable]:
         """As many rows as fit, and the rest; nothing when not even the first rows fit."""
         most = self.start + bisect_right(self.tops, height) - 1
-        ends = [row for row in self.grid.breaks if self.start < row <= most]
+        ends = [row for row in self.grid.breaks if self.start < row <= most and row < self._all]
         if not ends:
             return []
-        return [self.grid.slice(self.start, ends[-1]), PagedTable(self.grid, ends[-1])]
+        return [self.grid.slice(self.start, ends[-1]), PagedTable(self.grid, ends[-1], self.after)]
+
+    @property
+    def _all(self) -> int:
+        """How many rows the grid has."""
+        return len(self.tops) - 1 + self.start
 
     def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803 - the library's names
         """Draw all that is left."""
-        table = self.grid.slice(self.start, len(self.tops) - 1 + self.start)
+        table = self.grid.slice(self.start, self._all)
         table.wrapOn(canvas, WIDTH_MM * MM, 10_000)
-        table.drawOn(canvas, x, y)
+        table.drawOn(canvas, x, y + self.tail)
+        if self.after is not None:
+            self.after.drawOn(canvas, x, y)
 
 
 def section(
     setting: Setting, heading: str, grid: Grid, *, before: Sequence[Flowable] = (), after: str = ""
 ) -> list[Flowable]:
     """A heading with its table: started on a page only where both and the first rows fit."""
-    table = PagedTable(grid)
+    table = PagedTable(grid, after=setting.words(after, SMALL) if after else None)
     need = table.least + sum(float(item.wrap(WIDTH_MM * MM, 10_000)[1]) for item in before) + 14 * MM
     head = setting.words(heading, HEADING)
-    tail = [Spacer(1, 1.2 * MM), setting.words(after, SMALL)] if after else []
-    return [CondPageBreak(min(need, 230 * MM)), head, *before, table, *tail]
+    return [CondPageBreak(min(need, 230 * MM)), head, *before, table]
 
 
 def marked(bookmark: Bookmark, story: Sequence[Flowable]) -> list[Flowable]:

@@ -12,6 +12,7 @@ from uuid import UUID
 from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
 from leakmap.issue.heading import Heading
+from leakmap.issue.schedule_pdf.furniture import WIDTH_MM
 from leakmap.issue.schedule_pdf.hold_points import ASKED, points_of
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.strip import DEPTH_SCALE
@@ -55,12 +56,14 @@ def zone_sections(
         told += [setting.words(more, TEXT), Spacer(1, 2 * MM)] if more else []
         if not story:
             told += [setting.marked(_how_to_read(setting, job, zones[0]), TEXT), Spacer(1, 3 * MM)]
-        story += [CondPageBreak(80 * MM), *told]
+        cards = []
         for zone in zones:
             plan = next((plans[sheet] for sheet in zone.sheets if sheet in plans), "")
             points = () if zone.provisional and heading.purpose is Purpose.WORK else points_of(job, zone)
             strip = zone_strip(job, zone, network, ROOMS_MM)
-            story.append(ZoneCard(setting, job, strip, points=points, plan=plan))
+            cards.append(ZoneCard(setting, job, strip, points=points, plan=plan))
+        need = sum(float(item.wrap(WIDTH_MM * MM, 10_000)[1]) for item in (*told, cards[0])) + 8 * MM
+        story += [CondPageBreak(min(need, 80 * MM)), *told, *cards]
     quantities = section(setting, "Lengths, coats and volumes", _quantities(setting, firm, provisional), after=_NOMINAL)
     return [
         *marked(Bookmark("zones", "Repair zones", 0), story),

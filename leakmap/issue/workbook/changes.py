@@ -38,7 +38,7 @@ def _stretches(book: Book, figures: Figures, found: Differences) -> None:
             *ends,
             _length(figures, each.before),
             _length(figures, each.after),
-            change_words(each),
+            change_words(job.units, each),
         )
     table.closed()
 

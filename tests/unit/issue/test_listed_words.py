@@ -148,3 +148,14 @@ def test_facts_of_the_job_its_levels_and_materials_are_told() -> None:
 
 def _whole_inches(job: Job) -> Rules:
     return replace(job.rules, measuring_step_m=Units.IMPERIAL.step_m, chargeable_step_m=None)
+
+
+def test_a_leak_that_went_or_came_says_where(jobs: tuple[Job, Job]) -> None:
+    """The joint, its printed chainages and the wetness, before for one that is gone and after for an added one."""
+    wet, _ = jobs
+    dry = replace(wet, leaks={})
+    for old, new, what, side in ((wet, dry, "gone", "before"), (dry, wet, "added", "after")):
+        (each,) = listed_changes(old, new)
+        assert listed_words(Units.METRIC, each) == f"leak L-01, {what}: J-01 2.000 to 3.000, 2 seep"
+        assert listed_json(each)[side] == {"joint": "J-01", "from_m": 2.0, "to_m": 3.0, "wetness": 2}
+        assert listed_csv((each,)).splitlines()[1].count("J-01 2.000 to 3.000, 2 seep") == 1

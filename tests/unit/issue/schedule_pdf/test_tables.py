@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
-from leakmap.issue.schedule_pdf.styles import MOST_HEIGHT, Setting
+from leakmap.issue.schedule_pdf.styles import MOST_HEIGHT, SMALL, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, PagedTable
 
 
@@ -17,9 +17,9 @@ def grid() -> Grid:
     return Grid(Setting(Lettering()), [Column("Zone", 40), Column("Measured m", 0, right=True)])
 
 
-def pages(filled: Grid, height: float) -> list[list[int]]:
+def pages(filled: Grid, height: float, *, after: str = "") -> list[list[int]]:
     """Rows that each page of a height gets."""
-    table, found = PagedTable(filled), []
+    table, found = PagedTable(filled, after=filled.setting.words(after, SMALL) if after else None), []
     while table.wrap(500, height)[1] > height:
         parts = table.split(500, height)
         if not parts:
@@ -65,6 +65,19 @@ def test_a_total_stays_with_the_row_before() -> None:
             filled.row(f"Z-{number:02d}", "1.000")
         filled.total("All", "12.000")
         assert len(pages(filled, height)[-1]) >= 2
+
+
+def test_what_closes_a_table_stands_with_its_last_rows() -> None:
+    """Whatever the height of the page, the closing words have a row above them, and fit."""
+    for height in range(100, 200, 7):
+        filled = grid()
+        for number in range(12):
+            filled.row(f"Z-{number:02d}", "1.000")
+        *_, last = pages(filled, height, after="How it adds up.")
+        closed = PagedTable(filled, last[0], filled.setting.words("How it adds up.", SMALL))
+        assert last
+        assert closed.tail > 5
+        assert closed.wrap(500, height)[1] <= height
 
 
 def test_a_page_without_room_for_the_first_rows_gets_nothing() -> None:
