@@ -8,11 +8,12 @@ from pathlib import Path
 from shutil import copy
 
 import pytest
-from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtCore import QEvent, QItemSelectionModel, QObject, Qt, QUrl
+from PySide6.QtGui import QDesktopServices, QPaintEvent, QRegion
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.ledger.models import Entry
+from leakmap.desk.ledger.models import Entry, Part
 from leakmap.desk.things import Paper, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose
@@ -62,6 +63,41 @@ def shown(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
 
 def _papers(window: MainWindow) -> list[Entry]:
     return [entry for entry in window.ledger.model.entries if entry.note.paper is not None]
+
+
+class _Painted(QObject):
+    """Watches where a widget is painted."""
+
+    def __init__(self, widget: QWidget) -> None:
+        super().__init__(widget)
+        self.region = QRegion()
+        widget.installEventFilter(self)
+
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Take note of a painted region."""
+        if isinstance(event, QPaintEvent):
+            self.region = self.region.united(event.region())
+        return False
+
+
+def test_the_frame_of_the_keyboard_leaves_nothing_behind(window: MainWindow, qtbot: QtBot) -> None:
+    """Down from a revision, whose frame goes across all columns, to a paper paints every cell of its row anew."""
+    table, model = window.ledger.table, window.ledger.model
+    window.activateWindow()
+    table.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.waitUntil(table.hasFocus)
+    left = next(row for row, entry in reversed([*enumerate(model.entries)]) if entry.part is Part.LINE)
+    table.selectionModel().setCurrentIndex(model.index(left, 0), QItemSelectionModel.SelectionFlag.NoUpdate)
+    QApplication.processEvents()
+    table.viewport().repaint()  # nothing else waits to be painted
+    row = QRegion()
+    for section in range(len(model.columns)):
+        row += QRegion(table.visualRect(model.index(left, section)))
+    painted = _Painted(table.viewport())
+    qtbot.keyClick(table, Qt.Key.Key_Down)
+    assert table.currentIndex().row() != left
+    qtbot.waitUntil(lambda: not painted.region.isEmpty())
+    assert row.subtracted(painted.region).isEmpty()
 
 
 def test_the_papers_of_the_picked_revision_are_listed(window: MainWindow, qtbot: QtBot) -> None:

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QPoint, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QItemSelection,
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPoint,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -341,6 +350,13 @@ class LedgerTable(QTableView):
         """Show where the keyboard is, when keys brought it."""
         self._by_key = event.reason() in BY_KEY
         super().focusInEvent(event)
+        self.viewport().update()
+
+    def currentChanged(  # noqa: N802 - Qt's name
+        self, current: QModelIndex | QPersistentModelIndex, previous: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """Paint every cell anew that the frame of the keyboard leaves or comes to: Qt does so with one of each row."""
+        super().currentChanged(current, previous)
         self.viewport().update()
 
     def copy_rows(self) -> None:
