@@ -121,8 +121,8 @@ def _run(words: Sequence[str]) -> int:
 def _desk(words: Sequence[str]) -> int:
     """Open the window; it is imported by name, so that no command waits for it.
 
-    What imports make is all needed, so Python looks for nothing to tidy meanwhile. What needs no window comes first: Qt
-    reads the source of whatever is imported after it.
+    What imports make is all needed, so Python looks for nothing to tidy in it, meanwhile or later. What needs no window
+    comes first: Qt reads the source of whatever is imported after it.
     """
     gc.disable()
     try:
@@ -133,6 +133,7 @@ def _desk(words: Sequence[str]) -> int:
             raise  # a mistake of ours, not a library that is not there
         return _say(_NO_WINDOW.format(why=problem), Outcome.UNUSABLE_FILE)
     finally:
+        gc.freeze()
         gc.enable()
     return cast("int", desk.main(words))
 
