@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import threading
@@ -15,6 +16,11 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # processes that tests start ne
 
 settings.register_profile("derandomize", derandomize=True, deadline=None)
 settings.load_profile("derandomize")
+
+
+def pytest_collection_finish() -> None:
+    """What was imported and collected lives as long as the run, so no look for garbage goes through it again."""
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)
