@@ -40,8 +40,8 @@ def test_the_wheel_holds_what_the_program_reads(wheel: Path) -> None:
 def test_an_installed_wheel_runs(wheel: Path, tmp_path: Path) -> None:
     """Installed away from this tree, the program starts and finds its resources inside itself."""
     home = tmp_path / "in stall"
-    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--target", str(home)]
-    subprocess.run([*install, str(wheel)], check=True, capture_output=True)
+    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--no-compile"]
+    subprocess.run([*install, "--target", str(home), str(wheel)], check=True, capture_output=True)
     code = (
         "import leakmap.base.resources as found, leakmap.console.main as console\n"
         "print(found.resource('resources', 'texts', 'schedule.schema.json'))\n"
