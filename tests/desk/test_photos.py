@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt, QUrl
 from PySide6.QtGui import QDesktopServices, QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.photos_in import NO_LEAK
@@ -17,8 +17,9 @@ from leakmap.desk.picture_list import picture_of
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.leak import Leak
+from leakmap.work.edits.leaks import add_photos
 from tests.helpers.made_scans import photo_file
-from tests.helpers.small_jobs import leak_named, one_line, with_leak
+from tests.helpers.small_jobs import leak_named, one_line, photo, with_leak
 from tests.helpers.windows import drop, window_with
 
 LONG_MS = 20_000
@@ -75,6 +76,25 @@ def test_photos_are_chosen_seen_and_removed(
     window.desk.undo()
     assert leak_of(window).photos == ()
     assert not window.ledger.photos.isVisible()
+
+
+def test_photos_give_way_where_letters_leave_little_room(window: MainWindow) -> None:
+    """At double text size photos keep their names and the buttons, and the totals stay whole; else cells are whole."""
+    job, leak = window.desk.job, leak_of(window)
+    assert job is not None
+    window.desk.do(add_photos(job, leak=leak.id, photos=[photo("a.jpg")]))
+    window.desk.pick(Thing(Sort.LEAK, leak.id))
+    photos, totals = window.ledger.photos, window.ledger.totals
+    cells = []
+    for percent in (100, 200, 100):
+        window.desk.change_setting("text_percent", percent)
+        QApplication.processEvents()
+        assert photos.isVisible()
+        assert photos.geometry().bottom() < totals.y()
+        assert totals.geometry().bottom() <= window.ledger.height()
+        assert window.ledger.mapTo(window, window.ledger.rect().bottomLeft()).y() <= window.foot.y()
+        cells.append(photos.list.cells.high_px)
+    assert cells[0] == cells[2] > cells[1]
 
 
 @pytest.mark.slow

@@ -10,7 +10,7 @@ from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, QUrl
 from PySide6.QtGui import QColor, QDesktopServices, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.button import Button
@@ -30,14 +30,17 @@ from leakmap.work.photos import small_key
 
 _CELL: Final = QSize(124, 92)
 _CAPTION: Final = 18
+_LEAST_PICTURE: Final = 12
 
 
 class PhotoCell(QStyledItemDelegate):
     """Paints a photo: its small picture, and its name under it."""
 
+    high_px = 0  # what there is room for
+
     def sizeHint(self, option: QStyleOptionViewItem, index: Place) -> QSize:  # noqa: N802, ARG002 - Qt's name; all are alike
         """All cells are alike."""
-        return _CELL + QSize(0, grown(_CAPTION))
+        return QSize(_CELL.width(), self.high_px)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Place) -> None:
         """Paint the cell."""
@@ -53,7 +56,9 @@ class PhotoCell(QStyledItemDelegate):
         words = QRectF(room.left() + 4, room.bottom() - grown(_CAPTION), room.width() - 8, grown(_CAPTION))
         write(painter, words, photo.name, text(CAPTION_TYPE), ink=ink)
         place = QRectF(room.left() + 4, room.top() + 4, room.width() - 8, words.top() - room.top() - 6)
-        if picture is None:
+        if place.height() < _LEAST_PICTURE:
+            pass  # its name has to do
+        elif picture is None:
             frame(painter, place, tokens().rule)
             write(painter, place, "no small picture", text(CAPTION_TYPE), ink=ink, align=CENTRE)
         else:
@@ -71,6 +76,13 @@ class PhotoList(PictureList):
         self.setWrapping(False)
         self.setHorizontalScrollMode(PhotoList.ScrollMode.ScrollPerPixel)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+
+    @property
+    def cells(self) -> PhotoCell:
+        """What paints the cells."""
+        cells = self.itemDelegate()
+        assert isinstance(cells, PhotoCell)
+        return cells
 
 
 class LeakPhotos(QWidget):
@@ -97,6 +109,7 @@ class LeakPhotos(QWidget):
         for signal in (desk.changed, desk.opened, desk.stage_changed, desk.picked_changed):
             signal.connect(self.refresh)
         larger().changed.connect(self._lay_out)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self.hide()
         self.refresh()
 
@@ -152,15 +165,31 @@ class LeakPhotos(QWidget):
         except LeakmapError:
             return None
 
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """High enough for whole cells."""
+        return QSize(0, self._over_px() + _CELL.height() + grown(_CAPTION) + 2 * UNIT)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Pictures give way to the rows where letters leave little room; their names stay."""
+        return QSize(0, self._over_px() + grown(_CAPTION) + 2 * UNIT)
+
+    @staticmethod
+    def _over_px() -> int:
+        """Height of the heading and the buttons."""
+        return round(airy(UNIT)) + control_px()
+
     def _lay_out(self) -> None:
-        cells = _CELL.height() + grown(_CAPTION) + UNIT
-        self.setFixedHeight(round(airy(UNIT)) + control_px() + cells + UNIT)
+        self.updateGeometry()
         x = self.width() - MARGIN
         for button in (self.remove, self.look):
             x -= button.sizeHint().width()
             button.setGeometry(QRect(x, UNIT // 2, button.sizeHint().width(), control_px()))
             x -= UNIT
-        self.list.setGeometry(MARGIN - 4, control_px() + UNIT, self.width() - MARGIN, cells + UNIT)
+        most = _CELL.height() + grown(_CAPTION)
+        self.list.cells.high_px = min(most, max(self.height() - self._over_px() - 2 * UNIT, grown(_CAPTION) + UNIT))
+        room = self.list.cells.high_px + 2 * UNIT
+        self.list.setGeometry(MARGIN - 4, control_px() + UNIT, self.width() - MARGIN, room)
+        self.list.scheduleDelayedItemsLayout()
 
     @property
     def _current(self) -> Photo | None:
