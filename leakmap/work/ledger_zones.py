@@ -49,12 +49,8 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None
         sheet: Zones that reach this level only; None for all.
         kept: What was made before.
     """
-    kept = kept or Kept()
-    zones = [zone for zone in repairs.zones if sheet is None or sheet in zone.sheets]
-    lines = tuple(
-        kept.of(("zone", zone.number, sheet), _zone_values(job, zone, kept), partial(_zone_line, job, zone, sheet))
-        for zone in zones
-    )
+    zones = _zones_on(repairs, sheet)
+    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept()))
     if not lines:
         return Table(lines=())
     counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
@@ -62,6 +58,18 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None
     subtotals = [_zone_sum(words, some) for words, some in zip(("Firm", "Provisional"), parts, strict=True) if some]
     total = _zone_sum("", [line for line, _ in counted])
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
+
+
+def zone_lines(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Iterator[Line]:
+    """The lines of ``zone_table``, made one by one as they are asked for."""
+    for zone in _zones_on(repairs, sheet):
+        values = _zone_values(job, zone, kept)
+        yield kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
+
+
+def _zones_on(repairs: Repairs, sheet: UUID | None) -> list[Zone]:
+    """Zones that reach a level; None for all."""
+    return [zone for zone in repairs.zones if sheet is None or sheet in zone.sheets]
 
 
 def as_built_table(job: Job, repairs: Repairs, sheet: UUID | None) -> Table:

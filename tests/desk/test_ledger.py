@@ -21,6 +21,7 @@ from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.ledger_notes import Sign
+from leakmap.work.ledger_zones import zone_table
 from leakmap.work.settings import Role
 from tests.helpers.desks import desk_with
 from tests.helpers.ledger_hands import LEFT, Ledger, two_levels
@@ -334,3 +335,32 @@ def test_a_layer_goes_full_faint_hidden_full(tmp_path: Path, qtbot: QtBot) -> No
         assert desk.job is not None
         assert dict(desk.job.sheets[sheet].shown) == {"WALLS": True}
         assert desk.faint_layers(sheet) == frozenset()
+
+
+def test_rows_of_zones_are_made_before_their_stage_comes(
+    ledger: Ledger, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a deed in stage Leaks zones are made while the window is idle; stage Repair makes none and lists the new ones."""
+    assert desk.job is not None
+    desk.do(move_leak_ends(desk.job, leak=leak_named(desk.job, "L-01").id, from_m=0.2))
+    ledger.qtbot.waitUntil(lambda: not ledger.pane.ahead.busy, timeout=5_000)
+    with monkeypatch.context() as patch:
+        patch.setattr("leakmap.work.ledger_zones._zone_line", lambda *_of: pytest.fail("a row was made late"))
+        desk.go_to(Stage.REPAIR)
+        early = ledger.column("zone"), ledger.column("measured")
+    assert desk.repairs is not None
+    afresh = zone_table(desk.job, desk.repairs, desk.level).lines
+    assert early[0] == [line.values["zone"] for line in afresh]
+    assert early[1] == [f"{line.values['measured']:.2f}" for line in afresh]
+
+
+def test_a_stage_that_comes_before_its_rows_are_made_lists_them_all(ledger: Ledger, desk: Desk) -> None:
+    """At once after a deed stage Repair lists what the deed made of the zones."""
+    assert desk.job is not None
+    desk.do(move_leak_ends(desk.job, leak=leak_named(desk.job, "L-01").id, from_m=0.2))
+    assert ledger.pane.ahead.busy
+    desk.go_to(Stage.REPAIR)
+    assert desk.repairs is not None
+    assert ledger.column("zone") == [
+        line.values["zone"] for line in zone_table(desk.job, desk.repairs, desk.level).lines
+    ]

@@ -166,9 +166,14 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
+def zones_listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Table:
+    """The table of stage Repair, made once for a job and its work-out."""
+    return kept.of(("zones of", sheet), (job, repairs), lambda: zone_table(job, repairs, sheet, kept))
+
+
 def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
     sheet = sheet_listed(desk)
-    table = kept.of(("zones of", sheet), (job, repairs), lambda: zone_table(job, repairs, sheet, kept))
+    table = zones_listed(job, repairs, sheet, kept)
     changes = _changed(desk, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)

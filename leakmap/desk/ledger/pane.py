@@ -12,6 +12,7 @@ from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from leakmap.desk.larger import scaled, sizes_for
+from leakmap.desk.ledger.ahead import Ahead
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.head import LedgerHead
@@ -53,6 +54,7 @@ class LedgerPane(QWidget):
         nothing: What is said where there are no rows.
         photos: Photos of the picked leak.
         totals: The foot.
+        ahead: Rows that are made before their stage comes.
         orders: What each stage is sorted by, where that is not the order in which rows come.
     """
 
@@ -74,6 +76,7 @@ class LedgerPane(QWidget):
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
         self._papers = IssuedPapers(desk)
+        self.ahead = Ahead(desk, self._kept, self)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.table.editing.draft_edited.connect(self._refresh)
@@ -154,6 +157,7 @@ class LedgerPane(QWidget):
 
     def _open(self) -> None:
         """Show another job."""
+        self.ahead.stop()
         self._kept.forget()
         self._days = RowDays(self._desk.open_job.file) if self._desk.open_job is not None else None
         self._refresh()
@@ -187,6 +191,7 @@ class LedgerPane(QWidget):
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()
+        self.ahead.look()
 
     def _show(self, listing: Listing) -> None:
         self.table.setVisible(not listing.empty)
