@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import sys
 from pathlib import Path
 from types import ModuleType
@@ -58,6 +59,32 @@ def test_a_failure_does_not_hide_the_next(
     assert said.rstrip().endswith("Not everything is fine: two.")
     monkeypatch.setattr(bootstrap, "checks", lambda: {"one": python("pass")})
     assert bootstrap.test() == 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("room", [True, False])
+def test_files_of_the_tests_lie_in_memory_where_there_is_room(
+    *, room: bool, bootstrap: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """The tests write into a folder of their own, in memory or else beside other temporary files, that is gone then."""
+    told = tmp_path / "told"
+    words = f"import tempfile; open({str(told)!r}, 'w').write(tempfile.gettempdir())"
+    monkeypatch.setattr(bootstrap, "MEMORY", tmp_path)
+    monkeypatch.setattr(bootstrap, "has_room", lambda _: room)
+    monkeypatch.setattr(bootstrap, "checks", lambda: {"one": python(words)})
+    assert bootstrap.test() == 0
+    used = Path(told.read_text())
+    assert (tmp_path in used.parents) == room
+    assert not used.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the folder in memory is one of Linux")
+def test_memory_has_room_only_where_it_can_be_used(bootstrap: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder that is not there, or too small, is not taken."""
+    assert bootstrap.has_room(ROOT) == (not os.statvfs(ROOT).f_flag & os.ST_NOEXEC)
+    assert not bootstrap.has_room(ROOT / "none")
+    monkeypatch.setattr(bootstrap, "ROOM", 1 << 60)
+    assert not bootstrap.has_room(ROOT)
 
 
 def test_what_cannot_be_set_up_is_one_sentence(
