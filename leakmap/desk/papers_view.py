@@ -14,7 +14,6 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QAccessible,
     QColor,
-    QImage,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -28,8 +27,9 @@ from leakmap.base.counted import many
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.long_work import LongWork
+from leakmap.desk.page_tiles import PageTiles
 from leakmap.desk.paper_making import PaperMaking, made_of
-from leakmap.desk.pens import CENTRE, draw_paper, frame, painting, write
+from leakmap.desk.pens import CENTRE, frame, painting, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Paper
@@ -46,7 +46,6 @@ _NOTCH: Final = 120
 _NEAREST: Final = 8.0
 _FARTHEST: Final = 1.0
 _SCROLL_PX: Final = 100.0
-_KEPT_PICTURES: Final = 6
 _NAMES: Final[dict[Paper | None, str]] = {Paper.MARKED: "Marked drawing", Paper.PLAN_SET: "Plan set"}
 _LEAVES: Final = {Qt.Key.Key_PageDown: 1, Qt.Key.Key_PageUp: -1, Qt.Key.Key_Home: -10_000, Qt.Key.Key_End: 10_000}
 _LAYING: Final = "Laying out the pages…"
@@ -71,7 +70,8 @@ class PapersView(QWidget):
         self._leaf = 0  # of the plan set, the page that is looked at
         self._turned = 0.0  # notches of the wheel that turned no page yet
         self._headings: dict[str, int] = {}
-        self._pictures: dict[tuple[int, int], QImage] = {}
+        self.tiles = PageTiles(self)
+        self.tiles.more.connect(self.update)
         self._zoom = 1.0
         self._offset = QPointF(0, 0)
         self._dragged_from: QPointF | None = None
@@ -141,7 +141,7 @@ class PapersView(QWidget):
             self.pages.close()
         self.pages = pages
         self._headings = dict(pages.headings()) if pages is not None else {}
-        self._pictures.clear()
+        self.tiles.forget()
         self._hold()
         self.update()
 
@@ -228,8 +228,8 @@ class PapersView(QWidget):
                 frame(painter, QRectF(self.rect()), tokens().focus, 3.0)
 
     def _paint_page(self, painter: QPainter, page: int, place: QRectF) -> None:
-        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        draw_paper(painter, place, self._picture(page, place.width()))
+        assert self.pages is not None
+        self.tiles.paint(painter, self.pages, page, place, QRectF(self.rect()))
         frame(painter, place, tokens().edge)
 
     def _paint_count(self, painter: QPainter, places: tuple[tuple[int, QRectF], ...]) -> None:
@@ -242,17 +242,6 @@ class PapersView(QWidget):
         painter.fillRect(box, QColor(tokens().panel))
         frame(painter, box, tokens().edge)
         write(painter, box, f"page {page + 1} of {len(self.pages)}", text(CAPTION_TYPE), align=CENTRE)
-
-    def _picture(self, page: int, width: float) -> QImage:
-        assert self.pages is not None
-        px = round(width * self.devicePixelRatioF())
-        if (page, px) not in self._pictures:
-            drawn = self.pages.picture(page, px_per_pt=px / self.pages.size_pt(page)[0])
-            image = QImage(drawn.data, drawn.width, drawn.height, drawn.stride, QImage.Format.Format_RGB32).copy()
-            while len(self._pictures) >= _KEPT_PICTURES:
-                del self._pictures[next(iter(self._pictures))]
-            self._pictures[page, px] = image
-        return self._pictures[page, px]
 
     # The hand ----------------------------------------------------------------------------------------
 

@@ -134,6 +134,11 @@ def draw_paper(painter: QPainter, place: QRectF, picture: QImage) -> None:
     """Draw a picture of a paper, in its own colours, toned down where all about it is dark."""
     painter.fillRect(place, Qt.GlobalColor.white)
     painter.drawImage(place, picture)
+    tone_down(painter, place)
+
+
+def tone_down(painter: QPainter, place: QRectF) -> None:
+    """Tone a paper down that was drawn in its own colours, where all about it is dark."""
     if tokens().dark:
         painter.setCompositionMode(QPainter.CompositionMode.CompositionMode_Multiply)
         painter.fillRect(place, QColor(tokens().paper))

@@ -242,6 +242,7 @@ def test_the_plan_set_is_leafed_through(sitter: Sitter) -> None:
     assert papers.shown_pages() == (0,)
     turn_wheel(papers, 480, Qt.KeyboardModifier.ControlModifier)
     assert papers.places()[0][1].width() > place.width()
+    sitter.bot.waitUntil(lambda: not papers.tiles.busy, timeout=5_000)
     turn_wheel(papers, -120)
     assert papers.shown_pages() == (0,)  # of a page that is near, first what lies below
     sitter.bot.keyClick(papers, Qt.Key.Key_Escape)

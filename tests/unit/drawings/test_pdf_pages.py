@@ -50,6 +50,24 @@ def test_a_picture_has_the_colours_of_the_page() -> None:
     pages.close()
 
 
+@pytest.mark.parametrize("px_per_pt", [2.0, 2.25, 3.37])
+def test_parts_make_up_the_whole(px_per_pt: float) -> None:
+    """Squares of 64 px, laid side by side, are pixel by pixel the picture of the whole page but at softened edges."""
+    pages = PdfPages(two_pages())
+    whole = pages.picture(0, px_per_pt=px_per_pt)
+    others = 0
+    for top in range(0, whole.height, 64):
+        for left in range(0, whole.width, 64):
+            part = pages.part(0, px_per_pt=px_per_pt, left=left, top=top, side=64)
+            assert (part.width, part.height) == (min(64, whole.width - left), min(64, whole.height - top))
+            for row in range(part.height):
+                start = (top + row) * whole.stride + 4 * left
+                ours = part.data[row * part.stride : row * part.stride + 4 * part.width]
+                others += sum(a != b for a, b in zip(ours, whole.data[start : start + 4 * part.width], strict=True))
+    assert others < 4 * (whole.width + whole.height)
+    pages.close()
+
+
 @pytest.mark.slow
 def test_a_picture_is_never_too_large() -> None:
     """A page of 300 points asked for at 100 px a point would be 30,000 px; it is 6,000."""
