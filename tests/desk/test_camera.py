@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leakmap.base.measures import System, Units
 from leakmap.desk.plan.camera import MOST_PX_PER_M, Camera
 from leakmap.desk.plan.rails import Tick, aside, ticks
 from leakmap.geometry.path import Point
@@ -73,6 +74,17 @@ def test_rails_name_axes_and_bays() -> None:
     assert [(tick.at_px, tick.words) for tick in top if not tick.bubble] == [(160, "6.0"), (292, "7.2")]
     side = ticks(GRID, camera, top=False)
     assert [(round(tick.at_px, 6), tick.words) for tick in side] == [(200, "1"), (284, "2"), (242, "4.2")]
+
+
+def test_rails_write_figures_as_the_locale_does() -> None:
+    """In German the bay that is seen is 6,0 m, and without a grid fifths of a metre have a comma."""
+    camera = Camera(px_per_m=800.0, field=(26.0, 26.0, 626.0, 426.0))
+    german = Units(System.METRIC, "de")
+    words = [tick.words for tick in ticks(None, camera, top=True, units=german)]
+    assert [tick.words.replace(".", ",") for tick in ticks(None, camera, top=True)] == words
+    assert words == ["−0,2", "0,0", "0,2"]
+    bays = [tick.words for tick in ticks(GRID, Camera(px_per_m=20.0), top=True, units=german) if not tick.bubble]
+    assert bays == ["6,0"]
 
 
 def test_rails_show_no_metres_of_an_unknown_scale() -> None:

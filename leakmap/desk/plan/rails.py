@@ -100,7 +100,7 @@ def ticks(
                 words = _bay_words(units, abs(bays[other] - bays[one]))
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
         return found
-    return list(_metres(camera, *(unscaled or _ONE[units.system]), top=top))
+    return list(_metres(units, camera, *(unscaled or _ONE[units.system]), top=top))
 
 
 def _bay_words(units: Units, bay_m: float) -> str:
@@ -130,7 +130,7 @@ def _seen(a: float, b: float, camera: Camera, *, top: bool) -> tuple[float, floa
     return max(a, low), min(b, high)
 
 
-def _metres(camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[Tick]:
+def _metres(units: Units, camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[Tick]:
     """Metres, or something of so many metres with its symbol."""
     x0, y0, x1, y1 = camera.shown
     low, high = (x0, x1) if top else (y0, y1)
@@ -138,7 +138,7 @@ def _metres(camera: Camera, of_m: float, symbol: str, *, top: bool) -> Iterator[
     for index in range(ceil(low / of_m / step), floor(high / of_m / step) + 1):
         value = index * step
         x, y = camera.to_screen((value * of_m, value * of_m))
-        words = f"{value:.{max(0, -floor(log10(step)))}f} {symbol}".rstrip().replace(" '", "'").replace("-", "−")
+        words = f"{units.fixed(value, max(0, -floor(log10(step))))} {symbol}".rstrip().replace(" '", "'")
         yield Tick(at_px=x if top else y, words=words, bubble=False)
 
 
