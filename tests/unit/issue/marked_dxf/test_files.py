@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import logging
+import os
 import re
 import subprocess
 import sys
@@ -59,14 +60,13 @@ def test_bytes_do_not_depend_on_the_process() -> None:
         "import hashlib; from tests.helpers.marked_files import marked_sample;"
         "print([hashlib.sha256(d).hexdigest() for d in marked_sample().files.values()])"
     )
-    seen = {
-        subprocess.run(
-            [sys.executable, "-c", script], cwd=root, env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(root)},
-            capture_output=True, text=True, check=True,
-        ).stdout
-        for seed in ("1", "77")
-    }  # fmt: skip
-    assert len(seen) == 1
+    seed = "77" if os.environ.get("PYTHONHASHSEED") != "77" else "1"
+    there = subprocess.run(
+        [sys.executable, "-c", script], cwd=root, env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(root)},
+        capture_output=True, text=True, check=True,
+    ).stdout  # fmt: skip
+    here = [hashlib.sha256(data).hexdigest() for data in marked_sample().files.values()]
+    assert there == f"{here}\n"
 
 
 @pytest.mark.slow
