@@ -110,18 +110,18 @@ class Column:
 ZONE_COLUMNS: Final = (
     Column("Zone", 19, right=False),
     Column("Joint", 17, right=False),
-    Column("From m", 18),
-    Column("To m", 18),
-    Column("Length m", 20),
+    Column("From m", 24),
+    Column("To m", 24),
+    Column("Length m", 24),
     Column("Depth mm", 21),
     Column("Chargeable m", 30),
 )
 OTHER_COLUMNS: Final = (
     Column("Leak", 19, right=False),
     Column("Joint", 17, right=False),
-    Column("From m", 18),
-    Column("To m", 18),
-    Column("Why", 71, right=False),
+    Column("From m", 24),
+    Column("To m", 24),
+    Column("Why", 75, right=False),
 )
 TABLE_MM: Final = sum(column.width_mm for column in ZONE_COLUMNS)
 
