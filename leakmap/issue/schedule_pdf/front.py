@@ -144,7 +144,9 @@ def _accuracy(job: Job) -> str:
     if job.water is not None:
         day = f", seen {date_words(job.units, job.water.seen)}" if job.water.seen else ""
         source = f" ({job.water.source})" if job.water.source else ""
-        water = f" Water outside stands at {said(job.units, job.water.level_m)} over the datum{day}{source}."
+        level = job.water.level_m
+        side = "below" if level < 0 else "over"
+        water = f" Water outside stands {said(job.units, abs(level))} {side} the datum{day}{source}."
     return (
         f"A scale is checked when two known lengths across each other agree with the plan within {job.units.fixed(0.5, 1)} %. "
         f"Plans print true to scale: measure the bar before measuring anything else.{water}"
