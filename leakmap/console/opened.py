@@ -50,7 +50,7 @@ def for_change(words: str, *, at: datetime) -> Iterator[JobFile]:
 
 
 def sheet_called(job: Job, name: str) -> UUID:
-    """The sheet of a name; outer spaces do not count.
+    """The sheet of a name; outer spaces and capitals do not count.
 
     Raises:
         BadValue: There is none; the sentence names those that there are.

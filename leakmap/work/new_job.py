@@ -113,8 +113,9 @@ def sheets_named(joints: Iterable[JointRow], leaks: Iterable[LeakRow]) -> tuple[
 
 
 def sheet_named(job: Job, name: str) -> UUID | None:
-    """The sheet of a name; outer spaces do not count."""
-    return next((sheet.id for sheet in job.sheets.values() if sheet.name == name.strip()), None)
+    """The sheet of a name; outer spaces and capitals do not count, as no two sheets of a job differ by them alone."""
+    wanted = name.strip().casefold()
+    return next((sheet.id for sheet in job.sheets.values() if sheet.name.casefold() == wanted), None)
 
 
 def with_lines(

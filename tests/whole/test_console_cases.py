@@ -36,13 +36,17 @@ def known(end: str, length: str) -> int:
 
 
 def test_joints_of_a_table_that_miss_the_drawing(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """When every joint lies on a blank sheet, the user is asked whether --sheet was meant."""
-    (shell / "joints.csv").write_text('ref,sheet,kind,wkt\nJ-1,B2,crack,"LINESTRING (0 0, 3 0)"\n', encoding="utf-8")
-    assert main(["new", "pit", "--drawing", "b2.dxf", "--unit", "mm", "--joints", "joints.csv"]) == 4
-    assert (
-        "No joint lies on b2, the sheet of the drawing; the tables name B2. Was --sheet meant?"
-        in capsys.readouterr().out
-    )
+    """When every joint lies on a blank sheet, the user is asked whether --sheet was meant; B2 is the sheet of b2.dxf."""
+    drawn = ["--drawing", "b2.dxf", "--unit", "mm", "--joints", "joints.csv"]
+    row = 'ref,sheet,kind,wkt\nJ-1,{},crack,"LINESTRING (0 0, 3 0)"\n'
+    (shell / "joints.csv").write_text(row.format("B3"), encoding="utf-8")
+    assert main(["new", "pit", *drawn]) == 4
+    asked = "No joint lies on b2, the sheet of the drawing; the tables name B3. Was --sheet meant?"
+    assert asked in capsys.readouterr().out
+    (shell / "joints.csv").write_text(row.format("B2"), encoding="utf-8")
+    main(["new", "tank", *drawn])
+    assert "Was --sheet meant?" not in capsys.readouterr().out
+    assert [sheet.name for sheet in job_in("tank", at=now()).sheets.values()] == ["b2"]
 
 
 def test_lengths_that_disagree(shell: Path, capsys: pytest.CaptureFixture[str]) -> None:
