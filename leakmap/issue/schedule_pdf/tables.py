@@ -51,6 +51,8 @@ _FEWEST: Final = 3
 """Rows that stand with the heading of a table at the foot of a page, where they are not higher than ``_LOW`` points."""
 
 _LOW: Final = 40 * MM
+_SHORT: Final = 60 * MM
+"""Height up to which a table is begun only where all of it fits."""
 
 Cell: TypeAlias = "str | Flowable | list[Flowable]"
 
@@ -240,7 +242,10 @@ class PagedTable(Flowable):  # type: ignore[misc] # the library has no types
 
     @property
     def least(self) -> float:
-        """Height of the heading and the first rows: three where they are low, else up to where a page may end."""
+        """Height of the heading and the first rows: all in a short table, three where they are low, else up to where a page may end."""
+        whole = self.tops[-1] + self.tail
+        if whole <= _SHORT:
+            return whole
         ends = [self.tops[row - self.start] for row in self.grid.breaks if row > self.start]
         ends[-1:] = [end + self.tail for end in ends[-1:]]
         return max([*ends[:1], *(top for top in ends[:_FEWEST] if top <= _LOW)], default=self.head)
