@@ -45,6 +45,13 @@ class Framed:
     at: Point
 
     @property
+    def sides(self) -> tuple[tuple[Point, Point], ...]:
+        """Its four sides, each from its lower or left end."""
+        x0, y0, x1, y1 = self.box
+        corners = (x0, y0), (x1, y0), (x0, y1), (x1, y1)
+        return tuple((corners[a], corners[b]) for a, b in ((0, 1), (2, 3), (0, 2), (1, 3)))
+
+    @property
     def words_mm(self) -> Box:
         """Box on the page round its words."""
         wide, (x, y) = max(map(len, self.lines)), self.at
@@ -103,6 +110,7 @@ class Notes:
         yield from [self.bar] if self.bar is not None else []
         yield from (box for _, box in self.warnings)
         yield from (framed.words_mm for framed in (*self.frames, *self.parts))
+        yield from (_round_line(ends) for framed in self.frames for ends in framed.sides)
         yield from (_round_line(match.ends) for match in self.matches)
         yield from (match.words_mm for match in self.matches)
         for bubbles, _, _ in self.axes:

@@ -13,7 +13,7 @@ import shapely
 
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
-from leakmap.geometry.boxes import holds
+from leakmap.geometry.boxes import holds, widened
 from leakmap.geometry.path import Path
 from leakmap.issue.heading import provisional_heading
 from leakmap.issue.plan_set.frame import revision_rows
@@ -129,12 +129,20 @@ def test_tapes_lie_over_no_zone() -> None:
 
 @pytest.mark.slow
 def test_crowded_leaks_are_named_on_a_detail_that_the_plan_frames() -> None:
-    """Twenty-five spots 12 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not."""
+    """Twenty-five spots 12 mm apart cannot all be named at 1:50; a detail of a larger scale shows those that were not.
+
+    Labels of the plan keep 1 mm off the four sides of the frame.
+    """
     use_faces()
     job = room(25, 0.012)
     levels = levels_of(job, repairs(job), {}, Lettering())
-    sheets = laid_out(levels, provisional_heading(job, AT)).sheets
+    laid = laid_out(levels, provisional_heading(job, AT))
+    sheets = laid.sheets
     plan, *others = sheets.each
+    notes, _ = laid.of(plan, plan.views[0])
+    x0, y0, x1, y1 = notes.frames[0].box
+    sides = {(x0, y0, x1, y0), (x0, y1, x1, y1), (x0, y0, x0, y1), (x1, y0, x1, y1)}
+    assert {widened(side, 1.0) for side in sides} <= set(notes.boxes())
     assert plan.kind is Kind.PLAN
     assert [sheet.kind for sheet in others] == [Kind.DETAILS] * len(others)
     shown = others[0].views
