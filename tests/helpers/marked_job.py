@@ -19,7 +19,7 @@ import ezdxf.document
 from leakmap.geometry.path import Path, Point
 from leakmap.geometry.placement import Placement
 from leakmap.issue.heading import Heading
-from leakmap.issue.marked_dxf.document import fixed_metadata
+from leakmap.issue.marked_dxf.document import bytes_of, fixed_metadata
 from leakmap.issue.marks.course import polygons, strip
 from leakmap.model.job import Job
 from leakmap.model.joint import Blind, Joint, plan_path
@@ -238,13 +238,15 @@ def plan_bytes(
         version: Of the format.
         binary: Whether it is the binary form.
     """
-    stream: io.StringIO | io.BytesIO = io.BytesIO() if binary else io.StringIO()
+    stream = io.BytesIO()
     with fixed_metadata():
         doc = ezdxf.new(version, setup=True)
         doc.header["$INSUNITS"] = {1000.0: 4, 1.0: 6}.get(unit, 0)
         _draw(doc, unit, origin)
-        doc.write(stream, fmt="bin" if binary else "asc")
-    return stream.getvalue() if isinstance(stream, io.BytesIO) else doc.encode(stream.getvalue())
+        if not binary:
+            return bytes_of(doc)
+        doc.write(stream, fmt="bin")
+    return stream.getvalue()
 
 
 def _draw(doc: ezdxf.document.Drawing, unit: float, origin: Point) -> None:
