@@ -21,7 +21,7 @@ from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
 from leakmap.model.materials import in_filling_words
 from leakmap.model.printed import chainage_m
-from leakmap.repair.comparison import Compared, Placed, ZoneCompared, joint_of_stretch
+from leakmap.repair.compared import Compared, Placed, ZoneCompared, joint_of_stretch
 from leakmap.repair.fates import fate_words
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences

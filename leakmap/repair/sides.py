@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from leakmap.model.job import Job
-from leakmap.repair.comparison import Comparison, comparison
+from leakmap.repair.compared import Comparison
+from leakmap.repair.comparison import comparison
 from leakmap.repair.listed_changes import Listed, listed_changes
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs

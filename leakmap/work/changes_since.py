@@ -19,15 +19,8 @@ from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.base.rounding import ZERO
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.repair.comparison import (
-    Change,
-    Compared,
-    Comparison,
-    OldRepairs,
-    comparison_steps,
-    joint_of_stretch,
-    old_repairs_of,
-)
+from leakmap.repair.compared import Change, Compared, Comparison, OldRepairs, joint_of_stretch, old_repairs_of
+from leakmap.repair.comparison import comparison_steps
 from leakmap.repair.results import Repairs, zone_ref
 from leakmap.repair.work_out import repairs
 from leakmap.work.revisions import FrozenSide, unpacked

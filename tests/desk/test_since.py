@@ -20,7 +20,7 @@ from leakmap.desk.trouble import Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Job
 from leakmap.model.words import Purpose, Wetness
-from leakmap.repair.comparison import Change
+from leakmap.repair.compared import Change
 from leakmap.work.changes_since import Changes
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends, remove_leak

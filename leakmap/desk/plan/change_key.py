@@ -18,7 +18,7 @@ from leakmap.geometry.path import Path
 from leakmap.issue.marks.changes import change_look
 from leakmap.issue.marks.course import Course
 from leakmap.issue.marks.primitives import PAPER_SCALE, Coat
-from leakmap.repair.comparison import Change
+from leakmap.repair.compared import Change
 from leakmap.work.changes_since import OTHERWISE, Changes
 
 NOTHING: Final = "nothing changed"

@@ -17,7 +17,7 @@ from leakmap.issue.marks.course import Course, course_of
 from leakmap.issue.marks.primitives import Area, Coat, Pen, Primitive, Tone, on_site
 from leakmap.issue.marks.signs import STAFF_WIDER_MM, STAFF_WIDTH_MM
 from leakmap.model.rules import Rules
-from leakmap.repair.comparison import Change, Compared
+from leakmap.repair.compared import Change, Compared
 from leakmap.work.changes_since import Changed, Changes, Group
 
 CHANGE: Final = "change"

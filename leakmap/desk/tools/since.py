@@ -9,7 +9,7 @@ from leakmap.desk.things import Sort, Stage
 from leakmap.desk.tools.kinds import taken_by_key
 from leakmap.desk.tools.tool import Action, Choice, Tool
 from leakmap.model.revision import Revision
-from leakmap.repair.comparison import Change
+from leakmap.repair.compared import Change
 from leakmap.work.catch import NOTHING, Aim
 
 _MOST: Final = 5

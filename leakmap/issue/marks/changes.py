@@ -23,7 +23,7 @@ from leakmap.issue.marks.staff_places import staffs_beside, take_joints
 from leakmap.issue.marks.zones import half_band_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.repair.comparison import Change, Compared, joint_of_stretch
+from leakmap.repair.compared import Change, Compared, joint_of_stretch
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences
 

@@ -32,7 +32,7 @@ from leakmap.issue.schedule_pdf.plan_page import (
     warning_lines,
 )
 from leakmap.model.words import Kind
-from leakmap.repair.comparison import Change
+from leakmap.repair.compared import Change
 from leakmap.repair.sides import Differences
 
 _KEY: Final = (

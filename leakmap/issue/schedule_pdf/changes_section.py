@@ -14,7 +14,7 @@ from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
 from leakmap.issue.schedule_pdf.words import at, length
-from leakmap.repair.comparison import joint_of_stretch
+from leakmap.repair.compared import joint_of_stretch
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences
 

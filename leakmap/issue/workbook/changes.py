@@ -7,7 +7,7 @@ from leakmap.issue.listed_words import fact_words, name_words
 from leakmap.issue.workbook.book import Book, Column
 from leakmap.issue.workbook.figures import Figures
 from leakmap.model.printed import chainage_m
-from leakmap.repair.comparison import Placed, joint_of_stretch
+from leakmap.repair.compared import Placed, joint_of_stretch
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences
 

@@ -11,7 +11,8 @@ import shapely
 from leakmap.model.job import Job
 from leakmap.model.revision import Fate, ZoneFate
 from leakmap.model.words import Wetness
-from leakmap.repair.comparison import Change, Comparison, comparison
+from leakmap.repair.compared import Change, Comparison
+from leakmap.repair.comparison import comparison
 from leakmap.repair.listed_changes import listed_changes
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits import joints, leaks, rules, scales, splits

@@ -13,7 +13,7 @@ from leakmap.model.job import Job
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Kind, Purpose, Wetness
-from leakmap.repair.comparison import old_repairs_of
+from leakmap.repair.compared import old_repairs_of
 from leakmap.repair.work_out import repairs
 from leakmap.work.changes_since import Before, Changes, changes_steps
 from leakmap.work.check_list import Check, Where
