@@ -104,9 +104,9 @@ def _repair(repairs: Repairs) -> StageState:
 
 
 def _issue(job: Job, repairs: Repairs) -> StageState:
-    if not job.revisions:
+    last = job.last_revision
+    if last is None:
         return StageState(sentence="nothing issued", share=0.0)
-    last = max(job.revisions.values(), key=lambda revision: revision.at)
     share = _as_issued(job, repairs.zones)
     if share == 1.0:
         return StageState(sentence=f"{last.name} issued", share=1.0)

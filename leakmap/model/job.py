@@ -138,6 +138,11 @@ class Job:
         plain = {name: dict(value) if isinstance(value, Mapping) else value for name, value in values.items()}
         return _job_of, (plain,)
 
+    @property
+    def last_revision(self) -> Revision | None:
+        """What was issued last; None before the first issue."""
+        return [*self.revisions.values()][-1] if self.revisions else None
+
     def sheet_of(self, joint: Joint) -> Sheet:
         """The sheet that a joint is drawn on."""
         return self.sheets[joint.sheet]

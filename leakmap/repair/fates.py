@@ -23,7 +23,7 @@ def fates_of(job: Job, repairs: Repairs) -> tuple[ZoneFate, ...]:
         repairs: Its work-out.
     """
     issued = issued_of(job)
-    last = next(iter(list(job.revisions.values())[-1:]), None)
+    last = job.last_revision
     shares: dict[int, dict[int, float]] = {number: {} for number in (*issued.covers, *(last.zones if last else ()))}
     for zone in repairs.zones:
         for less, number in issued.shared_with(cover_of(zone)):

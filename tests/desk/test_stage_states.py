@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
 import pytest
@@ -105,6 +105,17 @@ def test_issue_counts_zones_that_lie_as_issued() -> None:
     assert as_pair(state(more, Stage.ISSUE)) == ("C01 issued, C02 not", 0.5)
     moved = move_leak_ends(job, leak=leak, to_m=4.0).job
     assert as_pair(state(moved, Stage.ISSUE)) == ("C01 issued, C02 not", 0.0)
+
+
+def test_issue_names_what_was_issued_last() -> None:
+    """Of two revisions issued within one second the later one is named, whatever their times say."""
+    job, joint = one_line()
+    job = issued_as_is(with_leak(job, joint, 2.0, 3.0, Wetness.DRIP)[0])
+    (first,) = job.revisions.values()
+    later = replace(first, id=UUID(int=1), number=2, at=first.at - timedelta(seconds=1))
+    job = replace(job, revisions={**job.revisions, later.id: later})
+    assert job.last_revision is later
+    assert as_pair(state(job, Stage.ISSUE)) == ("C02 issued", 1.0)
 
 
 def test_each_stage_says_what_to_press_first() -> None:

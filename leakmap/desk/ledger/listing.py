@@ -207,14 +207,13 @@ def _changed(desk: Desk, repairs: Repairs) -> Section | None:
 def _revision_looked_at(desk: Desk, job: Job) -> Revision | None:
     """The revision whose papers are listed: the picked one; the archivist sees those of the last one anyway."""
     picked = [job.revisions[thing.key] for thing in desk.picked if thing.sort is Sort.REVISION]  # type: ignore[index] # ids
-    last = list(job.revisions.values())[-1:] if desk.role is Role.ARCHIVIST else []
-    return next(reversed(picked or last), None)
+    last = job.last_revision if desk.role is Role.ARCHIVIST else None
+    return picked[-1] if picked else last
 
 
 def _as_built(job: Job, repairs: Repairs, sheet: UUID | None) -> Listing:
     """What was issued, with empty columns for what was really done; one sentence before the first issue."""
-    if not job.revisions:
+    if job.last_revision is None:
         return Listing(empty=NONE_ISSUED)
-    last = list(job.revisions.values())[-1].name
-    note = Note(words=f"{last} is issued", more="What is really done cannot be recorded here yet.")
+    note = Note(words=f"{job.last_revision.name} is issued", more="What is really done cannot be recorded here yet.")
     return Listing(table=as_built_table(job, repairs, sheet), sections=(Section(heading="", notes=(note,)),))

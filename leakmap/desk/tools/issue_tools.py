@@ -179,11 +179,11 @@ class Changes(_Preview):
     def sentence(self) -> str:
         """What is compared with what."""
         job = self.desk.job
-        if job is None or not job.revisions:
+        if job is None or job.last_revision is None:
             return "Nothing is issued yet, so there is nothing to compare with. Press R to begin a revision."
         keys = {thing.key for thing in self.desk.picked if thing.sort is Sort.REVISION}
         names = [revision.name for revision in job.revisions.values() if revision.id in keys]
-        names = names or [next(reversed(list(job.revisions.values()))).name]
+        names = names or [job.last_revision.name]
         what = f"from {names[0]} to {names[-1]}" if len(names) > 1 else f"since {names[0]}"
         return f"What changed {what}; pick one revision in the ledger, or two with Ctrl. Esc shows the plan again."
 
@@ -249,7 +249,7 @@ class IssueRevision(Gesture):
 
     def _known(self) -> tuple[str, ...]:
         """Who got an issue before, latest first."""
-        latest = sorted(self.kept.revisions.values(), key=lambda revision: revision.at, reverse=True)
+        latest = reversed([*self.kept.revisions.values()])
         return tuple(dict.fromkeys(revision.to_whom for revision in latest))[:_RECENT]
 
     # What the hand does ------------------------------------------------------------------------------
