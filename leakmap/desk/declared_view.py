@@ -7,7 +7,6 @@ Enter takes what was typed, Esc shows the plan again.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 from typing import Final
 
@@ -15,33 +14,23 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QScrollArea, QWidget
 
+from leakmap.desk.button import Button
 from leakmap.desk.declared_line import LineRow, wrapped_words
 from leakmap.desk.faces import text
+from leakmap.desk.job_sheets import JOB_SHEETS, TableFile
 from leakmap.desk.larger import larger
 from leakmap.desk.state import Desk
+from leakmap.desk.table_in import choose_table
 from leakmap.desk.things import Declared
 from leakmap.desk.titled_column import TitledColumn
 from leakmap.desk.tokens import BODY_TYPE, MARGIN, SECOND_TYPE, UNIT
-from leakmap.model.job import Job
 from leakmap.work.declared import Line, setting_lines
-from leakmap.work.job_facts import change_line, job_lines
-from leakmap.work.material_lines import MATERIALS_HEADING, change_material, material_lines
 from leakmap.work.settings import setting_named
 
-TITLES: Final[dict[object, str]] = {
-    Declared.SETTINGS: "Settings",
-    Declared.RULES: "Rules of this job",
-    Declared.MATERIALS: MATERIALS_HEADING,
-}
-HINTS: Final[dict[object, str]] = {
-    Declared.SETTINGS: "Of the person who works here, not of the job. Each is in force at once and kept for the next start.",
-    Declared.RULES: "Zones are worked out by these, and papers print them with their origin. Undo takes a change back.",
-    Declared.MATERIALS: "Powder, water and batches follow from these. Each has its origin; Undo takes a change back.",
-}
-_LINES: Final[dict[object, Callable[[Job], tuple[Line, ...]]]] = {
-    Declared.RULES: job_lines,
-    Declared.MATERIALS: material_lines,
-}
+_SETTINGS: Final = (
+    "Settings",
+    "Of the person who works here, not of the job. Each is in force at once and kept for the next start.",
+)
 _WIDEST: Final = 1000
 
 
@@ -50,11 +39,15 @@ class DeclaredView(TitledColumn):
 
     Attributes:
         rows: A row for each line, in order.
+        table: The button that takes the table of a file, where the sheet has one.
     """
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(desk, QScrollArea(), parent)
         self.rows: tuple[LineRow, ...] = ()
+        self.table = Button("", self._choose_table, self)
+        self.table.hide()
+        self._head.insertWidget(1, self.table, 0, Qt.AlignmentFlag.AlignTop)
         self._shown: object = None
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         desk.settings_changed.connect(self.refresh)
@@ -62,7 +55,7 @@ class DeclaredView(TitledColumn):
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""
         which = self.desk.declared
-        if which is not None and which not in TITLES:
+        if which is not None and which is not Declared.SETTINGS and which not in JOB_SHEETS:
             return
         lines = self._lines()
         shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
@@ -75,17 +68,18 @@ class DeclaredView(TitledColumn):
     def _lines(self) -> tuple[Line, ...]:
         if self.desk.declared is Declared.SETTINGS:
             return setting_lines(self.desk.settings)
-        job = self.desk.job
-        made = _LINES.get(self.desk.declared)
-        return made(job) if made is not None and job is not None else ()
+        job, sheet = self.desk.job, JOB_SHEETS.get(self.desk.declared)
+        return sheet.lines(job) if sheet is not None and job is not None else ()
 
     def _make(self, lines: tuple[Line, ...]) -> None:
         """Make the rows of another sheet, each group under its heading."""
-        which = self.desk.declared
+        of_job = JOB_SHEETS.get(self.desk.declared)
+        title, words = _SETTINGS if of_job is None else (of_job.title, of_job.hint)
         large = larger().large  # letters which need every line of the room
-        sheet, column = self._begin(TITLES.get(which, ""), widest=_WIDEST, above=0 if large else UNIT)
+        sheet, column = self._begin(title, widest=_WIDEST, above=0 if large else UNIT)
+        self._show_table(of_job.table if of_job is not None else None)
         group = ""
-        hint = wrapped_words(HINTS.get(which, ""), text(SECOND_TYPE), quiet=True)
+        hint = wrapped_words(words, text(SECOND_TYPE), quiet=True)
         rows: list[LineRow] = []
         for line in lines:
             if line.group != group:
@@ -105,19 +99,31 @@ class DeclaredView(TitledColumn):
         if rows:
             self.setFocusProxy(rows[0].first)
 
+    def _show_table(self, table: TableFile | None) -> None:
+        self.table.setVisible(table is not None)
+        if table is not None:
+            self.table.setText(table.words)
+            self.table.setAccessibleName(table.words)
+            self.table.setAccessibleDescription("chooses a file")
+            self.table.setFixedSize(self.table.sizeHint())
+
+    def _choose_table(self) -> None:
+        which = self.desk.declared
+        if isinstance(which, Declared):
+            choose_table(self.desk, which, self)
+
     def _take(self, name: str, said: str) -> bool:
         """Put what a line says in force; whether it could be. Why not is told in the band."""
         desk = self.desk
         if desk.declared is Declared.SETTINGS:
             setting = setting_named(name)
             return desk.attempt(lambda: desk.set_value(name, setting.read(said)))
-        return desk.may_change() and desk.attempt(lambda: self._change_rule(name, said))
+        return desk.may_change() and desk.attempt(lambda: self._change_job(name, said))
 
-    def _change_rule(self, name: str, said: str) -> None:
-        open_job = self.desk.open_job
-        if open_job is not None:
-            change = change_material if self.desk.declared is Declared.MATERIALS else change_line
-            edit = change(open_job.job, name=name, text=said)
+    def _change_job(self, name: str, said: str) -> None:
+        open_job, sheet = self.desk.open_job, JOB_SHEETS.get(self.desk.declared)
+        if open_job is not None and sheet is not None:
+            edit = sheet.change(open_job.job, name=name, text=said)
             if edit.changed:
                 self.desk.do(edit)
 

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.field_table import take_field_table
 from leakmap.desk.ledger.answers import take
-from leakmap.desk.material_table import TAKE_TABLE, choose_materials
 from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.table_in import choose_table, table_of
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.level_facts import ask_water
 from leakmap.desk.tools.table import ACTIONS
@@ -213,9 +213,9 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         when=with_job,
     ),
     Doing(
-        words=TAKE_TABLE,
+        words=table_of(Declared.MATERIALS).words,
         also="own materials toml powder",
-        do=lambda window: choose_materials(window.desk, window),
+        do=lambda window: choose_table(window.desk, Declared.MATERIALS, window),
         when=with_job,
     ),
     *map(_units, Units.EACH),

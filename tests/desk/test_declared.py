@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.declared_line import LineField, LineRow
 from leakmap.desk.larger import larger
-from leakmap.desk.material_table import take_materials_of
+from leakmap.desk.table_in import take_table_of
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.window import MainWindow
 from leakmap.model.rules import Rules
@@ -124,7 +125,9 @@ def test_large_letters_of_a_sheet_take_the_room_of_ledger_and_tape(qtbot: QtBot,
     larger().follow(DEFAULTS)
 
 
-def test_facts_and_materials_of_the_job_are_changed_as_deeds(window: MainWindow, tmp_path: Path) -> None:
+def test_facts_and_materials_of_the_job_are_changed_as_deeds(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Locale and a figure of a material are typed on their sheets, a table is taken from a file, and Undo takes each back."""
     desk = window.desk
     assert desk.open_job is not None
@@ -146,10 +149,11 @@ def test_facts_and_materials_of_the_job_are_changed_as_deeds(window: MainWindow,
     assert desk.open_job.job.materials.plugging_mortar.bag_kg.value == 12.5
     own = tmp_path / "own.toml"
     own.write_text("[dry_pack]\nbag_kg = 25\ncolour = 'grey'\n", encoding="utf-8")
-    take_materials_of(desk, own)
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(own), ""))
+    QTest.mouseClick(window.declared.table, LEFT)
     assert desk.open_job.job.materials.dry_pack.bag_kg.value == 25
     own.write_text("[", encoding="utf-8")
-    take_materials_of(desk, own)
+    take_table_of(desk, Declared.MATERIALS, own)
     assert "no TOML" in window.centre.band.sentence
     for _ in range(3):
         desk.undo()
