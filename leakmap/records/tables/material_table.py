@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import tomllib
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from typing import Any, Final
 
-from leakmap.base.errors import BadValue, UnusableTable
+from leakmap.base.errors import BadValue
 from leakmap.base.findings import Effect, Finding
 from leakmap.base.resources import resource
 from leakmap.model.materials import FIGURES, MATERIAL_WORDS, Figure, Filling, Material, Materials
-
-MOST_BYTES: Final = 1_000_000
-"""More is no material table."""
+from leakmap.records.tables.toml_text import quoted, values_of
 
 _FILLING: Final = "filling"
 _KEYS: Final = frozenset({"value", "origin"})
@@ -42,7 +38,7 @@ def read_materials(content: bytes, name: str, before: Materials | None = None) -
         UnusableTable: It is no TOML.
     """
     found, findings = before or Materials(), []
-    for key, value in _parsed(content, name).items():
+    for key, value in values_of(content, name, what="material table").items():
         where = f"{name}, {key}"
         try:
             if key == _FILLING:
@@ -68,30 +64,7 @@ def _lines(material: Material) -> Iterator[str]:
     for name in FIGURES:
         figure: Figure = getattr(material, name)
         if figure.value is not None:
-            yield f"{name} = {{ value = {figure.value!r}, origin = {_quoted(figure.origin)} }}"
-
-
-def _quoted(words: str) -> str:
-    r"""Words as a string of TOML, which takes those of JSON but for one control character.
-
-    >>> _quoted('a "b"\n')
-    '"a \\"b\\"\\n"'
-    """
-    return json.dumps(words, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def _parsed(content: bytes, name: str) -> dict[str, Any]:
-    if len(content) > MOST_BYTES:
-        raise UnusableTable(f"{name} is too large for a material table, so nothing of it was taken.", where=name)
-    try:
-        return tomllib.loads(content.decode("utf-8-sig"))
-    except UnicodeDecodeError as bad:
-        raise UnusableTable(
-            f"{name} is no text in UTF-8, so nothing of it was taken; save it as that.", where=name
-        ) from bad
-    except (tomllib.TOMLDecodeError, RecursionError) as bad:
-        why = str(bad) if isinstance(bad, tomllib.TOMLDecodeError) else "it is nested too deeply"
-        raise UnusableTable(f"{name} is no TOML ({why}), so nothing of it was taken.", where=name) from bad
+            yield f"{name} = {{ value = {figure.value!r}, origin = {quoted(figure.origin)} }}"
 
 
 def _filling(value: object) -> Filling:

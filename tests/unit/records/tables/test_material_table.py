@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from leakmap.base.errors import UnusableTable
 from leakmap.base.findings import Effect
 from leakmap.model.materials import FIGURES, MATERIAL_WORDS, Figure, Filling, Material, Materials
-from leakmap.records.tables.material_table import MOST_BYTES, materials_toml, planning_materials, read_materials
+from leakmap.records.tables.material_table import materials_toml, planning_materials, read_materials
+from leakmap.records.tables.toml_text import MOST_BYTES
 
 PLANNING = planning_materials()
 VALUES = st.one_of(st.none(), st.floats(min_value=1e-6, max_value=0.999))

@@ -1,0 +1,53 @@
+"""TOML as tables that people write by hand have it: read whole or refused in one sentence."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Callable
+from typing import Any, Final
+
+from leakmap.base.errors import UnusableTable
+
+MOST_BYTES: Final = 1_000_000
+"""More is no table that anyone wrote."""
+
+
+def values_of(
+    content: bytes,
+    name: str,
+    *,
+    what: str,
+    figure: Callable[[str], Any] = float,
+) -> dict[str, Any]:
+    """The values of a TOML file.
+
+    Args:
+        content: The file.
+        name: Its name.
+        what: What it should be, such as "material table".
+        figure: Makes a value of a number with a point.
+
+    Raises:
+        UnusableTable: It is no TOML.
+    """
+    if len(content) > MOST_BYTES:
+        raise UnusableTable(f"{name} is too large for a {what}, so nothing of it was taken.", where=name)
+    try:
+        return tomllib.loads(content.decode("utf-8-sig"), parse_float=figure)
+    except UnicodeDecodeError as bad:
+        raise UnusableTable(
+            f"{name} is no text in UTF-8, so nothing of it was taken; save it as that.", where=name
+        ) from bad
+    except (tomllib.TOMLDecodeError, RecursionError) as bad:
+        why = str(bad) if isinstance(bad, tomllib.TOMLDecodeError) else "it is nested too deeply"
+        raise UnusableTable(f"{name} is no TOML ({why}), so nothing of it was taken.", where=name) from bad
+
+
+def quoted(words: str) -> str:
+    r"""Words as a string of TOML, which takes those of JSON but for one control character.
+
+    >>> quoted('a "b"\n')
+    '"a \\"b\\"\\n"'
+    """
+    return json.dumps(words, ensure_ascii=False).replace("\x7f", "\\u007f")
