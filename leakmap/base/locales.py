@@ -83,6 +83,16 @@ def locale_words(locale: str) -> str:
     return str(_locale(locale).english_name) if locale else "none"
 
 
+def territory_of(locale: str) -> str:
+    """The country of a locale, by its code; where none is said, that of most who speak the language.
+
+    >>> territory_of("de-AT"), territory_of("de"), territory_of("sr-Latn")
+    ('AT', 'DE', 'RS')
+    """
+    found = _locale(locale)
+    return str(found.territory) if found.territory else _most_likely(found)[-1]
+
+
 @cache
 def marks_of(locale: str) -> Marks:
     """How a locale writes figures.
@@ -216,13 +226,16 @@ def _squeezed(pattern: str) -> str:
 
 
 def _script(found: Locale) -> str:
+    return str(found.script) if found.script else next((part for part in _most_likely(found) if len(part) == 4), "")
+
+
+def _most_likely(found: Locale) -> list[str]:
+    """Language, script and country of most who speak a language, in its country where one is said."""
     from babel.core import get_global  # noqa: PLC0415 - as below
 
-    if found.script:
-        return str(found.script)
     likely = get_global("likely_subtags")
     most = likely.get(f"{found.language}_{found.territory}") or likely.get(found.language, "")
-    return next((part for part in most.split("_") if len(part) == 4), "")
+    return str(most).split("_")
 
 
 @cache

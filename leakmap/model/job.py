@@ -20,6 +20,7 @@ from leakmap.model.grid import Grid
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Cut, IssuedStretch, Leak, Parted, ReliefPoint
 from leakmap.model.materials import Materials
+from leakmap.model.rates import Rates
 from leakmap.model.revision import Revision
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import Sheet
@@ -90,6 +91,7 @@ class Job:
         grid: Axes by which places are said; None before they are set.
         units: In what people read it, and written as where; its figures are metric in either system.
         materials: Its own copy of the material table; nothing is known in an empty one.
+        rates: What its contractor asks; none is entered in a new job.
         legal_owner: Who owns its papers before the law (ISO 7200); empty: not said.
         approver: Who approves its papers (ISO 7200); empty: not said.
     """
@@ -111,6 +113,7 @@ class Job:
     grid: Grid | None = None
     units: Units = Units.METRIC
     materials: Materials = Materials()
+    rates: Rates = Rates()
     legal_owner: str = ""
     approver: str = ""
 

@@ -25,6 +25,7 @@ from leakmap.model.job import Job, Numbers, OtherItem, WaterLevel
 from leakmap.model.joint import Blind, Joint
 from leakmap.model.leak import Cut, IssuedStretch, Leak, Parted, ReliefPoint
 from leakmap.model.materials import Materials
+from leakmap.model.rates import Rates
 from leakmap.model.revision import Paper, Revision
 from leakmap.model.rules import Rules
 from leakmap.model.sheet import KnownLength, Sheet
@@ -135,6 +136,7 @@ class OwnFields:
     grid: Grid | None
     units: Units
     materials: Materials
+    rates: Rates
     legal_owner: str
     approver: str
     rules: Rules
@@ -191,7 +193,7 @@ PLAIN_TABLES: Final[Mapping[str, tuple[str, str]]] = {
     "job": (
         "The job's own facts",
         """"name" TEXT NOT NULL, "id" TEXT NOT NULL, "numbers" TEXT NOT NULL, "water" TEXT, "grid" TEXT, "units" TEXT NOT NULL,
-        "materials" TEXT NOT NULL, "legal_owner" TEXT NOT NULL, "approver" TEXT NOT NULL""",
+        "materials" TEXT NOT NULL, "rates" TEXT NOT NULL, "legal_owner" TEXT NOT NULL, "approver" TEXT NOT NULL""",
     ),
     "rules": ("Rules of the repair as JSON values", '"name" TEXT NOT NULL UNIQUE, "value" TEXT NOT NULL'),
     "blobs": (

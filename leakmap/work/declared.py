@@ -164,8 +164,8 @@ def _value(name: str, text: str, unit: str, units: Units) -> object:
     return number if isinstance(usual, Decimal) else float(number)
 
 
-def figure_of(text: str, unit: str, units: Units) -> Decimal:
-    """The figure that a text says, with or without its unit.
+def figure_of(text: str, unit: str, units: Units, *, longest: int = 12) -> Decimal:
+    """The figure that a text says, with or without its unit, of so many signs at most.
 
     Raises:
         BadValue: It says none, or one that no one could mean.
@@ -175,7 +175,7 @@ def figure_of(text: str, unit: str, units: Units) -> Decimal:
         number = Decimal(plain)
     except InvalidOperation as bad:
         raise BadValue(f"“{text}” is no figure; type one such as {units.entered(_EXAMPLE)}.") from bad
-    if not number.is_finite() or len(plain) > 12:
+    if not number.is_finite() or len(plain) > longest:
         example = units.entered(_EXAMPLE)
         raise BadValue(f"“{text[:20]}” is no figure that can be worked to; type one such as {example}.")
     return number

@@ -17,6 +17,7 @@ from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job, Numbers, OtherItem, WaterLevel
 from leakmap.model.joint import Blind, Signed
 from leakmap.model.leak import IssuedStretch, ReliefPoint
+from leakmap.model.rates import Per, Rates
 from leakmap.model.revision import Paper, Revision
 from leakmap.model.rules import PlugExtent, Rules, Suspects
 from leakmap.model.sheet import KnownLength, Reading, Source
@@ -158,6 +159,7 @@ def full_job() -> Job:
         issued={item.id: item for item in issued},
         units=Units(System.METRIC, "de-AT"),
         materials=planning_materials(),
+        rates=Rates(currency="CHF", per=Per.FOOT, slot=Decimal(0), slot_plug=Decimal("61.2345"), job=Decimal(950)),
         legal_owner="Tern Quay Trust",
         approver="B. Heron",
     )

@@ -7,7 +7,9 @@ from datetime import date
 
 from leakmap.base.locales import locale_named
 from leakmap.base.measures import Units
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job, WaterLevel
+from leakmap.model.rates import usual_per
 from leakmap.model.rules import Rules
 from leakmap.work.edits.edit import Edit, deed, edited, refused
 
@@ -43,7 +45,7 @@ def set_rule(job: Job, *, name: str, value: object) -> Edit:
 def set_units(job: Job, *, units: Units) -> Edit:
     """Read the job in the system of other units; lengths are rounded to what that shows, and charged by its usual step.
 
-    Its locale stays.
+    Its locale stays, and so do rates and the length that they are for, once one is entered.
     """
     units = replace(job.units, system=units.system)
     if units == job.units:
@@ -55,7 +57,12 @@ def set_units(job: Job, *, units: Units) -> Edit:
         said.append(
             f"A zone's chargeable length is now rounded up to {units.said(charge_m)}; the rules can change that."
         )
-    return edited(job, words="change units", said=said, units=units, rules=rules)
+    rates, per = job.rates, usual_per(units)
+    if not rates.known:
+        rates = replace(rates, per=per)
+    elif rates.per is not per:
+        said.append(in_trade_words(units, f"Rates stay as they were entered, for a {rates.per.value}."))
+    return edited(job, words="change units", said=said, units=units, rules=rules, rates=rates)
 
 
 @deed

@@ -120,7 +120,7 @@ ROWS = {
     "UPDATE rules SET value = '-1' WHERE name = 'bridge_m'": "row",
     "DELETE FROM rules WHERE name = 'bridge_m'": "row",
     "DELETE FROM job": "row",
-    "INSERT INTO job SELECT 2, name, id, numbers, water, grid, units, materials, legal_owner, approver FROM job": "row",
+    "INSERT INTO job SELECT 2, name, id, numbers, water, grid, units, materials, rates, legal_owner, approver FROM job": "row",
     "INSERT INTO leakmap_schema VALUES (2, 1)": "row",
 }
 REFERENCES = {

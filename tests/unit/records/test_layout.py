@@ -17,10 +17,10 @@ from leakmap.records.frozen import FROZEN_SCHEMA
 from leakmap.records.geopackage import SYSTEM_TABLES
 from leakmap.records.layout import ITEM_TABLES, SCHEMA, OwnFields, statements
 
-LAYOUTS = {1: "1f4a34da3768345e"}
+LAYOUTS = {1: "fdd39e52892b47d8"}
 """Start of the SHA-256 of all statements and of the model that they hold, by schema number."""
 
-FROZEN = {1: "c67fd5cbecf5c06c"}
+FROZEN = {1: "fdc1b20db4c0c14d"}
 """Start of the SHA-256 of the model, by the schema number of frozen jobs."""
 
 

@@ -1,0 +1,206 @@
+"""What the repair of a job costs by its rates: a line for each zone and rate, rounded once, and sums of those.
+
+A zone is asked for by the rate of its heaviest method and its chargeable length; what lies on a wall, on a soffit, in a
+corner or on a vertical joint is added by its measured length. A quantity is what is printed, each line is rounded once, half
+up, to the minor unit of the currency, and every sum is that of the printed lines: whoever reckons a paper again finds its
+figures. A zone whose method has no rate is not priced, never taken as nothing. Tax is in none of the figures.
+
+Source: a bill of quantities gives quantity × rate = amount for each item and carries the amounts to a total; from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from functools import cached_property
+from typing import Final
+
+from leakmap.base.counted import many
+from leakmap.base.money import sum_of, to_minor_unit
+from leakmap.base.rounding import ZERO, decimal_of
+from leakmap.base.sentences import listed
+from leakmap.model.job import Job
+from leakmap.model.rates import METHOD_RATES, RATE_WORDS, TAKEN, Per, addition_of
+from leakmap.repair.results import Repairs, Zone
+
+TAX: Final = "Tax is not in these sums."
+"""What every paper says that shows a price."""
+
+EACH: Final = "each"
+"""The unit of what is counted."""
+
+_STEPS: Final = {Per.METRE: Decimal("0.001"), Per.FOOT: Decimal("0.01")}
+_NAMED: Final = 8  # references in a sentence; of more it says how many
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceLine:
+    """One line: a quantity by a rate.
+
+    Attributes:
+        rate_name: The rate, by its field in ``Rates``.
+        words: What it is for.
+        quantity: As printed: metres to 0.001, feet to 0.01, or a number.
+        unit: "m", "ft" or "each".
+        rate: As entered.
+        amount: Quantity × rate, rounded once to the minor unit.
+    """
+
+    rate_name: str
+    words: str
+    quantity: Decimal
+    unit: str
+    rate: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZonePrice:
+    """What one zone costs.
+
+    Attributes:
+        lines: Empty where it is not priced.
+        price: Sum of its lines; None where it is not priced.
+        why: What there is no rate for; empty where it is priced.
+    """
+
+    ref: str
+    provisional: bool
+    lines: tuple[PriceLine, ...]
+    price: Decimal | None
+    why: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)  # without slots: it keeps what is asked again
+class Prices:
+    """What a job costs.
+
+    Attributes:
+        currency: Code of its currency; empty where no rate is entered and none was chosen.
+        zones: As the zones of the repairs.
+        job_lines: What is asked once for the whole job.
+        another_method: Leaks under another method, which no rate is for.
+        total: Sum of the zones that are priced, and of ``job_lines``.
+        provisional: The part of it that provisional zones are.
+    """
+
+    currency: str
+    per: Per
+    zones: tuple[ZonePrice, ...]
+    job_lines: tuple[PriceLine, ...]
+    another_method: int
+    total: Decimal
+    provisional: Decimal
+
+    @cached_property
+    def by_ref(self) -> Mapping[str, ZonePrice]:
+        """What each zone costs, by its reference."""
+        return {zone.ref: zone for zone in self.zones}
+
+    @cached_property
+    def not_priced(self) -> tuple[ZonePrice, ...]:
+        """Zones that no rate is for."""
+        return tuple(zone for zone in self.zones if zone.price is None)
+
+    @property
+    def lines(self) -> Iterator[tuple[str, PriceLine]]:
+        """Every line with the reference of its zone, empty for the job as a whole."""
+        for zone in self.zones:
+            for line in zone.lines:
+                yield zone.ref, line
+        for line in self.job_lines:
+            yield "", line
+
+
+def priced(job: Job, repairs: Repairs) -> Prices:
+    """What the repairs of a job cost by its rates."""
+    currency, zones = job.rates.currency, tuple(price_of(job, zone) for zone in repairs.zones)
+    own = tuple(_lines(job, {"job": Decimal(1)}))
+    return Prices(
+        currency=currency,
+        per=job.rates.per,
+        zones=zones,
+        job_lines=own,
+        another_method=len(repairs.another_method),
+        total=_sum([zone.price for zone in zones] + [line.amount for line in own], currency),
+        provisional=_sum([zone.price for zone in zones if zone.provisional], currency),
+    )
+
+
+def price_of(job: Job, zone: Zone) -> ZonePrice:
+    """What one zone of a job costs."""
+    name = METHOD_RATES.get(zone.method, "")
+    if not name or job.rates.of(name) is None:
+        why = f"no rate for {zone.method.value}"
+        return ZonePrice(ref=zone.ref, provisional=zone.provisional, lines=(), price=None, why=why)
+    quantities = {
+        name: quantity_of(job.rates.per, zone.chargeable_m),
+        **{place: quantity_of(job.rates.per, length_m) for place, length_m in _added(job, zone).items()},
+        "relief_point": Decimal(len(zone.relief)),
+        "zone": Decimal(1),
+    }
+    lines = tuple(_lines(job, quantities))
+    price = _sum([line.amount for line in lines], job.rates.currency)
+    return ZonePrice(ref=zone.ref, provisional=zone.provisional, lines=lines, price=price)
+
+
+def quantity_of(per: Per, length_m: Decimal) -> Decimal:
+    """A length as it is asked for: metres to 0.001, which is exact in a metric job, or feet to 0.01, rounded half up.
+
+    >>> quantity_of(Per.METRE, Decimal("4.9")), quantity_of(Per.FOOT, Decimal("3.048"))
+    (Decimal('4.900'), Decimal('10.00'))
+    """
+    exact = decimal_of(Fraction(length_m) / Fraction(per.metres))
+    return exact.quantize(_STEPS[per], rounding=ROUND_HALF_UP)
+
+
+def not_priced_words(prices: Prices) -> tuple[str, ...]:
+    """Sentences that say what is in no sum; empty where all is.
+
+    A zone is named by its reference, and counted.
+    """
+    found = []
+    for why in dict.fromkeys(zone.why for zone in prices.not_priced):
+        refs = [zone.ref for zone in prices.not_priced if zone.why == why]
+        more = len(refs) - _NAMED
+        named = listed([*refs[:_NAMED], f"{more} more"] if more > 0 else refs)
+        found.append(f"{many(len(refs), 'zone')} {'is' if len(refs) == 1 else 'are'} not priced: {why} ({named}).")
+    if prices.another_method:
+        one = prices.another_method == 1
+        found.append(
+            f"{many(prices.another_method, 'leak')} {'needs' if one else 'need'} another method and"
+            f" {'is' if one else 'are'} not priced."
+        )
+    return tuple(found)
+
+
+def _added(job: Job, zone: Zone) -> dict[str, Decimal]:
+    """Measured lengths that something is added for, by the names of their rates, in the order of those."""
+    found: dict[str, Decimal] = {}
+    for row in zone.rows:
+        place = addition_of(job.joints[row.joint])
+        found[place] = found.get(place, ZERO) + row.length_m
+    return {name: found[name] for name in RATE_WORDS if name in found}
+
+
+def _lines(job: Job, quantities: Mapping[str, Decimal]) -> Iterator[PriceLine]:
+    """Lines for quantities by the names of their rates; what has no rate, or no quantity, has none."""
+    for name, quantity in quantities.items():
+        rate = job.rates.of(name)
+        if rate is None or not quantity:
+            continue
+        yield PriceLine(
+            rate_name=name,
+            words=RATE_WORDS[name],
+            quantity=quantity,
+            unit=job.rates.per.symbol if TAKEN[name].is_length else EACH,
+            rate=rate,
+            amount=to_minor_unit(quantity * rate, job.rates.currency),
+        )
+
+
+def _sum(amounts: list[Decimal | None], currency: str) -> Decimal:
+    known = [amount for amount in amounts if amount is not None]
+    return sum_of(known, currency) if currency else ZERO
