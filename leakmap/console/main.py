@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import builtins
 import gc
 import os
 import sys
@@ -121,12 +122,15 @@ def _run(words: Sequence[str]) -> int:
 def _desk(words: Sequence[str]) -> int:
     """Open the window; it is imported by name, so that no command waits for it.
 
-    What imports make is all needed, so Python looks for nothing to tidy in it, meanwhile or later. What needs no window
-    comes first: Qt reads the source of whatever is imported after it.
+    What imports make is all needed, so Python looks for nothing to tidy in it, meanwhile or later. Qt's binding puts an
+    import of its own in the place of Python's, which reads the source of every module to see whether that asks for
+    another spelling of Qt's names; none does, so Python's own comes back before our many modules.
     """
     gc.disable()
+    plain_import = builtins.__import__
     try:
-        import_module("leakmap.work.open_job")
+        import_module("PySide6.QtCore")
+        builtins.__import__ = plain_import
         desk = import_module("leakmap.desk.app")
     except ImportError as problem:
         if not any(part in str(problem) for part in ("PySide6", "shiboken6", ".so", "DLL", ".dylib")):
