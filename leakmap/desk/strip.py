@@ -5,6 +5,7 @@ The sentence says what the next click does.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import ceil
 from typing import Final
 
@@ -212,7 +213,7 @@ class Strip(QWidget):
         """Where the sentence for the next click stands."""
         room = self._sentence_room()
         wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), int(room.width()))
-        high = min(control_px(), int(room.height()) - (0 if self._below else 11))
+        high = min(control_px(), int(room.height()))
         return QRect(int(room.left()), int(room.center().y()) - high // 2, max(wide, 0), high)
 
     def _sentence_room(self) -> QRectF:
@@ -220,8 +221,8 @@ class Strip(QWidget):
         if self._below:
             left = self.choices[-1].geometry().right() + MARGIN if self._choices_below else MARGIN
             return QRectF(left, self._bar - 1 - UNIT / 2, self.width() - left - MARGIN, self._below)
-        left = self._end() + MARGIN
-        return QRectF(left, 0, self._limit() - left - MARGIN, self._bar - 1)
+        left, high = self._end() + MARGIN, control_px()  # two lines at most
+        return QRectF(left, (self._bar - 1 - high) / 2, self._limit() - left - MARGIN, high)
 
     def action_with_keyboard(self) -> Action | None:
         """The action whose button has the keyboard."""
@@ -229,8 +230,10 @@ class Strip(QWidget):
         return next((action for button, action in pairs if button.hasFocus()), None)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Keep buttons in the middle."""
+        """Keep buttons in the middle; in another width the sentence need not stand where it did."""
         super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._below_in = None
         self._lay_out()
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
@@ -331,18 +334,18 @@ class Strip(QWidget):
     def _lay_out(self) -> None:
         """Set cells from left to right, and the sentence behind them, or where it has no room in a row of its own.
 
-        Labels after the first fall away before that; not where letters or controls are large, for there a label is worth
-        the row, which then stays until another stage so that the plan does not move from click to click.
+        Where room is scarce the sentence takes two lines, then labels after the first fall away; not where letters or
+        controls are large, for there a label is worth the row, which then stays until another stage or width, so that the
+        plan does not move from click to click.
         """
         below = larger().large or larger().glove
         stays = self._below_in is self.desk.stage
-        needed = width_of(self.sentence, text(BODY_TYPE)) + 2 * MARGIN
         self._below, self._choices_below = 0, False
-        self._shorten(0.0 if below else needed)
+        self._shorten(self._cells_fit if below else self._sentence_fits)
         cut = below and any(cell.short for cell in self.choices)
         if stays or cut or not self._sentence_fits():
             self._choices_below = cut
-            self._shorten(0.0)
+            self._shorten(self._cells_fit)
             self._below = control_px() if cut else 1
             wanted = height_of(self.sentence, text(BODY_TYPE), self._sentence_room().width()) + UNIT // 2
             wanted = max(wanted, control_px() + UNIT) if cut else wanted
@@ -356,8 +359,12 @@ class Strip(QWidget):
         """Whether the sentence has room behind the cells."""
         return fitting(self._sentence_room(), self.sentence, [text(px) for px in SENTENCE_TYPES]) is not None
 
-    def _shorten(self, needed: float) -> None:
-        """Let labels after the first fall away, from the last on, until all cells and so many pixels have room.
+    def _cells_fit(self) -> bool:
+        """Whether all cells have room."""
+        return self._end() <= self._limit()
+
+    def _shorten(self, enough: Callable[[], bool]) -> None:
+        """Let labels after the first fall away, from the last on, until there is room enough.
 
         Where not even all cells have room, choices that are not chosen keep their key alone, from the last on.
         """
@@ -368,7 +375,7 @@ class Strip(QWidget):
                 button.short = number >= short_from and not button.full
                 button.setToolTip(button.waits or (button.text() if button.short else ""))
             self._set_out()
-            if self._end() + needed <= self._limit():
+            if enough():
                 return
         for cell in reversed(self.choices):
             end = self.choices[-1].geometry().right() if self._choices_below else self._end()

@@ -10,10 +10,14 @@ from PySide6.QtCore import QItemSelectionModel, Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
+from leakmap.desk.faces import text
 from leakmap.desk.long_work import Errand
+from leakmap.desk.pens import width_of
+from leakmap.desk.strip import Strip
 from leakmap.desk.things import Sort, Stage, Thing
-from leakmap.desk.tokens import COMPACT, WIDE
+from leakmap.desk.tokens import BODY_TYPE, COMPACT, WIDE
 from leakmap.desk.tools.issue_tools import Check
+from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Kind, Wetness
@@ -190,6 +194,24 @@ def test_the_layout_follows_the_width(window: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(window.plan, Qt.Key.Key_F11)
     assert window.ledger.isVisible()
     assert abs(window.ledger.width() - COMPACT.ledger) <= 1
+
+
+def test_a_sentence_gives_way_before_labels_and_no_row_stays_that_it_does_not_need(window: MainWindow) -> None:
+    """In a compact strip the sentence takes two lines, every label stays; a row of its own goes with the narrow width."""
+    desk, strip = window.desk, Strip(window.desk)
+    desk.go_to(Stage.LEAKS)
+    desk.take_tool(LeakStretch(desk))
+    strip.show()
+    strip.set_sizes(COMPACT)
+    strip.resize(1280, COMPACT.strip)
+    assert strip.height() == COMPACT.strip
+    assert not any(button.short for button in strip.buttons)
+    assert width_of(strip.sentence, text(BODY_TYPE)) > strip.sentence_room().width()
+    strip.resize(640, COMPACT.strip)
+    assert strip.height() > COMPACT.strip
+    strip.resize(1280, strip.height())
+    assert strip.height() == COMPACT.strip
+    strip.deleteLater()
 
 
 def test_f6_goes_from_pane_to_pane(window: MainWindow, qtbot: QtBot) -> None:
