@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from itertools import combinations
+from math import hypot
 from uuid import UUID
 
+import numpy as np
 import pytest
 import shapely
 import shapely.affinity
@@ -14,9 +16,9 @@ from shapely.geometry.base import BaseGeometry
 from leakmap.desk.plan.detail import Detail, shown_in
 from leakmap.desk.plan.ink import width_of
 from leakmap.desk.plan.labels import MOST_LEADER_PX, Board, Placed, Wish
-from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wishes_of
+from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wish_of, wishes_of
 from leakmap.desk.plan.things import Level
-from leakmap.desk.things import Stage
+from leakmap.desk.things import Sort, Stage
 from leakmap.issue.marks.primitives import Coat, Disc, Line, Tone
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -118,6 +120,32 @@ def test_label_hides_when_every_place_is_taken() -> None:
         assert shapely.Point(x0, y0).distance(shapely.Point(x1, y1)) <= MOST_LEADER_PX
     beside = board.at_any_cost(wish(99))
     assert not beside.leader
+
+
+@pytest.mark.parametrize("px_per_m", [19.0, 50.0])
+def test_the_reference_of_a_picked_leak_keeps_off_its_handles(
+    qtbot: QtBot, sample: tuple[Job, Repairs], px_per_m: float
+) -> None:
+    """A bar of 26 px across each end of a leak leaves its reference free, from afar and where references stand by themselves."""
+    del qtbot
+    job, worked = sample
+    sheet, level, detail = next(iter(job.sheets)), Level(), Detail(px_per_m=px_per_m)
+    level.plan(job, worked, sheet, detail)
+    level.make(lambda: True)
+    board = Board(px_per_m, extent_of(job, sheet))
+    for key, drawn in level.drawn:
+        take_thing(board, key, drawn, detail)
+    seen = 0
+    for key, drawn in level.drawn:
+        if key[0] != Sort.LEAK:
+            continue
+        box = shapely.box(*board.at_any_cost(wish_of(key, drawn, detail, LETTERING)).box_at(px_per_m))
+        for end, next_to in ((0, 1), (-1, -2)):
+            at, inward = (np.array(drawn.marker[0][place]) * px_per_m for place in (end, next_to))
+            across = (inward - at)[::-1] * (13.0, -13.0) / hypot(*(inward - at))
+            assert not box.intersects(shapely.LineString([at - across, at + across])), drawn.words
+        seen += 1
+    assert seen > 20
 
 
 def test_zone_reference_stands_on_a_leader_with_a_shoulder() -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from math import hypot
 from typing import TypeAlias
 from uuid import UUID
 
@@ -30,6 +31,7 @@ _UPRIGHT_CLEAR_PX = 7.0
 _JOINT_CLEAR_PX = 6.0
 _LEAK_CLEAR_PX = 9.0
 _SLEEVE_HALF_PX = 4.2
+_HANDLE_HALF_PX = (4.0, 15.0)  # of the bar at an end that is picked, with some air: along the line, and across
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +103,19 @@ def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wis
         clear_px=clear,
         tone=tone,
         shoulder=sort in {Sort.ZONE, CHANGE},
+        handles=tuple(_handles(drawn, detail.px_per_m)) if sort == Sort.LEAK else (),
     )
+
+
+def _handles(drawn: Drawn, px_per_m: float) -> Iterator[Box]:
+    """Boxes of the site that the handles at both ends of a thing take."""
+    for points in drawn.marker:
+        for (x, y), (x1, y1) in ((points[0], points[1]), (points[-1], points[-2])):
+            length = hypot(x1 - x, y1 - y) or 1.0
+            dx, dy = abs(x1 - x) / length, abs(y1 - y) / length
+            along, across = (px / px_per_m for px in _HANDLE_HALF_PX)
+            wide, high = along * dx + across * dy, along * dy + across * dx
+            yield x - wide, y - high, x + wide, y + high
 
 
 def type_px(wish: Wish) -> float:
