@@ -64,7 +64,10 @@ def placed(
 
 
 def words_beside(
-    wishes: Sequence[Wish], first: Iterable[int] = (), limits: tuple[float, float] | None = None
+    wishes: Sequence[Wish],
+    first: Iterable[int] = (),
+    limits: tuple[float, float] | None = None,
+    signs: Sequence[tuple[float, float]] = (),
 ) -> list[float | None]:
     """Where the words of things that all lie on one row stand: right of each, left of it or within it; None: nowhere.
 
@@ -72,6 +75,7 @@ def words_beside(
         wishes: Things of one row; their places are given, so that they may touch each other.
         first: Indices of those whose words choose first.
         limits: Words stay between these; None: anywhere.
+        signs: What stands on the things themselves; words within one keep off it, as near its middle as they can.
     """
     taken = [(wish.start, wish.end) for wish in wishes]
     found: list[float | None] = [None] * len(wishes)
@@ -84,9 +88,19 @@ def words_beside(
                 taken.append((low, high))
                 break
         else:
-            if wish.inside and wish.words_px <= wish.end - wish.start:
-                found[index] = (wish.start + wish.end - wish.words_px) / 2
+            found[index] = _within(wish, signs) if wish.inside else None
     return found
+
+
+def _within(wish: Wish, signs: Sequence[tuple[float, float]]) -> float | None:
+    """Where words stand within their thing; None where they have no room there."""
+    middle = (wish.start + wish.end - wish.words_px) / 2
+    beside = [low for a, b in signs for low in (b, a - wish.words_px)]
+    for low in sorted((middle, *beside), key=lambda low: abs(low - middle)):
+        high = low + wish.words_px
+        if low >= wish.start and high <= wish.end and not any(low < b and a < high for a, b in signs):
+            return low
+    return None
 
 
 def _place(wish: Wish, taken: list[list[tuple[float, float]]], limits: tuple[float, float] | None) -> Place:

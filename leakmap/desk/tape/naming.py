@@ -20,6 +20,8 @@ from leakmap.repair.tape_rows import Place, Wish, placed, words_beside
 
 T = TypeVar("T")
 _GAP_PX: Final = 8.0
+BESIDE_PX: Final = 12.0  # from a band to its name, past the handle of a picked end
+_RING_PX: Final = 9.0  # half of what a relief point takes of a band
 _STEM_PX: Final = 5.0
 _HALF_PX: Final = 9.0
 _BELOW_PX: Final = 17.0 + _HALF_PX
@@ -101,16 +103,19 @@ def _run_names(bare: Shown, limits: Span, stems: list[float]) -> Iterator[Words]
     runs = _widest([(bare.span_of_run(run), run) for run in bare.layout.row.runs if bare.seen(*bare.span_of_run(run))])
     plains = [f"  {bare.job.units.with_unit(run.length_m)}" for run in runs]
     bars = [Wish(start=x, end=x, words_px=0.0) for x in stems]  # names stand clear of stems
+    rings = ((bare.reel.x(relief.at_m), _RING_PX) for _, relief in bare.layout.row.reliefs)
+    signs = [(x - half, x + half) for x, half in (*rings, *((x, _STEM_PX) for x in stems))]
     wishes = [_wish(bare, run, plain) for run, plain in zip(runs, plains, strict=True)]
-    found = words_beside([*wishes, *bars], limits=limits)[: len(runs)]
+    found = words_beside([*wishes, *bars], limits=limits, signs=signs)[: len(runs)]
     shorts = [plain if at is not None else "" for plain, at in zip(plains, found, strict=True)]
     wishes = [_wish(bare, run, plain) for run, plain in zip(runs, shorts, strict=True)]
     first = [index for index, at in enumerate(found) if at is not None]
-    for run, plain, wish, at in zip(runs, shorts, wishes, words_beside([*wishes, *bars], first, limits), strict=False):
+    found = words_beside([*wishes, *bars], first, limits, signs)
+    for run, plain, wish, at in zip(runs, shorts, wishes, found, strict=False):
         if at is not None:
-            x = at + (_GAP_PX if at >= wish.end else 0.0 if at < wish.start else _GAP_PX / 2)
+            x = at + (BESIDE_PX if at >= wish.end else 0.0 if at < wish.start else BESIDE_PX / 2)
             thing, y = Thing(Sort.ZONE, run.zone.number), sum(bare.lanes.zone) / 2
-            yield Words(strong=run.zone.ref, plain=plain, x=x, y=y, wide=wish.words_px - _GAP_PX, thing=thing)
+            yield Words(strong=run.zone.ref, plain=plain, x=x, y=y, wide=wish.words_px - BESIDE_PX, thing=thing)
 
 
 def _widest(found: list[tuple[Span, T]]) -> list[T]:
@@ -123,7 +128,7 @@ def _widest(found: list[tuple[Span, T]]) -> list[T]:
 def _wish(bare: Shown, run: Run, plain: str) -> Wish:
     low, high = bare.span_of_run(run)
     wide = bare.measure(run.zone.ref, True) + bare.measure(plain, False)
-    return Wish(start=low, end=high, words_px=wide + _GAP_PX, inside=True)
+    return Wish(start=low, end=high, words_px=wide + BESIDE_PX, inside=True)
 
 
 def _beside_leaks(lanes: Lanes, branches: tuple[BranchShown, ...]) -> Iterator[Span]:

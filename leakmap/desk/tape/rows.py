@@ -10,7 +10,7 @@ from PySide6.QtGui import QPainter, QPen
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.tape.ink import paint_by_hand, paint_cut, paint_relief, paint_run, paint_wet, say, width
-from leakmap.desk.tape.naming import leak_words
+from leakmap.desk.tape.naming import BESIDE_PX, leak_words
 from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Shown, Words
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
@@ -161,7 +161,7 @@ def _squeezed(shown: Shown, thing: Thing) -> Words | None:
         run = next(run for run in shown.layout.row.runs if run.zone.number == thing.key)
         plain = f"  {shown.job.units.with_unit(run.length_m)}"
         wide = shown.measure(run.zone.ref, True) + shown.measure(plain, False)
-        x = min(max(high + 8.0, reel.left - 14.0), reel.right + 14.0 - wide)
+        x = min(max(high + BESIDE_PX, reel.left - 14.0), reel.right + 14.0 - wide)
         return Words(strong=run.zone.ref, plain=plain, x=x, y=sum(lanes.zone) / 2, wide=wide, thing=thing)
     return None
 

@@ -84,6 +84,17 @@ def test_words_go_right_then_left_then_nowhere() -> None:
     assert words_beside([wide, two], limits=(20, 200)) == [45, 120]
 
 
+def test_words_within_a_thing_keep_off_its_signs() -> None:
+    """In a band from 0 to 100 with a sign from 45 to 60, words of 30 px move to 15, nearer the middle than 60; words of 50 have no room."""
+    other = Wish(start=110, end=140, words_px=0)
+    band = Wish(start=0, end=100, words_px=30, inside=True)
+    assert words_beside([band, other], limits=(0, 140)) == [35, 140]
+    assert words_beside([band, other], limits=(0, 140), signs=[(45, 60)]) == [15, 140]
+    assert words_beside([band, other], limits=(0, 140), signs=[(45, 60), (10, 12)]) == [15, 140]
+    wide = Wish(start=0, end=100, words_px=50, inside=True)
+    assert words_beside([wide, other], limits=(0, 140), signs=[(45, 60)]) == [None, 140]
+
+
 def test_the_first_to_choose_has_room() -> None:
     """Words that choose first have their room, those of a neighbour then go elsewhere."""
     one, two = Wish(start=100, end=100, words_px=50), Wish(start=170, end=170, words_px=50)
