@@ -28,6 +28,7 @@ COMMANDS: Final = {
     "trace": "list the joints that lines of a drawing would make, and take them",
     "schedule": "show zones, lengths and quantities",
     "materials": "show the material table of a job, or take another one in",
+    "rates": "show the rates of a job, or take others in",
     "issue": "issue the next revision with its papers",
     "compare": "show what changed between two revisions, or since one",
     "papers": "put the papers of a revision into a folder again; old ones say that they are superseded",

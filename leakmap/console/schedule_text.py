@@ -10,10 +10,12 @@ from leakmap.base.findings import Finding, to_look_at
 from leakmap.base.measures import AREA, VOLUME
 from leakmap.base.sentences import capital
 from leakmap.issue.need_words import mixed_words, order_of_job, order_words, placed_words
+from leakmap.issue.price_words import price_text, zone_price_words
 from leakmap.model.job import Job
 from leakmap.model.materials import in_filling_words
 from leakmap.model.printed import chainage_m, printed
 from leakmap.repair.needs import needs_of
+from leakmap.repair.price import Prices, priced
 from leakmap.repair.results import Repairs, Row, Totals, Zone
 from leakmap.work.check_list import Check
 
@@ -24,14 +26,16 @@ _SHOWN: Final = 40
 
 
 def schedule_text(job: Job, repairs: Repairs) -> str:
-    """Zones with their stretches and quantities, what needs another method, findings and totals."""
+    """Zones with their stretches and quantities, what needs another method, findings, totals, order and price."""
+    prices = priced(job, repairs) if job.rates.known else None
     parts = [
         f"{job.name}: repair schedule, {many(len(repairs.zones), 'zone')}",
-        _zones(job, repairs) if repairs.zones else "No joint has to be opened.",
+        _zones(job, repairs, prices) if repairs.zones else "No joint has to be opened.",
         "\n".join(_another_method(job, repairs)),
         "\n".join(findings_text(repairs.findings)),
         totals_text(job, repairs),
         "\n".join(_order(job, repairs)),
+        "\n".join(price_text(job, prices)) if prices is not None else "",
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
 
@@ -76,7 +80,7 @@ def columns(rows: Iterable[Sequence[str]], right: frozenset[int] = frozenset()) 
     ]
 
 
-def _zones(job: Job, repairs: Repairs) -> str:
+def _zones(job: Job, repairs: Repairs, prices: Prices | None) -> str:
     owners = [(zone, at, row) for zone in repairs.zones for at, row in enumerate(zone.rows)]
     heading = tuple(map(job.units.heading, _HEADINGS))
     lines = columns([heading, *(_cells(job, zone, row, first=at == 0) for zone, at, row in owners)], _NUMBERS)
@@ -84,7 +88,7 @@ def _zones(job: Job, repairs: Repairs) -> str:
     for (zone, at, _), line in zip(owners, lines[1:], strict=True):
         found.append(line)
         if at == len(zone.rows) - 1:
-            found += [f"      {words}" for words in _quantities(job, zone)]
+            found += [f"      {words}" for words in _quantities(job, zone, prices)]
     return "\n".join(found)
 
 
@@ -102,7 +106,7 @@ def _cells(job: Job, zone: Zone, row: Row, *, first: bool) -> tuple[str, ...]:
     )
 
 
-def _quantities(job: Job, zone: Zone) -> Iterator[str]:
+def _quantities(job: Job, zone: Zone, prices: Prices | None) -> Iterator[str]:
     units = job.units
     yield (f"{units.printed(zone.length_m)} measured, {units.said(zone.chargeable_m)} chargeable; {_placed(job, zone)}")
     for relief in zone.relief:
@@ -111,6 +115,8 @@ def _quantities(job: Job, zone: Zone) -> Iterator[str]:
         yield f"relief point on {joint.ref} at {at}, {units.depth_said(relief.depth_mm)} deep"
     if job.materials.known:
         yield from (f"{placed_words(units, need)}: {mixed_words(units, need)}" for need in needs_of(job, zone))
+    if prices is not None:
+        yield zone_price_words(units, prices, prices.by_ref[zone.ref])
     if zone.provisional:
         yield f"not for work. {zone.why_provisional}"
     yield from zone.holds

@@ -16,6 +16,7 @@ from leakmap.base.measures import Units
 from leakmap.base.rounding import with_thousandths
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.listed_words import listed_json, listed_words
+from leakmap.issue.price_words import price_change, price_change_text
 from leakmap.issue.zone_sums import QUANTITIES, total
 from leakmap.model.chainage import printed_m
 from leakmap.model.joint import Joint
@@ -63,6 +64,12 @@ def changes_json(found: Differences) -> str:
             for _, name, before, after in figures(found)
         },
     }
+    change = price_change(found)
+    if change is not None:
+        value["price"] = {
+            "before": {"currency": change.currency_before, "total": change.before},
+            "after": {"currency": change.currency, "total": change.after},
+        }
     return json_text(value) + "\n"
 
 
@@ -130,6 +137,9 @@ def changes_text(found: Differences) -> str:
         for words, _, before, after in list(figures(found))[1:]
         if before != after
     ]
+    change = price_change(found)
+    if change is not None:
+        lines.append(f"  {price_change_text(units, change)}")
     return "\n".join(lines) + "\n"
 
 

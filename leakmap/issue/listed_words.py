@@ -1,4 +1,4 @@
-"""Facts of a job, its levels, joints, leaks, rules and materials before and now, as papers say them and as tables for programs hold them."""
+"""Facts of a job, its levels, joints, leaks, rules, materials and rates before and now, as papers say them and as tables for programs hold them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.rule_words import value_words
 from leakmap.model.joint import Signed
 from leakmap.model.words import Wetness
-from leakmap.repair.listed_changes import DEGREES, Hidden, Listed, Sort, Stood, Value
+from leakmap.repair.listed_changes import DEGREES, Asked, Hidden, Listed, Sort, Stood, Value
 
 COLUMNS: Final = ("sort", "name", "what", "before", "after", "unit")
 _WHOLE: Final = {
@@ -31,8 +31,8 @@ _CAME_OR_WENT: Final = frozenset({"added", "gone"})
 
 
 def name_words(units: Units, each: Listed) -> str:
-    """What a line speaks of: a reference or name, or the words of a rule or material."""
-    return in_trade_words(units, each.name) if each.sort in (Sort.RULE, Sort.MATERIAL) else each.name
+    """What a line speaks of: a reference or name, or the words of a rule, material or rate."""
+    return in_trade_words(units, each.name) if each.sort in (Sort.RULE, Sort.MATERIAL, Sort.RATE) else each.name
 
 
 def fact_words(units: Units, each: Listed) -> tuple[str, str, str]:
@@ -58,6 +58,8 @@ def said(units: Units, each: Listed, value: Value) -> str:
         return in_trade_words(units, value_words(units, value, each.unit))
     if value is None or isinstance(value, bool):
         return "none" if value is None else "yes" if value else "no"
+    if isinstance(value, Asked):
+        return f"{units.number(value.rate)} {value.unit}"
     if isinstance(value, float) and (each.sort is Sort.MATERIAL or each.unit == DEGREES):
         figure = units.number(Decimal(repr(value)).normalize())
         return f"{figure}{DEGREES}" if each.unit == DEGREES else f"{figure} {each.unit}".rstrip()
@@ -91,7 +93,7 @@ def plain(value: Value) -> Json:
             return value.value
         case date():
             return value.isoformat()
-        case Signed() | Stood():
+        case Signed() | Stood() | Asked():
             return _facts(value)
         case tuple():
             return [
@@ -106,9 +108,11 @@ def plain(value: Value) -> Json:
     return with_thousandths(value) if isinstance(value, Decimal) else value
 
 
-def _facts(value: Signed | Stood) -> dict[str, Json]:
+def _facts(value: Signed | Stood | Asked) -> dict[str, Json]:
     if isinstance(value, Signed):
         return {"name": value.name, "reason": value.reason, "on": value.on.isoformat()}
+    if isinstance(value, Asked):
+        return {"rate": value.rate, "unit": value.unit}
     return {
         "joint": value.joint,
         "from_m": with_thousandths(value.from_m),
@@ -139,7 +143,7 @@ def _cells(each: Listed) -> tuple[str, ...]:
 
 
 def _cell(value: Value) -> str:
-    if isinstance(value, tuple | Signed | Stood):
+    if isinstance(value, tuple | Signed | Stood | Asked):
         return said(Units.METRIC, Listed(sort=Sort.JOINT, name="", what=""), value)
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -17,6 +17,7 @@ from leakmap.base.json_text import Json, json_text
 from leakmap.base.rounding import rounded, with_thousandths
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.need_words import needs_json, order_json
+from leakmap.issue.price_words import price_json
 from leakmap.model.chainage import printed_m
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, height_of, plan_path
@@ -56,7 +57,8 @@ def schedule(job: Job, repairs: Repairs) -> dict[str, Json]:
         ],
         "totals": _totals(repairs.totals),
     }
-    return found | ({"materials": order_json(job, repairs)} if job.materials.known else {})
+    found |= {"materials": order_json(job, repairs)} if job.materials.known else {}
+    return found | ({"price": price_json(job, repairs)} if job.rates.known else {})
 
 
 def _rules(rules: Rules) -> dict[str, Json]:

@@ -112,6 +112,10 @@ class Rates:
         found: Decimal | None = getattr(self, name)
         return found
 
+    def unit_of(self, name: str) -> str:
+        """What a rate is in: EUR/m, or EUR."""
+        return f"{self.currency}/{self.per.symbol}" if TAKEN[name].is_length else self.currency
+
     def with_rate(self, name: str, value: Decimal | None) -> Rates:
         """With another rate under a name of ``RATE_WORDS``."""
         return replace(self, **{name: value})  # type: ignore[arg-type] # a name of RATE_WORDS

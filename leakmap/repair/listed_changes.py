@@ -1,4 +1,4 @@
-"""What else differs between two jobs: their own facts, joints, leaks, rules and materials, fact by fact, each with its values before and now.
+"""What else differs between two jobs: their own facts, joints, leaks, rules, materials and rates, fact by fact, each with its values before and now.
 
 Values are what the job holds, so that every writer says them in its own way: metres, words of the trade, what a person
 typed. Chainages are printed ones, each in the job that it belongs to.
@@ -15,6 +15,7 @@ from functools import partial
 from typing import Any, Final, NamedTuple, TypeAlias
 from uuid import UUID
 
+from leakmap.base.money import with_minor_unit
 from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import TIE_M
 from leakmap.model.job import Job
@@ -22,6 +23,7 @@ from leakmap.model.joint import Joint, Signed
 from leakmap.model.leak import Leak
 from leakmap.model.materials import MATERIAL_WORDS, Material, Materials
 from leakmap.model.printed import chainage_m
+from leakmap.model.rates import RATE_WORDS, Rates
 from leakmap.model.words import Wetness
 from leakmap.repair.same_places import same_places
 
@@ -45,7 +47,15 @@ class Stood:
     wetness: Wetness
 
 
-Value: TypeAlias = str | bool | int | float | Decimal | date | Signed | Stood | tuple[Hidden, ...] | None
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A rate, in its currency and for its length: EUR/m, or EUR."""
+
+    rate: Decimal
+    unit: str
+
+
+Value: TypeAlias = str | bool | int | float | Decimal | date | Signed | Stood | Asked | tuple[Hidden, ...] | None
 """What a fact was or is; None: there was none, or nobody said."""
 
 _APART: Final = frozenset({"id", "ref", "sheet", "joint", "path", "point", "start_m", "from_m", "to_m", "worst_m"})
@@ -66,15 +76,16 @@ class Sort(StrEnum):
     LEAK = "leak"
     RULE = "rule"
     MATERIAL = "material"
+    RATE = "rate"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """One fact of a job, level, joint, leak, rule or material that differs.
+    """One fact of a job, level, joint, leak, rule, material or rate that differs.
 
     Attributes:
-        name: Its reference or name now, or the words of the rule or material.
-        what: "added", "gone", or the fact: "wetness", "kind"; of a rule "value".
+        name: Its reference or name now, or the words of the rule, material or rate.
+        what: "added", "gone", or the fact: "wetness", "kind"; of a rule or rate "value".
         before: What it was; None besides where only the fact that it differs can be told. Of a leak that is gone
             where it stood, and of an added one, in ``after``, where it stands.
         after: What it is now.
@@ -98,7 +109,7 @@ def _nowhere(_item: object) -> None:
 
 
 def listed_changes(old: Job, new: Job) -> tuple[Listed, ...]:
-    """Facts of the job and its levels, joints and leaks that came, went or changed, rules and materials that differ."""
+    """Facts of the job and its levels, joints and leaks that came, went or changed, rules, materials and rates that differ."""
     return (
         *_job_facts(old, new),
         *_level_facts(old, new),
@@ -112,6 +123,7 @@ def listed_changes(old: Job, new: Job) -> tuple[Listed, ...]:
         ),
         *_rules(old, new),
         *_materials(old.materials, new.materials),
+        *_rates(old.rates, new.rates),
     )
 
 
@@ -154,6 +166,19 @@ def _materials(old: Materials, new: Materials) -> Iterator[Listed]:
                 yield Listed(
                     sort=Sort.MATERIAL, name=words, what=f"{what}, origin", before=origins[0], after=origins[1]
                 )
+
+
+def _rates(old: Rates, new: Rates) -> Iterator[Listed]:
+    """Rates that differ, in their figures or in what those are in."""
+    for name, words in RATE_WORDS.items():
+        was, now = (_asked(rates, name) for rates in (old, new))
+        if was != now:
+            yield Listed(sort=Sort.RATE, name=words, what="value", before=was, after=now)
+
+
+def _asked(rates: Rates, name: str) -> Asked | None:
+    rate = rates.of(name)
+    return None if rate is None else Asked(with_minor_unit(rate, rates.currency), rates.unit_of(name))
 
 
 def _items(

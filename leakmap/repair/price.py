@@ -18,7 +18,7 @@ from functools import cached_property
 from typing import Final
 
 from leakmap.base.counted import many
-from leakmap.base.money import sum_of, to_minor_unit
+from leakmap.base.money import sum_of, to_minor_unit, with_minor_unit
 from leakmap.base.rounding import ZERO, decimal_of
 from leakmap.base.sentences import listed
 from leakmap.model.job import Job
@@ -44,7 +44,7 @@ class PriceLine:
         words: What it is for.
         quantity: As printed: metres to 0.001, feet to 0.01, or a number.
         unit: "m", "ft" or "each".
-        rate: As entered.
+        rate: As entered, with the decimals of the currency at least.
         amount: Quantity × rate, rounded once to the minor unit.
     """
 
@@ -196,7 +196,7 @@ def _lines(job: Job, quantities: Mapping[str, Decimal]) -> Iterator[PriceLine]:
             words=RATE_WORDS[name],
             quantity=quantity,
             unit=job.rates.per.symbol if TAKEN[name].is_length else EACH,
-            rate=rate,
+            rate=with_minor_unit(rate, job.rates.currency),
             amount=to_minor_unit(quantity * rate, job.rates.currency),
         )
 

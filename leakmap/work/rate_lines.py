@@ -112,12 +112,7 @@ def rate_text(rates: Rates, units: Units, name: str) -> str:
     value = rates.of(name)
     if value is None:
         return NOT_ENTERED
-    return f"{units.entered(with_minor_unit(value, rates.currency))} {rate_unit(rates, name)}"
-
-
-def rate_unit(rates: Rates, name: str) -> str:
-    """What a rate is in: EUR/m, or EUR."""
-    return f"{rates.currency}/{rates.per.symbol}" if TAKEN[name].is_length else rates.currency
+    return f"{units.entered(with_minor_unit(value, rates.currency))} {rates.unit_of(name)}"
 
 
 def _rates(job: Job, length: str) -> Iterator[Line]:

@@ -108,7 +108,7 @@ def test_an_unknown_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["archive"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
-    named = "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, materials, issue, compare, papers, field, field-in"
+    named = "demo, pages, new, scale, straighten, lay, redraw, trace, schedule, materials, rates, issue, compare, papers, field, field-in"
     assert f"{named}, check, register, settings" in said.err
 
 

@@ -1,0 +1,52 @@
+"""``leakmap rates``: the rates of a job, and others taken in."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from pathlib import Path
+from typing import Final
+
+from leakmap.console.opened import for_change, job_in
+from leakmap.console.outcome import Outcome, done
+from leakmap.console.parser import Parser
+from leakmap.issue.price_words import price_csv
+from leakmap.records.tables.rate_table import rates_toml
+from leakmap.repair.work_out import repairs
+from leakmap.work.here import now, user
+from leakmap.work.rate_lines import rates_taken
+
+_EXAMPLE: Final = """\
+  leakmap rates pit.gpkg > own.toml         the rates of the job, to be changed in any editor
+  leakmap rates pit.gpkg --take own.toml    take them in, as one step of undo
+  leakmap rates pit.gpkg --csv > price.csv  a line for each zone and rate, for programs
+
+A table (TOML) has a currency (ISO 4217), what a length is asked by (metre or foot), and rates such as slot_plug = 61.50.
+What it leaves out stays as it is. Prices stand in the schedule and on papers issued for price, without tax."""
+
+
+def parser() -> Parser:
+    """Its command line."""
+    found = Parser("rates", "Show the rates of a job, or take others in.", example=_EXAMPLE)
+    found.add_argument("job", metavar="JOB", help="the job file")
+    found.add_argument("--take", metavar="FILE.toml", help="a table of rates that is taken into the job")
+    found.add_argument("--csv", action="store_true", help="what every zone costs instead of the rates")
+    return found
+
+
+def run(words: Namespace) -> Outcome:
+    """Print the rates or what follows from them, or take others in."""
+    if words.take is not None:
+        return _taken(words.job, Path(words.take))
+    job = job_in(words.job, at=now())
+    sys.stdout.write(price_csv(job, repairs(job)) if words.csv else rates_toml(job.rates))
+    return Outcome.DONE
+
+
+def _taken(job: str, path: Path) -> Outcome:
+    with for_change(job, at=now()) as file:
+        edit = rates_taken(file.job, path)
+        if edit.changed:
+            file.save(edit.job, words=edit.words, user=user(), at=now())
+    print("\n".join(edit.said))
+    return done(edit.said[1:])
