@@ -1,13 +1,13 @@
 """Make pictures of the whole window for looking at: every stage, size and theme, and what else it can show.
 
-    python resources/make_desk_pictures.py FOLDER [WORD ...]     only those whose name has all of the words
-
-They are what the program gives for the sample job, without a screen. Names begin with the size and the colours.
+They are what the program gives for the sample job, or for another, without a screen. A name begins with the size
+and with what is not as usual: colours, text size, gloves, feet.
 """
 # ruff: noqa: INP001, T201 - a script beside the pictures, which talks to its user
 
 from __future__ import annotations
 
+import argparse
 import os
 import subprocess
 import sys
@@ -34,7 +34,7 @@ from leakmap.desk.sitting import this_hand  # noqa: E402
 from leakmap.desk.state import Desk  # noqa: E402
 from leakmap.desk.theme import theme  # noqa: E402
 from leakmap.desk.things import Declared, Stage  # noqa: E402
-from leakmap.desk.tokens import BODY_TYPE  # noqa: E402
+from leakmap.desk.tokens import BODY_TYPE, LEAST_WINDOW  # noqa: E402
 from leakmap.desk.watched import Watched  # noqa: E402
 from leakmap.desk.window import MainWindow  # noqa: E402
 from leakmap.work.edits.rules import set_units  # noqa: E402
@@ -49,6 +49,12 @@ COLOURS = {
     "dark contrast": (Theme.DARK, Contrast.HIGH),
 }
 Scene = Callable[[MainWindow], object]
+BESIDE: dict[str, Scene] = {
+    "ledger": lambda window: window.show_beside(ledger=True, tape=False),
+    "tape": lambda window: window.show_beside(ledger=False, tape=True),
+    "both": lambda window: window.show_beside(ledger=True, tape=True),
+}
+"""What gloves and large letters put away, and a key brings back."""
 
 
 class Busy(Watched):
@@ -67,25 +73,36 @@ class Busy(Watched):
 
 
 def main(words: list[str]) -> int:
-    """Make the pictures; 2 for a wrong call."""
-    if not words:
-        print(__doc__, file=sys.stderr)
-        return 2
-    folder, asked = Path(words[0]), words[1:]
-    folder.mkdir(parents=True, exist_ok=True)
+    """Make the pictures."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("folder", type=Path, help="where the pictures go")
+    parser.add_argument("words", nargs="*", help="make only those whose name has all of these words")
+    parser.add_argument("--job", type=Path, help="a job file; the sample job unless given")
+    parser.add_argument("--names", action="store_true", help="only print the names")
+    asked = parser.parse_args(words)
+    wanted = [each for each in pictures() if set(asked.words) <= set(each[0].split())]
+    if asked.names:
+        print("\n".join(each[0] for each in wanted))
+        return 0
+    asked.folder.mkdir(parents=True, exist_ok=True)
     app = QApplication(["leakmap"])
     load_faces()
     theme().dress(app)
     app.setFont(text(BODY_TYPE))
     with TemporaryDirectory() as kept:
-        made = [sys.executable, "-m", "leakmap.console", "demo", "--out", kept]
-        subprocess.run(made, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)  # noqa: S603 - this program
-        (job,) = Path(kept).glob("*.gpkg")
-        for name, size, settings, scene, with_job in pictures():
-            if all(word in name for word in asked):
-                take(folder / f"{name}.png", job if with_job else None, size, settings, scene)
+        job = asked.job or sample(Path(kept))
+        for name, size, settings, scene, with_job in wanted:
+            take(asked.folder / f"{name}.png", job if with_job else None, size, settings, scene)
     app.quit()
     return 0
+
+
+def sample(folder: Path) -> Path:
+    """The sample job with a revision that is issued, made in a folder."""
+    made = [sys.executable, "-m", "leakmap.console", "demo", "--out", str(folder)]
+    subprocess.run(made, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)  # noqa: S603 - this program
+    (job,) = folder.glob("*.gpkg")
+    return job
 
 
 def pictures() -> Iterator[tuple[str, tuple[int, int], Settings, Scene, bool]]:
@@ -98,11 +115,17 @@ def pictures() -> Iterator[tuple[str, tuple[int, int], Settings, Scene, bool]]:
         yield f"{size[0]} {colours} start", size, look, lambda _: None, False
         for name, scene in others().items():
             yield f"{size[0]} {colours} {name}", size, look, scene, True
-    for size in SIZES:
-        for name, scene in (*stages.items(), *others().items()):
-            yield f"{size[0]} glove {name}", size, replace(DEFAULTS, glove_mode=True), scene, True
-            yield f"{size[0]} large {name}", size, replace(DEFAULTS, text_percent=200), scene, True
-            yield f"{size[0]} feet {name}", size, DEFAULTS, in_feet(scene), True
+    for size, (name, scene) in product((*SIZES, LEAST_WINDOW), (*stages.items(), *others().items())):
+        for hands, percent in product((False, True), (100, 150, 200)):
+            look = replace(DEFAULTS, text_percent=percent, glove_mode=hands)
+            words = " ".join(filter(None, ("glove" * hands, f"{percent}%" * (percent > 100))))
+            if look != DEFAULTS or size not in SIZES:
+                yield f"{size[0]} {words or 'least'} {name}", size, look, scene, True
+            if percent == 200 or hands:
+                for pane, beside in BESIDE.items():
+                    yield f"{size[0]} {words} {pane} {name}", size, look, and_then(scene, beside), True
+        yield f"{size[0]} feet {name}", size, DEFAULTS, in_feet(scene), True
+        yield f"{size[0]} feet 200% {name}", size, replace(DEFAULTS, text_percent=200), in_feet(scene), True
 
 
 def others() -> dict[str, Scene]:
@@ -127,6 +150,16 @@ def busy(window: MainWindow) -> None:
     work.progressed.emit("Reading tern-quay-B1.dxf, 61,200 of 98,400 lines", 61_200, 98_400)
     settle(1500)
     work.progressed.emit("Reading tern-quay-B1.dxf, 72,800 of 98,400 lines", 72_800, 98_400)
+
+
+def and_then(scene: Scene, more: Scene) -> Scene:
+    """A scene, and what is done in it."""
+
+    def show(window: MainWindow) -> None:
+        scene(window)
+        more(window)
+
+    return show
 
 
 def in_feet(scene: Scene) -> Scene:

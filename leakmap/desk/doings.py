@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.field_table import take_field_table
 from leakmap.desk.ledger.answers import take
-from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.strip import BESIDE_KEYS, brings_first_drawing
 from leakmap.desk.table_in import choose_table, table_of
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.level_facts import ask_water
@@ -117,6 +117,20 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         key="F11",
         also="full screen tablet hide show ledger tape",
         do=lambda window: window.show_plan_only(),
+        when=with_job,
+    ),
+    Doing(
+        words="Ledger beside the plan",
+        key=BESIDE_KEYS["Ledger"],
+        also="show hide rows list schedule",
+        do=lambda window: window.turn_ledger(),
+        when=with_job,
+    ),
+    Doing(
+        words="Tape under the plan",
+        key=BESIDE_KEYS["Tape"],
+        also="show hide joint laid out",
+        do=lambda window: window.turn_tape(),
         when=with_job,
     ),
     Doing(words="Next pane", key="F6", also="keyboard focus", do=lambda window: window.next_pane(1)),

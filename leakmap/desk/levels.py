@@ -27,7 +27,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.base.counted import many
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
-from leakmap.desk.levels_look import SMALL, draw_box, draw_ground, draw_key, draw_water
+from leakmap.desk.levels_look import GROUND_WORDS, SMALL, draw_box, draw_ground, draw_key, draw_water
 from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write, write_lines
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
@@ -44,6 +44,7 @@ _KEY_ROOM: Final = 560
 _KEY_STEPS: Final[dict[int, int]] = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
 _GROUND_OVER: Final = 14  # of the ground over a slab that lies at its level
 _TITLE: Final = 34
+_FIRST: Final = 106.0  # top of the highest box, where letters are no larger than usual
 _BELOW: Final = 8
 
 
@@ -213,8 +214,8 @@ class Levels(QWidget):
             draw_key(painter, self.water.geometry().bottom() + 10, (self.width(), self.height()), job.units)
 
     def _first(self) -> float:
-        """Top of the highest box: room for the ground's words above it."""
-        return 40.0 + scaled(66.0)
+        """Top of the highest box: room for the ground's words above it, with less air where letters are large."""
+        return max(scaled(_TITLE + GROUND_WORDS) + _GROUND_OVER + 6.0, _FIRST)
 
     def _height(self, sheet: Sheet, levels: int) -> float:
         if levels > _MOST_LARGE:
@@ -224,17 +225,16 @@ class Levels(QWidget):
 
     def _under(self) -> float:
         """Room below the lowest box: for the water."""
-        return _BELOW + self.water.sizeHint().height() + 4
+        return _BELOW + self.water.whole_px + 4
 
     def _scroll(self, by: float) -> None:
         boxes = self.boxes().values()
         bottom = max((box.bottom() for box in boxes), default=0.0) + self._scrolled
         most = max(bottom + self._under() - self.height(), 0.0)
         self._scrolled = min(max(self._scrolled + by, 0.0), most)
-        self.water.setVisible(bool(boxes))
-        self.water.setGeometry(
-            0, round(bottom - self._scrolled) + _BELOW, self.width() - 1, self.water.sizeHint().height()
-        )
+        top = round(bottom - self._scrolled) + _BELOW
+        self.water.setVisible(bool(boxes) and self.water.take_room(self.height() - top))
+        self.water.setGeometry(0, top, self.width() - 1, self.water.sizeHint().height())
         self.update()
 
     def _top(self, boxes: dict[UUID, QRectF]) -> float:

@@ -22,6 +22,9 @@ from leakmap.model.words import Kind
 SMALL: Final = 56
 """Height of a box where there are many."""
 
+GROUND_WORDS: Final = 19
+"""From the ground to the top of its words."""
+
 _LARGE: Final = 88
 """From this height on its words stand apart, with a large name."""
 
@@ -62,7 +65,7 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
 def draw_ground(painter: QPainter, y: float, width: int, units: Units) -> None:
     """Draw the ground line with its hatch, and its level."""
     right = width - 5
-    words = QRectF(0, y - scaled(19), width - 1, scaled(16))
+    words = QRectF(0, y - scaled(GROUND_WORDS), width - 1, scaled(16))
     write(painter, words, f"GL {units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
     across(painter, round(y), 4, right, tokens().ink, px=1.4)
     pen = QPen(QColor(tokens().ink), 1.0)
@@ -71,7 +74,7 @@ def draw_ground(painter: QPainter, y: float, width: int, units: Units) -> None:
 
 
 def draw_water(painter: QPainter, y: float, x: float) -> None:
-    """The open triangle on the water, and three lines that shorten below it."""
+    """Draw the open triangle on the water, and three lines that shorten below it."""
     pen = QPen(QColor(tokens().water), 1.4)
     painter.setPen(pen)
     painter.setBrush(QColor(tokens().panel))

@@ -5,7 +5,7 @@ The sentence says what the next click does.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Final
 
@@ -17,6 +17,7 @@ from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.larger import control_px, grown, larger, scaled
+from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import (
     CENTRE,
     across,
@@ -34,6 +35,7 @@ from leakmap.desk.pressed import Pressed
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
+from leakmap.desk.strip_rows import Place, Run, flowed
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
@@ -47,6 +49,9 @@ _PAD: Final = 8
 _FIELD: Final = 220
 SENTENCE_TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
 """Sizes of the sentence for the next click, px: where one line has no room, more lines are set, and smaller."""
+
+BESIDE_KEYS: Final = {"Ledger": "F7", "Tape": "F8"}
+"""What lies beside the plan and gives way where letters are large, with the key of each."""
 
 
 def take(desk: Desk, action: Action) -> None:
@@ -144,6 +149,7 @@ class Strip(QWidget):
     height_changed = Signal()  # the sentence has a row of its own now, or none
     field_left = Signal()  # the line of words is gone, and the keyboard was in it
     first_drawing = Signal()  # Import drawing was pressed while no job is open
+    beside_asked = Signal(str)  # Ledger or Tape: show it beside the plan, or put it away
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -152,14 +158,15 @@ class Strip(QWidget):
         self.choices: list[ChoiceCell] = []
         self.back = Button("Back to check", self._back_to_check, self)
         self.back.setAccessibleDescription("back to the check list of stage Issue")
+        self.beside = {name: self._beside_word(name) for name in BESIDE_KEYS}
         self.setAccessibleName("Actions of the stage")
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
         self.field: Field | None = None
         self._bar = 0  # height of the row of cells
-        self._below = 0  # height of the sentence's own row, 0 for none
-        self._choices_below = False  # whether choices stand there, too, because not all their words have room above
-        self._below_in: Stage | None = None  # the stage for which that row stays
+        self._below = 0  # height of what more rows take, 0 for none
+        self._below_in: Stage | None = None  # the stage for which they stay
+        self._line = QRect()  # all the room of the sentence
         self._ask: Ask | None = None
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
@@ -201,6 +208,8 @@ class Strip(QWidget):
             button.setAccessibleDescription(f"{'in hand, ' * button.full}key {button.key}")
             button.update()
         self.back.setVisible(self.desk.mending)
+        for word in self.beside.values():
+            word.setVisible(self.desk.open_job is not None and larger().large and not larger().glove)
         self._show_choices()
         self._show_field()
         tool = self.desk.tool
@@ -211,18 +220,10 @@ class Strip(QWidget):
 
     def sentence_room(self) -> QRect:
         """Where the sentence for the next click stands."""
-        room = self._sentence_room()
-        wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), int(room.width()))
-        high = min(control_px(), int(room.height()))
-        return QRect(int(room.left()), int(room.center().y()) - high // 2, max(wide, 0), high)
-
-    def _sentence_room(self) -> QRectF:
-        """All the room of the sentence: behind the cells, or in a row of its own under them."""
-        if self._below:
-            left = self.choices[-1].geometry().right() + MARGIN if self._choices_below else MARGIN
-            return QRectF(left, self._bar - 1 - UNIT / 2, self.width() - left - MARGIN, self._below)
-        left, high = self._end() + MARGIN, control_px()  # two lines at most
-        return QRectF(left, (self._bar - 1 - high) / 2, self._limit() - left - MARGIN, high)
+        room = self._line
+        wide = min(ceil(width_of(self.sentence, text(BODY_TYPE))), room.width())
+        high = min(control_px(), room.height())
+        return QRect(room.left(), room.center().y() - high // 2, max(wide, 0), high)
 
     def action_with_keyboard(self) -> Action | None:
         """The action whose button has the keyboard."""
@@ -242,7 +243,7 @@ class Strip(QWidget):
             painter.fillRect(self.rect(), QColor(tokens().panel))
             across(painter, self.height() - 1, 0, self.width(), tokens().rule_strong)
             fonts = [text(px) for px in SENTENCE_TYPES]
-            fits = write_fitting(painter, self._sentence_room(), self.sentence, fonts, ink=tokens().ink2)
+            fits = write_fitting(painter, QRectF(self._line), self.sentence, fonts, ink=tokens().ink2)
         tip = "" if fits else self.sentence
         if tip != self.toolTip():
             self.setToolTip(tip)
@@ -334,30 +335,99 @@ class Strip(QWidget):
     def _lay_out(self) -> None:
         """Set cells from left to right, and the sentence behind them, or where it has no room in a row of its own.
 
-        Where room is scarce the sentence takes two lines, then labels after the first fall away; not where letters or
-        controls are large, for there a label is worth the row, which then stays until another stage or width, so that the
-        plan does not move from click to click.
+        Where letters or controls are large, a label is worth a row more. What was added stays until another stage or
+        width, so that the plan does not move from click to click.
         """
-        below = larger().large or larger().glove
-        stays = self._below_in is self.desk.stage
-        self._below, self._choices_below = 0, False
-        self._shorten(self._cells_fit if below else self._sentence_fits)
-        cut = below and any(cell.short for cell in self.choices)
-        if stays or cut or not self._sentence_fits():
-            self._choices_below = cut
-            self._shorten(self._cells_fit)
-            self._below = control_px() if cut else 1
-            wanted = height_of(self.sentence, text(BODY_TYPE), self._sentence_room().width()) + UNIT // 2
-            wanted = max(wanted, control_px() + UNIT) if cut else wanted
-            self._below = max(wanted, self.height() - self._bar) if stays else wanted
-            self._below_in = self.desk.stage
+        stage = self.desk.stage
+        kept = self._below if self._below_in is stage else 0
+        self.back.move(self.width() - MARGIN - self.back.width(), self._top())
+        if larger().large or larger().glove:
+            self._set_rows(kept)
+        else:
+            self._set_row(kept)
+        self._below_in = stage if self._below else None
+        self._place_beside()
         if self.height() != self._bar + self._below:
             self.setFixedHeight(self._bar + self._below)
             self.height_changed.emit()
 
-    def _sentence_fits(self) -> bool:
-        """Whether the sentence has room behind the cells."""
-        return fitting(self._sentence_room(), self.sentence, [text(px) for px in SENTENCE_TYPES]) is not None
+    def _set_row(self, kept: int) -> None:
+        """Set all cells in one row: the sentence takes two lines there, then labels after the first fall away."""
+        self._shorten(lambda: self._fits(self._behind()))
+        self._line, self._below = self._behind(), 0
+        if kept or not self._fits(self._line):
+            self._shorten(self._cells_fit)
+            self._line = self._line_below(self._bar - 1 - UNIT // 2)
+            self._below = max(self._line.height(), kept)
+
+    def _behind(self) -> QRect:
+        """The room behind the cells of the one row: two lines at most."""
+        left = self._end() + MARGIN
+        return QRect(left, self._top(), self._limit() - left - MARGIN, control_px())
+
+    def _set_rows(self, kept: int) -> None:
+        """Set cells with their words in as few rows as they need: boxes of keys give way before another row comes."""
+        for button in self.buttons:
+            button.short = False
+            button.setToolTip(button.waits)
+        for cell in self.choices:
+            cell.shorten(False)
+        boxed, snug = (self._rows_taken(snug, 0) for snug in (False, True))
+        self._below = self._rows_taken(snug < boxed, kept)
+
+    def _rows_taken(self, snug: bool, kept: int) -> int:  # noqa: FBT001 - a switch
+        """Set cells in rows, and the sentence behind the last or under it; what all but the first row take, px."""
+        for button in self.buttons:
+            button.snug = snug
+        places = self._flowed()
+        pitch = control_px() + UNIT
+        for widget, place in places:
+            widget.setGeometry(place.x, self._top() + place.row * pitch, _wide(widget), control_px())
+        last = _rows(places) - 1
+        top, ends = self._top() + last * pitch, [widget for widget, place in places if place.row == last]
+        left = max((widget.geometry().right() for widget in ends), default=0) + MARGIN
+        beside = self._beside_px(stacked=True)
+        behind = QRect(left, top, self._right(last) - beside - left, control_px())
+        under = self._line_below(top + control_px() + UNIT // 2)
+        needed = under.bottom() + UNIT // 2 + 2 - self._bar
+        fits = self._fits(behind) and kept < needed
+        self._line = behind if fits else under
+        return max(last * pitch if fits else needed, kept)
+
+    def _flowed(self) -> list[tuple[QWidget, Place]]:
+        """Each cell with its place: a tool's choices behind its button, or behind all where that takes fewer rows."""
+        found = []
+        for behind_all in (False, True):
+            runs = self._runs(behind_all=behind_all)
+            sizes = [Run(tuple(map(_wide, widgets)), gap) for widgets, gap in runs]
+            places = flowed(sizes, MARGIN, self._right, UNIT)
+            widgets = (widget for widgets, _ in runs for widget in widgets)
+            found.append(list(zip(widgets, (place for run in places for place in run), strict=True)))
+        return min(found, key=_rows)
+
+    def _runs(self, *, behind_all: bool) -> list[tuple[Sequence[QWidget], int]]:
+        """What stays together, with the gap in it: buttons, the field of a tool, its choices."""
+        runs: list[tuple[Sequence[QWidget], int]] = []
+        behind_all = behind_all or not any(button.full for button in self.buttons)
+        for button in self.buttons:
+            runs.append(((button,), UNIT))
+            if button.full and self.field is not None:
+                runs.append(((self.field,), UNIT))
+            if button.full and self.choices and not behind_all:
+                runs.append((self.choices, -1))
+        if self.choices and behind_all:
+            runs.append((self.choices, -1))
+        return runs
+
+    def _line_below(self, top: int) -> QRect:
+        """The room of the sentence in a row of its own, as high as its words need."""
+        wide = self.width() - 2 * MARGIN - self._beside_px(stacked=False)
+        least = max((word.sizeHint().height() for word in self.beside.values() if not word.isHidden()), default=0)
+        return QRect(MARGIN, top, wide, max(height_of(self.sentence, text(BODY_TYPE), wide) + UNIT // 2, least))
+
+    def _fits(self, room: QRect) -> bool:
+        """Whether the sentence has room there."""
+        return fitting(QRectF(room), self.sentence, [text(px) for px in SENTENCE_TYPES]) is not None
 
     def _cells_fit(self) -> bool:
         """Whether all cells have room."""
@@ -372,49 +442,82 @@ class Strip(QWidget):
             cell.shorten(False)
         for short_from in (len(self.buttons), *range(len(self.buttons) - 1, 0, -1)):
             for number, button in enumerate(self.buttons):
-                button.short = number >= short_from and not button.full
+                button.snug, button.short = False, number >= short_from and not button.full
                 button.setToolTip(button.waits or (button.text() if button.short else ""))
             self._set_out()
             if enough():
                 return
         for cell in reversed(self.choices):
-            end = self.choices[-1].geometry().right() if self._choices_below else self._end()
-            if end < self._limit() - UNIT:
+            if self._end() < self._limit() - UNIT:
                 return
             cell.shorten(not cell.choice.chosen)
             self._set_out()
 
     def _set_out(self) -> None:
-        """Set each cell; a tool's choices stand behind its button, or behind all where it has none."""
-        top, x = (self._bar - 1 - control_px()) // 2, MARGIN
-        self.back.move(self.width() - MARGIN - self.back.width(), top)
-        for button in self.buttons:
-            button.setGeometry(x, top, button.sizeHint().width(), control_px())
-            x += button.width() + UNIT
-            if button.full and self.field is not None:
-                self.field.move(x, top)
-                x += grown(_FIELD) + UNIT
-            if button.full and self.choices and not self._choices_below:
-                x = self._lay_choices(x, top)
-        if self._choices_below:
-            self._lay_choices(MARGIN, top + control_px() + UNIT)
-        elif self.choices and not any(button.full for button in self.buttons):
-            self._lay_choices(x, top)
+        """Set each cell of the one row."""
+        x = MARGIN
+        for widgets, gap in self._runs(behind_all=False):
+            for widget in widgets:
+                widget.setGeometry(x, self._top(), _wide(widget), control_px())
+                x += widget.width() + gap
+            x += UNIT - gap
 
-    def _lay_choices(self, x: int, top: int) -> int:
-        for cell in self.choices:
-            cell.setGeometry(x, top, cell.sizeHint().width(), control_px())
-            x += cell.width() - 1  # neighbours share a rule
-        return x + 1 + UNIT
+    def _top(self) -> int:
+        """Top of the first row of cells."""
+        return (self._bar - 1 - control_px()) // 2
 
     def _limit(self) -> int:
         """Where the sentence must end: at the way back, where there is one."""
         return self.back.x() if self.desk.mending else self.width()
 
+    def _right(self, row: int) -> int:
+        """Where a row of cells must end: the way back stands in the first."""
+        return self.back.x() - UNIT if self.desk.mending and row == 0 else self.width() - MARGIN
+
     def _end(self) -> int:
-        beside = () if self._choices_below else self.choices
-        cells = [*self.buttons, *beside, *((self.field,) if self.field is not None else ())]
+        cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
         return max((cell.geometry().right() for cell in cells), default=0)
+
+    # What lies beside the plan ------------------------------------------------------------------
+
+    def show_beside(self, *, ledger: bool, tape: bool) -> None:
+        """Show which of what lies beside the plan is shown."""
+        for word, shown in zip(self.beside.values(), (ledger, tape), strict=True):
+            word.setChecked(shown)
+            word.setAccessibleDescription("beside the plan, shown" if shown else "beside the plan, put away")
+
+    def _beside_word(self, name: str) -> Word:
+        word = Word(name, CAPTION_TYPE, self, underline=2, pad=2)
+        word.setToolTip(f"{name}, beside the plan  {BESIDE_KEYS[name]}")
+        word.clicked.connect(lambda: self.beside_asked.emit(name))
+        return word
+
+    def _beside_px(self, *, stacked: bool) -> int:
+        """Width of the words that show ledger and tape, with the room before them; 0 where they are not needed."""
+        wide = [word.sizeHint().width() + MARGIN for word in self.beside.values() if not word.isHidden()]
+        return max(wide, default=0) if stacked else sum(wide)
+
+    def _place_beside(self) -> None:
+        """Set the words that show ledger and tape at the end of the sentence's row: over each other behind cells."""
+        x, y, hints = self._line.right() + 1 + MARGIN, self._line.center().y() + 1, self._beside_hints()
+        stacked = self._line.height() >= sum(hint.height() for hint in hints)
+        for number, (word, hint) in enumerate(zip(self.beside.values(), hints, strict=True)):
+            top = y - (1 - number) * hint.height() if stacked else y - hint.height() // 2
+            word.setGeometry(x, top, hint.width(), hint.height())
+            x += 0 if stacked else hint.width() + MARGIN
+
+    def _beside_hints(self) -> list[QSize]:
+        return [word.sizeHint() for word in self.beside.values()]
+
+
+def _rows(places: list[tuple[QWidget, Place]]) -> int:
+    """How many rows cells take."""
+    return max((place.row for _, place in places), default=0) + 1
+
+
+def _wide(widget: QWidget) -> int:
+    """Width of a cell, px; that of a field is fixed."""
+    return widget.minimumWidth() or widget.sizeHint().width()
 
 
 def _two_lines(words: str) -> list[tuple[str, str]]:

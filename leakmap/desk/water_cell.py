@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.faces import text
 from leakmap.desk.larger import grown
 from leakmap.desk.ledger.head import BY_KEY
+from leakmap.desk.levels_look import draw_water
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
@@ -19,6 +20,8 @@ from leakmap.desk.tokens import CAPTION_TYPE
 from leakmap.desk.tools.level_facts import ask_water
 
 _LINE: Final = 17
+_MOST: Final = 3  # lines
+_SIGN_PX: Final = 14.0
 _PAD: Final = 4
 
 
@@ -30,6 +33,7 @@ class WaterCell(Pressed):
         self._desk = desk
         self._by_key = False
         self._lines: tuple[str, ...] = ()
+        self._most = _MOST
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -51,8 +55,19 @@ class WaterCell(Pressed):
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """A line for the name, the level and the day."""
-        return QSize(78, 3 * grown(_LINE) + 2 * _PAD)
+        """A line for the name, the level and the day, as far as they have room."""
+        return QSize(78, self._most * grown(_LINE) + 2 * _PAD)
+
+    @property
+    def whole_px(self) -> int:
+        """Height of all lines, px."""
+        return _MOST * grown(_LINE) + 2 * _PAD
+
+    def take_room(self, px: float) -> bool:
+        """Take so much height: lines that have no room are left out, at last all but the level; whether that has room."""
+        self._most = max(min(int((px - 2 * _PAD) // grown(_LINE)), _MOST), 0)
+        self.update()
+        return self._most > 0
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show the focus where keys brought it."""
@@ -65,13 +80,17 @@ class WaterCell(Pressed):
             room = QRectF(self.rect())
             painter.fillRect(room, QColor(tokens().panel))
             font = text(CAPTION_TYPE)
-            for at, words in enumerate(("Ground water", *self._lines)):
-                value = at == 1
+            alone = self._most == 1
+            lines = self._lines[:1] if alone else ("Ground water", *self._lines)[: self._most]
+            for at, words in enumerate(lines):
+                value = words == self._lines[0]
                 line = QRectF(0, _PAD + at * grown(_LINE), room.width(), grown(_LINE))
                 write(painter, line, words, font, ink=tokens().ink if value else tokens().ink2, align=CENTRE)
                 if value:
                     half = min(width_of(words, font), room.width()) / 2
                     ink = tokens().ink if self.underMouse() else tokens().edge
                     across(painter, line.bottom() - 1, line.center().x() - half, line.center().x() + half, ink)
+                if alone:
+                    draw_water(painter, line.center().y() + _SIGN_PX / 2, line.center().x() - half - _SIGN_PX)
             if self.hasFocus() and self._by_key:
                 frame(painter, room, tokens().focus, 3.0)

@@ -61,6 +61,8 @@ from leakmap.work.recent import Recent, recent
 
 _LAST_LATIN: Final = 0x80
 _FIRST_SIZE: Final = (1600, 1000)
+_LEAST_SHARE: Final = 0.25
+"""Of the window for the plan, below which large letters put ledger and tape away."""
 
 
 class MainWindow(QWidget):
@@ -79,7 +81,7 @@ class MainWindow(QWidget):
         tape_px: Height that the hand gave the tape; None: that of the layout.
         ledger_shown: Whether the ledger is wanted beside the plan.
         tape_shown: Whether the tape is wanted under it.
-        folded: Whether gloves put both away, which nobody asked for.
+        folded: Whether gloves or large letters put them away, which nobody asked for.
     """
 
     desk: Desk
@@ -113,7 +115,7 @@ class MainWindow(QWidget):
         self.centre = Centre(desk)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
-        self.glove_row = GloveRow(desk, self._pane, {"Ledger": self.turn_ledger, "Tape": self.turn_tape}, self)
+        self.glove_row = GloveRow(desk, self._pane, self._beside(), self)
         self.leading = Leading(self)
         self.sizes = WIDE
         self._tool: Tool | None = None
@@ -174,6 +176,7 @@ class MainWindow(QWidget):
         self.strip.height_changed.connect(self._take_sizes)
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
+        self.strip.beside_asked.connect(lambda name: self._beside()[name]())
         self.start.find_pressed.connect(self.old_jobs.open)
         self.start.guide_pressed.connect(self.leading.begin)
         self.leading.bar.height_changed.connect(self._take_sizes)
@@ -261,18 +264,31 @@ class MainWindow(QWidget):
 
     def show_plan_only(self) -> None:
         """Hide ledger and tape, or show them again."""
-        self.show_beside(ledger=self.plan_only, tape=self.plan_only)
+        self.show_beside(ledger=self.plan_only, tape=self.plan_only and not self._one_at_a_time)
 
     def turn_ledger(self) -> None:
-        """Show the ledger, or put it away."""
-        self.show_beside(ledger=not self.ledger_shown, tape=self.tape_shown)
+        """Show the ledger, or put it away; where large letters leave no room for both, in the tape's stead."""
+        self.show_beside(
+            ledger=not self.ledger_shown, tape=self.tape_shown and not self._one_at_a_time, folded=self.folded
+        )
 
     def turn_tape(self) -> None:
-        """Show the tape, or put it away."""
-        self.show_beside(ledger=self.ledger_shown, tape=not self.tape_shown)
+        """Show the tape, or put it away; where large letters leave no room for both, in the ledger's stead."""
+        self.show_beside(
+            ledger=self.ledger_shown and not self._one_at_a_time, tape=not self.tape_shown, folded=self.folded
+        )
+
+    def _beside(self) -> dict[str, Callable[[], None]]:
+        """What lies beside the plan, with what shows it or puts it away."""
+        return {"Ledger": self.turn_ledger, "Tape": self.turn_tape}
+
+    @property
+    def _one_at_a_time(self) -> bool:
+        """Whether letters leave the plan no room beside both."""
+        return self._scarce and larger().large
 
     def show_beside(self, *, ledger: bool, tape: bool, folded: bool = False) -> None:
-        """Show ledger and tape beside the plan or put them away; ``folded``: for gloves, unasked."""
+        """Show ledger and tape beside the plan or put them away; ``folded``: unasked, for gloves or large letters."""
         self.ledger_shown, self.tape_shown, self.folded = ledger, tape, folded
         self._make_room()
         self._share()
@@ -284,15 +300,16 @@ class MainWindow(QWidget):
         reads = large and self.desk.declared is not None
         self.ledger.setVisible(self.ledger_shown and not (empty or reads))
         self.tape.setVisible(self.tape_shown and not (empty or reads))
-        self.glove_row.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
+        for switch in (self.glove_row, self.strip):
+            switch.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
 
     def _follow_settings(self) -> None:
         larger().follow(self.desk.settings)
         self.glove_row.setVisible(self.desk.settings.glove_mode)
 
     def _fold(self) -> None:
-        """Put ledger and tape away once gloves leave the plan of a narrow window little room; bring them back after."""
-        scarce = larger().glove and self.width() < WIDE_FROM
+        """Put ledger and tape away once gloves or large letters leave the plan little room; bring them back after."""
+        scarce = (larger().glove and self.width() < WIDE_FROM) or (larger().large and self._plan_share() < _LEAST_SHARE)
         if scarce is self._scarce:
             return
         self._scarce = scarce
@@ -300,6 +317,13 @@ class MainWindow(QWidget):
             self.show_beside(ledger=False, tape=False, folded=True)
         elif self.folded:
             self.show_beside(ledger=True, tape=True)
+
+    def _plan_share(self) -> float:
+        """What ledger and tape would leave the plan of the window."""
+        sizes = sizes_for(self.width())
+        wide = self.width() - sizes.levels - sizes.ledger
+        high = self.height() - sizes.stage_line - sizes.strip - sizes.tape - sizes.foot
+        return wide * high / (self.width() * self.height())
 
     def _grow(self) -> None:
         """Lay everything out anew: controls or letters are of another size."""

@@ -133,10 +133,12 @@ def test_gloves_leave_the_plan_most_of_a_small_window(window: MainWindow, qtbot:
         QApplication.processEvents()
         assert window.plan.width() * window.plan.height() >= 0.55 * 1280 * 800, stage
         assert not lost(window), stage
+    desk.change_setting("text_percent", 100)
     for button, pane in ((row.beside["Ledger"], window.ledger), (row.beside["Tape"], window.tape)):
         assert (pane.isVisible(), button.full) == (False, False)
         qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
         assert (pane.isVisible(), button.full) == (True, True)
+    assert window.ledger.isVisible()
     assert not lost(window)
     window.show_plan_only()
     desk.change_setting("glove_mode", False)
@@ -163,11 +165,36 @@ def test_the_sentence_gets_a_row_and_the_plan_stays_where_it_is(window: MainWind
     assert (strip.height(), window.plan.height()) == (high, lowest)
     desk.go_to(Stage.JOINTS)
     desk.take_tool(DrawJoint(desk))
-    assert all(cell.y() > strip.buttons[0].geometry().bottom() and not cell.short for cell in strip.choices[:3])
-    assert strip.sentence_room().left() > strip.choices[-1].geometry().right()
+    assert not any(cell.short for cell in (*strip.buttons, *strip.choices))
+    assert strip.choices[0].y() == strip.buttons[0].y() < strip.buttons[-1].y()
+    assert strip.sentence_room().left() > strip.buttons[-1].geometry().right()
     assert strip.choices[-1].geometry().right() < strip.width()
     desk.change_setting("text_percent", 100)
     assert strip.height() == COMPACT.strip
+
+
+def test_large_letters_leave_the_plan_half_of_a_small_window(window: MainWindow, qtbot: QtBot) -> None:
+    """At 200 % the plan has about half of 1280 x 800; F7 and F8, or a word in the strip, bring ledger or tape instead."""
+    desk = window.desk
+    for stage in Stage:
+        desk.go_to(stage)
+        QApplication.processEvents()
+        assert window.plan.width() * window.plan.height() >= 0.49 * 1280 * 800, stage
+        for button in window.strip.buttons:
+            assert not button.short, (stage, button.text())
+            assert button.geometry().right() < window.strip.width()
+    panes = {"Ledger": window.ledger, "Tape": window.tape}
+    assert not any(pane.isVisible() for pane in panes.values())
+    for name, key in (("Ledger", Qt.Key.Key_F7), ("Tape", Qt.Key.Key_F8)):
+        qtbot.keyClick(window, key)
+        assert [other for other, pane in panes.items() if pane.isVisible()] == [name]
+        assert [other for other, word in window.strip.beside.items() if word.isChecked()] == [name]
+        assert not lost(window), name
+        qtbot.mouseClick(window.strip.beside[name], Qt.MouseButton.LeftButton)
+        assert not panes[name].isVisible()
+    desk.change_setting("text_percent", 100)
+    assert all(pane.isVisible() for pane in panes.values())
+    assert not window.strip.beside["Ledger"].isVisible()
 
 
 def test_the_live_field_and_the_reason_of_a_catch_grow(window: MainWindow) -> None:

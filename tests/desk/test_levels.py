@@ -123,3 +123,14 @@ def test_many_levels_shrink_and_scroll_with_the_keys(levels: Levels, desk: Desk,
         qtbot.keyClick(levels, Qt.Key.Key_Down)
     lowest = list(levels.boxes().values())[-1]
     assert lowest.bottom() < levels.water.geometry().top() < levels.water.geometry().bottom() <= HIGH_PX
+
+
+def test_the_water_never_stands_half_below_the_edge(levels: Levels, desk: Desk) -> None:
+    """Where the strip is low, the lines of the ground water that have no room are left out, the level last of all."""
+    assert desk.job is not None
+    desk.do(set_water_level(desk.job, level_m=-2.4, seen=date(2026, 11, 2), source=""))
+    for high, lines in ((900, 3), (180, 3), (140, 2), (125, 1)):
+        levels.resize(levels.width(), high)
+        shown = levels.water.geometry()
+        assert shown.bottom() < levels.height()
+        assert shown.height() // 17 == lines, high
