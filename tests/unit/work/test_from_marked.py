@@ -189,7 +189,7 @@ def test_a_damaged_record_is_one_sentence_and_the_drawing_still_opens(flaw: str)
     doc = document_of(marked_with_record())
     entry = doc.rootdict[DICTIONARY]["WP"]
     if flaw == "piece":
-        entry.tags.pop()
+        entry.tags.pop(8)  # the first: the last may hold no more than the end mark of what is packed
     elif flaw == "checksum":
         entry.tags[4] = type(entry.tags[4])(1, "0" * 64)
     else:

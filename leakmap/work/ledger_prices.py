@@ -1,0 +1,74 @@
+"""What zones cost, as the ledger shows it: each is priced once and again only when it or a rate changes, and what is said below."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import partial
+from itertools import zip_longest
+from typing import Final
+
+from leakmap.base.money import with_code
+from leakmap.base.rounding import ZERO
+from leakmap.base.trade_words import in_trade_words
+from leakmap.model.job import Job
+from leakmap.repair.price import Prices, ZonePrice, not_priced_words, price_of, priced
+from leakmap.repair.results import Repairs, Zone
+from leakmap.work.check_list import Where
+from leakmap.work.kept import Kept
+from leakmap.work.ledger_notes import Note, Section, Sign
+
+NOT_PRICED: Final = "not priced"
+"""Stands for the price of a zone that no rate is for."""
+
+_HEADING: Final = "Price of the whole job"
+_MEND: Final = "P opens the rates · show on plan"
+
+
+def zone_price(job: Job, zone: Zone, kept: Kept) -> ZonePrice:
+    """What a zone costs; the very same while it, its joints and the rates are."""
+    joints = kept.of(("joints of", zone.number), (zone,), lambda: tuple({row.joint: None for row in zone.rows}))
+    values = (zone, job.rates, *map(job.joints.__getitem__, joints))
+    return kept.of(("price", zone.number), values, partial(price_of, job, zone))
+
+
+def kept_prices(job: Job, repairs: Repairs, kept: Kept) -> Prices:
+    """What a job costs; zones that cost the same as before are not priced again."""
+
+    def price(job: Job, zone: Zone) -> ZonePrice:
+        return zone_price(job, zone, kept)
+
+    return kept.of(("prices",), (job, repairs), lambda: priced(job, repairs, price=price))
+
+
+def price_section(job: Job, repairs: Repairs, kept: Kept) -> Section:
+    """What the whole job costs and what that is made of, then what is not priced and why, each with the first zone of it."""
+    prices = kept_prices(job, repairs, kept)
+    total = Note(words=f"{_money(job, prices.total)}, without tax", more=_made_of(job, prices))
+    first = {price.why: zone for zone, price in reversed(list(zip(repairs.zones, prices.zones, strict=True)))}
+    whys = dict.fromkeys(price.why for price in prices.not_priced)
+    places: list[Where | None] = [Where("zone", first[why].number) for why in whys]
+    notes = [
+        Note(
+            words=in_trade_words(job.units, said.removesuffix(".")),
+            more=_MEND if where else "",
+            sign=Sign.LOOK,
+            where=where,
+            shows=bool(where),
+        )
+        for said, where in zip_longest(not_priced_words(prices), places)
+    ]
+    return Section(heading=_HEADING, notes=(total, *notes))
+
+
+def _made_of(job: Job, prices: Prices) -> str:
+    """What zones cost, what of it is not sure, and what is asked once; empty where all is for firm zones."""
+    once = sum((line.amount for line in prices.job_lines), ZERO)
+    parts = [f"zones {_money(job, prices.total - once)}"]
+    if prices.provisional:
+        parts[0] += f", of it provisional {_money(job, prices.provisional)}"
+    parts += [f"{in_trade_words(job.units, line.words)} {_money(job, line.amount)}" for line in prices.job_lines]
+    return " · ".join(parts) if prices.provisional or prices.job_lines else ""
+
+
+def _money(job: Job, amount: Decimal) -> str:
+    return with_code(job.units.locale, amount, job.rates.currency)
