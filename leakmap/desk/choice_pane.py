@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QAccessible, QPainter
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
@@ -25,6 +25,8 @@ def foot_px() -> int:
 
 class ChoicePane(QWidget):
     """Where the heading, the list and the buttons of a choice lie."""
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def _lay_choice(self, listed: QWidget, head_px: int, *buttons: Button) -> None:
         """Lay the list under a head of so many pixels, and buttons below it, the first at the left."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtGui import QAccessible, QFocusEvent, QFont, QKeyEvent, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QButtonGroup, QFileDialog, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from leakmap.desk.button import Button
@@ -97,10 +97,13 @@ class LineRow(QWidget):
         usual: The button that brings the usual value back.
     """
 
+    heard_as: Final = QAccessible.Role.Grouping
+
     reached = Signal(QWidget)
 
     def __init__(self, line: Line, take: Take) -> None:
         super().__init__()
+        self.setAccessibleName(line.title)
         self.line, self._take = line, take
         self.words: tuple[ChoiceWord, ...] = ()
         self.field: LineField | None = None

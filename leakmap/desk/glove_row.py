@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent
+from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
 from leakmap.desk.button import Button
@@ -44,10 +44,13 @@ class GloveRow(QWidget):
         beside: What lies beside the plan, with what shows it or puts it away.
     """
 
+    heard_as: Final = QAccessible.Role.ToolBar
+
     def __init__(
         self, desk: Desk, where: Callable[[], QWidget], beside: Mapping[str, Callable[[], object]], parent: QWidget
     ) -> None:
         super().__init__(parent)
+        self.setAccessibleName("Keys for gloves")
         self._desk, self._where = desk, where
         self.typing = False
         self.buttons = {name: self._button(name, key) for name, key in _KEYS.items()}

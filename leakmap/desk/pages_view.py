@@ -203,6 +203,7 @@ class PagesView(ChoicePane):
             return
         for leaf, png in list(zip(self._choice.leaves, self._choice.pictures, strict=True))[self.list.count() :]:
             self.list.add(f"page {leaf.page + 1}, {leaf.label} {leaf.size} {leaf.kind}", leaf, png)
+        self.setAccessibleName(self._known(self._choice))
         self.update()
 
     def _follow(self) -> None:

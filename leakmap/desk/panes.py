@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSplitter, QSplitterHandle, QStackedLayout, QWidget
 
 from leakmap.desk.band import Band
@@ -13,6 +15,8 @@ from leakmap.desk.theme import tokens
 
 class RuleHandle(QSplitterHandle):
     """A rule of one pixel that can be dragged; a double click asks for the default."""
+
+    heard_as: Final = QAccessible.Role.Separator
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """Ask for the default size."""
@@ -42,6 +46,13 @@ class RuleSplitter(QSplitter):
     def createHandle(self) -> QSplitterHandle:  # noqa: N802 - Qt's name
         """A rule."""
         return RuleHandle(self.orientation(), self)
+
+    def addWidget(self, widget: QWidget) -> None:  # noqa: N802 - Qt's name
+        """Add a pane; a screen reader reads them in this order, which Qt would turn round."""
+        super().addWidget(widget)
+        for pane in [self.widget(at) for at in reversed(range(self.count()))]:
+            if pane is not None:
+                pane.lower()
 
     def give_second(self, px: int) -> None:
         """Give the second pane so many pixels, and the first the rest."""

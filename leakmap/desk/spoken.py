@@ -85,13 +85,13 @@ class Spoken(QObject):
             return
         if job is None or level is None:
             plan.setAccessibleName("Plan")
-            plan.setAccessibleDescription("Nothing is on it yet.")
+            plan.heard_details = "Nothing is on it yet."
             return
         sheet = job.sheets[level]
         joints = {joint.id for joint in job.joints.values() if joint.sheet == level}
         leaks = sum(leak.joint in joints for leak in job.leaks.values())
         plan.setAccessibleName(f"Plan of {sheet.name}")
-        plan.setAccessibleDescription(self._picked_words() or f"{many(len(joints), 'joint')}, {many(leaks, 'leak')}")
+        plan.heard_details = self._picked_words() or f"{many(len(joints), 'joint')}, {many(leaks, 'leak')}"
 
     def _picked_words(self) -> str:
         """What is picked, the latest first; more than three things are counted."""

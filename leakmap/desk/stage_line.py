@@ -52,6 +52,8 @@ _FOCUS_GAP: Final = 5.5
 class StageCell(Pressed):
     """One stage: its name, its state in a sentence, and a line whose full part is done."""
 
+    heard_as = QAccessible.Role.RadioButton
+
     def __init__(self, stage: Stage, press: Callable[[], object], parent: QWidget) -> None:
         super().__init__(parent)
         self.stage = stage
@@ -66,8 +68,9 @@ class StageCell(Pressed):
         """Show how far the stage is, and whether the user is in it."""
         self.state, self.current = state, current
         self.setText(self.stage.title)
-        self.setAccessibleName(f"{self.stage.title}. {state.sentence}")
-        self.setAccessibleDescription(f"{'current stage' if current else 'stage'}, key Ctrl {self.stage.value}")
+        self.setAccessibleName(f"{self.stage.title}. {state.sentence}".removesuffix(". "))
+        self.setAccessibleDescription(f"stage {self.stage.value} of {len(Stage)}, key Ctrl {self.stage.value}")
+        self.turn(on=current)
         self._tip()
         self.update()
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QAccessible, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from leakmap.desk.button import Button
@@ -87,6 +87,8 @@ class RecentRow(Pressed):
 class StartSheet(QWidget):
     """The empty sheet before a job is open."""
 
+    heard_as: Final = QAccessible.Role.Grouping
+
     find_pressed = Signal()  # an old job is to be looked for
     guide_pressed = Signal()  # the first job is to be led through, step by step
     question_wanted = Signal()  # Enter was pressed while something about the drawing is asked
@@ -158,6 +160,7 @@ class StartSheet(QWidget):
         for widget in second:
             widget.setVisible(plan is not None)
         self._show_recent()
+        self._tell()
         if opening:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
         elif plan is None:
@@ -167,6 +170,18 @@ class StartSheet(QWidget):
             self.level.selectAll()
         self._lay_out()
         self.update()
+
+    def _tell(self) -> None:
+        """Say in words what is painted on the sheet."""
+        plan, opening = self.sitting.plan, self.sitting.opening
+        if opening:
+            name, details = OPENING.format(name=opening), ""
+        elif plan is None:
+            name, details = HEADING, f"{PROMISE} {HINT}"
+        else:
+            name, details = NAMING, f"{plan.wanted.words} The job is kept in {self.folder}"
+        self.setAccessibleName(name)
+        self.setAccessibleDescription(details)
 
     def choose_job(self) -> None:
         """Let the user choose a job to open."""

@@ -81,13 +81,16 @@ class ChoiceCell(Pressed):
         short: Whether its key stands alone, because room is scarce; its words are its tip then.
     """
 
+    heard_as = QAccessible.Role.RadioButton
+
     def __init__(self, choice: Choice, parent: QWidget, *, letters: bool = True) -> None:
         super().__init__(parent)
         self.choice = choice
         self.short = False
         alt = "" if letters or not choice.key.isalpha() else "Alt "
         self.setText(f"{alt}{choice.words}")
-        self.setAccessibleName(f"{choice.words}, chosen" if choice.chosen else choice.words)
+        self.setAccessibleName(choice.words)
+        self.is_on = choice.chosen
         self.setAccessibleDescription(f"choice of the tool in hand, key {alt}{choice.key}" if choice.key else "choice")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         when_pressed(self, lambda: self.choice.take())  # noqa: PLW0108 - the choice may be given anew
@@ -205,7 +208,8 @@ class Strip(QWidget):
             button.setEnabled(waits is None)
             button.waits = waits or ""
             button.key = action.key if self.desk.settings.letter_keys else f"Alt {action.key}"
-            button.setAccessibleDescription(f"{'in hand, ' * button.full}key {button.key}")
+            said = ("in hand" if button.full else "", f"waits: {waits}" if waits else "", f"key {button.key}")
+            button.setAccessibleDescription(", ".join(filter(None, said)))
             button.update()
         self.back.setVisible(self.desk.mending)
         for word in self.beside.values():

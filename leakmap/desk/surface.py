@@ -40,9 +40,11 @@ class Surface(QWidget):
 
     Attributes:
         hand: What mouse and keys do on it.
+        heard_details: What lies on it, in words, read when the keyboard comes; what changes is told apart.
     """
 
     heard_as: Final = QAccessible.Role.Canvas
+    heard_details = ""
     hand: SurfaceHand
 
     def __init__(self, parent: QWidget | None = None, *, framed_at_first: bool = False) -> None:

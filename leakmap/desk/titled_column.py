@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QAccessible, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from leakmap.desk.button import Button
@@ -26,6 +28,8 @@ class TitledColumn(QWidget):
         scroll: What moves the column.
         parent: Its owner.
     """
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, scroll: QScrollArea, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -7,6 +7,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import (
+    QAccessible,
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
@@ -84,6 +85,7 @@ class MainWindow(QWidget):
         folded: Whether gloves or large letters put them away, which nobody asked for.
     """
 
+    heard_as: Final = QAccessible.Role.Window
     desk: Desk
     sitting: Sitting
     stage_line: StageLine
@@ -151,7 +153,8 @@ class MainWindow(QWidget):
         self._middle = RuleSplitter(Qt.Orientation.Horizontal)
         self._middle.addWidget(self._left)
         self._middle.addWidget(self.ledger)
-        for splitter in (self._left, self._middle):
+        for splitter, words in ((self._left, "over the tape"), (self._middle, "before the ledger")):
+            splitter.handle(1).setAccessibleName(words)
             splitter.setStretchFactor(0, 1)
             splitter.setStretchFactor(1, 0)
         self.tape.setMinimumHeight(TAPE_LIMITS[0])
@@ -162,6 +165,10 @@ class MainWindow(QWidget):
             QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.leading.bar, self.foot
         )
         down.setStretch(2, 1)
+        for pane in (self.levels, beside):
+            pane.raise_()
+        for pane in (self.stage_line, self.strip, self._middle, self.leading.bar, self.foot):
+            pane.raise_()  # a screen reader reads panes in the order in which they lie over each other
 
     def _listen(self) -> None:
         desk = self.desk

@@ -109,14 +109,14 @@ def test_the_last_picked_thing_lays_its_joint_out(hand: TapeHand) -> None:
     """A leak lays out its joint, of several the last; a zone stays on the joint that lies there; nothing says so."""
     desk = hand.desk
     assert hand.view.laying.joint == desk.on_tape == joint(desk, "J-01").id
-    assert "L-01 seep from 1.00 to 2.00" in hand.view.accessibleDescription()
+    assert "L-01 seep from 1.00 to 2.00" in hand.view.heard_details
     pick(desk, "J-02")
     desk.pick(Thing(Sort.LEAK, leak(desk, "L-01").id), add=True)
     assert desk.on_tape == joint(desk, "J-01").id
     desk.pick(Thing(Sort.ZONE, 1))
     assert desk.on_tape == joint(desk, "J-01").id
     desk.pick()
-    assert (desk.on_tape, hand.view.shown, hand.view.accessibleDescription()) == (
+    assert (desk.on_tape, hand.view.shown, hand.view.heard_details) == (
         None,
         None,
         nothing_words(Units.METRIC),
@@ -195,13 +195,13 @@ def test_a_movement_joint_that_is_crossed_opens_by_its_name(qtbot: QtBot, tmp_pa
         hand = TapeHand(qtbot, desk, 7.0)
         (crossed,) = (one for one in hand.shown.branches if one.branch.movement)
         assert (crossed.branch.joint.ref, crossed.branch.at_m) == ("J-04", 3.5)
-        assert "Stops at movement joint: J-04 at 3.50" in hand.view.accessibleDescription()
+        assert "Stops at movement joint: J-04 at 3.50" in hand.view.heard_details
         assert crossed.words is not None
         place = hand.pixel(hand.shown.reel.at(crossed.words.x + 4), crossed.words.y)
         hand.bot.mouseClick(hand.view, Qt.MouseButton.LeftButton, pos=place)
         assert desk.on_tape == joint(desk, "J-04").id
         assert [(one.joint.ref, one.at_m) for one in hand.shown.layout.branches] == [("J-01", 1.0)]
-        assert "Crossed by: J-01 at 1.00" in hand.view.accessibleDescription()
+        assert "Crossed by: J-01 at 1.00" in hand.view.heard_details
         hand.view.repaint()
 
 
@@ -259,7 +259,7 @@ def test_an_imperial_job_is_ruled_in_feet(qtbot: QtBot, tmp_path: Path) -> None:
         pick(desk, "J-01")
         hand = TapeHand(qtbot, desk, 7.0)
         assert [words.below for words in hand.shown.names] == ["3' 3 3/8\"–6' 6 3/4\""]
-        assert hand.view.accessibleDescription().startswith("J-01, cove, 22' 11 5/8\". Leaks: L-01 seep")
+        assert hand.view.heard_details.startswith("J-01, cove, 22' 11 5/8\". Leaks: L-01 seep")
         hand.pane.repaint()
 
 

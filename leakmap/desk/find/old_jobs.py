@@ -65,6 +65,7 @@ class OldJobs(ChoicePane):
         self.back = Button("Back", self.leave, self)
         self.take.full = True
         self.setFocusProxy(self.words)
+        self.setAccessibleName(HEADING)
         self.words.setAccessibleDescription("narrows the list below")
         self.take.setAccessibleDescription("opens the job of the chosen zone")
         self.add.setAccessibleDescription("looks through another folder, too")
@@ -199,6 +200,7 @@ class OldJobs(ChoicePane):
 
     def _narrow(self) -> None:
         self._show(self._index.found(self.words.text()))
+        self.setAccessibleDescription(f"{self.sentence} {self._count()}".strip())
 
     def _show(self, lines: Iterable[Line]) -> None:
         self.lines.show_lines(tuple(lines))

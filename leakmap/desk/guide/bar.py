@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
@@ -34,6 +34,8 @@ class GuideBar(QWidget):
         go_on: The button that passes the step.
         leave: The button that ends the guide.
     """
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     height_changed = Signal()  # it takes other room, or none
     told = Signal(str)  # it says something else, for who cannot see it

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QFocusEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
@@ -45,7 +45,7 @@ class Word(Pressed):
         self.setText(words)
         self.setAccessibleName(words)
         self.setCheckable(True)
-        self.setAutoExclusive(False)
+        self.setAutoExclusive(True)  # by which Qt knows that it is one of a few; its group says of which
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -80,6 +80,8 @@ class Word(Pressed):
 
 class LedgerHead(QWidget):
     """Title, level and the line that chooses columns."""
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QFontMetrics, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.button import Button
@@ -25,6 +25,8 @@ _WIDEST: Final = 280
 
 class Nothing(QWidget):
     """A sentence in the middle of the ledger."""
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)

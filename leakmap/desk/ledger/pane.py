@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, QTimer
-from PySide6.QtGui import QPaintEvent, QResizeEvent, QShowEvent
+from PySide6.QtGui import QAccessible, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from leakmap.desk.larger import scaled, sizes_for
@@ -57,6 +57,8 @@ class LedgerPane(QWidget):
         ahead: Rows that are made before their stage comes.
         orders: What each stage is sorted by, where that is not the order in which rows come.
     """
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)

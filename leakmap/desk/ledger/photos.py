@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, QUrl
-from PySide6.QtGui import QColor, QDesktopServices, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QDesktopServices, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from leakmap.base.errors import LeakmapError
@@ -93,6 +93,8 @@ class LeakPhotos(QWidget):
         look: The button that opens one.
         remove: The button that removes one.
     """
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
@@ -28,6 +28,8 @@ _RULE: Final = 2
 
 class TotalsFoot(QWidget):
     """Joints, Wet, Repair, Saved by merging: of this level, or of the whole job."""
+
+    heard_as: Final = QAccessible.Role.Grouping
 
     def __init__(self, desk: Desk, kept: Kept, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -73,7 +75,9 @@ class TotalsFoot(QWidget):
             word.setChecked(whole is self._desk.whole_job)
         self._totals = found
         spoken = (
-            f"{name} {figure} {self._desk.units.before('') and 'metres'}".rstrip()
+            f"{name} none"
+            if figure == NOTHING
+            else f"{name} {figure} {self._desk.units.before('') and 'metres'}".rstrip()
             for name, figure in zip(NAMES, self.figures, strict=True)
         )
         self.setAccessibleName(", ".join(spoken))

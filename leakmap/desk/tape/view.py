@@ -149,7 +149,7 @@ class TapeView(Surface):
         self.setAccessibleName("Tape" if layout is None else f"Tape of {layout.joint.ref}")
         if not self.desk.dragging:
             words = nothing_words(self.desk.units) if layout is None or job is None else described(job, layout)
-            self.setAccessibleDescription(words)
+            self.heard_details = words
 
     # Painting -----------------------------------------------------------------------------------
 
