@@ -94,6 +94,7 @@ class LineRow(QWidget):
     Attributes:
         words: The words of which one is chosen; none where the value is typed.
         field: Where the value is typed; None where one of a few is chosen.
+        beside: Buttons that step it, or choose a folder.
         usual: The button that brings the usual value back.
     """
 
@@ -107,6 +108,7 @@ class LineRow(QWidget):
         self.line, self._take = line, take
         self.words: tuple[ChoiceWord, ...] = ()
         self.field: LineField | None = None
+        self.beside: tuple[Button, ...] = ()
         self._group = QButtonGroup(self)
         self.usual = Button("Default", lambda: self._take(self.line.usual))
         self._across = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
@@ -127,6 +129,11 @@ class LineRow(QWidget):
         """What takes the keyboard first."""
         return self.field or next((word for word in self.words if word.isChecked()), self.words[0])
 
+    @property
+    def last(self) -> QWidget:
+        """What takes the keyboard last of its value; behind it stands the way back."""
+        return self.field or self.words[-1]
+
     def _value(self) -> QBoxLayout:
         rows = QVBoxLayout()
         rows.setSpacing(UNIT)
@@ -138,7 +145,8 @@ class LineRow(QWidget):
         else:
             field = self.field = LineField(self.line, self._take)
             field.reached.connect(self.reached)
-            rows.addLayout(_row((*self._beside(field), field)))
+            self.beside = self._beside(field)
+            rows.addLayout(_row((*self.beside, field)))
         value = self._beneath = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         value.addLayout(rows, 1)
         value.addWidget(self.usual, 0, Qt.AlignmentFlag.AlignLeft)

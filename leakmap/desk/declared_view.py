@@ -1,7 +1,7 @@
 """What is declared once, to read and change in the plan's place: the settings of a person, or the rules of the job.
 
 The sheet is made from lines (``leakmap.work.declared``) and knows none of them by name. A setting is in force at once
-and kept; a rule is a deed like any other, which Undo takes back. Tab goes from line to line, arrows choose or step,
+and kept; a rule is a deed like any other, which Undo takes back. Tab goes from value to value, Shift Tab to the buttons between them too; arrows choose or step,
 Enter takes what was typed, Esc shows the plan again.
 """
 
@@ -111,6 +111,14 @@ class DeclaredView(TitledColumn):
         which = self.desk.declared
         if isinstance(which, Declared):
             choose_table(self.desk, which, self)
+
+    def passed_by(self, value: QWidget) -> frozenset[QWidget]:
+        """What Tab passes by behind a value: buttons where Space would change what has just been typed, or the next."""
+        at = next((number for number, row in enumerate(self.rows) if row.last is value), None)
+        if at is None:
+            return frozenset()
+        follows = self.rows[at + 1].beside if at + 1 < len(self.rows) else ()
+        return frozenset((self.rows[at].usual, *follows))
 
     def _take(self, name: str, said: str) -> bool:
         """Put what a line says in force; whether it could be. Why not is told in the band."""

@@ -112,12 +112,14 @@ def field_leaflet(job: Job, name: str, found: FieldLeaks) -> Leaflet:
     other = [finding.text for finding in found.findings if finding.effect is not Effect.LOST]
     parts = (("Left out", lost), ("To look at", other), ("Leaks to take", list(told(job, found))))
     passages = tuple(Passage(heading, ("\n".join(lines),)) for heading, lines in parts if lines)
-    return Leaflet(title=name, hint="Nothing is taken before you say so below.", passages=passages)
+    hint = "Nothing is taken before you say so below." if found.leaks else "No row of it says a leak: nothing is taken."
+    return Leaflet(title=name, hint=hint, passages=passages)
 
 
 def _told(name: str, found: FieldLeaks) -> str:
     """What the band asks: how much can be taken, and how much is to be looked at first."""
-    said = f"{name} has {many(len(found.leaks), 'leak')} to take"
+    leaks = len(found.leaks)
+    said = f"{name} has {many(leaks, 'leak') if leaks else 'no leaks'} to take"
     count = len(found.findings)
     if not count:
         return f"{said}."

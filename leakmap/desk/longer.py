@@ -79,16 +79,16 @@ AT_PANE: Final = {
     Pane.SETTINGS: (
         "Settings belong to whoever works here: theme and contrast, text up to 200 %, glove mode with larger controls and "
         "buttons for keys, letter keys with Alt only. Tab goes from line to line, arrows choose or step, Enter takes what "
-        "was typed, Default puts one back. Each is in force at once and kept; Esc leaves."
+        "was typed, Default (Shift Tab) puts one back. Each is in force at once and kept; Esc leaves."
     ),
     Pane.RULES: (
         "The rules that the zones of this job are worked out by, each with where it comes from; papers print them. Tab "
-        "goes from line to line, arrows choose or step, Enter takes what was typed, Default puts one back. Ctrl-Z takes a "
+        "goes from line to line, arrows choose or step, Enter takes what was typed, Default (Shift Tab) puts one back. Ctrl-Z takes a "
         "change back; Esc leaves."
     ),
     Pane.MATERIALS: (
         "What each material is mixed of and how it is placed; powder, water and batches of every zone follow from it. Tab "
-        "goes from line to line, Enter takes what was typed, Default puts the planning value back. Ctrl-Z takes a change "
+        "goes from line to line, Enter takes what was typed, Default (Shift Tab) puts the planning value back. Ctrl-Z takes a change "
         "back; Esc leaves. A table in a file is taken by “Take a material table in” in the find box."
     ),
     Pane.LEAFLET: "Arrows and Page Up and Page Down move what is read here. Esc or Back leaves it.",

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QWidget
 from leakmap.desk.button import Button
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
+from leakmap.desk.flowed import Place, Run, flowed
 from leakmap.desk.larger import control_px, grown, larger, scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import (
@@ -35,7 +36,6 @@ from leakmap.desk.pressed import Pressed
 from leakmap.desk.resting import resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
-from leakmap.desk.strip_rows import Place, Run, flowed
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes

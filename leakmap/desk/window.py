@@ -478,6 +478,8 @@ class MainWindow(QWidget):
         if focus not in order:
             return super().focusNextPrevChild(next)
         ways = Qt.FocusReason
+        passed = self.declared.passed_by(focus) if next else frozenset()
+        order = tuple(widget for widget in order if widget not in passed)
         order[(order.index(focus) + (1 if next else -1)) % len(order)].setFocus(
             ways.TabFocusReason if next else ways.BacktabFocusReason
         )

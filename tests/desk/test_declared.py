@@ -56,6 +56,29 @@ def test_settings_are_made_from_their_declaration(window: MainWindow) -> None:
     assert window.desk.declared is None
 
 
+def test_tab_goes_from_what_was_typed_to_the_next_value(window: MainWindow) -> None:
+    """Tab after Enter passes by Default and the steps of the next line; Shift Tab reaches them all."""
+    window.turn(Declared.RULES)
+    window.activateWindow()
+    bridge = row_of(window, "bridge_m")
+    after = window.declared.rows[window.declared.rows.index(bridge) + 1]
+    field = field_of(window, "bridge_m")
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "0.25")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert bridge.usual.isVisible()
+    QTest.keyClick(field, Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is after.first
+    QTest.keyClick(after.first, Qt.Key.Key_Space)
+    assert bridge.line.text == "0.25 m"
+    way_back: list[object] = []
+    while (focus := QApplication.focusWidget()) is not None and focus is not field:
+        QTest.keyClick(focus, Qt.Key.Key_Tab, Qt.KeyboardModifier.ShiftModifier)
+        way_back.append(QApplication.focusWidget())
+    assert way_back == [*reversed(after.beside), bridge.usual, field]
+
+
 def test_a_setting_is_in_force_at_once_and_kept(window: MainWindow) -> None:
     """Words are chosen, figures typed or stepped, within their limits; each goes back to its default alone."""
     desk = window.desk
@@ -110,10 +133,12 @@ def test_rules_are_changed_as_deeds(window: MainWindow) -> None:
 
 
 def test_large_letters_of_a_sheet_take_the_room_of_ledger_and_tape(qtbot: QtBot, tmp_path: Path) -> None:
-    """At 1280 by 800 and double size more than one setting is seen whole; ledger and tape come back with the plan."""
+    """At 1280 by 800 and double size more than one setting is seen whole; what lay beside the plan comes back with it."""
     with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
         qtbot.waitExposed(window)
         window.desk.change_setting("text_percent", 200)
+        window.turn_tape()
+        assert window.tape.isVisible()
         window.desk.show_declared(Declared.SETTINGS)
         qtbot.waitUntil(lambda: not window.tape.isVisible())
         QApplication.processEvents()

@@ -10,10 +10,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
+from leakmap.desk.field_table import offer_field_rows
 from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
 from leakmap.drawings.pdf_pages import PdfPages
 from leakmap.work.edits.rules import set_rule
+from leakmap.work.field import read_field
 from tests.helpers.windows import drop, window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -111,3 +114,10 @@ def test_a_table_without_a_job_says_so(qtbot: QtBot, tmp_path: Path) -> None:
         qtbot.waitExposed(window)
         drop(window, path)
         assert window.centre.band.sentence == "t.xlsx is a table, and tables belong to a job; open the job first."
+
+
+def test_a_table_without_leaks_is_not_offered(window: MainWindow) -> None:
+    """A blank table has no leaks to take, and the band says so without a button and without a figure."""
+    offer_field_rows(window.desk, read_field(b"joint,from,to,wetness,note\n", "blank.csv", Units.METRIC))
+    assert window.centre.band.sentence == "blank.csv has no leaks to take."
+    assert not [button.text() for button in window.centre.band.buttons if "Take" in button.text()]

@@ -100,6 +100,12 @@ def _key_fits(changes: Changes) -> None:
     assert not other.intersects(box)
     assert room.contains(box)
     assert box.height() > 22 * len(key_rows(changes))
+    low = QRectF(0, 0, 600, 120)
+    painter = QPainter(image)
+    box = paint_change_key(painter, low, changes)
+    painter.end()
+    assert low.contains(box)
+    assert box.height() < low.height() / 2  # rows beside each other
 
 
 def test_the_plan_tells_what_changed_since_the_chosen_revision(window: MainWindow, qtbot: QtBot) -> None:

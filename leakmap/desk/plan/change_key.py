@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import ceil
 from typing import Final
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QPointF, QRectF, QSizeF
 from PySide6.QtGui import QColor, QPainter, QTransform
 
 from leakmap.desk.faces import text
+from leakmap.desk.flowed import Run, flowed
 from leakmap.desk.larger import scaled
 from leakmap.desk.pens import frame, width_of, write
 from leakmap.desk.plan.ink import looks_of, painted
@@ -34,6 +36,8 @@ _SAMPLE_PX: Final = 56.0
 _HALF_MM: Final = 1.6
 _PAD: Final = 10.0
 _AWAY: Final = 12.0
+_ROW: Final = 22
+_MOST_OF: Final = 0.2  # of the room
 
 
 def key_rows(changes: Changes) -> tuple[tuple[Change, str], ...]:
@@ -45,6 +49,8 @@ def key_rows(changes: Changes) -> tuple[tuple[Change, str], ...]:
 def paint_change_key(painter: QPainter, room: QRectF, changes: Changes, taken: Sequence[QRectF] = ()) -> QRectF:
     """Paint the key in a lower corner of a room, the left one unless it hides more there; gives where it is.
 
+    Where that would be much of the room or of its height, its rows stand beside each other along the foot.
+
     Args:
         painter: The painter.
         room: Where it stands.
@@ -55,22 +61,42 @@ def paint_change_key(painter: QPainter, room: QRectF, changes: Changes, taken: S
     strong, small = text(SECOND_TYPE, strong=True), text(CAPTION_TYPE)
     words = [word for _, word in rows] or [NOTHING]
     left = _SAMPLE_PX + _PAD if rows else 0.0
-    wide = max(width_of(head, strong), left + max(width_of(word, small) for word in words)) + 2 * _PAD
-    row_px = scaled(22)
-    high = scaled(24) + row_px * len(words) + _PAD
-    places = (room.left() + _AWAY, room.right() - _AWAY - wide)
-    corners = [QRectF(x, room.bottom() - _AWAY - high, wide, high) for x in places]
+    wides = [width_of(head, strong), *(left + width_of(word, small) for word in words)]
+    size, places = _under_each_other(wides)
+    if size.width() * size.height() > _MOST_OF * room.width() * room.height() or size.height() > room.height() / 2:
+        size, places = _beside_each_other(wides, room.width() - 2 * _AWAY)
+    lefts = (room.left() + _AWAY, room.right() - _AWAY - size.width())
+    corners = [QRectF(QPointF(x, room.bottom() - _AWAY - size.height()), size) for x in lefts]
     box = min(corners, key=lambda corner: sum(corner.intersects(other) for other in taken))
     painter.fillRect(box, QColor(tokens().panel))
     frame(painter, box, tokens().edge)
-    write(painter, QRectF(box.left() + _PAD, box.top() + 4, wide, scaled(22)), head, strong)
-    top = box.top() + scaled(26)
-    for number, word in enumerate(words):
-        middle = top + (number + 0.5) * row_px
+    cells = [place.translated(box.topLeft()) for place in places]
+    write(painter, cells[0], head, strong)
+    for number, (word, cell) in enumerate(zip(words, cells[1:], strict=True)):
         if rows:
-            _sample(painter, box.left() + _PAD, middle, rows[number][0])
-        write(painter, QRectF(box.left() + _PAD + left, middle - row_px / 2, wide, row_px), word, small)
+            _sample(painter, cell.left(), cell.center().y(), rows[number][0])
+        write(painter, cell.adjusted(left, 0, 0, 0), word, small)
     return box
+
+
+def _under_each_other(wides: Sequence[float]) -> tuple[QSizeF, list[QRectF]]:
+    """The size of the key with its head over its rows, and a place in it for each."""
+    row_px, wide = scaled(_ROW), max(wides)
+    tops = [4.0, *(scaled(26) + number * row_px for number in range(len(wides) - 1))]
+    size = QSizeF(wide + 2 * _PAD, scaled(24) + row_px * (len(wides) - 1) + _PAD)
+    return size, [QRectF(_PAD, top, wide + _PAD, row_px) for top in tops]
+
+
+def _beside_each_other(wides: Sequence[float], most_px: float) -> tuple[QSizeF, list[QRectF]]:
+    """The same with all of it in as few lines as have room."""
+    row_px, right = scaled(_ROW), round(most_px - _PAD)
+    runs = [Run((ceil(wide) + 1,), 0) for wide in wides]
+    places = [place for (place,) in flowed(runs, round(_PAD), lambda _: right, round(2 * _PAD))]
+    cells = [
+        QRectF(place.x, _PAD / 2 + place.row * row_px, wide + 1, row_px)
+        for place, wide in zip(places, wides, strict=True)
+    ]
+    return QSizeF(max(cell.right() for cell in cells) + _PAD, cells[-1].bottom() + _PAD / 2), cells
 
 
 def _sample(painter: QPainter, x: float, y: float, change: Change) -> None:

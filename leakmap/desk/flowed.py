@@ -1,4 +1,4 @@
-"""Rows of the action strip where its cells keep their words: cells flow from left to right, row by row.
+"""Cells that flow from left to right, row by row, where one row has no room for all.
 
 Cells that belong together (the choices of a tool) are a run: it stays on one row where any row can hold it.
 """
