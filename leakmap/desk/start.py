@@ -303,7 +303,7 @@ class StartSheet(QWidget):
     def _top(self) -> float:
         """Where the words begin, so that all stands in the middle and the recent jobs below."""
         rows = scaled(40 + 31 * len(self.rows)) if self.rows else 0.0
-        rise = scaled(130) if self.sitting.plan is None else airy(180)  # without the sign above the words
+        rise = scaled(134) if self.sitting.plan is None else airy(180)  # without the sign above the words
         top = max(self._sheet().center().y() - rise - rows / 2, self._sheet().top() + _EDGE)
         return top - (self._scrolled if self.sitting.plan is None else 0.0)
 
@@ -370,12 +370,13 @@ class StartSheet(QWidget):
             return
         buttons = self._promise(self._heading(top)).bottom() + 2 * UNIT if larger().large else top + 152
         self._row(int(buttons), self._first(), max(_BUTTON, control_px()))
-        self._lay_hint(self.sample.geometry().bottom() + 7)
+        air = UNIT if larger().large else 2 * UNIT
+        self._lay_hint(self.sample.geometry().bottom() + air)
         for number, row in enumerate(self.rows):
             wide, high = min(grown(_ROW[0]), int(self._sheet().width()) - 2 * _EDGE), grown(_ROW[1])
             left = (self.width() - wide) // 2
             row.setGeometry(
-                left, self.first_job.geometry().bottom() + UNIT + grown(24) + number * (high + 1), wide, high
+                left, self.first_job.geometry().bottom() + air + grown(24) + number * (high + 1), wide, high
             )
             row.setVisible(row.geometry().bottom() <= self._sheet().bottom() - _EDGE)
 
