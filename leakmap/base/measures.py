@@ -153,10 +153,15 @@ class Units:
     def shown(self, length_m: float | Decimal) -> str:
         r"""A length on a screen, without its unit where something near says it.
 
+        It is the printed one in short, so that what was measured before it is shown and what is measured while it is
+        shown read the same.
+
         >>> Units.METRIC.shown(31.2), Units.IMPERIAL.shown(31.2), Units.METRIC.shown(-3.6)
         ('31.20', '102\' 4 3/8"', '−3.60')
+        >>> Units.METRIC.measured(15.2247), Units.METRIC.shown(15.2247), Units.METRIC.shown(Decimal("15.225"))
+        ('15.225', '15.23', '15.23')
         """
-        return self._metres(length_m, _CENTIMETRE) if self.metric else feet_inches(length_m)
+        return self._metres(rounded(length_m, _MILLIMETRE), _CENTIMETRE) if self.metric else feet_inches(length_m)
 
     def measured(self, length_m: float | Decimal) -> str:
         r"""A length as papers print it: three decimals, or to 1/8 inch.
