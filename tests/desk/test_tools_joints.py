@@ -113,6 +113,17 @@ def test_typed_length_goes_the_way_the_hand_points(desk: Desk) -> None:
     assert points_of(desk, "J-03") == ((10, 0), (16.3, 0), (16.3, 2))
 
 
+def test_an_angle_just_below_a_whole_turn_is_none(desk: Desk) -> None:
+    """1 mm below level over 4 m is 359.99°: the live field says 0, as it does 1 mm above."""
+    hand = hand_with(desk, DrawJoint)
+    hand.click((10, 0))
+    for y in (-0.001, 0.001):
+        hand.move((14, y))
+        field = hand.tool.overlay().field
+        assert field is not None
+        assert (field.texts, field.units) == (("4.00", "0"), ("m", "°"))
+
+
 def test_shift_keeps_to_steps_of_45_degrees_from_the_last_piece(desk: Desk) -> None:
     """After a piece along 4,3 the hand near its square goes along −3,4: (−2.8, 4) on that way is 4.88 m long."""
     hand = hand_with(desk, DrawJoint)

@@ -28,6 +28,7 @@ _RELIEF_PX: Final = 5.2
 _RING_PX: Final = 11.0
 _CROSS_PX: Final = 9.0
 _FIELD_OFF_PX: Final = 22.0
+_DEGREES: Final = "°"
 _ORDER: Final = (Stroke.MARKER, Stroke.INK, Stroke.REPAIR, Stroke.LIVE)
 
 
@@ -167,9 +168,16 @@ def _pushed(box: QRectF, room: QRectF) -> QRectF:
     return QRectF(left, top, box.width(), box.height())
 
 
+def _parts(live: LiveField, index: int) -> tuple[str, str]:
+    """A number and its unit; degrees are written to it, but where it has a frame."""
+    number, unit = live.texts[index], live.units[index]
+    return (f"{number}{unit}", "") if unit == _DEGREES and index != live.active else (number, unit)
+
+
 def _cell_wide(live: LiveField, index: int) -> float:
-    number = QFontMetricsF(text(16, strong=True)).horizontalAdvance(live.texts[index] or " ")
-    unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(live.units[index])
+    words, sign = _parts(live, index)
+    number = QFontMetricsF(text(16, strong=True)).horizontalAdvance(words or " ")
+    unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(sign)
     least = 44.0 if index == live.active else 0.0
     return max(number + 16.0, least) + (unit + 12.0 if unit else 6.0)
 
@@ -178,9 +186,9 @@ def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
     """The fields side by side: each number in its frame, then its unit; the active one in focus blue."""
     boxed(painter, box, colour(tokens().sheet), colour(tokens().ink), 1.4)
     left = box.left() + 4.0
-    for index, number in enumerate(live.texts):
-        wide = _cell_wide(live, index)
-        unit = QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(live.units[index])
+    for index in range(len(live.texts)):
+        number, sign = _parts(live, index)
+        wide, unit = _cell_wide(live, index), QFontMetricsF(text(SECOND_TYPE)).horizontalAdvance(sign)
         cell = QRectF(left, box.top() + 3.5, wide - (unit + 12.0 if unit else 6.0), box.height() - 7.0)
         active = index == live.active
         typed = active and live.typed
@@ -192,5 +200,5 @@ def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
         painter.setFont(text(SECOND_TYPE if unit else BODY_TYPE))
         painter.setPen(colour(tokens().ink2))
         place = QRectF(cell.right() + 6.0, box.top(), unit + 6.0, box.height())
-        painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, live.units[index])
+        painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, sign)
         left += wide

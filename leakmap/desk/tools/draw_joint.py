@@ -350,7 +350,7 @@ class DrawJoint(Gesture):
         if self.next.collar:
             return self.fields.live(target, (self.desk.units.shown(self._diameter_m() or 0.0),))
         last = self.points[-1]
-        angle = "–" if len(ahead) > 1 else f"{turn_deg(last, target) % 360 if target != last else 0.0:.0f}"
+        angle = "–" if len(ahead) > 1 else f"{round(turn_deg(last, target)) % 360 if target != last else 0}"
         third = room_words(self.next.side) if self.next.corner else self.desk.units.shown(0)
         measures = (self.desk.units.shown(length_of((last, *ahead))), angle, third)
         return self.fields.live(target, measures[: len(self.fields.parts)])
