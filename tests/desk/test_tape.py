@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
+from itertools import pairwise, product
+from math import atan2, cos, degrees, radians, sin
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QRectF, Qt
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.state import Desk
+from leakmap.desk.tape.ink import band_lines
 from leakmap.desk.tape.live import field_of
 from leakmap.desk.tape.view import nothing_words
 from leakmap.desk.things import Sort, Stage, Thing
@@ -27,11 +29,12 @@ from leakmap.desk.tools.relief import ReliefTool
 from leakmap.desk.tools.split import Split
 from leakmap.desk.tools.tool import Pointer
 from leakmap.desk.tools.worst_point import WorstPoint
+from leakmap.issue.marks.zones import TURNS
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.words import Face, Kind, Wetness
-from leakmap.repair.results import Zone
+from leakmap.repair.results import Why, Zone
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.rules import set_units
 from tests.helpers.desks import desk_with
@@ -261,6 +264,20 @@ def test_an_imperial_job_is_ruled_in_feet(qtbot: QtBot, tmp_path: Path) -> None:
         assert [words.below for words in hand.shown.names] == ["3' 3 3/8\"–6' 6 3/4\""]
         assert hand.view.heard_details.startswith("J-01, cove, 22' 11 5/8\". Leaks: L-01 seep")
         hand.pane.repaint()
+
+
+def test_a_bridged_gap_is_hatched_as_on_the_plan() -> None:
+    """Lines run along and across it, one diagonal for an overrun, two for what merged; all 4.6 px apart, square to them."""
+    box = QRectF(10.0, 116.0, 60.0, 20.0)
+    for why, turns in {Why.OVERRUN: (45,), Why.MERGED: (45, 135), Why.BRIDGE: (0, 90)}.items():
+        assert TURNS[why] == turns
+    for turn in (0, 45, 90, 135):
+        lines = band_lines(box, box, float(turn))
+        ways = {round(degrees(atan2(line.dy(), line.dx()))) % 180 for line in lines}
+        assert ways == {turn}
+        feet = sorted(line.y1() * cos(radians(turn)) - line.x1() * sin(radians(turn)) for line in lines)
+        assert [b - a for a, b in pairwise(feet)] == pytest.approx([4.6] * (len(feet) - 1))
+        assert len(feet) > 3
 
 
 def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:

@@ -19,6 +19,7 @@ from leakmap.geometry.path import Path
 from leakmap.issue.marks.leaks import sleeve, strokes
 from leakmap.issue.marks.primitives import Primitive
 from leakmap.issue.marks.signs import relief_sign
+from leakmap.issue.marks.zones import TURNS
 from leakmap.model.words import Wetness
 from leakmap.repair.results import Piece, Why
 from leakmap.repair.tape_layout import ByHand, Run
@@ -33,8 +34,6 @@ _PROVISIONAL_PX: Final = (8.0, 4.0)
 _HAND_PX: Final = 6.0
 _FINE_PX: Final = 6.0  # what is narrower has no room for strokes, hatch and outline
 _SLEEVE_PX: Final = 4.2
-_CROSSED: Final = frozenset({Why.MERGED, Why.BRIDGE})
-_HATCHED: Final = frozenset({Why.OVERRUN, *_CROSSED})
 
 
 @lru_cache(maxsize=512)
@@ -83,7 +82,7 @@ def paint_wet(
 def paint_run(
     painter: QPainter, run: Run, x_of: Callable[[float], float], band: Band, seen: tuple[float, float]
 ) -> None:
-    """The band of a run: tint, its wet part deeper, overruns hatched, merged ones and bridged gaps crossed; outline."""
+    """The band of a run: tint, its wet part deeper, what is dry hatched as on the plan; outline."""
     top, bottom = band
     left, right = x_of(run.from_m), x_of(run.to_m)
     box = QRectF(left, top, right - left, bottom - top)
@@ -109,36 +108,42 @@ def _paint_piece(painter: QPainter, piece: Piece, box: QRectF, seen: tuple[float
         middle = box.center().y()
         painter.setPen(_dashes(tokens().repair, 1.0, (1.5, 3.0)))
         painter.drawLine(QLineF(box.left(), middle, box.right(), middle))
-    elif piece.why in _HATCHED:
-        paint_hatch(painter, box, seen, crossed=piece.why in _CROSSED)
+    elif piece.why in TURNS:
+        _paint_hatch(painter, box, seen, TURNS[piece.why])
     elif piece.wetness is not None and piece.wetness > Wetness.SUSPECT:
         painter.fillRect(box, colour(tokens().repair, tokens().wet_part_alpha))
 
 
-def paint_hatch(painter: QPainter, box: QRectF, seen: tuple[float, float], *, crossed: bool) -> None:
-    """Lines at 45° in a box, falling to the right; crossed ones rise too.
-
-    Args:
-        painter: The painter.
-        box: Where.
-        seen: Left and right of what is on the pane; nothing is painted beyond.
-        crossed: Whether both ways.
-    """
+def _paint_hatch(painter: QPainter, box: QRectF, seen: tuple[float, float], turns: Sequence[float]) -> None:
     part = box.intersected(QRectF(seen[0], box.top(), max(seen[1] - seen[0], 0.0), box.height()))
     if part.isEmpty():
         return
-    high, step = box.height(), HATCH_GAP_PX * sqrt(2)
-    count = ceil((part.width() + high) / step) + 1
-    start = box.left() + (part.left() - high - box.left()) // step * step  # lines keep to the band when it is moved
-    feet = [start + step * k for k in range(count + 1)]
-    lines = [QLineF(x, box.top(), x + high, box.bottom()) for x in feet]
-    if crossed:
-        lines += [QLineF(x, box.bottom(), x + high, box.top()) for x in feet]
     painter.save()
     painter.setClipRect(part, Qt.ClipOperation.IntersectClip)
     painter.setPen(QPen(colour(tokens().repair, tokens().hatch_alpha), 1.0))
-    painter.drawLines(lines)
+    painter.drawLines([line for turn in turns for line in band_lines(box, part, turn)])
     painter.restore()
+
+
+def band_lines(box: QRectF, part: QRectF, turn: float) -> list[QLineF]:
+    """Lines of a hatch that reach into a part of a box, 4.6 px apart; they keep to the box when it is moved.
+
+    Args:
+        box: What is hatched; greater than nothing.
+        part: The part of it that is seen.
+        turn: Against the joint, degrees: 0 along it, 45 falling to the right, 90 across it, 135 rising.
+    """
+    high, top, bottom = box.height(), box.top(), box.bottom()
+    if turn == 0.0:
+        rows = [top + HATCH_GAP_PX * k for k in range(1, ceil(high / HATCH_GAP_PX))]
+        return [QLineF(part.left(), y, part.right(), y) for y in rows]
+    slant, step = (0.0, HATCH_GAP_PX) if turn == 90.0 else (high, HATCH_GAP_PX * sqrt(2))
+    count = ceil((part.width() + slant) / step) + 1
+    start = box.left() + (part.left() - slant - box.left()) // step * step
+    feet = [start + step * k for k in range(count + 1)]
+    if turn == 135.0:
+        return [QLineF(x, bottom, x + slant, top) for x in feet]
+    return [QLineF(x, top, x + slant, bottom) for x in feet]
 
 
 def paint_relief(painter: QPainter, x: float, band: Band) -> None:

@@ -100,7 +100,10 @@ LOOKS: Final[dict[str, Look]] = {
     "ZONE-WET": Look(shows=Shows.HATCH, words="its wet part, tinted", rgb=(0xDE, 0xB6, 0xAC), clear=0.5),
     "ZONE-OVERRUN": Look(shows=Shows.HATCH, words="overrun: one diagonal", rgb=REPAIR, weight=18),
     "ZONE-MERGED": Look(
-        shows=Shows.HATCH, words="merged overruns and bridged gaps: both diagonals", rgb=REPAIR, weight=18
+        shows=Shows.HATCH,
+        words="merged overruns: both diagonals; bridged gaps: lines along and across",
+        rgb=REPAIR,
+        weight=18,
     ),
     "ZONE-OUTLINE": Look(shows=Shows.ELEMENT, words="outline of a coat band, true size", rgb=REPAIR, weight=35),
     "ZONE-PROVISIONAL": Look(
