@@ -370,7 +370,7 @@ class StartSheet(QWidget):
             return
         buttons = self._promise(self._heading(top)).bottom() + 2 * UNIT if larger().large else top + 152
         self._row(int(buttons), self._first(), max(_BUTTON, control_px()))
-        air = UNIT if larger().large else 2 * UNIT
+        air = 2 * UNIT if self.sizes.wide and not larger().large else UNIT
         self._lay_hint(self.sample.geometry().bottom() + air)
         for number, row in enumerate(self.rows):
             wide, high = min(grown(_ROW[0]), int(self._sheet().width()) - 2 * _EDGE), grown(_ROW[1])
