@@ -5,15 +5,18 @@ A paper without a revision is provisional: it may be looked at, but nobody works
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
 from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
 from leakmap.model.job import Job
+from leakmap.model.rates import Rates
 from leakmap.model.revision import Revision
 from leakmap.model.words import Purpose
+from leakmap.repair.listed_changes import Sort
+from leakmap.repair.sides import Differences
 
 NOT_ISSUED: Final = "not issued"
 
@@ -82,6 +85,22 @@ def heading_of(job: Job, revision: Revision) -> Heading:
         at=revision.at,
         locale=job.units.locale,
     )
+
+
+def told_job(job: Job, heading: Heading) -> Job:
+    """The job as papers under a heading tell it: rates go out for price alone, to no crew and into no record."""
+    if heading.purpose is Purpose.PRICE or not job.rates.known:
+        return job
+    return replace(job, rates=Rates(per=job.rates.per))
+
+
+def told_changes(since: Differences, heading: Heading) -> Differences:
+    """What changed as papers under a heading tell it: what is asked for stays out but for price."""
+    if heading.purpose is Purpose.PRICE:
+        return since
+    old, new = (replace(side, job=told_job(side.job, heading)) for side in (since.old, since.new))
+    listed = tuple(each for each in since.listed if each.sort is not Sort.RATE)
+    return replace(since, old=old, new=new, listed=listed)
 
 
 def provisional_heading(job: Job, at: datetime, purpose: Purpose | None = None) -> Heading:

@@ -157,16 +157,8 @@ def quantity_of(per: Per, length_m: Decimal) -> Decimal:
 
 
 def not_priced_words(prices: Prices) -> tuple[str, ...]:
-    """Sentences that say what is in no sum; empty where all is.
-
-    A zone is named by its reference, and counted.
-    """
-    found = []
-    for why in dict.fromkeys(zone.why for zone in prices.not_priced):
-        refs = [zone.ref for zone in prices.not_priced if zone.why == why]
-        more = len(refs) - _NAMED
-        named = listed([*refs[:_NAMED], f"{more} more"] if more > 0 else refs)
-        found.append(f"{many(len(refs), 'zone')} {'is' if len(refs) == 1 else 'are'} not priced: {why} ({named}).")
+    """Sentences that say what is in no sum; empty where all is."""
+    found = [words for words, _ in zones_not_priced(prices)]
     if prices.another_method:
         one = prices.another_method == 1
         found.append(
@@ -174,6 +166,15 @@ def not_priced_words(prices: Prices) -> tuple[str, ...]:
             f" {'is' if one else 'are'} not priced."
         )
     return tuple(found)
+
+
+def zones_not_priced(prices: Prices) -> Iterator[tuple[str, ZonePrice]]:
+    """A sentence for each rate that is missing, which counts its zones and names them, and the first of those."""
+    for why in dict.fromkeys(zone.why for zone in prices.not_priced):
+        zones = [zone for zone in prices.not_priced if zone.why == why]
+        refs, more = [zone.ref for zone in zones[:_NAMED]], len(zones) - _NAMED
+        named = listed([*refs, f"{more} more"] if more > 0 else refs)
+        yield f"{many(len(zones), 'zone')} {'is' if len(zones) == 1 else 'are'} not priced: {why} ({named}).", zones[0]
 
 
 def _added(job: Job, zone: Zone) -> dict[str, Decimal]:

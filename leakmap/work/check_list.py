@@ -12,12 +12,14 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 from uuid import UUID
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind, Method, Purpose, Wetness
+from leakmap.repair.price import priced, zones_not_priced
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.issuing import next_number, unchecked_sheets
 from leakmap.work.left_behind import joints_left_behind
@@ -77,6 +79,7 @@ def check_list(job: Job, repairs: Repairs) -> tuple[Check, ...]:
         *_room_sides(job),
         *_suspects(job, repairs),
         *_findings(job, repairs),
+        *_price(job, repairs),
         *_references(job),
         *_title_block(job),
     ]
@@ -228,6 +231,19 @@ def _findings(job: Job, repairs: Repairs) -> Iterator[Check]:
     for finding in repairs.findings:
         if finding.code != "no-clearance":
             yield Check(words=finding.text.removesuffix("."), where=place_of(job, repairs, finding.where))
+
+
+def _price(job: Job, repairs: Repairs) -> Iterator[Check]:
+    """Zones that no rate is for, where the job has rates; an issue for price goes out without them."""
+    if not job.rates.known or not repairs.zones:
+        return
+    prices = priced(job, repairs)
+    numbers = {zone.ref: zone.number for zone in repairs.zones}
+    for words, first in zones_not_priced(prices):
+        said = in_trade_words(job.units, words.removesuffix("."))
+        yield Check(words=said, where=Where("zone", numbers[first.ref]))
+    if not prices.not_priced:
+        yield Check(words="Every zone is priced", done=True)
 
 
 def _references(job: Job) -> Iterator[Check]:

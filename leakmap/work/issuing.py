@@ -15,7 +15,7 @@ from uuid import UUID, uuid4
 from leakmap.base.errors import EditRefused
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
-from leakmap.issue.heading import heading_of
+from leakmap.issue.heading import heading_of, told_job
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
@@ -110,8 +110,16 @@ def issue(
     told = _with(numbered_job, draft)
     since = None if before is None else differences(unpacked(before), Side(draft.name, told), new_repairs=final)
     frozen, schedule = frozen_text(numbered_job), schedule_json(numbered_job, final)
+    kept = told_job(numbered_job, heading)  # what a marked drawing keeps, which goes wherever the papers go
     papers = papers_of(
-        told, final, heading=heading, sources=sources, drawings=drawings, since=since, frozen=frozen, progress=progress
+        told,
+        final,
+        heading=heading,
+        sources=sources,
+        drawings=drawings,
+        since=since,
+        frozen=frozen if kept is numbered_job else frozen_text(kept),
+        progress=progress,
     )
     revision = _sealed(draft, frozen, schedule, papers.files)
     return Issue(

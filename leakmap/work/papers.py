@@ -13,9 +13,10 @@ from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.changes import changes_csv
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import Heading, told_changes, told_job
 from leakmap.issue.listed_words import listed_csv
 from leakmap.issue.need_words import needs_csv
+from leakmap.issue.price_words import price_csv
 from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
@@ -66,6 +67,7 @@ def papers_of(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
     from leakmap.issue.workbook.workbook import workbook_xlsx  # noqa: PLC0415
 
+    job, since = told_job(job, heading), None if since is None else told_changes(since, heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
     texts = {
         "schedule.json": schedule_json(job, repairs),
@@ -76,6 +78,8 @@ def papers_of(
     }
     if job.materials.known:
         texts["materials.csv"] = needs_csv(job, repairs)
+    if job.rates.known:
+        texts["price.csv"] = price_csv(job, repairs)
     if since is not None:
         texts["changes.csv"] = changes_csv(since)
         texts["changed values.csv"] = listed_csv(since.listed)

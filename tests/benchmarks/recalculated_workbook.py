@@ -15,6 +15,8 @@ import sys
 import tempfile
 import zipfile
 from collections import defaultdict
+from dataclasses import replace
+from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -25,11 +27,24 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from leakmap.base.measures import Units
 from leakmap.issue.workbook.workbook import workbook_xlsx
+from leakmap.model.rates import Per, Rates
 from leakmap.model.sheet import Source
+from leakmap.model.words import Purpose
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rules import set_units
 from leakmap.work.sample_job import sample_job
 from tests.helpers.paper_job import heading, paper_job
+
+RATES = Rates(
+    currency="TND",
+    per=Per.FOOT,
+    slot_plug=Decimal("61.5555"),
+    deep_plug_relief=Decimal("96.4375"),
+    corner=Decimal("0.0125"),
+    relief_point=Decimal("35.5"),
+    zone=Decimal("12.0625"),
+)
+"""Rates that give many amounts of which a half of the minor unit is rounded; one method has none."""
 
 VALUE = re.compile(rb"(</f>)<v>[^<]*</v>")
 
@@ -74,10 +89,10 @@ def digits(value: Any) -> str:  # noqa: ANN401 - whatever a cell holds
 def main() -> None:
     """Compare the sample and the job of the paper tests, in both systems of units."""
     blank = defaultdict(lambda: Source(name="blank.dxf", sha256="00" * 32))
-    for job in (paper_job(), sample_job(sources=blank)):
+    for job in (replace(paper_job(), rates=RATES), sample_job(sources=blank)):
         for units in Units.EACH:
             there = set_units(job, units=units).job
-            made = workbook_xlsx(there, repairs(there), heading())
+            made = workbook_xlsx(there, repairs(there), heading(Purpose.PRICE))
             formulas = [key for key, cell in values(made, formulas=True).items() if str(cell).startswith("=")]
             ours, theirs = values(made, formulas=False), values(reckoned(made), formulas=False)
             differ = [

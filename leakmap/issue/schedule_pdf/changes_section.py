@@ -8,8 +8,10 @@ from typing import Final
 from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.locales import MINUS
+from leakmap.base.money import with_code
 from leakmap.issue.changes import ZONE_METRES, change_words, figures, zone_words
 from leakmap.issue.listed_words import fact_words, name_words
+from leakmap.issue.price_words import price_change
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, section
@@ -116,6 +118,13 @@ def _sums(setting: Setting, found: Differences) -> Grid:
         unit = units.heading(_UNITS[name.rpartition("_")[2]])
         shown = (units.figure(name, value) for value in (before, after - before, after))
         grid.row(setting.trade(words.capitalize()), unit, *shown)
+    change = price_change(found)
+    if change is not None:
+        number = units.number
+        same = change.currency == change.currency_before
+        difference = number(change.after - change.before) if same else ""
+        was = number(change.before) if same else with_code(units.locale, change.before, change.currency_before)
+        grid.row(change.words, change.currency, was, difference, number(change.after))
     return grid
 
 

@@ -13,6 +13,7 @@ from reportlab.platypus import Flowable, Spacer, Table
 from leakmap.base.measures import Units
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
+from leakmap.issue.price_words import PRICE
 from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.closing import cautions_section, signatures
 from leakmap.issue.schedule_pdf.furniture import TITLE, WIDTH_MM, revision_words
@@ -26,6 +27,7 @@ from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.rules import OURS, Rules
 from leakmap.model.sheet import Sheet, disagreement, length_error_m, pixel_m, scale_is_checked, third_length_needed
+from leakmap.repair.price import priced
 from leakmap.repair.results import Repairs
 
 _BIG: Final = style(Face.BOLD, 24, leading=28)
@@ -40,7 +42,7 @@ def front(
     found: list[Flowable] = [Bookmark("summary", "Summary", 0), setting.words(TITLE, _BIG), Spacer(1, 2 * MM)]
     found += [_identity(setting, heading), Spacer(1, 4 * MM)]
     found.append(setting.words(setting.trade(_how_to_read(job.units, repairs, heading)), TEXT))
-    found += section(setting, "Totals", _totals(setting, repairs))
+    found += section(setting, "Totals", _totals(setting, job, repairs))
     found += section(setting, "Levels and scales", _levels(setting, job, pages), after=_accuracy(job))
     found += section(setting, "Rules in force", _rules(setting, job.rules))
     found += marked(Bookmark("cautions", "Cautions", 0), cautions_section(setting))
@@ -93,7 +95,7 @@ def _any_provisional(repairs: Repairs) -> bool:
     return any(zone.provisional for zone in repairs.zones)
 
 
-def _totals(setting: Setting, repairs: Repairs) -> Grid:
+def _totals(setting: Setting, job: Job, repairs: Repairs) -> Grid:
     firm, provisional = firm_and_provisional(repairs)
     columns = [
         Column("", 0),
@@ -121,6 +123,11 @@ def _totals(setting: Setting, repairs: Repairs) -> Grid:
             bold=strong,
         )
     grid.row("Saved by merging overruns", units.heading("m"), "", "", length(units, totals.saved_m))
+    if job.rates.known:
+        prices = priced(job, repairs)
+        shown = (units.number(sum_) for sum_ in (prices.total - prices.provisional, prices.provisional, prices.total))
+        words = f"{PRICE}; not all zones are priced" if prices.not_priced else PRICE
+        grid.row(setting.link(words, "price", BOLD), prices.currency, *shown, bold=True)
     return grid
 
 

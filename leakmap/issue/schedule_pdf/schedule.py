@@ -15,7 +15,7 @@ from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.copies import archive_copy, compact
 from leakmap.issue.drawn_sheets import drawing_of, drawn_sheets
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import Heading, told_changes, told_job
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.changes import changed_sheets
 from leakmap.issue.office_paper import OFFICE_MM, office_papers
@@ -30,6 +30,7 @@ from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
 from leakmap.issue.schedule_pdf.material_section import material_sections
 from leakmap.issue.schedule_pdf.paper import taken_sheet
 from leakmap.issue.schedule_pdf.plan_page import PlanPage, draw_plan, plan_page
+from leakmap.issue.schedule_pdf.price_section import price_sections
 from leakmap.issue.schedule_pdf.styles import Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import marked
 from leakmap.issue.schedule_pdf.zone_tables import zone_sections
@@ -88,6 +89,7 @@ def schedule_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
+    job, since = told_job(job, heading), None if since is None else told_changes(since, heading)
     setting = Setting(Lettering(), job.units, job.materials.filling)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)
@@ -109,6 +111,7 @@ def schedule_pdf(
     ]
     network, plans = ground_of(job).network, {sheet: f"plan-{number}" for number, sheet in enumerate(pages)}
     story += zone_sections(setting, job, repairs, heading=heading, network=network, plans=plans)
+    story += price_sections(setting, job, repairs)
     story += material_sections(setting, job, repairs)
     story += marked(Bookmark("apart", "Apart from the zones", 0), apart_sections(setting, job, repairs))
     story += marked(Bookmark("evidence", "Leaks and joints", 0), evidence_sections(setting, job, repairs))
@@ -135,6 +138,7 @@ def changes_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
+    found = told_changes(found, heading)
     job = found.new.job
     setting = Setting(Lettering(), job.units, job.materials.filling)
     paper = _Paper(heading, PageCounts(setting.lettering), OFFICE_MM[office_papers(job.rules)[0]])

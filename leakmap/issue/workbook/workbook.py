@@ -10,19 +10,22 @@ from typing import Any
 from leakmap.base.rounding import ZERO
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.cautions import cautions
-from leakmap.issue.heading import Heading
+from leakmap.issue.heading import Heading, told_job
 from leakmap.issue.office_paper import office_papers
+from leakmap.issue.price_words import PRICE
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula
 from leakmap.issue.workbook.changes import change_tables
 from leakmap.issue.workbook.figures import Figures
 from leakmap.issue.workbook.marks import another_table, finding_table, joint_table, leak_table
 from leakmap.issue.workbook.materials import material_tables
+from leakmap.issue.workbook.price import PriceTable, price_tables
 from leakmap.issue.workbook.zones import FIRM, PROVISIONAL, STEP_NAME, ZoneTable, sum_of, zone_table
 from leakmap.issue.zone_sums import TOTALS, firm_and_provisional, total
 from leakmap.model.job import Job
 from leakmap.model.materials import in_filling_words
 from leakmap.model.rules import Rules
 from leakmap.model.words import Wetness
+from leakmap.repair.price import TAX, not_priced_words
 from leakmap.repair.results import Repairs, Zone
 from leakmap.repair.sides import Differences
 
@@ -38,11 +41,13 @@ def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading, since: Differenc
         heading: What the paper says of itself.
         since: What changed since an earlier revision; None: it says nothing of it.
     """
+    job = told_job(job, heading)
     figures = Figures(job.units)
     title = f"{heading.job_name}: repair schedule, revision {heading.revision}"
     book = Book(heading, title, paper=office_papers(job.rules)[0])
     summary = _Summary(book, figures, job)
     zones = zone_table(book, figures, job, repairs)
+    price = price_tables(book, figures, job, repairs, zones)
     joints, each = joint_table(book, figures, job)
     material_tables(book, figures, job, repairs)
     leak_table(book, figures, job, repairs, each)
@@ -51,7 +56,7 @@ def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading, since: Differenc
     if since is not None:
         change_tables(book, figures, since)
     _rule_table(book, figures, job.rules)
-    summary.fill(repairs, zones, joints=joints, another=another)
+    summary.fill(repairs, zones, joints=joints, another=another, price=price)
     return book.written()
 
 
@@ -65,9 +70,9 @@ class _Summary:
         self.sheet.set_column(1, 3, _FIGURE_WIDTH)
         self._row = 0
 
-    def fill(self, repairs: Repairs, zones: ZoneTable, *, joints: str, another: str) -> None:
+    def fill(self, repairs: Repairs, zones: ZoneTable, *, joints: str, another: str, price: PriceTable | None) -> None:
         """Write the sheet, when the addresses of what it adds up are known."""
-        self._identity()
+        self._identity(price)
         for at, words in enumerate(("", "Firm", "Provisional", "All")):
             self.sheet.write_string(self._row, at, words, self.book.look(bold=True, bottom=1, align="right"))
         self._row += 1
@@ -75,8 +80,10 @@ class _Summary:
         for words, unit, name in TOTALS:
             self._sums(f"{words} {unit}", name, state, repairs.zones, zones)
         self._rest(repairs, joints, another)
+        if price is not None:
+            self._put((f"{PRICE} {price.prices.currency}", *price.sums), form=price.form)
 
-    def _identity(self) -> None:
+    def _identity(self, price: PriceTable | None) -> None:
         heading, units = self.book.heading, self.job.units
         title = self.book.look(bold=True, font_size=16)
         self.sheet.write_string(0, 0, "Repair schedule", title)
@@ -95,6 +102,9 @@ class _Summary:
         mind = "; ".join(caution.heading for caution in cautions())
         self._long("Cautions", f"Read them in the repair schedule (PDF) before anything is opened: {mind}.")
         self._long("Measured", "Net lengths, each row rounded once; sums are of the rows. They are live formulas.")
+        if price is not None:
+            missing = (in_trade_words(units, words) for words in not_priced_words(price.prices))
+            self._long("Price", " ".join((TAX, *missing)))
         self._row += 1
 
     def _sums(

@@ -36,12 +36,20 @@ class ZoneTable:
     """Where the figures of zones stand, for whoever adds them up.
 
     Attributes:
+        table: The table.
+        columns: The column of a figure, by its name.
         states: Addresses of the words firm and provisional.
         figures: Addresses of a figure, by its name.
     """
 
+    table: Table
+    columns: dict[str, int]
     states: str
     figures: dict[str, str]
+
+    def cell_of(self, name: str, row: int) -> str:
+        """The address of a figure of the zone in a row, by the number of the row in the file."""
+        return f"{self.table.sheet.get_name()}!{self.table.cell_of(self.columns[name], row)}"
 
 
 def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> ZoneTable:
@@ -77,10 +85,11 @@ def zone_table(book: Book, figures: Figures, job: Job, repairs: Repairs) -> Zone
     for zone in repairs.zones:
         table.row(*_zone_cells(table, stretches, figures, job, zone))
     rows = table.rows
-    where = {name: table.range_of(at, rows) for at, name in enumerate(names, start=_FIRST_FIGURE)}
+    columns = {name: at for at, name in enumerate(names, start=_FIRST_FIGURE)}
+    where = {name: table.range_of(at, rows) for name, at in columns.items()}
     table.closed()
     stretches.closed()
-    return ZoneTable(states=table.range_of(_STATE, rows), figures=where)
+    return ZoneTable(table=table, columns=columns, states=table.range_of(_STATE, rows), figures=where)
 
 
 def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone: Zone) -> list[Cell]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -14,35 +13,12 @@ from leakmap.base.measures import Units
 from leakmap.model.job import Job
 from leakmap.model.rates import RATE_WORDS, Per, Rates
 from leakmap.model.rules import Rules
-from leakmap.model.words import Face, Method
+from leakmap.model.words import Method
 from leakmap.repair.price import Prices, not_priced_words, price_of, priced, quantity_of
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rules import set_units
-from tests.helpers.jobs import job_of, leak, line, upright
-
-EUR = Rates(
-    currency="EUR",
-    slot=Decimal("48.00"),
-    slot_plug=Decimal("61.55"),
-    deep_plug_relief=Decimal("96.40"),
-    corner=Decimal("4.25"),
-    vertical=Decimal("7.1"),
-    relief_point=Decimal(35),
-    zone=Decimal("12.5"),
-    job=Decimal(450),
-)
-
-
-def basement(rates: Rates = EUR, **facts: Any) -> Job:  # noqa: ANN401 - any field of a job
-    """Four joints far apart: a floor that seeps, a corner that runs, a vertical joint that is damp, a suspect in a floor."""
-    joints = [
-        line((0, 0), (10, 0)),
-        line((0, 50), (10, 50), face=Face.CORNER),
-        upright((30, 0), 3.0, face=Face.WALL),
-        line((0, 90), (10, 90)),
-    ]
-    leaks = [leak(1, 2.0, 4.0, 2), leak(2, 3.0, 5.0, 4), leak(3, 1.0, 1.5, 1), leak(4, 5.0, 6.0, 0)]
-    return replace(job_of(joints, leaks, **facts), rates=rates)
+from tests.helpers.jobs import job_of, leak, line
+from tests.helpers.priced_job import EUR, priced_job
 
 
 def prices_of(job: Job) -> Prices:
@@ -57,7 +33,7 @@ def test_each_line_is_quantity_by_rate() -> None:
     2.900 × 4.25 = 12.325 → 12.33 half up, one relief point 35.00. Damp 1 to 1.5: 1.100 × 61.55 = 67.705 → 67.71,
     vertical 1.100 × 7.10 = 7.81. Suspect 5 to 6: 1.600 × 48 = 76.80, provisional. Each zone 12.50 more, the job 450.00.
     """
-    prices = prices_of(basement())
+    prices = prices_of(priced_job())
     lines = [
         [(line.rate_name, line.unit, str(line.quantity), str(line.amount)) for line in z.lines] for z in prices.zones
     ]
@@ -81,12 +57,12 @@ def test_each_line_is_quantity_by_rate() -> None:
 
 def test_a_zone_without_a_rate_is_not_priced_and_named() -> None:
     """It is never taken as nothing: it has no line and no price, and one sentence counts and names it."""
-    prices = prices_of(basement(replace(EUR, slot_plug=None)))
+    prices = prices_of(priced_job(replace(EUR, slot_plug=None)))
     assert [zone.price is None for zone in prices.zones] == [True, False, True, False]
     assert [len(zone.lines) for zone in prices.zones] == [0, 4, 0, 2]
     assert str(prices.total) == "878.69"  # 339.39 + 89.30 + 450
     assert not_priced_words(prices) == ("2 zones are not priced: no rate for slot + plug (Z-01 and Z-03).",)
-    one = prices_of(basement(replace(EUR, slot=None)))
+    one = prices_of(priced_job(replace(EUR, slot=None)))
     assert not_priced_words(one) == ("1 zone is not priced: no rate for slot, no plug (Z-04).",)
 
 
@@ -101,13 +77,13 @@ def test_many_zones_are_counted_and_the_first_named() -> None:
 
 def test_a_rate_of_nothing_is_a_rate() -> None:
     """What is asked for nothing was decided: the zone is priced at 0.00, and says so in a line."""
-    prices = prices_of(basement(Rates(currency="EUR", slot_plug=Decimal(0))))
+    prices = prices_of(priced_job(Rates(currency="EUR", slot_plug=Decimal(0))))
     assert [str(zone.price) for zone in prices.zones if zone.price is not None] == ["0.00", "0.00"]
 
 
 def test_another_method_is_never_priced() -> None:
     """A leak under another method is no zone: it is counted in words and is in no sum."""
-    job = basement()
+    job = priced_job()
     leaks = {
         key: replace(item, method=Method.ANOTHER) if item.ref == "L-01" else item for key, item in job.leaks.items()
     }
@@ -120,7 +96,7 @@ def test_another_method_is_never_priced() -> None:
 def test_the_minor_unit_is_that_of_the_currency() -> None:
     """2.600 × 61.55 = 160.03 is 160 in whole yen and 160.030 in dinars of 1000 millimes."""
     amounts = {
-        code: str(prices_of(basement(replace(EUR, currency=code))).zones[0].lines[0].amount)
+        code: str(prices_of(priced_job(replace(EUR, currency=code))).zones[0].lines[0].amount)
         for code in ("JPY", "EUR", "TND")
     }
     assert amounts == {"JPY": "160", "EUR": "160.03", "TND": "160.030"}
@@ -131,7 +107,7 @@ def test_a_job_in_feet_is_asked_for_by_the_foot() -> None:
 
     The corner runs from 2.55 m, 8' 4 3/8", to 5.45 m, 17' 10 5/8": 9' 6 1/4" = 9.52 ft; 9.52 × 4.25 = 40.46.
     """
-    job = replace(set_units(basement(Rates()), units=Units.IMPERIAL).job, rates=replace(EUR, per=Per.FOOT))
+    job = replace(set_units(priced_job(Rates()), units=Units.IMPERIAL).job, rates=replace(EUR, per=Per.FOOT))
     first, second, *_ = prices_of(job).zones
     assert [(str(line.quantity), line.unit, str(line.amount)) for line in first.lines[:1]] == [("9.00", "ft", "553.95")]
     assert [(str(line.quantity), str(line.amount)) for line in second.lines[:2]] == [
@@ -142,7 +118,7 @@ def test_a_job_in_feet_is_asked_for_by_the_foot() -> None:
 
 def test_units_of_the_job_change_no_rate() -> None:
     """Read in feet, a job with rates for the metre asks the same for the same length, up to how that is measured."""
-    job = basement(rules=Rules(chargeable_step_m=None))
+    job = priced_job(rules=Rules(chargeable_step_m=None))
     edit = set_units(job, units=Units.IMPERIAL)
     assert edit.job.rates == job.rates
     assert "Rates stay as they were entered, for a meter." in edit.said
@@ -165,14 +141,14 @@ RATES = st.builds(
     per=st.sampled_from(Per),
     **dict.fromkeys(RATE_WORDS, RATE),
 )
-WORKED = {units: repairs(set_units(basement(), units=units).job) for units in Units.EACH}
+WORKED = {units: repairs(set_units(priced_job(), units=units).job) for units in Units.EACH}
 
 
 @settings(max_examples=20, deadline=None)
 @given(RATES, st.sampled_from(Units.EACH), st.permutations(range(4)))
 def test_sums_are_those_of_the_lines(rates: Rates, units: Units, order: list[int]) -> None:
     """Whatever the rates: a zone's price is the sum of its lines, the total that of all, in any order of the zones."""
-    job = replace(set_units(basement(Rates()), units=units).job, rates=rates)
+    job = replace(set_units(priced_job(Rates()), units=units).job, rates=rates)
     found = WORKED[units]
     prices = priced(job, found)
     for zone in prices.zones:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from uuid import UUID
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.leak import ReliefPoint
+from leakmap.model.rates import Rates
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import KnownLength
 from leakmap.model.words import Face, Kind, Purpose, Side, Wetness
@@ -208,3 +210,17 @@ def test_levels_of_things_are_those_that_they_lie_on() -> None:
         assert levels_of(job, found, where) == (sheet,)
     for where in (Where("joint", UUID(int=9)), Where("zone", 9), Where("revision", UUID(int=9))):
         assert levels_of(job, found, where) == ()
+
+
+def test_zones_without_a_rate_are_told_and_stop_nothing() -> None:
+    """Where the job has rates, what no rate is for is told by reason, with the first zone; else the list says that all is."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1.0, 2.0)
+    assert not [words for words in _words(job) if "priced" in words]
+    some = replace(job, rates=Rates(currency="EUR", zone=Decimal(1)))
+    (check,) = (check for check in _checks(some) if "priced" in check.words)
+    assert check == Check(
+        words="1 zone is not priced: no rate for slot + plug (Z-01)", where=Where("zone", 1), at=check.at
+    )
+    every = replace(job, rates=Rates(currency="EUR", slot_plug=Decimal(0)))
+    assert Check(words="Every zone is priced", done=True) in _checks(every)

@@ -1,0 +1,163 @@
+"""Price of the paper: what every zone costs line by line, the total, what is in none of it, and the rates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from reportlab.platypus import Flowable, Spacer
+
+from leakmap.base.money import with_minor_unit
+from leakmap.base.sentences import capital
+from leakmap.issue.price_words import item_words, line_words, sum_of_zones
+from leakmap.issue.schedule_pdf.lettering import MM
+from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, Bookmark, Setting
+from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
+from leakmap.model.job import Job
+from leakmap.model.rates import RATE_WORDS, TAKEN, Rates, Taken
+from leakmap.repair.price import TAX, PriceLine, Prices, ZonePrice, not_priced_words, priced
+from leakmap.repair.results import Repairs
+
+HEADING: Final = "Price"
+MOST_ZONES: Final = 150
+"""Of more zones the paper prints a row for each, without its lines."""
+
+_ELSEWHERE: Final = "The lines of each zone stand in the workbook and in price.csv."
+_METHOD: Final = (
+    "A zone is priced by its heaviest method and its chargeable length, additions by measured length. Each line is "
+    "quantity times rate, rounded once; every sum is that of the printed rows."
+)
+_BY: Final = {
+    Taken.CHARGEABLE: "{length} of chargeable length of a zone",
+    Taken.MEASURED: "{length} measured there, added",
+    Taken.RELIEF_POINT: "relief point, added",
+    Taken.ZONE: "zone, added",
+    Taken.JOB: "job",
+}
+_NO_OTHERS: Final = "Nothing is asked for by a rate that does not stand here."
+
+
+def price_sections(setting: Setting, job: Job, repairs: Repairs) -> list[Flowable]:
+    """The part of the paper; nothing where the job has no rate."""
+    if not job.rates.known:
+        return []
+    prices = priced(job, repairs)
+    return marked(
+        Bookmark("price", HEADING, 0),
+        [
+            *section(setting, HEADING, _zones(setting, prices), before=_before(setting, prices)),
+            *section(setting, "Rates", _rates(setting, job.rates), after=_NO_OTHERS),
+        ],
+    )
+
+
+def _before(setting: Setting, prices: Prices) -> list[Flowable]:
+    """How the figures are meant, and what is in none of them."""
+    elsewhere = (_ELSEWHERE,) if len(prices.zones) > MOST_ZONES else ()
+    words = setting.trade(" ".join((TAX, _METHOD, *elsewhere)))
+    missing = setting.trade(" ".join(not_priced_words(prices)))
+    return [setting.words(words, TEXT), *([setting.words(missing, LOUD)] if missing else []), Spacer(1, 2 * MM)]
+
+
+def _zones(setting: Setting, prices: Prices) -> Grid:
+    columns = [
+        Column("Zone", 27),
+        Column("What", 0),
+        Column("Quantity", 22, right=True),
+        Column("Unit", 13),
+        Column(f"Rate {prices.currency}", 24, right=True),
+        Column(f"Sum {prices.currency}", 26, right=True),
+        Column(f"Zone {prices.currency}", 27, right=True),
+    ]
+    grid = Grid(setting, columns, dense=True)
+    for zone in prices.zones:
+        if len(prices.zones) > MOST_ZONES:
+            _short(setting, grid, zone)
+        else:
+            _zone(setting, grid, zone)
+    _totals(setting, grid, prices)
+    return grid
+
+
+def _zone(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
+    """The lines of a zone, kept together; its price stands in the first."""
+    if zone.price is None:
+        _not_priced(setting, grid, zone)
+        return
+    first, *more = zone.lines
+    ref = _ref(setting, zone) if more else _head(setting, zone)
+    grid.begin_block()
+    grid.row(ref, *_cells(setting, first), setting.words(setting.units.number(zone.price), RIGHT_BOLD))
+    for at, line in enumerate(more):
+        grid.row("provisional" if zone.provisional and at == 0 else "", *_cells(setting, line), rule=False)
+    grid.end_block()
+
+
+def _short(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
+    """A zone in one row: its method and quantity, and its price."""
+    if zone.price is None:
+        _not_priced(setting, grid, zone)
+        return
+    grid.row(
+        _head(setting, zone),
+        *_cells(setting, zone.lines[0])[:3],
+        "",
+        "",
+        setting.words(setting.units.number(zone.price), RIGHT_BOLD),
+    )
+
+
+def _not_priced(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
+    grid.row(_head(setting, zone), setting.words(setting.trade(f"not priced: {zone.why}"), LOUD))
+    grid.spread(1, -1)
+
+
+def _head(setting: Setting, zone: ZonePrice) -> list[Flowable]:
+    """The reference of a zone whose row is its only one, and whether it is provisional."""
+    return [_ref(setting, zone), *([setting.words("provisional")] if zone.provisional else [])]
+
+
+def _ref(setting: Setting, zone: ZonePrice) -> Flowable:
+    return setting.link(zone.ref, f"zone-{zone.ref}", BOLD)
+
+
+def _cells(setting: Setting, line: PriceLine) -> tuple[str, str, str, str, str]:
+    number = setting.units.number
+    return (
+        capital(line_words(setting.units, line)),
+        number(line.quantity),
+        line.unit,
+        number(line.rate),
+        number(line.amount),
+    )
+
+
+def _totals(setting: Setting, grid: Grid, prices: Prices) -> None:
+    number = setting.units.number
+    if prices.job_lines or prices.provisional:
+        grid.total("All zones", "", "", "", "", "", number(sum_of_zones(prices)), strong=False)
+    if prices.provisional:
+        grid.row("", "of which provisional zones", "", "", "", "", number(prices.provisional), rule=False)
+    for line in prices.job_lines:
+        grid.row("The job", *_cells(setting, line), number(line.amount))
+    grid.total("Total, without tax", "", "", "", "", "", number(prices.total))
+    grid.spread(0, 1)
+
+
+def _rates(setting: Setting, rates: Rates) -> Grid:
+    grid = Grid(
+        setting, [Column("Rate", 62), Column("For each", 0), Column(rates.currency, 30, right=True)], dense=True
+    )
+    for name, by, figure in _entered(setting, rates):
+        grid.row(name, by, figure)
+    return grid
+
+
+def _entered(setting: Setting, rates: Rates) -> Iterator[tuple[str, str, str]]:
+    """The rates that were entered: what for, by what, and the figure."""
+    for name in RATE_WORDS:
+        rate = rates.of(name)
+        if rate is not None:
+            by = setting.trade(_BY[TAKEN[name]].format(length=rates.per.value))
+            figure = setting.units.number(with_minor_unit(rate, rates.currency))
+            yield item_words(setting.units, name), by, figure
