@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from leakmap.desk.faces import text
@@ -28,6 +28,14 @@ class Field(QLineEdit):
         """Take the size of letters and of controls that is in force."""
         self.setFont(text(BODY_TYPE))
         self.setFixedHeight(control_px())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Take what is typed; Alt and a letter are for who reads letters with Alt, not for the words."""
+        letter = event.text()
+        if event.modifiers() == Qt.KeyboardModifier.AltModifier and letter.isascii() and letter.isalpha():
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the line and its rule."""

@@ -390,11 +390,11 @@ class MainWindow(QWidget):
         """Do what a key does that no pane used."""
         alt = bool(event.modifiers() & Qt.KeyboardModifier.AltModifier)
         letters = self.desk.settings.letter_keys
-        if event.modifiers() & Qt.KeyboardModifier.ControlModifier or (alt and letters):
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             super().keyPressEvent(event)
         elif alt:
             letter = chr(event.key()) if event.key() < _LAST_LATIN else ""
-            if not taken_with_alt(self.desk.tool, letter) and not self._take_letter(letter):
+            if not taken_with_alt(self.desk.tool, letter) and (letters or not self._take_letter(letter)):
                 super().keyPressEvent(event)
         elif event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
             self.change_level(-1 if event.key() == Qt.Key.Key_PageUp else 1)

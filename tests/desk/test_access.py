@@ -24,6 +24,7 @@ from leakmap.desk.theme import theme, tokens
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, SECOND_TYPE
 from leakmap.desk.tools.table import ACTIONS, action_for
+from leakmap.desk.tools.this_level import ThisLevel
 from leakmap.desk.trouble import Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Purpose, Wetness
@@ -303,6 +304,28 @@ def test_letters_of_a_tool_need_alt_too_where_letters_are_off(window: MainWindow
     take_tool(window, Stage.ISSUE, "R")
     qtbot.keyClick(window.plan, Qt.Key.Key_C)
     assert window.desk.draft is Purpose.WORK
+
+
+def test_alt_takes_a_choice_while_its_letter_is_typed(window: MainWindow, qtbot: QtBot) -> None:
+    """New level: T is a letter of the name, Alt T goes to this level instead, and the cell says so; T alone where nothing is typed."""
+    take_tool(window, Stage.DRAWING, "N")
+    assert [cell.text() for cell in window.strip.choices] == [
+        "blank",
+        "Alt D drawing",
+        "Alt T this level",
+        "Alt O lay over",
+    ]
+    for sign in "tod":
+        qtbot.keyClicks(window.plan, sign)
+    assert window.desk.tool is not None
+    field = window.desk.tool.overlay().field
+    assert field is not None
+    assert field.texts[0] == "tod"
+    qtbot.keyClick(window.plan, Qt.Key.Key_T, ALT)
+    assert isinstance(window.desk.tool, ThisLevel)
+    take_tool(window, Stage.ISSUE, "R")
+    qtbot.keyClick(window.plan, Qt.Key.Key_P, ALT)
+    assert window.desk.draft is Purpose.PRICE
 
 
 @pytest.mark.parametrize("colours", [Theme.LIGHT, Theme.DARK])

@@ -238,9 +238,9 @@ def test_undo_lets_go_of_an_axis_that_is_gone(desk: Desk) -> None:
 def test_another_whole_grid_can_be_picked(desk: Desk) -> None:
     """The choice "all anew" picks a grid from its first axis on, and leads back; the set grid stays until the new one is kept."""
     hand = hand_with(desk)
-    next(choice for choice in hand.tool.choices() if choice.words == "all anew").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "W all anew").take()
     assert isinstance(hand.tool, SetGrid)
-    next(choice for choice in hand.tool.choices() if choice.words == "axis by axis").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "X axis by axis").take()
     assert isinstance(hand.tool, EditGrid)
     assert job_of(desk).grid == GRID
 
@@ -332,7 +332,7 @@ def test_the_grid_of_the_drawing_is_offered_and_never_taken_by_itself(drawn: Des
     assert job_of(drawn) is before
     answer(told[0], "Set by hand")
     assert drawn.job.grid is None
-    next(choice for choice in hand.tool.choices() if choice.words == "from drawing").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "D from drawing").take()
     answer(told[1], "Use them")
     grid = job_of(drawn).grid
     assert grid is not None
@@ -353,7 +353,7 @@ def test_enter_takes_the_grid_that_is_offered(drawn: Desk) -> None:
     assert "Enter" not in hand.tool.sentence()
     assert not hand.tool.entered()
     assert job_of(drawn).grid is None
-    next(choice for choice in hand.tool.choices() if choice.words == "from drawing").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "D from drawing").take()
     assert hand.tool.entered()
     assert job_of(drawn).grid is not None
     assert isinstance(drawn.tool, EditGrid)
@@ -373,7 +373,7 @@ def test_an_offer_that_is_not_answered_leaves_with_the_tool(drawn: Desk) -> None
 
 def test_a_blank_level_offers_no_drawing(desk: Desk) -> None:
     """Without a drawing the choices are the axes that are set and a grid picked anew."""
-    assert [choice.words for choice in hand_with(desk).tool.choices()] == ["axis by axis", "all anew"]
+    assert [choice.words for choice in hand_with(desk).tool.choices()] == ["axis by axis", "W all anew"]
 
 
 def test_a_drawing_without_a_grid_says_so_when_asked(drawn: Desk) -> None:
@@ -385,6 +385,6 @@ def test_a_drawing_without_a_grid_says_so_when_asked(drawn: Desk) -> None:
         drawn.do(show_layer(job_of(drawn), sheet=drawn.level, layer=layer, shown=False))
     hand = hand_with(drawn)
     assert not told
-    next(choice for choice in hand.tool.choices() if choice.words == "from drawing").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "D from drawing").take()
     assert "B2 shows no grid" in told[0].sentence
     assert job_of(drawn).grid is None

@@ -140,7 +140,7 @@ def test_letters_that_all_read_alike_are_not_offered(window: MainWindow, qtbot: 
     """A DXF of plain letters reads the same by every code page, so Layers offers the crop alone."""
     open_with(window, qtbot, tmp_path, "plans.dxf", two_plans())
     qtbot.keyClicks(window.plan, "L")
-    assert [cell.choice.words for cell in window.strip.choices] == ["layers", "crop"]
+    assert [cell.choice.words for cell in window.strip.choices] == ["layers", "C crop"]
 
 
 def test_a_photo_that_grew_by_its_scale_is_shown_whole(window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
@@ -312,4 +312,4 @@ def test_what_can_be_done_is_offered_where_it_can(window: MainWindow, qtbot: QtB
     for key in "SL":
         qtbot.keyClicks(window.plan, key)
         found[key] = [cell.choice.words for cell in window.strip.choices]
-    assert found == {"S": ["known length", "straighten"], "L": ["layers", "crop", "letters"]}
+    assert found == {"S": ["known length", "T straighten"], "L": ["layers", "C crop", "R letters"]}

@@ -131,7 +131,7 @@ def test_dropped_on_the_window_it_takes_the_place_of_the_old_one(qtbot: QtBot, t
         dxf(tmp_path, "new.dxf", inner_x=6400)
         drop(window, tmp_path / "new.dxf")
         qtbot.waitUntil(lambda: isinstance(window.desk.tool, NameLevel), timeout=LONG_MS)
-        _choose(qtbot, window, "new drawing of B2")
+        qtbot.keyClick(window.plan, Qt.Key.Key_D, Qt.KeyboardModifier.AltModifier)
         tool = window.desk.tool
         assert isinstance(tool, Redraw)
         qtbot.waitUntil(lambda: tool.placed is not None, timeout=LONG_MS)
@@ -148,11 +148,6 @@ def test_dropped_on_the_window_it_takes_the_place_of_the_old_one(qtbot: QtBot, t
         for _ in range(3):
             window.desk.undo()
         assert job_of(window.desk) == before
-
-
-def _choose(qtbot: QtBot, window: MainWindow, words: str) -> None:
-    cell = next(each for each in window.strip.choices if each.choice.words == words)
-    qtbot.mouseClick(cell, LEFT)
 
 
 def _accept_all(qtbot: QtBot, window: MainWindow) -> None:
@@ -234,7 +229,7 @@ def test_places_that_are_out_are_shown_and_taken_back(qtbot: QtBot, desk: Desk, 
     tool = tool_of(hand)
     assert tool.sentence().startswith("The 2 places are out by 200 mm and 200 mm: Esc takes the last back")
     assert len(tool.overlay().lines) == 2
-    assert [choice.words for choice in tool.choices()] == ["as before", "scale too"]
+    assert [choice.words for choice in tool.choices()] == ["1 as before", "T scale too"]
     tool.choices()[-1].take()
     assert tool.sentence().startswith("The 2 places are out by 1 mm and 1 mm.")
     for pairs, in_hand in ((1, True), (1, False), (0, True), (0, False)):

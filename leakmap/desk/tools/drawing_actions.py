@@ -31,7 +31,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
         longer=(
             "Click both ends of a length that you know on site, then type it (31.20, or 102' 4 3/8\") and press Enter. A second length "
             "across the first shows that the drawing is not stretched; before that nothing can be issued for work. "
-            "“straighten” turns the drawing by two points of one line, “lay flat” a photo by the corners of its sheet."
+            "“straighten” (T) turns the drawing by two points of one line, “lay flat” (F) a photo by the corners of its sheet."
         ),
         tool=SetScale,
     ),

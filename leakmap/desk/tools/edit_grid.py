@@ -6,6 +6,7 @@ Beside the outermost axes a click stands the next one there; Enter keeps it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from math import dist
 from typing import Final
 
@@ -104,12 +105,14 @@ class EditGrid(TakesFigures, Gesture):
         return "Click an axis to change it, or beside the outermost one to add the next."
 
     def choices(self) -> tuple[Choice, ...]:
-        """Axis by axis, the whole grid anew, or as the drawing shows it; chosen by a click, because keys are typed."""
+        """Axis by axis, the whole grid anew, or as the drawing shows it; with Alt while a name can be typed."""
+        alt = self.taking()
         rows = [Choice(key="", words="axis by axis", chosen=True)]
         if self._anew is not None:
-            rows.append(Choice(key="", words="all anew", take=self._all_anew))
+            rows.append(Choice(key="W", words="W all anew", alt=alt, take=self._all_anew))
         if can_offer(self.desk):
-            rows.append(Choice(key="", words="from drawing", take=lambda: offer(self.desk, then=self.refresh)))
+            look = partial(offer, self.desk, then=self.refresh)
+            rows.append(Choice(key="D", words="D from drawing", alt=alt, take=look))
         return tuple(rows)
 
     def overlay(self) -> Overlay:

@@ -71,7 +71,7 @@ class LayOver(Lays):
     def choices(self) -> tuple[Choice, ...]:
         """The grid that both drawings show can be taken instead of clicks."""
         drawn = [sheet for sheet in self.kept.sheets.values() if sheet.source is not None]
-        return (Choice(key="", words="by the grid", take=self._by_grid),) if len(drawn) > 1 else ()
+        return (Choice(key="B", words="B by the grid", take=self._by_grid),) if len(drawn) > 1 else ()
 
     def aim(self) -> Aim:
         """The grid is that of all levels, so it says nothing of how they lie; drawings and joints do."""

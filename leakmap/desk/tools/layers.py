@@ -13,6 +13,7 @@ class Layers(Tool):
 
     name = "Layers"
     key = "L"
+    by_cross = False
 
     def taken(self) -> None:
         """List layers."""

@@ -54,7 +54,7 @@ class NameLevel(Asking):
         words = f"drawing of {level.name}" if level.source is None else f"new drawing of {level.name}"
         return (
             Choice(key="", words="new level", chosen=True),
-            Choice(key="", words=words, take=lambda: self._take_for(level.id)),
+            Choice(key="D", words=f"D {words}", alt=True, take=lambda: self._take_for(level.id)),
         )
 
     def take(self) -> bool:

@@ -51,12 +51,12 @@ class NewLevel(TakesFigures, Gesture):
         return f"Press Enter: {self.fields.texts[_NAME]} is a blank sheet over the same site plane as the other levels."
 
     def choices(self) -> tuple[Choice, ...]:
-        """What else makes or places a level; chosen by a click, because digits are the name."""
+        """What else makes or places a level; by keys with Alt, because letters and digits are the name."""
         rows = (
             Choice(key="", words="blank", chosen=True),
-            Choice(key="", words="drawing", take=self._with_drawing),
-            Choice(key="", words="this level", take=self._this_level),
-            Choice(key="", words="lay over", take=self._lay_over),
+            Choice(key="D", words="D drawing", alt=True, take=self._with_drawing),
+            Choice(key="T", words="T this level", alt=True, take=self._this_level),
+            Choice(key="O", words="O lay over", alt=True, take=self._lay_over),
         )
         levels = len(self.kept.sheets) if self.desk.open_job is not None else 0
         return rows[: 2 + min(levels, 2)]

@@ -88,15 +88,15 @@ class Redraw(Lays):
         """What was found that says where the drawing lies; and whether places say its scale."""
         found = [
             Choice(
-                key="",
-                words=placed.words,
+                key=str(number),
+                words=f"{number} {placed.words}",
                 chosen=placed is self.placed and not self.pairs and self.here is None,
                 take=lambda placed=placed: self._propose(placed),  # type: ignore[misc] # the default binds each
             )
-            for placed in self.proposals or ()
+            for number, placed in enumerate(self.proposals or (), start=1)
         ]
         if len(self.pairs) > 1 and self.new.scale_known:
-            found.append(Choice(key="", words="scale too", chosen=self.with_scale, take=self._turn_scale))
+            found.append(Choice(key="T", words="T scale too", chosen=self.with_scale, take=self._turn_scale))
         return tuple(found)
 
     def aim(self) -> Aim:

@@ -142,12 +142,14 @@ class Choice:
         key: Key that takes it, such as "3".
         words: What stands below the sign, such as "3 drip".
         sign: Name of the sign that the strip draws: "wetness-3", "kind-crack"; empty for none.
+        alt: Whether its letter always needs Alt, because letters are typed meanwhile.
     """
 
     key: str
     words: str
     sign: str = ""
     chosen: bool = False
+    alt: bool = False
     take: Callable[[], None] = field(default=lambda: None, compare=False)
 
 

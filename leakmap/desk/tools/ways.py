@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.state import Desk
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 KNOWN_LENGTH, STRAIGHTEN, LAY_FLAT = "known length", "straighten", "lay flat"
 LAYERS, CROP, LETTERS = "layers", "crop", "letters"
+_KEYS: Final = {STRAIGHTEN: "T", LAY_FLAT: "F", CROP: "C", LETTERS: "R"}
+"""Letters of ways; the first way of each has that of its button."""
 
 
 def sheet_on_plan(desk: Desk) -> Sheet | None:
@@ -76,6 +78,8 @@ def _lettered(desk: Desk, sheet: Sheet) -> bool:
 
 def _choices(desk: Desk, ways: Mapping[str, Callable[[Desk], Tool]], chosen: str) -> tuple[Choice, ...]:
     def choice(words: str, make: Callable[[Desk], Tool]) -> Choice:
-        return Choice(key="", words=words, chosen=words == chosen, take=lambda: desk.take_tool(make(desk)))
+        key = _KEYS.get(words, "")
+        keyed = f"{key} {words}" if key else words
+        return Choice(key=key, words=keyed, chosen=words == chosen, take=lambda: desk.take_tool(make(desk)))
 
     return tuple(choice(words, make) for words, make in ways.items())
