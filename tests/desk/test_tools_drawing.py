@@ -199,6 +199,33 @@ def test_a_grid_is_picked_axis_by_axis_and_kept_once(blank: Desk) -> None:
     assert job_of(blank).grid is None
 
 
+def test_bays_are_typed_one_after_the_other(blank: Desk) -> None:
+    """With the hand 1 m right of A, 6, 7.2 and 6 are bays to B, C and D, each farther on than the one before; 5 upwards."""
+    hand = hand_with(blank, SetGrid)
+    hand.click((1, 0))
+    hand.click((1, 20))
+    hand.tool.entered()  # A
+    hand.move((2, 3))
+    hand.tool.tabbed()
+    for bay in ("6", "7.2", "6"):
+        hand.type(bay)
+        hand.tool.entered()
+    hand.tool.entered()  # on to the numbers
+    hand.click((0, 0))
+    hand.click((20, 0))
+    hand.tool.entered()  # 1
+    hand.move((20, 1))
+    hand.tool.tabbed()
+    hand.type("5")
+    assert hand.tool.sentence() == "Press Enter to set axis 2 so far from 1."
+    hand.tool.entered()
+    hand.tool.entered()
+    grid = job_of(blank).grid
+    assert grid is not None
+    assert places_of(grid.letters) == {"A": 0, "B": 6, "C": 13.2, "D": 19.2}
+    assert places_of(grid.numbers) == {"1": 0, "2": 5}
+
+
 def test_axes_can_be_named_and_taken_back(blank: Desk) -> None:
     """The first axis is called X by typing; the next is offered as Y; Esc takes back axis, name and points."""
     hand = hand_with(blank, SetGrid)
@@ -253,7 +280,7 @@ def test_the_level_on_the_plan_gets_its_slab_height_and_name(desk: Desk) -> None
     told: list[Trouble] = []
     desk.troubled.connect(told.append)
     hand = hand_with(desk, NewLevel)
-    next(choice for choice in hand.tool.choices() if choice.words == "this level").take()
+    next(choice for choice in hand.tool.choices() if choice.words == "T this level").take()
     before = job_of(desk)
     for words in ("-7.8", "4.2", "B3"):
         hand.type(words)

@@ -72,10 +72,17 @@ class Picks:
         x, y = self._along()
         return x * (point[1] - self.last_point[1]) - y * (point[0] - self.last_point[0])
 
-    def beside(self, point: Point, bay_m: float) -> Point:
-        """The point a bay away from the last axis, on the side of another point."""
-        (x, y), side = self._along(), 1 if self.off_m(point) >= 0 else -1
+    def beside(self, point: Point, bay_m: float, *, clicked: bool) -> Point:
+        """The point a bay away from the last axis: on the side of a clicked point or beside the first axis, else farther on."""
+        towards_m = self._last_bay_m() if self.others and not clicked else self.off_m(point)
+        (x, y), side = self._along(), 1 if towards_m >= 0 else -1
         return self.last_point[0] - side * bay_m * y, self.last_point[1] + side * bay_m * x
+
+    def _last_bay_m(self) -> float:
+        """Signed distance of the last axis from the one before, as ``off_m``."""
+        x, y = self._along()
+        x0, y0 = self.others[-2][1] if len(self.others) > 1 else self.ends[0]
+        return x * (self.last_point[1] - y0) - y * (self.last_point[0] - x0)
 
     def _along(self) -> Point:
         (x0, y0), (x1, y1) = self.ends
@@ -126,7 +133,6 @@ class SetGrid(ByClicks):
     def sentence(self) -> str:
         """What the next click does."""
         axis = "a number axis" if self.on_numbers else "a letter axis"
-        after = "ends" if self.on_numbers else "goes on to the numbers"
         if self.uses is not None:
             return "Press Enter to use the axes found; or click one point of the first of the axes with letters."
         if self.step is Step.FIRST:
@@ -135,17 +141,23 @@ class SetGrid(ByClicks):
             return f"Click another point of {axis}, far from the first. Shift keeps it level or upright."
         if self.step is Step.NAME:
             return "Type the name of this axis if it is another one, then press Enter."
+        return self._next_axis()
+
+    def _next_axis(self) -> str:
+        last, after = self.picks.last_name, "ends" if self.on_numbers else "goes on to the numbers"
         if self.waiting is not None:
             return "Type another name, or Tab and another bay, then press Enter or click the axis after it."
-        return f"Click the axis after {self.picks.last_name}. Enter {after}."
+        if self.fields.texts[_BAY]:
+            return f"Press Enter to set axis {self.fields.texts[_NAME] or next_name(last)} so far from {last}."
+        return f"Click the axis after {last}, or press Tab and type its bay. Enter {after}."
 
     def choices(self) -> tuple[Choice, ...]:
-        """The other ways to a grid, while no axis is picked; chosen by a click, because keys are typed."""
+        """The other ways to a grid, while no axis is picked."""
         if self.letters.ends or self.desk.open_job is None:
             return ()
-        rows = [Choice(key="", words="axis by axis", take=self._edit)] if self.kept.grid is not None else []
+        rows = [Choice(key="X", words="X axis by axis", take=self._edit)] if self.kept.grid is not None else []
         if can_offer(self.desk):
-            rows.append(Choice(key="", words="from drawing", take=self._look_at_drawing))
+            rows.append(Choice(key="D", words="D from drawing", take=self._look_at_drawing))
         return tuple(rows)
 
     def overlay(self) -> Overlay:
@@ -223,9 +235,11 @@ class SetGrid(ByClicks):
             self._name_first()
         elif self.step is not Step.MORE:
             return self.step is Step.SECOND
-        elif self.waiting is not None or self.fields.texts[_BAY]:
-            self.waiting = self.waiting or (self.pointer.at if self.pointer is not None else None)
+        elif self.waiting is not None:
             self._take_waiting()
+        elif self.fields.texts[_BAY]:
+            if self.pointer is not None:
+                self._take(self._next_point(self.pointer.at))
         elif not self.on_numbers:
             self.on_numbers = True
             self.fields.clear()
@@ -288,17 +302,20 @@ class SetGrid(ByClicks):
             self.waiting = point
 
     def _take_waiting(self) -> None:
-        if self.waiting is None:
-            return
-        name = self.fields.texts[_NAME] or next_name(self.picks.last_name)
-        self.picks.others.append((name, self._next_point(self.waiting)))
+        if self.waiting is not None:
+            self._take(self._next_point(self.waiting))
+
+    def _take(self, point: Point) -> None:
+        name, by_bay = self.fields.texts[_NAME] or next_name(self.picks.last_name), bool(self.fields.texts[_BAY])
+        self.picks.others.append((name, point))
         self.waiting = None
         self.fields.clear()
+        self.fields.active = _BAY if by_bay else _NAME  # who types bays types one after the other
 
     def _next_point(self, at: Point) -> Point:
-        """A point on the next axis: a typed bay from the last one, on the side of the hand, or the hand itself."""
+        """A point on the next axis: a typed bay from the last one, or the hand itself."""
         bay = self.fields.figure(_BAY)
-        return at if not bay else self.picks.beside(at, bay)
+        return at if not bay else self.picks.beside(at, bay, clicked=self.waiting is not None)
 
     def _axis_through(self, point: Point) -> OverlayLine:
         (x0, y0), (x1, y1) = self.picks.ends
