@@ -434,6 +434,22 @@ def test_a_joint_is_drawn_by_keys_alone(hand: PlanHand) -> None:
     assert hand.plan.hand.arrows.cross is not None
 
 
+def test_a_spot_that_was_looked_for_is_where_the_next_point_goes(hand: PlanHand) -> None:
+    """With a tool in hand a marked spot takes the cross there, and Space puts the point; without one arrows begin there."""
+    hand.take(DrawJoint)
+    hand.desk.mark_spot((2.0, 2.5))
+    press(hand, Qt.Key.Key_Space)
+    hand.desk.mark_spot((6.0, 2.5))
+    press(hand, Qt.Key.Key_Space)
+    press(hand, Qt.Key.Key_Return)
+    assert corners(hand, "J-03") == [(2.0, 2.5), (6.0, 2.5)]
+    hand.take(None)
+    hand.desk.mark_spot((1.0, 3.0))
+    hand.take(DrawJoint)
+    press(hand, RIGHT)
+    assert hand.plan.hand.arrows.cross == (1.1, 3.0)
+
+
 def test_the_cross_is_caught_as_the_mouse_is(hand: PlanHand) -> None:
     """Within half a step of J-02 the cross is caught on it, and the joint ends there; 15 cm off, or after 1 cm, not."""
     hand.desk.go_to(Stage.JOINTS)

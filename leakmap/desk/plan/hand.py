@@ -17,6 +17,7 @@ from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.geometry.path import Point
+from leakmap.model.sheet import Sheet
 from leakmap.work.hits import Target
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ class Hand:
             signal.connect(self._rest)
         for signal in (self.desk.tool_changed, self.desk.picked_changed):
             signal.connect(self._raise)
+        self.desk.spot_marked.connect(self._cross_to_spot)
 
     def _rest(self) -> None:
         """Another stage, another job: what works without a tool is another."""
@@ -66,6 +68,19 @@ class Hand:
         if self.desk.tool is None and self.arrows.cross is not None:
             self.arrows.cross, self.on_plan = None, None
             self.desk.catch(None)
+
+    def _cross_to_spot(self) -> None:
+        """A spot that was looked for is where the tool in hand points next, until the mouse moves."""
+        tool, spot = self.desk.tool, self.desk.spot
+        if spot is not None and tool is not None and tool.by_cross:
+            self.arrows.cross, self.arrows.fine = spot, False
+            self.look_again()
+
+    def go_along(self, before: Sheet, now: Sheet) -> None:
+        """Keep the cross on its place of the drawing, which lies otherwise since a deed."""
+        if self.arrows.cross is not None and before.id == now.id and before.placement != now.placement:
+            self.arrows.cross = now.placement.to_site(before.placement.to_drawing(self.arrows.cross))
+            self.look_again()
 
     @property
     def reach(self) -> Reach:

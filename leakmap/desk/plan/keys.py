@@ -101,10 +101,11 @@ class Keys(SurfaceKeys):
         return not ctrl and self._looked(key, event)
 
     def _move_cross(self, key: Qt.Key, *, shift: bool, ctrl: bool) -> None:
-        """Move the cross from where the pointer is, else from the middle; the paper follows it past its edge."""
+        """Move the cross from where the pointer is, else from a marked spot or the middle; the paper follows it past its edge."""
         camera = self.hand.view.camera
         x, y = camera.to_site(camera.middle)
-        start = self.hand.pointer().at if self.hand.on_plan is not None else (round(x, 1), round(y, 1))
+        rest = self.desk.spot or (round(x, 1), round(y, 1))
+        start = self.hand.pointer().at if self.hand.on_plan is not None else rest
         cross = self.arrows.step(key, start, shift=shift, ctrl=ctrl)
         x0, y0, x1, y1 = camera.shown
         if not (x0 < cross[0] < x1 and y0 < cross[1] < y1):

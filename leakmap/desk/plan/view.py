@@ -216,6 +216,8 @@ class PlanView(Surface):
     def _changed(self) -> None:
         """Take a deed; where the drawing of the level lies quite otherwise since, show all of it."""
         before, self._sheet = self._sheet, self._sheet_now()
+        if before is not None and self._sheet is not None:
+            self.hand.go_along(before, self._sheet)
         self.renew()
         if before is not None and self._sheet is not None and _lies_otherwise(before, self._sheet):
             self.fit()
