@@ -33,6 +33,7 @@ from leakmap.work.snap_lines import Lines
 from leakmap.work.staffs import NO_STAFFS, Staffs
 
 if TYPE_CHECKING:
+    from leakmap.desk.long_work import LongWork
     from leakmap.desk.pages_in import PageChoice
     from leakmap.repair.junctions import Junctions
     from leakmap.repair.worked_out import WorkedOut
@@ -95,6 +96,7 @@ class Desk(QObject):
         self.staffs: Staffs = NO_STAFFS  # seen beside vertical joints: where their heights are pointed at
         self.on_tape: UUID | None = None  # the joint that is laid out on the tape
         self.since = Since(self)  # changes that plan and ledger show
+        self.issuing: LongWork | None = None  # makes the papers of the next revision, whatever tool is in hand
         self._preview: WorkedOut | None = None
         self._tool: Tool | None = None
         self.at_rest: Tool | None = None  # what works in the stage without a tool; see leakmap.desk.tools.at_rest
@@ -295,13 +297,19 @@ class Desk(QObject):
         self.shown_changed.emit()
 
     def undo(self) -> None:
-        """Undo the last deed, if there is one."""
-        if self.open_job is not None and self.open_job.undo_words:
+        """Take back one step of what is half-done; where nothing is, undo the last deed, if there is one."""
+        if self.open_job is None or (self.dragging and self._tool is not None and self._tool.escaped()):
+            return
+        if self.open_job.undo_words:
+            self._preview = None  # of the job as it was
             self.settle(self.open_job.undo())
 
     def redo(self) -> None:
-        """Redo the last deed undone, if there is one."""
+        """Redo the last deed undone, if there is one; what is half-done goes with its tool."""
         if self.open_job is not None and self.open_job.redo_words:
+            if self.dragging:
+                self.take_tool(None)
+            self._preview = None
             self.settle(self.open_job.redo())
 
     def go_to(self, stage: Stage) -> None:

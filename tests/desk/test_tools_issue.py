@@ -25,8 +25,6 @@ from tests.helpers.desks import AT, desk_with
 from tests.helpers.mouse import turn_wheel
 from tests.helpers.small_jobs import DRAWN, one_line, with_leak
 
-LEFT = Qt.MouseButton.LeftButton
-
 
 class Sitter:
     """Somebody who sits before the window in stage Issue."""
@@ -104,7 +102,7 @@ def test_a_revision_that_was_begun_is_on_disk_with_to_whom_it_goes(sitter: Sitte
 
 
 def test_the_purpose_of_a_begun_revision_is_changed_where_it_is_issued(sitter: Sitter) -> None:
-    """P01 is begun for crew 2; a click on "C for work" in Issue makes it C01, and to whom it goes stays typed."""
+    """P01 is begun for crew 2; Alt C in Issue makes it C01, and to whom it goes stays typed."""
     sitter.letters("rp")
     assert sitter.window.strip.sentence == "Nothing needs a look before P01 is issued. Press I to issue it."
     sitter.letters("i")
@@ -112,8 +110,8 @@ def test_the_purpose_of_a_begun_revision_is_changed_where_it_is_issued(sitter: S
     assert strip.field is not None
     sitter.bot.waitUntil(strip.field.hasFocus)
     sitter.bot.keyClicks(strip.field, "crew 2")
-    assert [cell.text() for cell in strip.choices if cell.choice.chosen] == ["P for price"]
-    sitter.bot.mouseClick(next(cell for cell in strip.choices if cell.text() == "C for work"), LEFT)
+    assert [cell.text() for cell in strip.choices if cell.choice.chosen] == ["Alt P for price"]
+    sitter.bot.keyClick(strip.field, Qt.Key.Key_C, Qt.KeyboardModifier.AltModifier)
     assert sitter.desk.begun == Begun(purpose=Purpose.WORK, to_whom="crew 2")
     assert strip.sentence.startswith("Type to whom, Enter seals C01;")
     assert (strip.field.text(), strip.field.hasFocus()) == ("crew 2", True)
@@ -121,12 +119,17 @@ def test_the_purpose_of_a_begun_revision_is_changed_where_it_is_issued(sitter: S
 
 @pytest.mark.slow
 def test_an_issue_writes_its_papers_beside_the_job_and_says_where(sitter: Sitter) -> None:
-    """I, P, a name with a blank and Enter: P01 is sealed to "crew 2", its papers lie in a folder, and undo stops there."""
+    """I, P, a name with a blank and Enter: P01 is sealed to "crew 2", its papers lie in a folder, and undo stops there.
+
+    Who looks at something else meanwhile stops nothing; I again says that the papers are being made.
+    """
     desk = sitter.desk
     sitter.letters("ip")
     with sitter.bot.waitSignal(desk.draft_changed, timeout=30_000):  # the issue ends the draft
         sitter.to_whom("crew 2")
         assert not sitter.job.revisions  # nothing is frozen while the papers are made
+        sitter.letters("ci")
+        assert sitter.window.strip.sentence == "The papers of P01 are being made."
     (revision,) = sitter.job.revisions.values()
     assert (revision.name, revision.to_whom, revision.by, revision.at) == ("P01", "crew 2", "ann", AT)
     assert desk.open_job is not None

@@ -198,6 +198,38 @@ def test_tab_goes_round_the_ends(hand: PlanHand) -> None:
     assert units == ["m past L-01", "m past L-02", "m past L-01"]
 
 
+def test_a_digit_alone_is_the_overrun_of_the_first_end(hand: PlanHand) -> None:
+    """With Z-02 picked and no end, 0.6 is typed at its first end: the point in it steps to no other zone."""
+    desk = hand.desk
+    desk.pick(Thing(Sort.ZONE, 2))
+    hand.take(Overrun)
+    hand.type("0.6")
+    assert desk.picked == (Thing(Sort.ZONE, 2),)
+    hand.enter()
+    assert overruns(desk)["L-03"] == (0.6, None)
+
+
+def test_undo_takes_back_what_is_half_done_first(hand: PlanHand) -> None:
+    """With a cut shown, undo takes the cut away and leaves the overrun kept before; once more undoes that; redo ends a preview."""
+    desk = hand.desk
+    desk.pick(Thing(Sort.ZONE, 2))
+    hand.take(Overrun)
+    hand.type("0.6")
+    hand.enter()
+    hand.take(KeepApart)
+    hand.enter()
+    assert desk.dragging
+    desk.undo()
+    assert not desk.dragging
+    assert overruns(desk)["L-03"] == (0.6, None)
+    desk.undo()
+    assert overruns(desk)["L-03"] == (None, None)
+    hand.enter()
+    desk.redo()
+    assert desk.job is desk.open_job.job  # type: ignore[union-attr] # it is open
+    assert overruns(desk)["L-03"] == (0.6, None)
+
+
 def test_a_method_is_set_by_hand(hand: PlanHand) -> None:
     """Slot without plug on the run drops plug and relief; 0 gives it back; another method takes the zone out: 3.30 m stay."""
     desk = hand.desk

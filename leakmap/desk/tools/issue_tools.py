@@ -37,13 +37,16 @@ _RECENT: Final = 2
 """How many who got an issue before are offered again."""
 
 
-def purpose_choices(chosen: Purpose | None, take: Callable[[Purpose], None]) -> tuple[Choice, ...]:
-    """The two purposes."""
+def purpose_choices(
+    chosen: Purpose | None, take: Callable[[Purpose], None], *, alt: bool = False
+) -> tuple[Choice, ...]:
+    """The two purposes; with Alt where letters are typed meanwhile."""
     return tuple(
         Choice(
             key=purpose.letter,
             words=f"{purpose.letter} for {purpose}",
             chosen=purpose is chosen,
+            alt=alt,
             take=lambda purpose=purpose: take(purpose),  # type: ignore[misc] # a default keeps the value of each turn
         )
         for purpose in Purpose
@@ -199,7 +202,11 @@ class IssueRevision(Gesture):
         super().__init__(desk)
         self.to_whom = desk.begun.to_whom if desk.begun is not None else ""
         self.folder: Path | None = None  # chosen by hand; None: beside the job file
-        self.work: LongWork | None = None
+
+    @property
+    def work(self) -> LongWork | None:
+        """What makes the papers now; it goes on while other tools are in hand."""
+        return self.desk.issuing
 
     # What is seen ------------------------------------------------------------------------------------
 
@@ -215,7 +222,7 @@ class IssueRevision(Gesture):
 
     def choices(self) -> tuple[Choice, ...]:
         """The two purposes, which can be changed until the end; then who got an issue before, and another folder."""
-        purposes = purpose_choices(self.desk.draft, self._begin)
+        purposes = purpose_choices(self.desk.draft, self._begin, alt=self.ask() is not None)
         if self.desk.draft is None:
             return purposes
         if self.work is not None:
@@ -227,7 +234,7 @@ class IssueRevision(Gesture):
         return (
             *purposes,
             *known,
-            Choice(key="", words="Another folder", chosen=self.folder is not None, take=self._ask_folder),
+            Choice(key="F", words="F other folder", chosen=self.folder is not None, alt=True, take=self._ask_folder),
         )
 
     def ask(self) -> Ask | None:
@@ -272,12 +279,6 @@ class IssueRevision(Gesture):
         self.work.stop()
         return True
 
-    def dropped(self) -> None:
-        """Another tool was taken; papers in the making are given up."""
-        if self.work is not None:
-            self.work.stop()
-        super().dropped()
-
     def _begin(self, purpose: Purpose) -> None:
         self.desk.begin_revision(purpose)
         self.refresh()
@@ -316,7 +317,8 @@ class IssueRevision(Gesture):
         open_job = self.desk.open_job
         assert open_job is not None
         held, folder = open_job.drawings(), self.folder_for(purpose)
-        self.work = work = told_work(self.desk)
+        self.desk.issuing = work = told_work(self.desk)
+        self.desk.opened.connect(work.stop)  # another job
         work.finished.connect(lambda made: self._made(made, folder))
         for ended in (work.stopped, work.failed):
             ended.connect(self._ended)
@@ -334,12 +336,12 @@ class IssueRevision(Gesture):
         self.desk.working.emit(work)
 
     def _ended(self) -> None:
-        self.work = None
+        self.desk.issuing = None
         self.refresh()
 
     def _made(self, made: object, folder: Path) -> None:
         assert isinstance(made, Issue)
-        self.work = None
+        self.desk.issuing = None
         before = self.kept
         kept: list[Path] = []
         done = self.desk.attempt(lambda: kept.extend(keep_issue(self.desk, made, folder)))
@@ -347,7 +349,7 @@ class IssueRevision(Gesture):
             self.refresh()
             return
         self.desk.pick(Thing(Sort.REVISION, made.revision.id))
-        if self.desk.tool is self:
+        if isinstance(self.desk.tool, IssueRevision):
             self.desk.take_tool(None)
         if done:
             self.desk.troubled.emit(

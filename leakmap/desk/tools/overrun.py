@@ -32,7 +32,7 @@ class Overrun(TakesFigures, ZoneHandles):
         if self.picked_zone() is None:
             return "Pick a zone, then drag either end of its band or type the overrun."
         if self.end is None:
-            return "Drag an end of the band, or click one (Tab goes round them) and type its overrun."
+            return "Drag an end of the band, or type its overrun; Tab or a click picks another end."
         return "Type the overrun or press arrows: Enter sets this end, Ctrl-Enter every end; Delete gives it back to the rule."
 
     def overlay(self) -> Overlay:
@@ -70,6 +70,12 @@ class Overrun(TakesFigures, ZoneHandles):
     def taking(self) -> bool:
         """Once an end is picked."""
         return self.end is not None
+
+    def typed(self, text: str) -> bool:
+        """Into the overrun of the picked end; a digit that comes before one is picked picks the first."""
+        if self.end is None and text.isdecimal():
+            self.tabbed()
+        return super().typed(text)
 
     def figures_changed(self) -> None:
         """Show the overrun that is typed at the picked end."""

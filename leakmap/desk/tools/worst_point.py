@@ -23,7 +23,10 @@ from leakmap.work.typed import Entry
 
 
 class WorstPoint(TakesFigures, Gesture):
-    """Says where a leak is worst: a click on the leak, then a click on the place, or its chainage typed."""
+    """Says where a leak is worst: a click on the leak, then a click on the place, or its chainage typed.
+
+    A leak that is picked when it is taken can be typed about at once; a first click still chooses the leak alone.
+    """
 
     name = "Worst point"
     key = "W"
@@ -33,7 +36,18 @@ class WorstPoint(TakesFigures, Gesture):
         super().__init__(desk)
         self._leak: UUID | None = None
         self._at_m = 0.0
+        self._from_pick = False  # the leak was picked before, and no click has chosen it
         self.fields = Fields(desk, Part(Entry.LENGTH))
+
+    def taken(self) -> None:
+        """Begin with the leak that is picked."""
+        super().taken()
+        keys = [thing.key for thing in self.desk.picked if thing.sort is Sort.LEAK]
+        leaks = [leak for leak in self.kept.leaks.values() if leak.id in keys]
+        if len(leaks) == 1:
+            leak = leaks[0]
+            self._leak, self._from_pick = leak.id, True
+            self._at_m = leak.from_m if leak.worst_m is None else leak.worst_m
 
     def sentence(self) -> str:
         """What the next click does."""
@@ -42,6 +56,9 @@ class WorstPoint(TakesFigures, Gesture):
             return "Click the leak whose worst point you know."
         joint = self.kept.joints[leak.joint]
         where = "the place" if line_of(joint, self.desk.staffs) is not None else "its height"
+        if self._from_pick:
+            unit = "height" if joint.vertical else "chainage"
+            return f"Type the {unit} where {leak.ref} flows most and press Enter, or click a leak; Delete forgets it."
         return f"Click {where} on {leak.ref} where the flow is highest, or type it and press Enter; Delete forgets it."
 
     def overlay(self) -> Overlay:
@@ -66,7 +83,7 @@ class WorstPoint(TakesFigures, Gesture):
     def moved(self, pointer: Pointer) -> None:
         """Show the place under the hand."""
         leak = self._chosen()
-        if leak is None or self.fields:
+        if leak is None or self._from_pick or self.fields:
             return
         self._at_m = self._place(leak, pointer)
         self._show()
@@ -75,7 +92,7 @@ class WorstPoint(TakesFigures, Gesture):
         """Choose the leak, then the place on it."""
         leak = self._chosen()
         found = leak_at(self.desk, pointer)
-        if leak is None or (found is not None and found.id != leak.id):
+        if leak is None or self._from_pick or (found is not None and found.id != leak.id):
             self._choose(found, pointer)
         elif not pointer.double or found is not None:
             self._at_m = self._place(leak, pointer)
@@ -132,6 +149,7 @@ class WorstPoint(TakesFigures, Gesture):
 
     def _choose(self, leak: Leak | None, pointer: Pointer) -> None:
         self.fields.clear()
+        self._from_pick = False
         self._leak = None if leak is None else leak.id
         if leak is None:
             self.desk.show(None)
