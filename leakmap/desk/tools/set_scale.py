@@ -21,6 +21,7 @@ from leakmap.model.sheet import (
     can_scale_each_way,
     scale_is_checked,
     third_length_needed,
+    unscaled_unit,
 )
 from leakmap.work.catch import Aim
 from leakmap.work.edits.edit import Edit, refused
@@ -92,10 +93,8 @@ class SetScale(ByClicks):
         ticks = (
             OverlayLine(points=((x - across[0], y - across[1]), (x + across[0], y + across[1]))) for x, y in points
         )
-        middle = (x0 + x1) / 2, (y0 + y1) / 2
-        return Overlay(
-            lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (self.desk.units.shown(length),))
-        )
+        middle, measure = ((x0 + x1) / 2, (y0 + y1) / 2), self._measure(length)
+        return Overlay(lines=(OverlayLine(points=points), *ticks), field=self.fields.live(middle, (measure,)))
 
     def aim(self) -> Aim:
         """Lengths are read off the drawing."""
@@ -170,6 +169,12 @@ class SetScale(ByClicks):
         super().let_go()
 
     # Steps -----------------------------------------------------------------------------------------
+
+    def _measure(self, length_m: float) -> str:
+        """What a length measures on the drawing as it is placed; a dash where nothing says how large it is."""
+        sheet = self.sheet
+        unknown = sheet is not None and unscaled_unit(sheet) is not None
+        return "—" if unknown else self.desk.units.shown(length_m)
 
     def _points(self) -> tuple[Point, ...]:
         if len(self.ends) == 1 and self.pointer is not None:
