@@ -87,7 +87,7 @@ class ChoiceCell(Pressed):
         super().__init__(parent)
         self.choice = choice
         self.short = False
-        alt = "" if letters or not choice.key.isalpha() else "Alt "
+        alt = "Alt " if choice.alt or (choice.key.isalpha() and not letters) else ""
         self.setText(f"{alt}{choice.words}")
         self.setAccessibleName(choice.words)
         self.is_on = choice.chosen
