@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 from PIL import Image
+from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
@@ -22,6 +23,8 @@ from leakmap.model.sheet import Sheet
 
 FINEST_DPI: Final = 300.0
 """A picture is printed no finer than this, dots per inch on paper (ours)."""
+
+rl_config.useA85 = 0  # a picture written as text, slowly, would be read back to bytes when the paper is written anew
 
 _POINTS_PER_INCH: Final = 72.0
 _OPEN: Final = (236, 255)
