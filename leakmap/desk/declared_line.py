@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAccessible, QFocusEvent, QFont, QKeyEvent, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtGui import QAccessible, QFocusEvent, QFont, QKeyEvent, QMouseEvent, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QButtonGroup, QFileDialog, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from leakmap.desk.button import Button
@@ -31,13 +31,17 @@ Take = Callable[[str], bool]
 
 
 class LineField(Field):
-    """A field that steps with the arrows; what is typed counts at Enter or when the keyboard goes on."""
+    """A field that steps with the arrows; what is typed counts at Enter or when the keyboard goes on.
+
+    A click that brings the keyboard picks all of its words, as Tab does, so that what is typed takes their place.
+    """
 
     reached = Signal(QWidget)
 
     def __init__(self, line: Line, take: Take) -> None:
         super().__init__(line.title)
         self._line, self._take = line, take
+        self._clicked_into = False
         self.setAccessibleDescription(line.words)
         self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
         self.editingFinished.connect(self.keep)
@@ -73,8 +77,16 @@ class LineField(Field):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Come into view."""
+        self._clicked_into = event.reason() is Qt.FocusReason.MouseFocusReason
         super().focusInEvent(event)
         self.reached.emit(self)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Pick all words where the click brought the keyboard, unless it was drawn over some of them."""
+        super().mouseReleaseEvent(event)
+        if self._clicked_into and not self.hasSelectedText():
+            self.selectAll()
+        self._clicked_into = False
 
 
 class ChoiceWord(Word):
@@ -110,7 +122,7 @@ class LineRow(QWidget):
         self.field: LineField | None = None
         self.beside: tuple[Button, ...] = ()
         self._group = QButtonGroup(self)
-        self.usual = Button("Default", lambda: self._take(self.line.usual))
+        self.usual = Button(line.back, self._go_back)
         self._across = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._across.setContentsMargins(0, UNIT, 0, UNIT)
         self._across.setSpacing(2 * UNIT)
@@ -133,6 +145,13 @@ class LineRow(QWidget):
     def last(self) -> QWidget:
         """What takes the keyboard last of its value; behind it stands the way back."""
         return self.field or self.words[-1]
+
+    def _go_back(self) -> None:
+        """Take the usual value; its button goes, and the keyboard to the value."""
+        if self._take(self.line.usual):
+            self.first.setFocus(Qt.FocusReason.TabFocusReason)
+            if self.field is not None:
+                self.field.selectAll()
 
     def _value(self) -> QBoxLayout:
         rows = QVBoxLayout()

@@ -49,6 +49,7 @@ class Line:
         choices: What it may be; empty: whatever is typed.
         folder: Whether it is a folder.
         steps: What one press up and down makes of it; empty where it has no steps.
+        back: What the way back to the usual value is called.
     """
 
     name: str
@@ -60,6 +61,7 @@ class Line:
     choices: tuple[str, ...] = ()
     folder: bool = False
     steps: tuple[str, str] | tuple[()] = ()
+    back: str = "Default"
 
 
 def setting_lines(settings: Settings) -> tuple[Line, ...]:
