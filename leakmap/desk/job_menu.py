@@ -35,7 +35,8 @@ def job_menu(window: MainWindow) -> QMenu:
     menu.addSeparator()
     rules = menu.addAction("Rules of this job", lambda: desk.show_declared(Declared.RULES))
     materials = menu.addAction("Materials of this job", lambda: desk.show_declared(Declared.MATERIALS))
-    for each in (rules, materials):
+    rates = menu.addAction("Rates of this job", lambda: desk.show_declared(Declared.RATES))
+    for each in (rules, materials, rates):
         each.setEnabled(desk.open_job is not None)
     menu.addAction("Settings", lambda: desk.show_declared(Declared.SETTINGS))
     here = desk.open_job.file.path.absolute() if desk.open_job is not None else None

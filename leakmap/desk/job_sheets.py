@@ -13,6 +13,7 @@ from leakmap.work.declared import Line
 from leakmap.work.edits.edit import Edit
 from leakmap.work.job_facts import change_line, job_lines
 from leakmap.work.material_lines import MATERIALS_HEADING, change_material, material_lines, materials_taken
+from leakmap.work.rate_lines import RATES_HEADING, change_rate, rate_lines, rates_taken
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +61,13 @@ JOB_SHEETS: Final[Mapping[object, JobSheet]] = {
         lines=material_lines,
         change=change_material,
         table=TableFile(words="Take a material table in", files="Material tables (*.toml)", taken=materials_taken),
+    ),
+    Declared.RATES: JobSheet(
+        title=RATES_HEADING,
+        hint="What this job asks for a length, a relief point, a zone and the job, without tax. Undo takes a change back.",
+        lines=rate_lines,
+        change=change_rate,
+        table=TableFile(words="Take a table of rates in", files="Tables of rates (*.toml)", taken=rates_taken),
     ),
 }
 """Every sheet of the job."""

@@ -91,6 +91,11 @@ AT_PANE: Final = {
         "goes from line to line, Enter takes what was typed, Default (Shift Tab) puts the planning value back. Ctrl-Z takes a change "
         "back; Esc leaves. A table in a file is taken by “Take a material table in” in the find box."
     ),
+    Pane.RATES: (
+        "What this job asks: by the metre of each method, with additions by face, for a relief point, a zone and the job. "
+        "Tab goes from line to line, Enter takes what was typed, Ctrl-Z takes it back; Esc leaves. A zone without a rate is "
+        "not priced, never taken as nothing. “Take a table of rates in” reads them from a file."
+    ),
     Pane.LEAFLET: "Arrows and Page Up and Page Down move what is read here. Esc or Back leaves it.",
     Pane.OLD_JOBS: (
         "Type any of site, level, grid bay, zone and year; every word narrows the list of zones in the folders of recent "
@@ -112,6 +117,7 @@ _OF_DECLARED: Final[dict[object, Pane]] = {
     Declared.SETTINGS: Pane.SETTINGS,
     Declared.RULES: Pane.RULES,
     Declared.MATERIALS: Pane.MATERIALS,
+    Declared.RATES: Pane.RATES,
     Declared.OLD_JOBS: Pane.OLD_JOBS,
 }
 

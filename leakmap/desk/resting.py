@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.things import Stage
 from leakmap.model.job import Job
 from leakmap.model.sheet import scale_is_checked
 from leakmap.model.words import Purpose
+from leakmap.repair.price import unpriced_words
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import next_name
 from leakmap.work.issuing import unchecked_sheets
 
 
-def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None, draft: Purpose | None = None) -> str:
-    """The sentence of a stage at rest; ``draft`` is what the revision that was begun is for."""
+def resting_sentence(
+    stage: Stage, job: Job | None, repairs: Repairs | None, draft: Purpose | None = None, *, prices: bool = False
+) -> str:
+    """The sentence of a stage at rest.
+
+    Args:
+        stage: The stage.
+        job: The job.
+        repairs: Its work-out.
+        draft: What the revision that was begun is for.
+        prices: Whether prices are shown, so that what has none is said.
+    """
     if job is None or repairs is None:
         return ""
     if stage is Stage.DRAWING:
@@ -22,7 +34,7 @@ def resting_sentence(stage: Stage, job: Job | None, repairs: Repairs | None, dra
     if stage is Stage.LEAKS:
         return _leaks(job)
     if stage is Stage.REPAIR:
-        return _repair(repairs)
+        return _repair(job, repairs, prices=prices)
     return _issue(job, draft) if stage is Stage.ISSUE else _as_built(job)
 
 
@@ -49,10 +61,23 @@ def _leaks(job: Job) -> str:
     return "Press L and click where a wet stretch starts, or pick a leak to change it."
 
 
-def _repair(repairs: Repairs) -> str:
+def _repair(job: Job, repairs: Repairs, *, prices: bool) -> str:
     if not repairs.zones:
         return "Nothing to repair yet. Zones appear as soon as a leak is marked."
+    unpriced = _unpriced(job, repairs) if prices else ""
+    if unpriced:
+        return f"{unpriced} Pick a zone, or press P to enter a rate."
     return "Pick a zone on the plan or in the ledger, or press a letter."
+
+
+def rates_sentence(job: Job, repairs: Repairs) -> str:
+    """What the strip says while the rates of the job lie in the plan's place."""
+    unpriced = _unpriced(job, repairs) if job.rates.known else ""
+    return f"{unpriced} Type a rate and press Enter; Tab goes on, Esc shows the plan again.".lstrip()
+
+
+def _unpriced(job: Job, repairs: Repairs) -> str:
+    return in_trade_words(job.units, unpriced_words(job, repairs))
 
 
 def _issue(job: Job, draft: Purpose | None) -> str:

@@ -185,6 +185,11 @@ class Desk(QObject):
         return self._settings.role
 
     @property
+    def prices_shown(self) -> bool:
+        """Whether what zones cost is shown: only to who asks for it, and once the job has a rate."""
+        return self.role is Role.ESTIMATOR and self.job is not None and self.job.rates.known
+
+    @property
     def settings(self) -> Settings:
         """The settings of the person who works here, as they are in force."""
         return self._settings
@@ -462,6 +467,10 @@ class Desk(QObject):
                 self.take_tool(None)
             self._declared = which
             self.declared_changed.emit()
+
+    def turn(self, which: Declared) -> None:
+        """Lay what is declared in the plan's place, or where it lies there what was there before."""
+        self.show_declared(None if self._declared is which else which)
 
     def offer_pages(self, choice: PageChoice | None) -> None:
         """Lay the pages of a file out to choose from, or put them away."""

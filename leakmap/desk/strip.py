@@ -33,11 +33,11 @@ from leakmap.desk.pens import (
     write_lines,
 )
 from leakmap.desk.pressed import Pressed
-from leakmap.desk.resting import resting_sentence
+from leakmap.desk.resting import rates_sentence, resting_sentence
 from leakmap.desk.signs import draw_sign
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.things import Stage
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of
@@ -63,13 +63,17 @@ def take(desk: Desk, action: Action) -> None:
         desk.said.emit(waits)
     elif action.tool is not None:
         desk.take_tool(action.tool(desk))
+    elif action.lays is not None:
+        desk.turn(action.lays)
     elif action.run is not None:
         run = action.run
         desk.attempt(lambda: run(desk))
 
 
 def in_hand(desk: Desk, action: Action) -> bool:
-    """Whether an action's tool is the one in hand."""
+    """Whether an action's tool is the one in hand, or what it lays in the plan's place lies there."""
+    if action.lays is not None:
+        return desk.declared is action.lays
     tool = desk.tool
     return tool is not None and action.tool is not None and tool.key == action.key
 
@@ -174,7 +178,7 @@ class Strip(QWidget):
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
-        for signal in (desk.level_changed, desk.draft_changed):
+        for signal in (desk.level_changed, desk.draft_changed, desk.role_changed, desk.declared_changed):
             signal.connect(self.refresh)
         desk.settings_changed.connect(self._other_settings)
         self.set_sizes(WIDE)
@@ -256,9 +260,12 @@ class Strip(QWidget):
         """What can be done with what is picked, else where the work stands; of a job to look at, that it is one."""
         if self.desk.open_job is not None and self.desk.open_job.look_only:
             return self.desk.open_job.only_to_look
-        rest = tool_at_rest(self.desk)
-        words = rest.sentence() if rest is not None and self.desk.picked else ""
-        return words or resting_sentence(self.desk.stage, self.desk.job, self.desk.repairs, self.desk.draft)
+        desk = self.desk
+        if desk.declared is Declared.RATES and desk.job is not None and desk.repairs is not None:
+            return rates_sentence(desk.job, desk.repairs)
+        rest = tool_at_rest(desk)
+        words = rest.sentence() if rest is not None and desk.picked else ""
+        return words or resting_sentence(desk.stage, desk.job, desk.repairs, desk.draft, prices=desk.prices_shown)
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:
         _discard(self.buttons)

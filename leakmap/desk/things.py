@@ -71,12 +71,13 @@ class Declared(StrEnum):
     SETTINGS = "settings"
     RULES = "rules"
     MATERIALS = "materials"
+    RATES = "rates"
     CAUTIONS = "cautions"
     CHANGES = "changes"
     OLD_JOBS = "old jobs"
 
 
-OF_JOB: Final = frozenset({Declared.RULES, Declared.MATERIALS})
+OF_JOB: Final = frozenset({Declared.RULES, Declared.MATERIALS, Declared.RATES})
 """Sheets that only an open job has."""
 
 
@@ -92,6 +93,7 @@ class Pane(StrEnum):
     SETTINGS = "settings"
     RULES = "rules"
     MATERIALS = "materials"
+    RATES = "rates"
     LEAFLET = "leaflet"
     OLD_JOBS = "old jobs"
     PAGES = "pages"

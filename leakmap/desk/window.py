@@ -51,7 +51,7 @@ from leakmap.desk.strip import Strip, brings_first_drawing, take
 from leakmap.desk.system import system_units
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme
-from leakmap.desk.things import Declared, Pane
+from leakmap.desk.things import Pane
 from leakmap.desk.tokens import BODY_TYPE, LEAST_PLAN, LEAST_WINDOW, LEDGER_LIMITS, TAPE_LIMITS, WIDE, WIDE_FROM
 from leakmap.desk.tools.by_letter import taken_with_alt
 from leakmap.desk.tools.table import action_for
@@ -259,10 +259,6 @@ class MainWindow(QWidget):
         if self.desk.open_job is None:
             return self.start
         return self.plan if self.desk.paper is None else self.papers
-
-    def turn(self, which: Declared) -> None:
-        """Show what is declared in the plan's place, or what was there before."""
-        self.desk.show_declared(None if self.desk.declared is which else which)
 
     @property
     def plan_only(self) -> bool:

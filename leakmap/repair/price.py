@@ -10,7 +10,8 @@ Source: a bill of quantities gives quantity × rate = amount for each item and c
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -114,9 +115,10 @@ class Prices:
             yield "", line
 
 
-def priced(job: Job, repairs: Repairs) -> Prices:
-    """What the repairs of a job cost by its rates."""
-    currency, zones = job.rates.currency, tuple(price_of(job, zone) for zone in repairs.zones)
+def priced(job: Job, repairs: Repairs, *, price: Callable[[Job, Zone], ZonePrice] | None = None) -> Prices:
+    """What the repairs of a job cost by its rates; ``price`` may know what a zone costs from before."""
+    currency, of = job.rates.currency, price or price_of
+    zones = tuple(of(job, zone) for zone in repairs.zones)
     own = tuple(_lines(job, {"job": Decimal(1)}))
     return Prices(
         currency=currency,
@@ -131,9 +133,8 @@ def priced(job: Job, repairs: Repairs) -> Prices:
 
 def price_of(job: Job, zone: Zone) -> ZonePrice:
     """What one zone of a job costs."""
-    name = METHOD_RATES.get(zone.method, "")
-    if not name or job.rates.of(name) is None:
-        why = f"no rate for {zone.method.value}"
+    name, why = METHOD_RATES.get(zone.method, ""), _why_not(job, zone)
+    if why:
         return ZonePrice(ref=zone.ref, provisional=zone.provisional, lines=(), price=None, why=why)
     quantities = {
         name: quantity_of(job.rates.per, zone.chargeable_m),
@@ -144,6 +145,20 @@ def price_of(job: Job, zone: Zone) -> ZonePrice:
     lines = tuple(_lines(job, quantities))
     price = _sum([line.amount for line in lines], job.rates.currency)
     return ZonePrice(ref=zone.ref, provisional=zone.provisional, lines=lines, price=price)
+
+
+def _why_not(job: Job, zone: Zone) -> str:
+    """Why a zone is not priced; empty where it is."""
+    name = METHOD_RATES.get(zone.method, "")
+    return "" if name and job.rates.of(name) is not None else f"no rate for {zone.method.value}"
+
+
+def unpriced_words(job: Job, repairs: Repairs) -> str:
+    """How many zones no rate is for, in one sentence; empty where all have one. Nothing is priced to know that."""
+    count = Counter(why for zone in repairs.zones if (why := _why_not(job, zone)))
+    if not count:
+        return ""
+    return f"{many(count.total(), 'zone')} {'is' if count.total() == 1 else 'are'} not priced: {listed(list(count))}."
 
 
 def quantity_of(per: Per, length_m: Decimal) -> Decimal:

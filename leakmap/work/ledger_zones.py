@@ -15,17 +15,20 @@ from uuid import UUID
 
 from leakmap.base.counted import many
 from leakmap.base.rounding import ZERO
+from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.joint import plan_point
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Method, Series, reference
 from leakmap.repair.chainages import Span, merged, spans_of
+from leakmap.repair.price import ZonePrice
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import Line, Rank, Table, Value, sum_of
 from leakmap.work.ledger_order import chainage_rank, place_rank
+from leakmap.work.ledger_prices import NOT_PRICED, zone_price
 from leakmap.work.ledger_rows import measured, place_words, set_by_hand
 
 METHOD_WORDS: Final = {
@@ -40,7 +43,9 @@ METHOD_WORDS: Final = {
 _FIGURES: Final = ("measured", "chargeable", "area", "litres")
 
 
-def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None) -> Table:
+def zone_table(
+    job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None, *, priced: bool = False
+) -> Table:
     """Zones with their figures; where some are provisional, firm and provisional ones are summed apart.
 
     Args:
@@ -48,9 +53,10 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None
         repairs: Its work-out.
         sheet: Zones that reach this level only; None for all.
         kept: What was made before.
+        priced: Whether they are priced: that takes time.
     """
     zones = _zones_on(repairs, sheet)
-    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept()))
+    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept(), priced=priced))
     if not lines:
         return Table(lines=())
     counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
@@ -60,11 +66,23 @@ def zone_table(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
 
 
-def zone_lines(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Iterator[Line]:
+def zone_lines(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, priced: bool = False) -> Iterator[Line]:
     """The lines of ``zone_table``, made one by one as they are asked for."""
     for zone in _zones_on(repairs, sheet):
         values = _zone_values(job, zone, kept)
-        yield kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
+        line = kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
+        if priced and not line.elsewhere:
+            price = zone_price(job, zone, kept)
+            line = kept.of(("priced zone", zone.number, sheet), (line, price), partial(_with_price, job, line, price))
+        yield line
+
+
+def _with_price(job: Job, line: Line, price: ZonePrice) -> Line:
+    """A zone's line with what it costs; one that no rate is for says so, and is never taken as nothing."""
+    if price.price is not None:
+        return replace(line, values={**line.values, "price": price.price})
+    tip = f"{line.tip} {capital(in_trade_words(job.units, price.why))}.".lstrip()
+    return replace(line, values={**line.values, "price": NOT_PRICED}, alarm=line.alarm | {"price"}, tip=tip)
 
 
 def _zones_on(repairs: Repairs, sheet: UUID | None) -> list[Zone]:
@@ -216,6 +234,8 @@ def _zone_hand(job: Job, zone: Zone) -> str:
 
 def _zone_sum(words: str, lines: Sequence[Line]) -> Line:
     figures = {name: sum_of(lines, name) for name in _FIGURES}
+    if any(isinstance(line.values.get("price"), Decimal) for line in lines):
+        figures["price"] = sum_of(lines, "price")
     if words:
         return Line(values={"method": f"{words}, {len(lines)}", **figures})
     return Line(values={"zone": "Total", "method": many(len(lines), "zone"), **figures})

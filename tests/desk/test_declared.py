@@ -58,7 +58,7 @@ def test_settings_are_made_from_their_declaration(window: MainWindow) -> None:
 
 def test_tab_goes_from_what_was_typed_to_the_next_value(window: MainWindow) -> None:
     """Tab after Enter passes by Default and the steps of the next line; Shift Tab reaches them all."""
-    window.turn(Declared.RULES)
+    window.desk.turn(Declared.RULES)
     window.activateWindow()
     bridge = row_of(window, "bridge_m")
     after = window.declared.rows[window.declared.rows.index(bridge) + 1]

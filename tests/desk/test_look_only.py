@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.things import Declared, Sort, Stage, Thing
+from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
 from leakmap.desk.window import MainWindow
@@ -66,13 +66,13 @@ def test_who_has_it_open_is_said_where_it_was_left(window: MainWindow) -> None:
 
 @pytest.mark.parametrize("action", LOOKING, ids=lambda action: action.label)
 def test_what_only_looks_can_be_used(window: MainWindow, qtbot: QtBot, action: Action) -> None:
-    """Layers, the check, the papers and the cautions can be looked at."""
+    """Layers, the check, the papers, the rates and the cautions can be looked at."""
     _press(window, qtbot, action)
-    if action.run is None:
+    if action.lays is None:
         assert window.desk.tool is not None
         assert window.desk.tool.name == action.label
     else:
-        assert window.desk.declared is Declared.CAUTIONS
+        assert window.desk.declared is action.lays
 
 
 def test_the_strip_says_so_at_rest(window: MainWindow) -> None:

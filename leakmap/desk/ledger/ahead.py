@@ -41,7 +41,7 @@ class Ahead(QObject):
     def look(self) -> None:
         """Begin anew where the desk holds something else; in stage Repair itself all rows are made when it is listed."""
         desk = self._desk
-        of = (desk.job, desk.repairs, sheet_listed(desk))
+        of = (desk.job, desk.repairs, sheet_listed(desk), desk.prices_shown)
         if len(of) == len(self._made_of) and all(a is b for a, b in zip(of, self._made_of, strict=True)):
             return
         self.stop()
@@ -65,8 +65,9 @@ class Ahead(QObject):
 
     def _steps(self) -> Steps:
         job, repairs, sheet = self._desk.job, self._desk.repairs, sheet_listed(self._desk)
+        priced = self._desk.prices_shown
         assert job is not None
         assert repairs is not None
-        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept)):
+        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, priced=priced)):
             yield number
-        return zones_listed(job, repairs, sheet, self._kept)
+        return zones_listed(job, repairs, sheet, self._kept, priced=priced)

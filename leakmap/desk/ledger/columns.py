@@ -1,7 +1,7 @@
 """Columns of the ledger by stage and role, as data: a role chooses columns and nothing else.
 
-Left out until the job holds their figures: Price and Sum, for which there are no rates yet. Columns of As-built stay
-empty until something can be recorded.
+Left out until the job holds their figures: Price, until it has a rate, and Sum, until it has a revision that was issued
+with prices. Columns of As-built stay empty until something can be recorded.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ class Form(Enum):
     VOLUME = auto()
     DAY = auto()
     COUNT = auto()  # a whole number
+    MONEY = auto()  # as it was rounded once, to the minor unit of its currency
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +48,8 @@ class Column:
         feet: Its widths, wide and narrow, where lengths are in feet and inches; 0 is the same.
         other: Its heading in imperial units, where it is more than another sign behind it.
         units: What its figures are shown in.
+        currency: Of money, the code that its heading names; empty where each cell names its own.
+        bare: Whether its heading leaves the unit out, as all do in the narrow layout.
     """
 
     name: str
@@ -57,6 +60,8 @@ class Column:
     feet: tuple[int, int] = (0, 0)
     other: str = ""
     units: Units = Units.METRIC
+    currency: str = ""
+    bare: bool = False
 
     @property
     def right(self) -> bool:
@@ -64,12 +69,14 @@ class Column:
         return self.form in _FIGURES
 
     def words(self, *, compact: bool) -> str:
-        """Its heading; the narrow layout leaves the unit out."""
-        return self.title.removesuffix(" m") if compact else self.title
+        """Its heading; the narrow layout leaves the unit out, and so does a table that has little room."""
+        return self.title.removesuffix(" m") if compact or self.bare else self.title
 
     @property
     def title(self) -> str:
         """Its heading with the unit in force."""
+        if self.form is Form.MONEY:
+            return f"{self.heading} {self.currency}".rstrip()
         return self.other if self.other and not self.units.metric else self.units.heading(self.heading)
 
     def cell(self, value: Value | None, *, closely: bool = False) -> str:
@@ -83,8 +90,8 @@ class Column:
         if isinstance(value, Wetness):
             return value.word
         if isinstance(value, Decimal):
-            if self.form is Form.COUNT:
-                return str(value)
+            if self.form in (Form.COUNT, Form.MONEY):
+                return self.units.number(value)
             scale = {Form.AREA: AREA, Form.VOLUME: VOLUME}.get(self.form)
             if scale is None:
                 return self.units.measured(value) if closely else self.units.shown(value)
@@ -99,10 +106,12 @@ class Column:
         """
         words = self.cell(value)
         unit = _HEARD.get(self.form, "") if self.units.metric else ""
+        if self.form is Form.MONEY and isinstance(value, Decimal):
+            unit = f" {self.currency}"
         return aloud(f"{words}{unit}") if words else ""
 
 
-_FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME, Form.COUNT)
+_FIGURES: Final = (Form.LENGTH, Form.AREA, Form.VOLUME, Form.COUNT, Form.MONEY)
 _HEARD: Final = {Form.LENGTH: " m", Form.AREA: " m²", Form.VOLUME: " L"}
 
 
@@ -125,6 +134,8 @@ _METHOD = Column(name="method", heading="Method")
 _REV = Column(name="rev", heading="Rev", form=Form.REFERENCE, px=62)
 _DATE = Column(name="date", heading="Date", form=Form.DAY, px=106)
 _WHOM = Column(name="whom", heading="Issued to")
+_PRICE = Column(name="price", heading="Price", form=Form.MONEY, px=100)
+_SUM = Column(name="sum", heading="Sum", form=Form.MONEY, px=112, narrow=104)
 _ACTUAL = Column(name="actual", heading="Actual m", form=Form.LENGTH, px=92, feet=(104, 104))
 _DONE = Column(name="done", heading="Done on", form=Form.DAY, px=104)
 _BY = Column(name="by", heading="By")
@@ -182,6 +193,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(88, 86)),
             Column(name="area", heading="m²", form=Form.AREA, px=46, feet=(50, 50)),
             Column(name="litres", heading="Litres", form=Form.VOLUME, px=54, narrow=52, feet=(58, 58), other="cu ft"),
+            _PRICE,
         ),
         Role.ENGINEER: (
             _ZONE,
@@ -200,7 +212,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         ),
     },
     Stage.ISSUE: {
-        Role.ESTIMATOR: (_REV, _DATE, _WHOM),
+        Role.ESTIMATOR: (_REV, _DATE, _WHOM, _SUM),
         Role.ENGINEER: (_REV, _DATE, _WHOM, Column(name="what", heading="What", px=96)),
         Role.ARCHIVIST: (_REV, _DATE, Column(name="files", heading="Files"), _CHECKSUM),
     },
@@ -242,11 +254,32 @@ _NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
 }
 """What feet and inches leave no room for besides, in the wide layout and in the narrow one."""
 
+_BESIDE_PRICE: Final[dict[bool, dict[bool, tuple[str, ...]]]] = {
+    True: {False: ("litres",), True: ("litres", "measured")},
+    False: {False: ("area",), True: ("measured",)},
+}
+"""What prices leave no room for besides, by whether units are metric, in the wide layout and in the narrow one."""
+
+_MONEY: Final = ("price", "sum")
+_ALL_UNITS_PX: Final = 540
+"""From this width of the ledger on headings beside prices name their units, too."""
+
 _LEAST: Final = 84
 
 
+@dataclass(frozen=True, slots=True)
+class Money:
+    """What a table of prices says of its currency.
+
+    Attributes:
+        currency: Its code, which the heading names; empty where each cell names its own.
+    """
+
+    currency: str = ""
+
+
 def columns_of(
-    stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC, room: int = 0
+    stage: Stage, role: Role, *, compact: bool, units: Units = Units.METRIC, room: int = 0, money: Money | None = None
 ) -> tuple[Column, ...]:
     """The columns of a stage for a role.
 
@@ -256,14 +289,24 @@ def columns_of(
         compact: Whether the layout is the narrow one.
         units: What figures are shown in.
         room: Width of the ledger, px.
+        money: Of prices; None: there are none.
     """
     dropped = set(_DROPPED.get(stage, ()) if compact else ())
     if room < _WITH_ROOM_PX:
         dropped |= set(_NEED_ROOM.get((stage, role), ()))
     if not units.metric:
         dropped |= set(_NO_ROOM[compact].get(stage, ()))
-    every = (column for column in _COLUMNS[stage][role] if column.name not in dropped)
-    return tuple(replace(column, px=_px(column, units, compact=compact), units=units) for column in every)
+    priced = money is not None and any(column.name in _MONEY for column in _COLUMNS[stage][role])
+    if not priced:
+        dropped |= set(_MONEY)
+    elif room < _WITH_ROOM_PX:
+        dropped |= set(_BESIDE_PRICE[units.metric][compact])
+    bare, currency = priced and room < _ALL_UNITS_PX, money.currency if money is not None else ""
+    return tuple(
+        replace(column, px=_px(column, units, compact=compact or bare), units=units, currency=currency, bare=bare)
+        for column in _COLUMNS[stage][role]
+        if column.name not in dropped
+    )
 
 
 def _px(column: Column, units: Units, *, compact: bool) -> int:

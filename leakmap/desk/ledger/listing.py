@@ -11,6 +11,7 @@ from uuid import UUID
 from leakmap.base.errors import LeakmapError
 from leakmap.base.findings import Finding
 from leakmap.desk.ledger.answers import draw_joint_then_return, mark_leaks
+from leakmap.desk.ledger.columns import Money
 from leakmap.desk.state import Desk
 from leakmap.desk.things import LedgerView, Sort, Stage
 from leakmap.model.drawing import Layer
@@ -34,6 +35,7 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
+from leakmap.work.ledger_prices import price_section
 from leakmap.work.ledger_rows import NO_DAYS, joint_table, leak_table, revision_table, sheet_table
 from leakmap.work.ledger_zones import as_built_table, zone_table
 from leakmap.work.material_notes import mixed_section, order_section
@@ -70,6 +72,7 @@ class Listing:
         above: What stands above the table, such as what can be chosen for it.
         empty: What is said instead of a table; empty where there is one.
         answers: Buttons below that sentence.
+        money: Of prices in the table; None: there are none.
     """
 
     title: str = ""
@@ -78,6 +81,7 @@ class Listing:
     above: tuple[Section, ...] = ()
     empty: str = ""
     answers: tuple[Answer, ...] = ()
+    money: Money | None = None
 
 
 def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
@@ -166,21 +170,23 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
-def zones_listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) -> Table:
+def zones_listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, priced: bool) -> Table:
     """The table of stage Repair, made once for a job and its work-out."""
-    return kept.of(("zones of", sheet), (job, repairs), lambda: zone_table(job, repairs, sheet, kept))
+    key = ("zones of", sheet, priced)
+    return kept.of(key, (job, repairs), lambda: zone_table(job, repairs, sheet, kept, priced=priced))
 
 
 def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
-    sheet = sheet_listed(desk)
-    table = zones_listed(job, repairs, sheet, kept)
+    sheet, priced = sheet_listed(desk), desk.prices_shown
+    table = zones_listed(job, repairs, sheet, kept, priced=priced)
+    price = price_section(job, repairs, kept) if priced and table.lines else None
     changes = _changed(desk, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)
-    below = (*mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
+    below = (price, *mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:
-        return Listing(table=table, sections=sections)
+        return Listing(table=table, sections=sections, money=Money(job.rates.currency) if priced else None)
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 

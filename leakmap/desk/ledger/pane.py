@@ -200,9 +200,8 @@ class LedgerPane(QWidget):
         self.nothing.setVisible(bool(listing.empty))
         self.setFocusProxy(self.head.words[0] if listing.empty else self.table)
         self.nothing.say(listing.empty, listing.answers)
-        columns = columns_of(
-            self._desk.stage, self._desk.role, compact=self.compact, units=self._desk.units, room=self.width()
-        )
+        stage, role, units = self._desk.stage, self._desk.role, self._desk.units
+        columns = columns_of(stage, role, compact=self.compact, units=units, room=self.width(), money=listing.money)
         table = listing.table
         if not any(column.form is Form.LENGTH for column in columns):  # a subtotal without a figure says nothing
             table = replace(table, sums=table.sums[-1:])

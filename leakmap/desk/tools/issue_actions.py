@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.issue_tools import (
     Changes,
@@ -53,11 +52,6 @@ _LONGER: Final = {
 }
 
 
-def _turn_cautions(desk: Desk) -> None:
-    """Show the cautions in the plan's place, or the plan again."""
-    desk.show_declared(None if desk.declared is Declared.CAUTIONS else Declared.CAUTIONS)
-
-
 _CAUTIONS: Final = Action(
     stage=Stage.ISSUE,
     key="A",
@@ -67,7 +61,7 @@ _CAUTIONS: Final = Action(
         "the water goes, and what only an engineer decides. Every repair schedule prints these. Arrows and Page Down go "
         "on, Esc shows the plan again."
     ),
-    run=_turn_cautions,
+    lays=Declared.CAUTIONS,
     changes=False,
 )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from leakmap.desk.things import Stage
+from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tools.keep_apart import KeepApart
 from leakmap.desk.tools.method import ZoneMethod
 from leakmap.desk.tools.overrun import Overrun
@@ -38,5 +38,17 @@ _OF_TOOLS: Final = tuple(
     Action(stage=Stage.REPAIR, key=tool.key, label=tool.name, longer=_LONGER[tool.key], tool=tool)
     for tool in (Overrun, ZoneMethod, KeepApart, ReliefTool)
 )
-REPAIR_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, since_action(Stage.REPAIR))
+_PRICE: Final = Action(
+    stage=Stage.REPAIR,
+    key="P",
+    label="Price",
+    longer=(
+        "The rates of the job, in the plan's place beside the ledger: type what a length of each method costs, and what is "
+        "added by face, for a relief point, a zone and the job. With the estimator's columns the ledger shows the price of "
+        "every zone, and says what is not priced. Esc shows the plan again."
+    ),
+    lays=Declared.RATES,
+    changes=False,
+)
+REPAIR_ACTIONS: Final[tuple[Action, ...]] = (*_OF_TOOLS, _PRICE, since_action(Stage.REPAIR))
 """Its actions, left to right."""

@@ -20,7 +20,7 @@ from leakmap.work.staffs import Height
 
 if TYPE_CHECKING:
     from leakmap.desk.state import Desk
-    from leakmap.desk.things import Stage, Thing
+    from leakmap.desk.things import Declared, Stage, Thing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -297,6 +297,7 @@ class Action:
     Attributes:
         tool: Makes the tool; None for an action that is done at once.
         run: What such an action does.
+        lays: What it lays in the plan's place, and takes away again; None for an action of another sort.
         ready: Why it waits, as words for the button's tip; None when it can be used.
         longer: What F1 says of it: how it is used from the first click to the last, at most 330 characters.
         changes: Whether it changes the job, so that a job that can only be looked at says so instead.
@@ -308,5 +309,6 @@ class Action:
     longer: str
     tool: ToolMaker | None = None
     run: Callable[[Desk], None] | None = None
+    lays: Declared | None = None
     ready: Callable[[Desk], str | None] = field(default=lambda _desk: None)
     changes: bool = True

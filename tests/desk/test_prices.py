@@ -1,0 +1,207 @@
+"""Rates on a sheet in the plan's place, and what zones cost beside it in the ledger, by mouse and keys on the real window."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
+
+from leakmap.desk.declared_line import LineField, LineRow
+from leakmap.desk.ledger.models import Part
+from leakmap.desk.things import Declared, Sort, Stage, Thing
+from leakmap.desk.window import MainWindow
+from leakmap.model.rates import Rates
+from leakmap.work.settings import Role
+from tests.helpers.ledger_hands import two_levels
+from tests.helpers.windows import window_with
+
+LEFT = Qt.MouseButton.LeftButton
+ALL = Rates(currency="EUR", slot_plug=Decimal("61.50"), deep_plug_relief=Decimal(120), relief_point=Decimal(85))
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """A window on two levels with four zones, in stage Repair."""
+    with window_with(two_levels(), tmp_path) as window:
+        qtbot.waitExposed(window)
+        window.desk.go_to(Stage.REPAIR)
+        window.plan.setFocus()
+        yield window
+
+
+def rates(window: MainWindow) -> Rates:
+    """The rates of the job."""
+    assert window.desk.open_job is not None
+    return window.desk.open_job.job.rates
+
+
+def row_of(window: MainWindow, name: str) -> LineRow:
+    """The row of a rate."""
+    return next(row for row in window.declared.rows if row.line.name == name)
+
+
+def press(key: Qt.Key) -> None:
+    """A key where the keyboard is."""
+    QTest.keyClick(QApplication.focusWidget(), key)
+
+
+def type_over(words: str) -> None:
+    """Type into the field that has the keyboard, as its words are picked when Tab comes to it; Enter."""
+    QTest.keyClicks(QApplication.focusWidget(), words)
+    press(Qt.Key.Key_Return)
+
+
+def tab_to(window: MainWindow, name: str) -> None:
+    """Tab until the field of a rate has the keyboard."""
+    field = row_of(window, name).field
+    for _ in range(2 * len(window.declared.rows)):
+        if QApplication.focusWidget() is field:
+            return
+        press(Qt.Key.Key_Tab)
+    raise AssertionError(name)
+
+
+def priced(window: MainWindow) -> list[str]:
+    """The column Price: zones, then the total."""
+    model = window.ledger.model
+    at = [column.name for column in model.columns].index("price")
+    figures = [row for row, entry in enumerate(model.entries) if not entry.wide and entry.part is not Part.SUM]
+    return [str(model.index(row, at).data()) for row in figures]
+
+
+def notes(window: MainWindow) -> list[str]:
+    """Sentences below the zones."""
+    return [entry.note.words.replace("\u00a0", " ") for entry in window.ledger.model.entries if entry.wide]
+
+
+def test_rates_typed_by_keys_price_every_zone(window: MainWindow) -> None:
+    """P, the currency, two rates: each zone has its price at once, the other is said not to be priced; Undo takes each back."""
+    desk = window.desk
+    assert "price" not in [column.name for column in window.ledger.model.columns]
+    press(Qt.Key.Key_P)
+    assert desk.declared is Declared.RATES
+    assert next(button for button in window.strip.buttons if button.key == "P").full
+    type_over("eur")
+    tab_to(window, "slot_plug")
+    type_over("61.5")
+    assert rates(window) == Rates(currency="EUR", slot_plug=Decimal("61.5"))
+    assert row_of(window, "slot_plug").line.text == "61.50 EUR/m"
+    assert window.ledger.model.columns[-1].title == "Price EUR"
+    assert priced(window) == ["110.70", "55.35", "not priced", "166.05"]
+    assert window.strip.sentence.startswith("1 zone is not priced: no rate for deep slot + plug + relief. Type a rate")
+    tab_to(window, "deep_plug_relief")
+    type_over("120")
+    assert priced(window)[2] == "228.00"
+    tab_to(window, "relief_point")
+    type_over("85")
+    assert priced(window) == ["110.70", "55.35", "313.00", "479.05"]
+    assert "not priced" not in " ".join((window.strip.sentence, *notes(window)))
+    assert notes(window)[:2] == ["Price of the whole job", "577.45 EUR, without tax"]
+    press(Qt.Key.Key_Escape)
+    assert window.plan.isVisible()
+    assert desk.open_job is not None
+    assert desk.open_job.undo_words == "set rate: relief point"
+    for _ in range(4):
+        desk.undo()
+    assert rates(window) == Rates()
+    assert "price" not in [column.name for column in window.ledger.model.columns]
+
+
+def test_the_sheet_of_rates_answers_the_mouse(window: MainWindow) -> None:
+    """A click into a field takes its words, so that typing replaces them; Clear empties a rate; words choose the length."""
+    QTest.mouseClick(next(button for button in window.strip.buttons if button.key == "P"), LEFT)
+    for name, typed in (("currency", "CHF"), ("slot_plug", "40")):
+        field = row_of(window, name).field
+        assert isinstance(field, LineField)
+        QTest.mouseClick(field, LEFT)
+        type_over(typed)
+    foot = next(word for word in row_of(window, "per").words if word.text() == "foot")
+    QTest.mouseClick(foot, LEFT)
+    assert row_of(window, "slot_plug").line.text == "40.00 CHF/ft"
+    assert "none was converted" in window.centre.band.sentence
+    usual = row_of(window, "slot_plug").usual
+    assert (usual.text(), usual.accessibleName()) == ("Clear", "Slot + plug: back to not entered")
+    QTest.mouseClick(usual, LEFT)
+    assert not rates(window).known
+    type_over("-3")
+    assert "from 0 to less than" in window.centre.band.sentence
+    assert not rates(window).known
+    QTest.mouseClick(next(button for button in window.strip.buttons if button.key == "P"), LEFT)
+    assert window.plan.isVisible()
+
+
+def test_a_table_of_rates_is_taken_from_a_file(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the file holds is one deed, what it cannot hold is said, and a file that is no table changes nothing."""
+    own = tmp_path / "own.toml"
+    own.write_text('currency = "EUR"\nslot_plug = 61.50\ndeep_plug_relief = 120\nrelief_point = 85\nhour = 70\n')
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(own), ""))
+    press(Qt.Key.Key_P)
+    QTest.mouseClick(window.declared.table, LEFT)
+    assert rates(window) == ALL
+    assert "hour is left out" in window.centre.band.sentence
+    assert priced(window)[-1] == "479.05"
+    own.write_text("[")
+    QTest.mouseClick(window.declared.table, LEFT)
+    assert "no TOML" in window.centre.band.sentence
+    window.desk.undo()
+    assert rates(window) == Rates()
+
+
+def test_prices_are_for_who_asks(window: MainWindow) -> None:
+    """Only the estimator's columns show them; the price sorts and is copied plain; a reader hears it with its currency."""
+    desk, table, model = window.desk, window.ledger.table, window.ledger.model
+    press(Qt.Key.Key_P)
+    type_over("EUR")
+    tab_to(window, "slot_plug")
+    type_over("1061.5")
+    press(Qt.Key.Key_Escape)
+    desk.count_whole_job(True)
+    header = table.horizontalHeader()
+    for _ in range(2):
+        QTest.mouseClick(header.viewport(), LEFT, pos=QPoint(header.width() - 20, header.height() // 2))
+    assert priced(window) == ["not priced", "1910.70", "1698.40", "955.35", "4564.45"]
+    desk.pick(Thing(Sort.ZONE, 1))
+    assert "1910.70 EUR" in str(model.index(1, 0).data(Qt.ItemDataRole.AccessibleTextRole))
+    table.copy_rows()
+    assert QApplication.clipboard().text().splitlines()[0].endswith("\tPrice EUR")
+    assert QApplication.clipboard().text().splitlines()[1].endswith("\t1910.70")
+    for role in (Role.ENGINEER, Role.ARCHIVIST):
+        desk.take_role(role)
+        assert "price" not in [column.name for column in model.columns]
+        assert "Price of the whole job" not in notes(window)
+        assert "not priced" not in window.strip.sentence
+
+
+def test_what_is_not_priced_leads_to_it(window: MainWindow) -> None:
+    """The strip at rest and a sentence below the zones say what is not priced; a click on it picks the zone on the plan."""
+    desk, table = window.desk, window.ledger.table
+    press(Qt.Key.Key_P)
+    type_over("EUR")
+    tab_to(window, "slot_plug")
+    type_over("61.5")
+    press(Qt.Key.Key_Escape)
+    assert window.strip.sentence.endswith("Pick a zone, or press P to enter a rate.")
+    row = next(row for row, each in enumerate(window.ledger.model.entries) if "is not priced" in each.note.words)
+    table.scrollTo(window.ledger.model.index(row, 0))
+    QTest.mouseClick(table.viewport(), LEFT, pos=table.visualRect(window.ledger.model.index(row, 0)).center())
+    assert desk.picked == (Thing(Sort.ZONE, 3),)
+
+
+def test_rates_are_found_and_explained(window: MainWindow) -> None:
+    """The find box has the sheet, the tool and the table by words of money; F1 says what the sheet is for."""
+    QTest.keyClick(window, Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClicks(window.finder, "currency")
+    found = [row.title for row in window.finder.list.hits.rows]
+    assert {"Price", "Rates of this job", "Take a table of rates in"} <= set(found)
+    press(Qt.Key.Key_Escape)
+    window.desk.turn(Declared.RATES)
+    QTest.keyClick(window, Qt.Key.Key_F1)
+    assert "never taken as nothing" in window.centre.band.sentence
