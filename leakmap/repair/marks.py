@@ -165,7 +165,7 @@ def _marked(
     mark_um = (at_um[starts] + at_um[stops]) // 2
     mark_um = np.where(first, 0, np.where(last, np.asarray(lengths_um, dtype=np.int64)[own], mark_um))
     mark = np.repeat(np.arange(len(starts)), stops - starts + 1)
-    special = np.unique(own[np.asarray(closed, dtype=np.bool_)[own] | (first & last)]).tolist()
+    special = np.flatnonzero(np.bincount(own[np.asarray(closed, dtype=np.bool_)[own] | (first & last)])).tolist()
     return _with_special(lengths_um, closed, (joint, at_um), (mark, own, mark_um), special)
 
 

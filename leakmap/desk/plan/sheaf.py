@@ -71,7 +71,7 @@ class Sheaf:
         keys = _key(level, row, column)
         order = np.argsort(keys, kind="stable")
         self._keys = keys[order]
-        self._levels = np.unique(level).tolist()
+        self._levels = np.flatnonzero(np.bincount(level)).tolist()
         self.lines: FloatArray = np.ascontiguousarray(lines[order])
         self.layer: IntArray = layer[order]
 
