@@ -51,6 +51,7 @@ class DeclaredView(TitledColumn):
         self._shown: object = None
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         desk.settings_changed.connect(self.refresh)
+        self.refresh()
 
     def refresh(self, _rows: object = None) -> None:
         """Show what is declared as it stands; rows stay where only their values are others."""

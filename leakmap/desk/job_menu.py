@@ -31,7 +31,7 @@ def job_menu(window: MainWindow) -> QMenu:
     menu.setMinimumWidth(window.sizes.job_cell)
     menu.addAction("New job", sitting.close).setEnabled(desk.open_job is not None)
     menu.addAction("Open a job", window.start.choose_job)
-    menu.addAction("Find in old jobs", window.old_jobs.open)
+    menu.addAction("Find in old jobs", lambda: window.old_jobs.open())  # noqa: PLW0108 - the pane is late
     menu.addSeparator()
     rules = menu.addAction("Rules of this job", lambda: desk.show_declared(Declared.RULES))
     materials = menu.addAction("Materials of this job", lambda: desk.show_declared(Declared.MATERIALS))

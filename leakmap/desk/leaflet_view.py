@@ -28,11 +28,6 @@ _BESIDE: Final = 560
 """From this width on the words stand beside their heading, else under it."""
 
 
-def is_leaflet(declared: Declared | Leaflet) -> bool:
-    """Whether what is laid in the plan's place is there to be read, not changed."""
-    return isinstance(declared, Leaflet) or declared in (Declared.CAUTIONS, Declared.CHANGES)
-
-
 class PassageRow(QWidget):
     """One heading with its paragraphs, ruled off below."""
 
@@ -85,6 +80,7 @@ class LeafletView(TitledColumn):
         self._scroll.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._scroll.installEventFilter(self)
         self.setFocusProxy(self._scroll)
+        self.refresh()
 
     def refresh(self, _rows: object = None) -> None:
         """Show the leaflet that is laid out."""

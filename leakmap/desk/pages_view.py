@@ -147,6 +147,7 @@ class PagesView(ChoicePane):
         self.list.currentRowChanged.connect(lambda _row: self._follow())
         self.list.itemDoubleClicked.connect(lambda _item: self._take())
         desk.pages_offered.connect(self._show)
+        self._show()
 
     @property
     def picked(self) -> tuple[int, ...]:

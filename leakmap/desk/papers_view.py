@@ -81,6 +81,7 @@ class PapersView(QWidget):
         for signal in (desk.changed, desk.draft_changed, desk.picked_changed):
             signal.connect(self.renew)
         desk.opened.connect(self.forget)
+        self.renew()
 
     # What is shown -----------------------------------------------------------------------------------
 

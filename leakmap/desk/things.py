@@ -80,6 +80,9 @@ class Declared(StrEnum):
 OF_JOB: Final = frozenset({Declared.RULES, Declared.MATERIALS, Declared.RATES})
 """Sheets that only an open job has."""
 
+TO_READ: Final = frozenset({Declared.CAUTIONS, Declared.CHANGES})
+"""Leaflets that are always there."""
+
 
 class Pane(StrEnum):
     """A pane that the keyboard may be in, besides the plan."""

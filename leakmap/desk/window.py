@@ -20,11 +20,9 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk import dropping
-from leakmap.desk.declared_view import DeclaredView
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
 from leakmap.desk.find.box import FindBox
-from leakmap.desk.find.old_jobs import OldJobs
 from leakmap.desk.foot import Foot
 from leakmap.desk.glove_offer import GloveOffer
 from leakmap.desk.glove_row import GloveRow
@@ -32,14 +30,12 @@ from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
 from leakmap.desk.keyboard import escaped_in, first_focus, tab_order
 from leakmap.desk.larger import larger, sizes_for
-from leakmap.desk.leaflet_view import LeafletView, is_leaflet
+from leakmap.desk.late_panes import LatePanes
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
 from leakmap.desk.longer import longer_sentence
 from leakmap.desk.memory import Memory
-from leakmap.desk.pages_view import PagesView
 from leakmap.desk.panes import Centre, RuleSplitter
-from leakmap.desk.papers_view import PapersView
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.roles import tell_roles
 from leakmap.desk.sitting import Sitting
@@ -66,7 +62,7 @@ _LEAST_SHARE: Final = 0.25
 """Of the window for the plan, below which large letters put ledger and tape away."""
 
 
-class MainWindow(QWidget):
+class MainWindow(LatePanes):
     """The window of one desk.
 
     Args:
@@ -86,12 +82,9 @@ class MainWindow(QWidget):
     """
 
     heard_as: Final = QAccessible.Role.Window
-    desk: Desk
-    sitting: Sitting
     stage_line: StageLine
     plan: PlanView
     start: StartSheet
-    old_jobs: OldJobs
     finder: FindBox
     leading: Leading
 
@@ -105,12 +98,7 @@ class MainWindow(QWidget):
         self.strip = Strip(desk, self)
         self.levels = Levels(desk, self)
         self.plan = PlanView(desk)
-        self.papers = PapersView(desk)
-        self.declared = DeclaredView(desk)
-        self.leaflets = LeafletView(desk)
-        self.pages = PagesView(desk)
         self.start = StartSheet(self.sitting)
-        self.old_jobs = OldJobs(self.sitting)
         self.tape = TapePane(desk, self)
         self.ledger = LedgerPane(desk)
         self.foot = Foot(desk, self)
@@ -184,7 +172,7 @@ class MainWindow(QWidget):
         self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.strip.beside_asked.connect(lambda name: self._beside()[name]())
-        self.start.find_pressed.connect(self.old_jobs.open)
+        self.start.find_pressed.connect(lambda: self.old_jobs.open())  # noqa: PLW0108 - the pane is late
         self.start.guide_pressed.connect(self.leading.begin)
         self.leading.bar.height_changed.connect(self._take_sizes)
         self.start.question_wanted.connect(self.centre.band.take_keyboard)
@@ -227,15 +215,15 @@ class MainWindow(QWidget):
     # What is shown ------------------------------------------------------------------------------
 
     def _show_job(self) -> None:
-        open_job = self.desk.open_job is not None
         pane = self._pane()
+        self.refresh_column()
         self.centre.show_pane(pane)
         self._make_room()
         self._show_title()
-        if open_job or pane in (self.pages, self.declared, self.leaflets, self.old_jobs):
-            pane.setFocus(Qt.FocusReason.OtherFocusReason)
-        else:
+        if pane is self.start:
             self.start.refresh()
+        else:
+            pane.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_title(self) -> None:
         job = self.desk.job
@@ -249,16 +237,8 @@ class MainWindow(QWidget):
                 self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _pane(self) -> QWidget:
-        """What lies in the middle: the plan, a paper or what is declared in its place, the start sheet, or pages to choose from."""
-        if self.desk.page_choice is not None:
-            return self.pages
-        if self.old_jobs.shown:
-            return self.old_jobs
-        if self.desk.declared is not None:
-            return self.leaflets if is_leaflet(self.desk.declared) else self.declared
-        if self.desk.open_job is None:
-            return self.start
-        return self.plan if self.desk.paper is None else self.papers
+        """What lies in the middle: the plan, something in its place, or the start sheet."""
+        return self.late_pane() or (self.start if self.desk.open_job is None else self.plan)
 
     @property
     def plan_only(self) -> bool:
@@ -444,7 +424,7 @@ class MainWindow(QWidget):
         named = (
             (self.finder, Pane.FIND), (self.finder.list, Pane.FIND), (self.stage_line, Pane.STAGES),
             (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
-            (self.leading.bar, Pane.GUIDE), (self.pages, Pane.PAGES),
+            (self.leading.bar, Pane.GUIDE), *([(self.pages, Pane.PAGES)] if self.desk.page_choice is not None else ()),
         )  # fmt: skip
         return (
             next((pane for widget, pane in named if focus is widget or widget.isAncestorOf(focus)), None)
