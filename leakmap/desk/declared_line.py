@@ -44,6 +44,8 @@ class LineField(Field):
         self._clicked_into = False
         self.setAccessibleDescription(line.words)
         self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
+        if line.steps or (line.usual or line.text)[:1].isdigit():
+            self.setInputMethodHints(Qt.InputMethodHint.ImhPreferNumbers)
         self.editingFinished.connect(self.keep)
 
     def show_line(self, line: Line) -> None:

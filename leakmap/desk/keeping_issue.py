@@ -7,6 +7,7 @@ from pathlib import Path
 from leakmap.base.errors import UnusableFile, reason_of
 from leakmap.desk.state import Desk
 from leakmap.work.issuing import Issue
+from leakmap.work.recent import with_recipient
 
 
 def keep_issue(desk: Desk, made: Issue, folder: Path) -> tuple[Path, ...]:
@@ -29,5 +30,6 @@ def keep_issue(desk: Desk, made: Issue, folder: Path) -> tuple[Path, ...]:
         if after is not before:
             desk.show(None)
             desk.draft_changed.emit()
+            desk.remember(lambda old: with_recipient(old, made.revision.to_whom))
             issued = {("issued", key) for key in {*before.issued, *after.issued}}
             desk.settle(frozenset({("revisions", made.revision.id), ("job", after.id), *issued}))

@@ -131,9 +131,7 @@ class MainWindow(LatePanes):
         self.setAcceptDrops(True)
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
-        beside = QWidget()
-        _layout(QVBoxLayout(beside), self.centre, self.glove_row)
-        across = _layout(QHBoxLayout(upper), self.levels, beside)
+        across = _layout(QHBoxLayout(upper), self.levels, self.centre)
         across.setStretch(1, 1)
         self._left = RuleSplitter(Qt.Orientation.Vertical)
         self._left.addWidget(upper)
@@ -150,12 +148,12 @@ class MainWindow(LatePanes):
         self.ledger.setMinimumWidth(LEDGER_LIMITS[0])
         self.ledger.setMaximumWidth(LEDGER_LIMITS[1])
         self._down = down = _layout(
-            QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.leading.bar, self.foot
+            QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot
         )
         down.setStretch(2, 1)
-        for pane in (self.levels, beside):
-            pane.raise_()
-        for pane in (self.stage_line, self.strip, self._middle, self.leading.bar, self.foot):
+        down_to_foot = (self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot)
+        panes: tuple[QWidget, ...] = (self.levels, self.centre, *down_to_foot)
+        for pane in panes:
             pane.raise_()  # a screen reader reads panes in the order in which they lie over each other
 
     def _listen(self) -> None:

@@ -19,7 +19,7 @@ from platformdirs import user_state_path
 from leakmap.work.user_files import read_user_file, write_user_file
 
 MOST: Final = 12
-"""Recent jobs that are remembered (ours)."""
+"""Recent jobs, and recipients, that are remembered (ours)."""
 
 _VERSION: Final = 1
 
@@ -50,6 +50,7 @@ class Recent:
         views: How each of them was left, as far as it is known.
         folder: Folder of the job that was open last; None when none was.
         drawings: Folder that a drawing was last chosen in; None when none was.
+        recipients: Who got an issue of any job, the latest first.
         window: Settings of the window by name; their meaning is the window's own.
     """
 
@@ -57,6 +58,7 @@ class Recent:
     views: Mapping[Path, View] = field(default_factory=lambda: MappingProxyType({}))
     folder: Path | None = None
     drawings: Path | None = None
+    recipients: tuple[str, ...] = ()
     window: Mapping[str, str | int] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -102,6 +104,12 @@ def without_job(old: Recent, job: Path) -> Recent:
     return replace(old, jobs=tuple(path for path in old.jobs if path != job.absolute()))
 
 
+def with_recipient(old: Recent, name: str) -> Recent:
+    """With who got an issue at the head of those who did, each only once."""
+    others = (other for other in old.recipients if other != name)
+    return replace(old, recipients=(name, *others)[:MOST])
+
+
 def with_view(old: Recent, job: Path, view: View) -> Recent:
     """With how a job was left; those of jobs that are no longer recent go."""
     views = {**old.views, job.absolute(): view}
@@ -132,6 +140,7 @@ def _value_of(known: Recent) -> dict[str, Any]:
         },
         "folder": None if known.folder is None else str(known.folder),
         "drawings": None if known.drawings is None else str(known.drawings),
+        "recipients": list(known.recipients),
         "window": dict(known.window),
     }
 
@@ -152,6 +161,7 @@ def _of_value(value: Any) -> Recent:  # noqa: ANN401 - whatever a JSON file hold
         views=MappingProxyType(dict(_views(value.get("views", {})))),
         folder=None if folder is None else Path(_text(folder)),
         drawings=None if drawings is None else Path(_text(drawings)),
+        recipients=tuple(map(_text, value.get("recipients", ())))[:MOST],
         window=MappingProxyType(dict(_settings(value["window"]))),
     )
 

@@ -12,15 +12,17 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.glove_row import FEET
+from leakmap.desk.alphabets import ALPHABETS, FEET
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.strip import take
-from leakmap.desk.things import Sort, Stage
+from leakmap.desk.things import Declared, Sort, Stage
+from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.units_menu import units_menu
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
-from leakmap.model.words import Wetness
+from leakmap.model.words import Purpose, Wetness
+from leakmap.work.recent import remember, with_recipient
 from leakmap.work.settings import DEFAULTS, Settings
 from tests.helpers.small_jobs import one_line
 from tests.helpers.windows import window_with
@@ -163,7 +165,7 @@ def test_glove_mode_makes_controls_large_and_brings_buttons(window: MainWindow) 
     assert window.ledger.table.rowHeight(0) == GLOVE_PX
     assert window.foot.height() >= GLOVE_PX
     assert {name for name, button in row.buttons.items() if button.isVisible()} == {
-        "Done", "Back", "Delete", "Type",
+        "Done", "Back", "Delete", "Edit", "Type",
     }  # fmt: skip
     tool(window, Stage.JOINTS, "J")
     QTest.mouseClick(row.buttons["Type"], LEFT)
@@ -210,3 +212,91 @@ def test_type_brings_feet_and_inches_only_where_they_are_typed(window: MainWindo
     assert {sign for sign, button in row.digits.items() if button.isVisible()} - shown == set(FEET)
     next(action for action in menu.actions() if action.text() == "Glove mode").trigger()
     assert not row.isVisible()
+
+
+def _type(window: MainWindow, words: str) -> None:
+    """Press a button for each letter, Capital before each that is one."""
+    row = window.glove_row
+    for letter in words:
+        if letter == " ":
+            QTest.mouseClick(row.space, LEFT)
+            continue
+        if letter.isalpha() and letter.isupper() is not row.capitals:
+            QTest.mouseClick(row.capital, LEFT)
+        button = row.letters[row.alphabet][letter.lower()]
+        assert button.isVisible()
+        assert row.rect().contains(button.geometry())
+        QTest.mouseClick(button, LEFT)
+
+
+def test_a_glove_types_whom_an_issue_goes_to(window: MainWindow) -> None:
+    """Letters come by themselves where words are asked for: Latin, Greek and Cyrillic; they go with the field."""
+    desk, row = window.desk, window.glove_row
+    window.activateWindow()
+    desk.go_to(Stage.ISSUE)
+    desk.begin_revision(Purpose.PRICE)
+    desk.take_tool(IssueRevision(desk))
+    QApplication.processEvents()
+    assert row.typing
+    assert row.capitals
+    _type(window, "Crew 2".removesuffix("2"))
+    for alphabet, words in (("αβγ", "Ώρα"), ("абв", "Їж"), ("äéñ", "Ñß")):
+        QTest.mouseClick(row.alphabets[alphabet], LEFT)
+        _type(window, words)
+    QTest.mouseClick(row.alphabets["123"], LEFT)
+    QTest.mouseClick(row.digits["2"], LEFT)
+    assert desk.begun is not None
+    assert desk.begun.to_whom == "Crew ΏραЇжÑß2"
+    QTest.mouseClick(row.digits["⌫"], LEFT)
+    assert desk.begun.to_whom == "Crew ΏραЇжÑß"
+    assert {len(set(letters)) - len(letters) for letters in ALPHABETS.values()} == {0}
+    desk.take_tool(None)
+    QApplication.processEvents()
+    assert not row.typing
+
+
+def test_every_field_brings_what_is_typed_in_it(window: MainWindow) -> None:
+    """The find box and names of the job bring letters, figures of rules and the ground water digits; each has 48 px."""
+    desk, row = window.desk, window.glove_row
+    window.activateWindow()
+    window.finder.take_keyboard()
+    QApplication.processEvents()
+    assert (row.typing, row.alphabet) == (True, "abc")
+    _type(window, "plan")
+    assert window.finder.text().lower() == "plan"
+    assert all(button.height() == GLOVE_PX <= button.width() for button in row.letters["abc"].values())
+    window.finder.leave()
+    desk.show_declared(Declared.RULES)
+    fields = {each.line.name: each.field for each in window.declared.rows if each.field is not None}
+    for name, alphabet in (("name", "abc"), ("bridge_m", "123")):
+        fields[name].setFocus()
+        QApplication.processEvents()
+        assert row.alphabet == alphabet, name
+        assert window.declared.visibleRegion().boundingRect().bottom() < row.y()
+    desk.show_declared(None)
+    QTest.mouseClick(window.levels.water, LEFT)
+    assert (row.typing, row.alphabet) == (True, "123")
+    for sign in "-2.4":
+        QTest.mouseClick(row.digits[sign], LEFT)
+    QTest.mouseClick(row.buttons["Done"], LEFT)
+    assert desk.job is not None
+    assert desk.job.water is not None
+    assert desk.job.water.level_m == -2.4
+    assert not row.typing
+
+
+def test_who_got_an_issue_of_another_job_is_offered_to_a_glove(window: MainWindow) -> None:
+    """Five who got one before are cells to a glove, two at a desk, the latest first; one press takes a name."""
+    for name in ("a", "b", "c", "d", "e", "f"):
+        remember(lambda old, name=name: with_recipient(old, name))  # type: ignore[misc] # the default binds each
+    desk = window.desk
+    desk.go_to(Stage.ISSUE)
+    desk.begin_revision(Purpose.PRICE)
+    desk.take_tool(IssueRevision(desk))
+    names = [cell.choice.words for cell in window.strip.choices][2:-1]
+    assert names == ["f", "e", "d", "c", "b"]
+    QTest.mouseClick(window.strip.choices[4], LEFT)
+    assert desk.begun is not None
+    assert desk.begun.to_whom == "d"
+    desk.change_setting("glove_mode", False)
+    assert [cell.choice.words for cell in window.strip.choices][2:-1] == ["f", "e"]

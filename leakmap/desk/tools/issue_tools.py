@@ -30,11 +30,12 @@ from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name, open_checks
 from leakmap.work.issuing import Issue, issue, refuse_to_issue, unchecked_sheets
+from leakmap.work.recent import recent
 from leakmap.work.revisions import side_before
 
 _NUMBERS: Final = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
-_RECENT: Final = 2
-"""How many who got an issue before are offered again."""
+_RECENT: Final = (2, 5)
+"""How many who got an issue before are offered again; and to a hand in a glove, which types slowly."""
 
 
 def purpose_choices(
@@ -201,6 +202,7 @@ class IssueRevision(Gesture):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.to_whom = desk.begun.to_whom if desk.begun is not None else ""
+        self._of_others = recent().recipients
         self.folder: Path | None = None  # chosen by hand; None: beside the job file
 
     @property
@@ -255,9 +257,9 @@ class IssueRevision(Gesture):
         return f"into {self.folder.name}" if self.folder is not None else "beside the job"
 
     def _known(self) -> tuple[str, ...]:
-        """Who got an issue before, latest first."""
-        latest = reversed([*self.kept.revisions.values()])
-        return tuple(dict.fromkeys(revision.to_whom for revision in latest))[:_RECENT]
+        """Who got an issue before, of this job and then of recent ones, latest first."""
+        latest = (revision.to_whom for revision in reversed([*self.kept.revisions.values()]))
+        return tuple(dict.fromkeys((*latest, *self._of_others)))[: _RECENT[self.desk.settings.glove_mode]]
 
     # What the hand does ------------------------------------------------------------------------------
 
