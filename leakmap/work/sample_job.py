@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from decimal import Decimal
 from typing import Any, Final
 from uuid import UUID, uuid4
 
@@ -18,6 +19,7 @@ from leakmap.geometry.placement import Placement
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.materials import Figure, Materials
+from leakmap.model.rates import Rates
 from leakmap.model.sheet import KnownLength, Source
 from leakmap.model.words import Face, Kind, Side, Waterstop, Wetness
 from leakmap.records.tables.material_table import planning_materials
@@ -41,6 +43,22 @@ INSPECTED: Final = date(2026, 11, 2)
 SEEN_AGAIN: Final = date(2026, 11, 9)
 
 _LEVELS: Final = {"B2": (-7.80, 4.20), "B1": (-3.60, 3.60)}
+_RATES: Final = Rates(
+    currency="EUR",
+    slot=Decimal(50),
+    slot_plug=Decimal(60),
+    deep_plug=Decimal(80),
+    deep_plug_relief=Decimal(100),
+    wall=Decimal("2.50"),
+    soffit=Decimal("7.50"),
+    corner=Decimal("2.50"),
+    vertical=Decimal(5),
+    relief_point=Decimal(40),
+    zone=Decimal(25),
+    job=Decimal(500),
+)
+"""Made up for this sample in round figures: they say nothing of what such work costs anywhere."""
+
 _INVENTED: Final = "invented for this sample; enter it from the data sheet"
 _MM: Final = 0.001
 _GRID: Final = Grid(
@@ -176,7 +194,8 @@ def sample_job(*, sources: Mapping[str, Source], new_id: Callable[[], UUID] = uu
         sources: Drawing of each sheet by sheet name, as in ``DRAWINGS``.
         new_id: Gives the ids.
     """
-    job = _with_levels(Job(id=new_id(), name=SAMPLE_NAME, materials=_materials()), sources, new_id)
+    job = Job(id=new_id(), name=SAMPLE_NAME, materials=_materials(), rates=_RATES)
+    job = _with_levels(job, sources, new_id)
     job = set_grid(job, grid=_GRID).job
     sheets = {sheet.name: sheet.id for sheet in job.sheets.values()}
     job = _with_joints(job, sheets, new_id)

@@ -14,6 +14,7 @@ from leakmap.model.grid import crossings
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source, scale_is_checked
 from leakmap.model.words import Face, Kind, Wetness
+from leakmap.repair.price import not_priced_words, priced
 from leakmap.repair.results import Repairs, Why, Zone
 from leakmap.repair.work_out import repairs
 from leakmap.work.sample_job import DRAWINGS, sample_job
@@ -121,3 +122,15 @@ def test_its_grid_is_that_of_the_drawing(job: Job) -> None:
         for number in "123456"
     }
     assert found == {key: pytest.approx(at) for key, at in drawn.items()}
+
+
+def test_its_rates_price_every_zone(job: Job, found: Repairs) -> None:
+    """Round figures that are made up. L-01 by hand: 1.800 m × 60 + in a corner 1.800 × 2.50 + setting up 25 = 137.50.
+
+    All, item by item: 3.6 m × 50 + 44.6 × 60 + 12.8 × 100 + wall 1.6 × 2.50 + soffit 1.8 × 7.50 + corner 27.6 × 2.50
+    + vertical 3.25 × 5 + 5 relief points × 40 + 30 zones × 25 + 500 = 5688.75.
+    """
+    prices = priced(job, found)
+    assert str(prices.by_ref[zone_of(job, found, "L-01").ref].price) == "137.50"
+    assert not_priced_words(prices) == ("1 leak needs another method and is not priced.",)
+    assert str(prices.total) == "5688.75"
