@@ -11,7 +11,7 @@ Source: a bill of quantities gives quantity × rate = amount for each item and c
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -167,29 +167,45 @@ def quantity_of(per: Per, length_m: Decimal) -> Decimal:
     >>> quantity_of(Per.METRE, Decimal("4.9")), quantity_of(Per.FOOT, Decimal("3.048"))
     (Decimal('4.900'), Decimal('10.00'))
     """
-    exact = decimal_of(Fraction(length_m) / Fraction(per.metres))
+    exact = length_m if per is Per.METRE else decimal_of(Fraction(length_m) / Fraction(per.metres))
     return exact.quantize(_STEPS[per], rounding=ROUND_HALF_UP)
 
 
 def not_priced_words(prices: Prices) -> tuple[str, ...]:
     """Sentences that say what is in no sum; empty where all is."""
-    found = [words for words, _ in zones_not_priced(prices)]
+    refs: dict[str, list[str]] = {}
+    for zone in prices.not_priced:
+        refs.setdefault(zone.why, []).append(zone.ref)
+    found = [_not_priced(why, named) for why, named in refs.items()]
     if prices.another_method:
-        one = prices.another_method == 1
-        found.append(
-            f"{many(prices.another_method, 'leak')} {'needs' if one else 'need'} another method and"
-            f" {'is' if one else 'are'} not priced."
-        )
+        found.append(leaks_not_priced(prices.another_method))
     return tuple(found)
 
 
-def zones_not_priced(prices: Prices) -> Iterator[tuple[str, ZonePrice]]:
-    """A sentence for each rate that is missing, which counts its zones and names them, and the first of those."""
-    for why in dict.fromkeys(zone.why for zone in prices.not_priced):
-        zones = [zone for zone in prices.not_priced if zone.why == why]
-        refs, more = [zone.ref for zone in zones[:_NAMED]], len(zones) - _NAMED
-        named = listed([*refs, f"{more} more"] if more > 0 else refs)
-        yield f"{many(len(zones), 'zone')} {'is' if len(zones) == 1 else 'are'} not priced: {why} ({named}).", zones[0]
+def leaks_not_priced(count: int) -> str:
+    """The sentence that says of so many leaks that they are under another method, which no rate is for."""
+    needs, are = ("needs", "is") if count == 1 else ("need", "are")
+    return f"{many(count, 'leak')} {needs} another method and {are} not priced."
+
+
+def zones_not_priced(job: Job, repairs: Repairs) -> Iterator[tuple[str, Zone]]:
+    """A sentence for each rate that is missing, which counts its zones and names them, and the first of those.
+
+    Nothing is priced to know that.
+    """
+    zones: dict[str, list[Zone]] = {}
+    for zone in repairs.zones:
+        why = _why_not(job, zone)
+        if why:
+            zones.setdefault(why, []).append(zone)
+    for why, without in zones.items():
+        yield _not_priced(why, [zone.ref for zone in without]), without[0]
+
+
+def _not_priced(why: str, refs: Sequence[str]) -> str:
+    more = len(refs) - _NAMED
+    named = listed([*refs[:_NAMED], f"{more} more"] if more > 0 else refs)
+    return f"{many(len(refs), 'zone')} {'is' if len(refs) == 1 else 'are'} not priced: {why} ({named})."
 
 
 def _added(job: Job, zone: Zone) -> dict[str, Decimal]:

@@ -19,7 +19,7 @@ from leakmap.model.leak import Leak
 from leakmap.model.rules import Suspects
 from leakmap.model.sheet import Sheet
 from leakmap.model.words import Face, Kind, Method, Purpose, Wetness
-from leakmap.repair.price import priced, zones_not_priced
+from leakmap.repair.price import zones_not_priced
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.issuing import next_number, unchecked_sheets
 from leakmap.work.left_behind import joints_left_behind
@@ -237,12 +237,11 @@ def _price(job: Job, repairs: Repairs) -> Iterator[Check]:
     """Zones that no rate is for, where the job has rates; an issue for price goes out without them."""
     if not job.rates.known or not repairs.zones:
         return
-    prices = priced(job, repairs)
-    numbers = {zone.ref: zone.number for zone in repairs.zones}
-    for words, first in zones_not_priced(prices):
+    without = tuple(zones_not_priced(job, repairs))
+    for words, first in without:
         said = in_trade_words(job.units, words.removesuffix("."))
-        yield Check(words=said, where=Where("zone", numbers[first.ref]))
-    if not prices.not_priced:
+        yield Check(words=said, where=Where("zone", first.number))
+    if not without:
         yield Check(words="Every zone is priced", done=True)
 
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 from functools import partial
-from itertools import zip_longest
 from typing import Final
 
 from leakmap.base.money import with_code
 from leakmap.base.rounding import ZERO
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
-from leakmap.repair.price import Prices, ZonePrice, not_priced_words, price_of, priced
+from leakmap.repair.price import Prices, ZonePrice, leaks_not_priced, price_of, priced, zones_not_priced
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -44,19 +43,18 @@ def price_section(job: Job, repairs: Repairs, kept: Kept) -> Section:
     """What the whole job costs and what that is made of, then what is not priced and why, each with the first zone of it."""
     prices = kept_prices(job, repairs, kept)
     total = Note(words=f"{_money(job, prices.total)}, without tax", more=_made_of(job, prices))
-    first = {price.why: zone for zone, price in reversed(list(zip(repairs.zones, prices.zones, strict=True)))}
-    whys = dict.fromkeys(price.why for price in prices.not_priced)
-    places: list[Where | None] = [Where("zone", first[why].number) for why in whys]
     notes = [
         Note(
             words=in_trade_words(job.units, said.removesuffix(".")),
-            more=_MEND if where else "",
+            more=_MEND,
             sign=Sign.LOOK,
-            where=where,
-            shows=bool(where),
+            where=Where("zone", first.number),
+            shows=True,
         )
-        for said, where in zip_longest(not_priced_words(prices), places)
+        for said, first in zones_not_priced(job, repairs)
     ]
+    if prices.another_method:
+        notes.append(Note(words=leaks_not_priced(prices.another_method).removesuffix("."), sign=Sign.LOOK))
     return Section(heading=_HEADING, notes=(total, *notes))
 
 
