@@ -10,6 +10,7 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygo
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
+from leakmap.desk.pens import CENTRE, RIGHT
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.ink import boxed
 from leakmap.desk.theme import tokens
@@ -29,6 +30,7 @@ _RING_PX: Final = 11.0
 _CROSS_PX: Final = 9.0
 _FIELD_OFF_PX: Final = 22.0
 _DEGREES: Final = "°"
+_BY_UNIT_PX: Final = 2.0
 _ORDER: Final = (Stroke.MARKER, Stroke.INK, Stroke.REPAIR, Stroke.LIVE)
 
 
@@ -196,7 +198,10 @@ def paint_field(painter: QPainter, live: LiveField, box: QRectF) -> None:
               colour(tokens().focus) if active else None, 2.4)  # fmt: skip
         painter.setFont(text(16, strong=True))
         painter.setPen(colour(tokens().ink))
-        painter.drawText(cell, Qt.AlignmentFlag.AlignCenter, number)
+        if sign and not active:  # without a frame round it a number stands by its unit
+            painter.drawText(cell.adjusted(0, 0, -_BY_UNIT_PX, 0), RIGHT, number)
+        else:
+            painter.drawText(cell, CENTRE, number)
         painter.setFont(text(SECOND_TYPE if unit else BODY_TYPE))
         painter.setPen(colour(tokens().ink2))
         place = QRectF(cell.right() + 6.0, box.top(), unit + 6.0, box.height())
