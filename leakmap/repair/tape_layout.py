@@ -255,7 +255,7 @@ def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID,
             reliefs=tuple((zone.number, one) for zone in on[key].values() for one in zone.relief if one.joint == key),
             cuts=tuple(sorted(cut.at_m for cut in job.cuts.values() if cut.joint == key)),
             blind=joint.blind,
-            by_hand=tuple(found for zone in on[key].values() for found in _by_hand(job, zone, key)),
+            by_hand=tuple(found for zone in on[key].values() for found in by_hand(job, zone, key)),
         )
         for key, joint in wanted.items()
     }
@@ -316,7 +316,8 @@ def _run(zone: Zone, pieces: list[Piece], measured: list[tuple[float, float, Dec
     return Run(zone=zone, from_m=from_m, to_m=to_m, pieces=tuple(pieces), length_m=sum(inside, ZERO))
 
 
-def _by_hand(job: Job, zone: Zone, joint: UUID) -> Iterator[ByHand]:
+def by_hand(job: Job, zone: Zone, joint: UUID) -> Iterator[ByHand]:
+    """Ends of a zone on a joint that a person set."""
     for end in zone.ends:
         leak = job.leaks.get(end.owner) if end.joint == joint and end.owner is not None else None
         if leak is None:

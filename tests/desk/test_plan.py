@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
+from leakmap.desk.plan.drawn import BY_HAND
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
@@ -20,7 +21,7 @@ from leakmap.desk.tools.tool import LiveField, Overlay, Pointer, Tool
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
 from leakmap.model.words import Wetness
-from leakmap.work.edits.leaks import move_leak_ends
+from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
 
@@ -344,6 +345,27 @@ def test_marks_follow_a_drag_and_go_back(view: PlanView) -> None:
     assert view.scene.labels == labels  # references keep their places
     desk.show(None)
     assert end() == 3.0
+
+
+def test_an_end_that_a_person_set_says_so(view: PlanView) -> None:
+    """From stage Repair on 0.85 stands beside the end of the zone 0.85 m past its leak, until that goes back to the rule."""
+    desk, leak = view.desk, key_of(view.desk, "L-01")
+    assert desk.job is not None
+    stop_m = desk.job.leaks[leak].to_m
+
+    def said() -> list[tuple[str, Point]]:
+        view.scene.finish()
+        found = view.scene.labels.values()
+        return [(label.wish.words, label.anchor) for label in found if label.wish.key[0] == BY_HAND]
+
+    desk.do(set_overrun(desk.job, leak=leak, end=LeakEnd.TO, overrun_m=0.85))
+    assert said() == []
+    desk.go_to(Stage.REPAIR)
+    ((words, at),) = said()
+    assert words == "0.85 by hand"
+    assert at == pytest.approx((stop_m + 0.85, 0.0))
+    desk.do(set_overrun(desk.job, leak=leak, end=LeakEnd.TO, overrun_m=None))
+    assert said() == []
 
 
 def test_what_is_looked_for_comes_into_view(view: PlanView) -> None:

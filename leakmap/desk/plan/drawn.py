@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from leakmap.desk.things import Thing
 from leakmap.geometry.path import Box, Point
@@ -12,6 +12,10 @@ from leakmap.issue.marks.primitives import Area, Coat, Disc, Hatch, Label, Line,
 
 Key: TypeAlias = tuple[str, Hashable]
 """Word for the sort of a thing, and its id."""
+
+
+BY_HAND: Final = "by hand"
+"""Sort of the end of a zone that a person set; no thing can be picked by it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -113,3 +113,9 @@ def cut_drawn(course: Course, at_m: float, half_m: float, scale: float) -> Drawn
     box = box_of(bars[0])
     round_ = widened(box_round(map(box_of, bars)) or box, on_site(1.0, scale))
     return Drawn(thing=None, coats=((Coat.STROKE, bars),), box=round_, solid=(box,))
+
+
+def end_drawn(course: Course, at_m: float, words: str) -> Drawn:
+    """What is written at an end of a zone that a person set; nothing else of it is drawn."""
+    at = course.point_at(at_m)
+    return Drawn(thing=None, coats=(), box=(*at, *at), anchors=(at,), words=words)

@@ -14,8 +14,8 @@ from uuid import UUID
 from leakmap.desk.plan.bands import Bands, Lines
 from leakmap.desk.plan.changed import CHANGE, ChangedParts, Parts, with_changes
 from leakmap.desk.plan.detail import Detail
-from leakmap.desk.plan.drawn import Drawn, Key
-from leakmap.desk.plan.makers import cut_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
+from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key
+from leakmap.desk.plan.makers import cut_drawn, end_drawn, joint_drawn, leak_drawn, second_drawn, upright_drawn
 from leakmap.desk.things import Sort
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.course import Course, course_of
@@ -27,10 +27,11 @@ from leakmap.model.joint import Joint
 from leakmap.model.leak import Cut
 from leakmap.model.rules import Rules
 from leakmap.repair.results import Repairs, Why, Zone
+from leakmap.repair.tape_layout import by_hand
 from leakmap.work.changes_since import Changes
 
 _BAR_CLEAR_MM: Final = 1.0
-_BY_CHANGES: Final = frozenset({str(Sort.ZONE), CHANGE})
+_BY_CHANGES: Final = frozenset({str(Sort.ZONE), CHANGE, BY_HAND})
 """Sorts of things that are drawn otherwise where changes are told."""
 
 
@@ -135,7 +136,9 @@ class Recipes:
     def _by_changes(self, job: Job, repairs: Repairs) -> _Wanted:
         """What is drawn otherwise where changes are told."""
         yield from self._zones(job, repairs)
-        if self._changes is not None:
+        if self._changes is None:
+            yield from self._ends(job, repairs)
+        else:
             alive = frozenset(zone.number for zone in repairs.zones if self._sheet in zone.sheets)
             yield from self._parts.wanted(self._changes, rules=job.rules, alive=alive)
 
@@ -186,6 +189,22 @@ class Recipes:
             maker = partial(self._changed, zone, rules, parts, words)
             yield (sort, zone.number), (zone, courses, rules, parts, words), maker
 
+    def _ends(self, job: Job, repairs: Repairs) -> _Wanted:
+        """Ends of zones that a person set, with their overruns."""
+        owners = {
+            leak.id for leak in job.leaks.values() if leak.overrun_from_m is not None or leak.overrun_to_m is not None
+        }
+        if not owners:
+            return
+        for zone in repairs.zones:
+            for joint in {end.joint for end in zone.ends if end.owner in owners}:
+                course = self._lines.of(joint)
+                if course is not None:
+                    for number, mark in enumerate(by_hand(job, zone, joint)):
+                        words = f"{job.units.shown(mark.overrun_m)} by hand"
+                        maker = partial(_end, course, mark.end.at_m, words)
+                        yield (BY_HAND, (zone.number, joint, number)), (course, mark, words), maker
+
     def _zone(self, zone: Zone, rules: Rules, detail: Detail) -> Drawn:
         return self._bands.drawn(zone, rules, detail)
 
@@ -230,3 +249,7 @@ def _cut(cut: Cut, course: Course, rules: Rules, on_staff: bool, detail: Detail)
     wide = on_site(STAFF_WIDTH_MM / 2 + STAFF_WIDER_MM, detail.scale)
     half = wide if on_staff else max(rules.band_m, detail.least_band_m) / 2
     return cut_drawn(course, cut.at_m, half + on_site(_BAR_CLEAR_MM, detail.scale), detail.scale)
+
+
+def _end(course: Course, at_m: float, words: str, _detail: Detail) -> Drawn:
+    return end_drawn(course, at_m, words)

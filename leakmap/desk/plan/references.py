@@ -12,7 +12,7 @@ import numpy as np
 
 from leakmap.desk.plan.changed import CHANGE
 from leakmap.desk.plan.detail import Detail, Show
-from leakmap.desk.plan.drawn import Drawn, Key, overlap
+from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key, overlap
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
 from leakmap.desk.plan.things import Level
 from leakmap.desk.things import Sort
@@ -30,6 +30,7 @@ LEAK_TYPE = 13.0
 _UPRIGHT_CLEAR_PX = 7.0
 _JOINT_CLEAR_PX = 6.0
 _LEAK_CLEAR_PX = 9.0
+_END_CLEAR_PX = 18.0  # past the handle
 _SLEEVE_HALF_PX = 4.2
 _HANDLE_HALF_PX = (4.0, 15.0)  # of the bar at an end that is picked, with some air: along the line, and across
 
@@ -66,7 +67,7 @@ def take_thing(board: Board, key: Key, drawn: Drawn, detail: Detail) -> None:
 
 
 def wishes_of(level: Level, show: Show, detail: Detail, lettering: Lettering, box: Box | None = None) -> list[Wish]:
-    """References that want a place, those that matter most first: zones, vertical joints, joints, leaks.
+    """References that want a place, those that matter most first: zones, ends set by hand, vertical joints, joints, leaks.
 
     With a box of the site, only those of things that reach into it.
     """
@@ -87,11 +88,13 @@ def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wis
     """The wish of one thing."""
     sort, _ = key
     upright = _upright(key, drawn)
-    px = LEAK_TYPE if sort == Sort.LEAK else lettering.px
+    px = LEAK_TYPE if sort in {Sort.LEAK, BY_HAND} else lettering.px
     lines = drawn.words.count("\n")
     clear, tone = 0.0, Tone.INK if sort == CHANGE else Tone.REPAIR
     if sort == Sort.LEAK:
         clear, tone = _LEAK_CLEAR_PX * detail.size, Tone.WATER
+    elif sort == BY_HAND:
+        clear = _END_CLEAR_PX
     elif sort == Sort.JOINT:
         clear, tone = (_UPRIGHT_CLEAR_PX * detail.size if upright else _JOINT_CLEAR_PX), Tone.INK
     return Wish(
@@ -156,10 +159,10 @@ def _named(key: Key, drawn: Drawn, show: Show, detail: Detail) -> bool:
         return detail.leak_references
     if sort == Sort.JOINT:
         return detail.text_at_verticals if _upright(key, drawn) else show.joint_names
-    return sort in {Sort.ZONE, CHANGE}
+    return sort in {Sort.ZONE, CHANGE, BY_HAND}
 
 
 def _rank(key: Key, drawn: Drawn) -> int:
     if key[0] == Sort.JOINT:
-        return 2 if _upright(key, drawn) else 3
-    return 1 if key[0] in {Sort.ZONE, CHANGE} else 4
+        return 3 if _upright(key, drawn) else 4
+    return {Sort.ZONE: 1, CHANGE: 1, BY_HAND: 2}.get(key[0], 5)
