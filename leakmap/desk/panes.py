@@ -63,10 +63,11 @@ class RuleSplitter(QSplitter):
 class Centre(QWidget):
     """The plan or the start sheet, with the band over its foot."""
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, plan: QWidget, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._stack = QStackedLayout(self)
         self._stack.setContentsMargins(0, 0, 0, 0)
+        self._stack.addWidget(plan)
         self.band = Band(desk, self)
 
     def show_pane(self, pane: QWidget) -> None:
@@ -77,6 +78,8 @@ class Centre(QWidget):
         self.band.raise_()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Keep the band at the foot."""
+        """Keep the band at the foot, and give hidden panes their room, so that nothing is made for another."""
         super().resizeEvent(event)
+        for pane in map(self._stack.widget, range(self._stack.count())):
+            pane.setGeometry(self.rect())
         self.band.lie_at_foot()

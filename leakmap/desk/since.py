@@ -98,8 +98,10 @@ class Since(QObject):
 
     def _forget(self) -> None:
         self._give_up()
+        told = self._chosen, self._before, self._found
         self._chosen, self._before, self._found, self._broken = None, None, None, frozenset()
-        self.changed.emit()
+        if told != (None, None, None):
+            self.changed.emit()
 
     def _again(self, _rows: object = None) -> None:
         """Compare again when the hand has let go: once for all that happens now."""

@@ -102,7 +102,7 @@ class MainWindow(LatePanes):
         self.tape = TapePane(desk, self)
         self.ledger = LedgerPane(desk)
         self.foot = Foot(desk, self)
-        self.centre = Centre(desk)
+        self.centre = Centre(desk, self.plan)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
         self.glove_row = GloveRow(desk, self._pane, self._beside(), self)

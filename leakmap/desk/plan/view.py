@@ -211,6 +211,7 @@ class PlanView(Surface):
             return
         self._fitted = self.desk.level
         self._paper.renew()  # its box says what all of the level is; the marks are made once, as they are fitted
+        self.camera = self.camera.filling(self._field())  # which may have come while it was hidden
         self.fit()
 
     def _changed(self) -> None:
