@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from leakmap.base.measures import Units
-from leakmap.desk.field_table import take_field_table
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.strip import BESIDE_KEYS, brings_first_drawing
 from leakmap.desk.table_in import choose_table, table_of
@@ -94,6 +93,12 @@ def _stage(stage: Stage) -> Doing:
     )
 
 
+def _take_field_table(window: MainWindow) -> None:
+    from leakmap.desk.field_table import take_field_table  # noqa: PLC0415 - late
+
+    take_field_table(window.desk)
+
+
 EVERYWHERE: Final[tuple[Doing, ...]] = (
     Doing(
         words="Undo",
@@ -152,7 +157,7 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     Doing(
         words="Take a field table in",
         also="field sheets filled spreadsheet csv leaks import",
-        do=lambda window: take_field_table(window.desk),
+        do=_take_field_table,
         when=with_job,
     ),
     Doing(

@@ -80,6 +80,8 @@ class Centre(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the band at the foot, and give hidden panes their room, so that nothing is made for another."""
         super().resizeEvent(event)
-        for pane in map(self._stack.widget, range(self._stack.count())):
-            pane.setGeometry(self.rect())
+        for number in range(self._stack.count()):
+            pane = self._stack.widget(number)
+            if pane is not None:
+                pane.setGeometry(self.rect())
         self.band.lie_at_foot()

@@ -20,7 +20,6 @@ from leakmap.model.job import Job
 from leakmap.repair.results import Repairs
 from leakmap.work.aloud import aloud
 from leakmap.work.check_list import Where
-from leakmap.work.find.places import Place, what_it_is
 
 if TYPE_CHECKING:
     from leakmap.desk.window import MainWindow
@@ -32,6 +31,8 @@ def words_of(job: Job, repairs: Repairs, thing: Thing) -> str:
     """A thing as it is called and what it is; empty for what has no name."""
     if thing.sort not in _NAMED:
         return ""
+    from leakmap.work.find.places import Place, what_it_is  # noqa: PLC0415 - late
+
     what = what_it_is(job, repairs, None, Place("", Where(str(thing.sort), thing.key)))
     return aloud(", ".join(part for part in (_ref(job, repairs, thing), what) if part))
 

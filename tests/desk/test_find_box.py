@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
-from leakmap.desk.find.rows import HINT, Look
+from leakmap.desk.find.box import HINT
+from leakmap.desk.find.rows import Look
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.set_scale import SetScale

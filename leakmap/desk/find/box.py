@@ -6,6 +6,7 @@ on meanwhile, and the list fills when they are there.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, Qt
@@ -14,47 +15,65 @@ from PySide6.QtWidgets import QApplication
 
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.find.listing import FindList, wide_px
-from leakmap.desk.find.rows import HINT, Doings, Row, rows_for
 from leakmap.desk.pens import RIGHT, painting, width_of, write
 from leakmap.desk.slices import Slices
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
 from leakmap.model.drawing import Drawing
 from leakmap.work.aloud import aloud
-from leakmap.work.find.places import Places, gathering, size_of
 
 if TYPE_CHECKING:
     from uuid import UUID
 
+    from leakmap.desk.find.listing import FindList
+    from leakmap.desk.find.rows import Doings, Row
     from leakmap.desk.window import MainWindow
+    from leakmap.work.find.places import Places
 
 NAME: Final = "Find or do"
 SHORT: Final = "Find"
 KEY: Final = "Ctrl K"
+HINT: Final = "Type a reference such as Z-07, a place such as C4, or a word such as scale."
 _AROUND: Final = 14  # of the field's margins and the line that Qt leaves beside letters
 
 
 class FindBox(Field):
-    """The line to type in; it belongs to the stage line, its list to the window."""
+    """The line to type in; it belongs to the stage line, its list to the window and comes when it is first asked for."""
 
     def __init__(self, window: MainWindow) -> None:
         super().__init__(NAME, window)
         self._window, self._desk = window, window.desk
         self.setPlaceholderText(NAME)
         self.setAccessibleDescription(HINT)
-        self.list = FindList(window)
-        self._doings = Doings()
         self._places: Places | None = None
         self._of: tuple[object, ...] = ()
         self._slices: Slices | None = None
         self._before: QObject | None = None
         self.textEdited.connect(lambda _words: self._look())
-        self.list.chosen.connect(self._take)
-        self.list.left.connect(self.leave)
-        self.list.back.connect(self._type_on)
         self._desk.opened.connect(self._forget)
         self._desk.changed.connect(lambda _rows: self._changed())
+
+    @cached_property
+    def list(self) -> FindList:
+        """What was found."""
+        from leakmap.desk.find.listing import FindList  # noqa: PLC0415 - late
+
+        found = FindList(self._window)
+        found.chosen.connect(self._take)
+        found.left.connect(self.leave)
+        found.back.connect(self._type_on)
+        return found
+
+    @cached_property
+    def _doings(self) -> Doings:
+        from leakmap.desk.find.rows import Doings  # noqa: PLC0415 - late
+
+        return Doings()
+
+    @property
+    def _listed(self) -> bool:
+        """Whether the list is seen; none is made to be asked."""
+        return "list" in vars(self) and self.list.isVisible()
 
     def take_keyboard(self) -> None:
         """Take the keyboard, as Ctrl K does."""
@@ -74,6 +93,8 @@ class FindBox(Field):
 
     def lie_right(self, room: QRect) -> None:
         """Lay the list under the box, at the right of a room of the window."""
+        from leakmap.desk.find.listing import wide_px  # noqa: PLC0415 - late
+
         high = min(self.list.wanted_height, room.height())
         wide = wide_px()
         self.list.setGeometry(room.right() + 1 - wide, room.top(), wide, high)
@@ -132,6 +153,8 @@ class FindBox(Field):
 
     def _look(self) -> None:
         """Find what is typed, and show it."""
+        from leakmap.desk.find.rows import rows_for  # noqa: PLC0415 - late
+
         self._gather()
         self.list.show_rows(rows_for(self._window, self.text(), self._places, self._doings))
         under = self.mapTo(self._window, QPoint(0, 0)).y()
@@ -160,6 +183,8 @@ class FindBox(Field):
 
     def _gather(self) -> None:
         """Gather the places of the job, unless those that are there are of the very same job."""
+        from leakmap.work.find.places import gathering, size_of  # noqa: PLC0415 - late
+
         job, repairs = self._desk.job, self._desk.repairs
         if job is None or repairs is None:
             self._forget()
@@ -177,7 +202,7 @@ class FindBox(Field):
 
     def _gathered(self, places: Places) -> None:
         self._slices, self._places = None, places
-        if self.list.isVisible():
+        if self._listed:
             self._look()
 
     def _drawings(self) -> dict[UUID, Drawing]:
@@ -189,7 +214,7 @@ class FindBox(Field):
         return {key: drawing for key, drawing in held if drawing is not None}
 
     def _changed(self) -> None:
-        if self.list.isVisible():
+        if self._listed:
             self._look()
 
     def _forget(self) -> None:

@@ -8,6 +8,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Final
 
 from leakmap.desk.doings import Doing, all_doings
+from leakmap.desk.find.box import HINT
 from leakmap.desk.find.going import go_to, take_with
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 MOST: Final = 7
 """Rows of a group at most."""
 
-HINT: Final = "Type a reference such as Z-07, a place such as C4, or a word such as scale."
 GATHERING: Final = "Looking through the job…"
 
 _OF_THING: Final = {
