@@ -9,8 +9,8 @@ from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import grown
-from leakmap.desk.ledger.head import BY_KEY
 from leakmap.desk.levels_look import draw_water
 from leakmap.desk.pens import CENTRE, across, frame, painting, when_pressed, width_of, write
 from leakmap.desk.pressed import Pressed
@@ -71,7 +71,7 @@ class WaterCell(Pressed):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show the focus where keys brought it."""
-        self._by_key = event.reason() in BY_KEY
+        self._by_key = framed(event.reason(), before=self._by_key)
         super().focusInEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name

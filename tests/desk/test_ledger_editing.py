@@ -59,6 +59,19 @@ def test_enter_edits_in_place_and_esc_gives_back(ledger: Ledger, desk: Desk) -> 
     assert _wetness(desk, "L-03") is Wetness.SEEP
 
 
+def test_the_row_with_the_keyboard_is_framed_again_after_its_cell_was_typed_in(ledger: Ledger) -> None:
+    """The field gives the keyboard back to the row where keys had brought it: its frame is there after Enter and after Esc."""
+    ledger.table.setFocus()
+    ledger.key(Qt.Key.Key_Down)
+    ledger.edit("L-03", "wetness")
+    row = ledger.table.currentIndex().row()
+    ledger.type("jet")
+    assert ledger.table.focus_row() == row
+    ledger.key(Qt.Key.Key_F2)
+    ledger.type("damp", Qt.Key.Key_Escape)
+    assert ledger.table.focus_row() == row
+
+
 def test_what_is_refused_stays_with_its_sentence(ledger: Ledger, desk: Desk) -> None:
     """A wetness that is none stays in the field with why below it, until it is mended or given up."""
     ledger.edit("L-03", "wetness")

@@ -9,6 +9,7 @@ from PySide6.QtGui import QAccessible, QColor, QFocusEvent, QPaintEvent, QResize
 from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import grown, scaled
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
 from leakmap.desk.pressed import Pressed
@@ -20,12 +21,6 @@ from leakmap.work.settings import Role
 _APART: Final = 24
 _TITLE_Y: Final = 34
 _UNDERLINE: Final = 3
-BY_KEY: Final = (
-    Qt.FocusReason.TabFocusReason,
-    Qt.FocusReason.BacktabFocusReason,
-    Qt.FocusReason.ShortcutFocusReason,
-)
-"""Reasons for which the focus is shown."""
 
 
 class Word(Pressed):
@@ -74,7 +69,7 @@ class Word(Pressed):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show the focus where keys brought it."""
-        self._by_key = event.reason() in BY_KEY
+        self._by_key = framed(event.reason(), before=self._by_key)
         super().focusInEvent(event)
 
 

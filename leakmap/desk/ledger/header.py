@@ -8,7 +8,7 @@ from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QAccessible, QColor, QFocusEvent, QKeyEvent, QPainter
 from PySide6.QtWidgets import QHeaderView, QWidget
 
-from leakmap.desk.ledger.head import BY_KEY
+from leakmap.desk.keyboard import framed
 from leakmap.desk.ledger.models import LedgerModel
 from leakmap.desk.ledger.row_look import draw_heading, rule_header
 from leakmap.desk.pens import frame
@@ -53,7 +53,7 @@ class HeaderRow(QHeaderView):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show which heading the keyboard is on, where keys brought it."""
-        self._by_key = event.reason() in BY_KEY
+        self._by_key = framed(event.reason(), before=self._by_key)
         super().focusInEvent(event)
         self._say()
 

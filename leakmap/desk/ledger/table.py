@@ -27,11 +27,11 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractItemView, QFrame, QTableView, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.keyboard import framed
 from leakmap.desk.larger import grown, larger
 from leakmap.desk.ledger.answers import show_level_of
 from leakmap.desk.ledger.cell_editing import CellEditing
 from leakmap.desk.ledger.columns import Column, widths_of
-from leakmap.desk.ledger.head import BY_KEY
 from leakmap.desk.ledger.header import HeaderRow
 from leakmap.desk.ledger.models import Entry, LedgerModel, Part
 from leakmap.desk.ledger.removing import remove_picked
@@ -348,7 +348,7 @@ class LedgerTable(QTableView):
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show where the keyboard is, when keys brought it."""
-        self._by_key = event.reason() in BY_KEY
+        self._by_key = framed(event.reason(), before=self._by_key)
         super().focusInEvent(event)
         self.viewport().update()
 
