@@ -350,7 +350,8 @@ class IssueRevision(Gesture):
         if self.kept is before:
             self.refresh()
             return
-        self.desk.pick(Thing(Sort.REVISION, made.revision.id))
+        if self.desk.stage is Stage.ISSUE:
+            self.desk.pick(Thing(Sort.REVISION, made.revision.id))
         if isinstance(self.desk.tool, IssueRevision):
             self.desk.take_tool(None)
         if done:
