@@ -93,7 +93,7 @@ class Table:
     widths: list[int] = field(default_factory=list)
 
     def row(self, *cells: Cell) -> int:
-        """Write a row; gives its number in the file, the first of all being 1."""
+        """Write a row; gives its number in the file, the first of all being 1. A whole number (int) shows no decimals."""
         self.rows += 1
         for at, (cell, column) in enumerate(zip(cells, self.columns, strict=True)):
             self.book.cell(
@@ -101,7 +101,7 @@ class Table:
                 self.rows,
                 at,
                 cell,
-                form=column.form,
+                form=column.form.partition(".")[0] if isinstance(cell, int) else column.form,
                 wrapped=column.wrapped,
                 indented=not column.form,
             )

@@ -12,6 +12,7 @@ from typing import Final
 
 from leakmap.base.measures import FOOT_M
 from leakmap.base.money import minor_unit, with_minor_unit
+from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.price_words import item_words, line_words
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula, Table
@@ -120,11 +121,11 @@ class _Sheet:
     def line(self, line: PriceLine, *, row: int | None = None) -> tuple[Cell, ...]:
         """What it is for, quantity, unit, rate and amount."""
         quantity, rate = (self.table.cell_of(at) for at in (_QUANTITY, _RATE))
-        shown: Cell = float(line.quantity)
+        shown: Cell = float(line.quantity) if TAKEN[line.rate_name].is_length else int(line.quantity)
         if row is not None and TAKEN[line.rate_name] is Taken.CHARGEABLE:
             shown = Formula(self._quantity(row), float(line.quantity))
         return (
-            line_words(self.job.units, line),
+            capital(line_words(self.job.units, line)),
             shown,
             line.unit,
             Formula(self.rates[line.rate_name], float(line.rate)),

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Effect, Finding
-from leakmap.base.money import currency_named
+from leakmap.base.money import currency_named, with_minor_unit
 from leakmap.model.rates import RATE_WORDS, Per, Rates
 from leakmap.records.tables.toml_text import quoted, values_of
 
@@ -51,7 +51,10 @@ def _lines(rates: Rates) -> Iterator[str]:
     yield f"{_PER} = {quoted(rates.per.value)}"
     for name, words in RATE_WORDS.items():
         value = rates.of(name)
-        yield f"# {name} =  # {words}: not entered" if value is None else f"{name} = {value:f}  # {words}"
+        if value is None:
+            yield f"# {name} =  # {words}: not entered"
+        else:
+            yield f"{name} = {with_minor_unit(value, rates.currency):f}  # {words}"
 
 
 def _field(key: str, value: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever the file holds
