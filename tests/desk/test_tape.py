@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise, product
 from math import atan2, cos, degrees, radians, sin
 from pathlib import Path
@@ -14,10 +15,16 @@ from pytestqt.qtbot import QtBot
 from leakmap.base.measures import Units
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.state import Desk
-from leakmap.desk.tape.ink import band_lines
+from leakmap.desk.tape.ink import band_lines, measure_in
+from leakmap.desk.tape.lanes import FIELD_PX, lanes_of
 from leakmap.desk.tape.live import field_of
+from leakmap.desk.tape.naming import show
+from leakmap.desk.tape.reel import Reel
+from leakmap.desk.tape.rows import covered, squeezed
 from leakmap.desk.tape.view import nothing_words
+from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
+from leakmap.desk.tokens import TAPE_LIMITS
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.keep_apart import KeepApart
@@ -33,13 +40,19 @@ from leakmap.issue.marks.zones import TURNS
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
+from leakmap.model.sheet import Source
 from leakmap.model.words import Face, Kind, Wetness
+from leakmap.repair.ground import ground_of
 from leakmap.repair.results import Why, Zone
+from leakmap.repair.tape_layout import laid_out
+from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_collar, draw_vertical_joint
 from leakmap.work.edits.rules import set_units
+from leakmap.work.sample_job import DRAWINGS, sample_job
 from tests.helpers.desks import desk_with
 from tests.helpers.ledger_hands import Ledger
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
+from tests.helpers.tape_clashes import clashes
 from tests.helpers.tape_hand import TapeHand
 
 LEAK_Y, BODY_Y, ZONE_Y, BRANCH_Y = 50.0, 83.0, 126.0, 160.0
@@ -286,11 +299,67 @@ def test_the_tape_grows_with_the_letters(hand: TapeHand) -> None:
     try:
         larger().share = 2.0
         hand.pane.set_sizes(sizes_for(1600))
+        hand.pane.resize(hand.pane.width(), sizes_for(1600).tape)
         assert hand.shown.lanes.leak == pytest.approx(80.0, rel=0.01)
         assert hand.shown.names[0].wide == pytest.approx(2 * before[0].wide, rel=0.05)
         hand.pane.repaint()
     finally:
         larger().share = 1.0
+
+
+def long_named(job: Job) -> Job:
+    """The same with names of joints as long as they may be, in three scripts."""
+    words = ("Κατασκευαστικός αρμός", "Рабочий шов подвала", "Kicker of the north wall")
+    named = {
+        key: replace(joint, ref=f"{words[number % 3]} {number}")
+        for number, (key, joint) in enumerate(job.joints.items())
+    }
+    return replace(job, joints=named)
+
+
+@pytest.mark.parametrize("named", [lambda job: job, long_named])
+def test_no_word_on_the_tape_covers_another(qtbot: QtBot, named: Callable[[Job], Job]) -> None:  # noqa: ARG001 - the application must be there
+    """On every joint of the sample, at every text size, in windows of three sizes, low and high: no word is cut or covered."""
+    job = named(sample_job(sources={name: Source(name=file, sha256="0" * 64) for name, file in DRAWINGS.items()}))
+    ground = ground_of(job)
+    made = repairs(job)
+    try:
+        for percent, width, low in product((100, 150, 200), (1180, 1280, 1600), (False, True)):
+            larger().share = percent / 100
+            sizes = sizes_for(width)
+            high, right = TAPE_LIMITS[0] if low else sizes.tape, width - sizes.tape_head - sizes.ledger * (not low)
+            for key, joint in job.joints.items():
+                layout = laid_out(job, made, key, ground.junctions.network, ground.junctions.movement)
+                reel = Reel(length_m=joint.length_m, left=FIELD_PX, right=right - FIELD_PX)
+                for stage in (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR):
+                    lanes, measure = lanes_of(sizes, high), measure_in(sizes.tape_type)
+                    shown = show(job, layout, reel, lanes, stage=stage, measure=measure)
+                    assert not clashes(shown, sizes.tape_type, right), (joint.ref, percent, width, high, stage)
+    finally:
+        larger().share = 1.0
+
+
+def test_a_marked_name_leaves_no_half_of_another(qtbot: QtBot, tmp_path: Path) -> None:
+    """A name that had no room stands in the stead of those it covers: nothing of them is left beside it."""
+    job, joint = one_line()
+    for at in (1.0, 1.2):
+        job, _ = with_leak(job, joint, at, at + 0.05, Wetness.SEEP)
+    with desk_with(job, tmp_path, Stage.LEAKS) as desk:
+        pick(desk, "J-01")
+        hand = TapeHand(qtbot, desk, 10.0)
+        (named,) = hand.shown.names
+        (hidden,) = {"L-01", "L-02"} - {named.strong}
+        thing = Thing(Sort.LEAK, leak_named(job, hidden).id)
+        marked = squeezed(hand.shown, thing)
+        assert marked is not None
+        assert covered(hand.shown, marked) == [named]
+        desk.pick(thing)
+        image, head = hand.pane.grab().toImage(), hand.pane.head.width()
+        low, high = (
+            (named.x, marked.x - 6) if named.x < marked.x else (marked.x + marked.wide + 6, named.x + named.wide)
+        )
+        ink = {image.pixelColor(head + x, round(named.y)).name().upper() for x in range(round(low), round(high))}
+        assert ink == {tokens().panel.upper()}
 
 
 def test_names_of_leaks_part_from_names_of_branches(qtbot: QtBot, tmp_path: Path) -> None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-from leakmap.desk.tokens import COMPACT, WIDE, Sizes
+from leakmap.desk.tokens import COMPACT, TAPE_LIMITS, WIDE, Sizes
 
 FIELD_PX: Final = 24.0
 """Left free at either end of the tape."""
 
 FOOT_PX: Final = 4.0
+_WITHOUT_BRANCHES: Final = 1.3
+"""The height of all lanes for that of those above the branches."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,13 +69,15 @@ _COMPACT: Final = _Usual((12, 37, 90, 117, 14, 20), ((49, 77), (87, 105)))
 
 
 def lanes_of(sizes: Sizes, height: float) -> Lanes:
-    """The lanes of a layout, on a pane of some height; they grow with the tape's own height where letters are larger.
+    """The lanes of a layout, on a pane of some height.
+
+    They grow with the tape's own height where letters are larger, as far as all but the branches has room.
 
     >>> lanes_of(WIDE, 184).rows, lanes_of(WIDE, 320).rows, lanes_of(COMPACT, 120).rows
     (1, 7, 0)
     """
     wide = sizes.wide
-    by = sizes.tape / (WIDE if wide else COMPACT).tape
+    by = min(sizes.tape, max(height * _WITHOUT_BRANCHES, TAPE_LIMITS[0])) / (WIDE if wide else COMPACT).tape
     usual = _WIDE if wide else _COMPACT
     bubble, leak, name, branch, high, pitch = (px * by for px in usual.lines)
     body, zone = ((low * by, top * by) for low, top in usual.bands)

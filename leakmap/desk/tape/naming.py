@@ -36,7 +36,8 @@ def show(job: Job, layout: TapeLayout, reel: Reel, lanes: Lanes, *, stage: Stage
     limits = (reel.left - 18.0, reel.right + 18.0)
     bare = Shown(job=job, layout=layout, reel=reel, lanes=lanes, stage=stage, measure=measure, limits=limits)
     branches = tuple(_branches(bare, limits))
-    stems = [shown.x for shown in branches if shown.box[3] > lanes.zone[1]]
+    over = lanes.name - scaled(_HALF_PX) if stage is Stage.LEAKS else lanes.zone[1]  # what ends above hides no name
+    stems = [shown.x for shown in branches if shown.box[3] > over]
     if stage is Stage.LEAKS:
         names = _leak_names(bare, limits, stems, list(_beside_leaks(lanes, branches)))
     else:
@@ -51,6 +52,11 @@ def from_to(job: Job, joint: Joint, from_m: float, to_m: float) -> str:
     """Two printed chainages as the screen shows them."""
     low, high = (job.units.shown(chainage_m(job, joint, at)) for at in (from_m, to_m))
     return low if low == high else f"{low}–{high}"
+
+
+def has_line_below(lanes: Lanes) -> bool:
+    """Whether a second line has room under the names of leaks."""
+    return lanes.name + scaled(_BELOW_PX) <= lanes.height
 
 
 def leak_words(job: Job, leak: Leak) -> str:
@@ -68,7 +74,8 @@ def _branches(bare: Shown, limits: Span) -> Iterator[BranchShown]:
         wide = bare.measure(strong, True) + bare.measure(plain, False)
         texts.append((strong, plain, wide))
         back = one.own_m >= one.joint.length_m - 1e-6 and not one.joint.closed  # it ends here: it came from the left
-        wishes.append(Wish(start=low, end=high, words_px=LEADER_PX + wide + _GAP_PX, left_first=back))
+        stem = bare.reel.x(one.at_m)
+        wishes.append(Wish(start=low, end=high, words_px=LEADER_PX + wide + _GAP_PX, left_first=back, stem=stem))
     first = [index for index, wish in enumerate(wishes) if wish.end > wish.start]
     for one, wish, text, place in zip(
         found, wishes, texts, placed(wishes, bare.lanes.rows, first, limits), strict=True
@@ -140,9 +147,11 @@ def _beside_leaks(lanes: Lanes, branches: tuple[BranchShown, ...]) -> Iterator[S
 
 
 def _leak_names(bare: Shown, limits: Span, stems: list[float], taken: list[Span]) -> Iterator[Words]:
+    if bare.lanes.name + scaled(_HALF_PX) > bare.lanes.height:
+        return
     spans = [(next(bare.spans_of_leak(wet)), wet.leak) for wet in bare.layout.row.leaks]
     for span, leak in _widest([(span, (span, leak)) for span, leak in spans if bare.seen(*span)]):
-        below = leak_words(bare.job, leak)
+        below = leak_words(bare.job, leak) if has_line_below(bare.lanes) else ""
         wide = max(bare.measure(leak.ref, True), bare.measure(below, False))
         left = _free_left(span, wide, stems, taken, limits)
         if left is not None:
@@ -174,7 +183,8 @@ def _lengths(bare: Shown, _limits: Span, stems: list[float]) -> Iterator[Words]:
     for low, high in bare.layout.lengths if bare.layout.bends else ():
         words = bare.job.units.shown(high - low)
         wide, a, b = bare.measure(words, False), bare.reel.x(low), bare.reel.x(high)
-        x = (max(a, bare.reel.left) + min(b, bare.reel.right) - wide) / 2
+        a, b = max(a, bare.reel.left), min(b, bare.reel.right)
+        x = (a + b - wide) / 2
         clear = not any(x - 4 < stem < x + wide + 4 for stem in stems)
-        if wide + 2 * _GAP_PX <= b - a and bare.seen(a, b) and clear:
+        if wide + 2 * _GAP_PX <= b - a and clear:
             yield Words(strong="", plain=words, x=x, y=sum(bare.lanes.zone) / 2, wide=wide)

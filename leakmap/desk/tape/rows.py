@@ -10,7 +10,7 @@ from PySide6.QtGui import QPainter, QPen
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.tape.ink import paint_by_hand, paint_cut, paint_relief, paint_run, paint_wet, say, width
-from leakmap.desk.tape.naming import BESIDE_PX, leak_words
+from leakmap.desk.tape.naming import BESIDE_PX, has_line_below, leak_words
 from leakmap.desk.tape.shown import LEADER_PX, BranchShown, Shown, Words
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
@@ -131,18 +131,31 @@ def paint_names(painter: QPainter, shown: Shown, sizes: Sizes) -> None:
 
 
 def paint_marked_name(painter: QPainter, shown: Shown, thing: Thing, sizes: Sizes, *, pointed: bool) -> None:
-    """The name of a picked or pointed-at thing on the marker, above others; one that had no room too."""
-    words = next((words for words in shown.names if words.thing == thing), None) or _squeezed(shown, thing)
+    """The name of a picked or pointed-at thing on the marker; one that had no room too, in the stead of those it covers."""
+    words = next((words for words in shown.names if words.thing == thing), None) or squeezed(shown, thing)
     if words is None:
         return
-    high = scaled(36.0 if words.below else 20.0)
-    under = QRectF(words.x - 3.0, words.y - scaled(10.0), words.wide + 6.0, high)
+    under = _under(words)
+    for other in covered(shown, words):
+        painter.fillRect(_under(other), colour(tokens().panel))
     painter.fillRect(under, colour(tokens().panel))
     painter.fillRect(under, colour(tokens().mark, tokens().pointed_alpha if pointed else tokens().picked_alpha))
     paint_words(painter, words, sizes, tokens().on_mark if pointed else tokens().ink)
 
 
-def _squeezed(shown: Shown, thing: Thing) -> Words | None:
+def covered(shown: Shown, words: Words) -> list[Words]:
+    """Words that a marked name covers, in part or whole."""
+    branches = (branch.words for branch in shown.branches)
+    others = (other for other in (*shown.names, *branches) if other is not None and other.thing != words.thing)
+    return [other for other in others if _under(other).intersects(_under(words))]
+
+
+def _under(words: Words) -> QRectF:
+    """The ground under words."""
+    return QRectF(words.x - 3.0, words.y - scaled(10.0), words.wide + 6.0, scaled(36.0 if words.below else 20.0))
+
+
+def squeezed(shown: Shown, thing: Thing) -> Words | None:
     """A name that found no room, under or after its thing all the same."""
     if thing.sort is Sort.JOINT:
         return _name_of_branch(shown, thing)
@@ -153,7 +166,7 @@ def _squeezed(shown: Shown, thing: Thing) -> Words | None:
     reel, lanes = shown.reel, shown.lanes
     if thing.sort is Sort.LEAK and shown.stage is Stage.LEAKS:
         leak = next(wet.leak for wet in shown.layout.row.leaks if wet.leak.id == thing.key)
-        below = leak_words(shown.job, leak)
+        below = leak_words(shown.job, leak) if has_line_below(lanes) else ""
         wide = max(shown.measure(leak.ref, True), shown.measure(below, False))
         x = min(max((low + high - wide) / 2, reel.left - 14.0), reel.right + 14.0 - wide)
         return Words(strong=leak.ref, x=x, y=lanes.name, wide=wide, below=below, thing=thing)
