@@ -138,6 +138,11 @@ class Reading(FileErrand):
         aside.finished.connect(lambda _: self._begin_reading(file))
         aside.failed.connect(lambda problem: self._fail(str(problem)) if self.running else None)
 
+    def _progress(self, words: str, done: int, total: int | None, share: float | None) -> None:
+        """The band says which file is read, then how far that is."""
+        name = self._name.replace(", ", ",\N{NO-BREAK SPACE}")  # what stands before the first comma is the band's title
+        super()._progress(f"Reading {name}, {words}", done, total, share)
+
     def _begin_reading(self, file: Path) -> None:
         if self.running and not self._stopping:
             self._begin("leakmap.drawings.worker", str(file), str(self._folder))

@@ -53,10 +53,19 @@ def endless(*, progress: Progress) -> None:
 
 
 def test_drawing_comes_as_if_read_here(qtbot: QtBot) -> None:
-    """A reading gives what reading in this process gives: drawing, source and the packed bytes; shares only rise."""
+    """A reading gives what reading in this process gives: drawing, source and the packed bytes; shares only rise.
+
+    What the band shows begins with the file's name.
+    """
     reading = Reading()
     told: list[int] = []
-    reading.progressed.connect(lambda _words, done, _total: told.append(done))
+    said: list[str] = []
+
+    def note(words: str, done: int, _total: int) -> None:
+        said.append(words)
+        told.append(done)
+
+    reading.progressed.connect(note)
     with qtbot.waitSignal(reading.finished, timeout=20_000) as outcome:
         reading.start(PLAN)
     found: NewDrawing = outcome.args[0]
@@ -65,6 +74,7 @@ def test_drawing_comes_as_if_read_here(qtbot: QtBot) -> None:
     assert packed(found.drawing) == packed(here.drawing)
     assert told
     assert told == sorted(told)
+    assert all(words.startswith(f"Reading {PLAN.name}, ") for words in said)
     assert not reading.running
 
 
