@@ -5,7 +5,8 @@ corner or on a vertical joint is added by its measured length. A quantity is wha
 up, to the minor unit of the currency, and every sum is that of the printed lines: whoever reckons a paper again finds its
 figures. A zone whose method has no rate is not priced, never taken as nothing. Tax is in none of the figures.
 
-Source: a bill of quantities gives quantity × rate = amount for each item and carries the amounts to a total; from memory.
+Source: a bill of quantities gives quantity × rate = amount for each item and carries the amounts to a total; a published
+one is reckoned again in the tests.
 """
 
 from __future__ import annotations

@@ -78,6 +78,8 @@ def changes_preview(
 ) -> bytes:
     """What changed between two revisions, or since one, as a PDF file that nobody issued.
 
+    It tells prices where neither was issued for work.
+
     Args:
         old: The earlier one.
         new: The later one.
@@ -93,5 +95,6 @@ def changes_preview(
 
     progress.report("Comparing the revisions", 0, None)
     now = unpacked(new)
-    heading = provisional_heading(now.job, at)
+    for_work = any(side.name.startswith(Purpose.WORK.letter) for side in (old, new))
+    heading = provisional_heading(now.job, at, None if for_work else Purpose.PRICE)
     return changes_pdf(differences(unpacked(old), now), drawings=drawings, heading=heading, progress=progress)

@@ -35,7 +35,9 @@ def set_currency(job: Job, *, currency: str) -> Edit:
     Raises:
         EditRefused: No such currency is in use, or rates would be without one.
     """
-    code = currency_named(currency) if currency.strip() else ""
+    code = currency.strip().upper()
+    if code and code != job.rates.currency:  # one that made way meanwhile stays until another is chosen
+        code = currency_named(code)
     edit = take_rates(job, rates=replace(job.rates, currency=code), words="set the currency")
     told = edit.changed and job.rates.known
     return replace(edit, said=("Rates stay as they were entered; none was converted.",)) if told else edit

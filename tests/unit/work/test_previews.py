@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -10,9 +11,12 @@ import pytest
 from leakmap.base.errors import Stopped
 from leakmap.base.progress import StopAfter
 from leakmap.model.words import Purpose
+from leakmap.repair.sides import Side
 from leakmap.work.edits.rules import set_locale
-from leakmap.work.previews import plan_set_preview, schedule_preview
+from leakmap.work.previews import changes_preview, plan_set_preview, schedule_preview
+from leakmap.work.revisions import NOW
 from tests.helpers.page_texts import page_texts
+from tests.helpers.priced_job import EUR, priced_job
 from tests.helpers.small_jobs import one_line, with_leak
 
 AT = datetime(2026, 11, 25, 14, 0, tzinfo=UTC)
@@ -43,3 +47,15 @@ def test_a_preview_can_be_stopped() -> None:
     job, _ = one_line()
     with pytest.raises(Stopped):
         schedule_preview(job, purpose=None, at=AT, drawings={}, progress=StopAfter(1))
+
+
+@pytest.mark.slow
+def test_a_comparison_tells_prices_where_neither_side_was_for_work() -> None:
+    """Since P01 both sums stand there, since C01 none does: 1049.94 without suspects, and 450 less without moving in."""
+    was, now = priced_job(replace(EUR, slot=None)), priced_job(replace(EUR, slot=None, job=None))
+    since = {
+        name: " ".join(page_texts(changes_preview(Side(name, was), Side(NOW, now), at=AT, drawings={})))
+        for name in ("P01", "C01")
+    }
+    assert "1049.94 −450.00 599.94" in since["P01"]
+    assert "EUR" not in since["C01"]

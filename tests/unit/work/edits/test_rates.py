@@ -34,6 +34,15 @@ def test_currency_and_length_convert_nothing() -> None:
     assert set_currency(JOB, currency="CHF").said == ()
 
 
+def test_a_currency_that_made_way_stays_until_another_is_chosen() -> None:
+    """A job of before keeps its rates in it, to the decimals that it had; typed anew in another job it is refused."""
+    old = take_rates(JOB, rates=Rates(currency="HRK", slot=Decimal(1))).job
+    assert not set_currency(old, currency="hrk ").changed
+    assert set_currency(old, currency="EUR").job.rates.currency == "EUR"
+    with pytest.raises(EditRefused, match="no currency in use"):
+        set_currency(JOB, currency="HRK")
+
+
 def test_what_nothing_can_be_asked_by_is_refused() -> None:
     """One sentence, and that nothing was changed."""
     for deed in (
