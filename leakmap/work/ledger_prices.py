@@ -39,9 +39,16 @@ def kept_prices(job: Job, repairs: Repairs, kept: Kept) -> Prices:
     return kept.of(("prices",), (job, repairs), lambda: priced(job, repairs, price=price))
 
 
-def price_section(job: Job, repairs: Repairs, kept: Kept) -> Section:
-    """What the whole job costs and what that is made of, then what is not priced and why, each with the first zone of it."""
-    prices = kept_prices(job, repairs, kept)
+def price_section(job: Job, repairs: Repairs, prices: Prices | None) -> Section:
+    """What the whole job costs and what that is made of, then what is not priced and why, each with the first zone of it.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        prices: What it costs; None: that is not known yet.
+    """
+    if prices is None:
+        return Section(heading=_HEADING, notes=(Note(words="Zones are being priced"),))
     total = Note(words=f"{_money(job, prices.total)}, without tax", more=_made_of(job, prices))
     notes = [
         Note(

@@ -22,13 +22,13 @@ from leakmap.model.joint import plan_point
 from leakmap.model.printed import chainage_m
 from leakmap.model.words import Method, Series, reference
 from leakmap.repair.chainages import Span, merged, spans_of
-from leakmap.repair.price import ZonePrice
+from leakmap.repair.price import Prices, ZonePrice
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import Line, Rank, Table, Value, sum_of
 from leakmap.work.ledger_order import chainage_rank, place_rank
-from leakmap.work.ledger_prices import NOT_PRICED, zone_price
+from leakmap.work.ledger_prices import NOT_PRICED
 from leakmap.work.ledger_rows import measured, place_words, set_by_hand
 
 METHOD_WORDS: Final = {
@@ -44,7 +44,7 @@ _FIGURES: Final = ("measured", "chargeable", "area", "litres")
 
 
 def zone_table(
-    job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None, *, priced: bool = False
+    job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | None = None, *, prices: Prices | None = None
 ) -> Table:
     """Zones with their figures; where some are provisional, firm and provisional ones are summed apart.
 
@@ -53,10 +53,10 @@ def zone_table(
         repairs: Its work-out.
         sheet: Zones that reach this level only; None for all.
         kept: What was made before.
-        priced: Whether they are priced: that takes time.
+        prices: What they cost; None: nobody asks.
     """
     zones = _zones_on(repairs, sheet)
-    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept(), priced=priced))
+    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept(), prices=prices))
     if not lines:
         return Table(lines=())
     counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
@@ -66,13 +66,15 @@ def zone_table(
     return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
 
 
-def zone_lines(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, priced: bool = False) -> Iterator[Line]:
+def zone_lines(
+    job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, prices: Prices | None = None
+) -> Iterator[Line]:
     """The lines of ``zone_table``, made one by one as they are asked for."""
     for zone in _zones_on(repairs, sheet):
         values = _zone_values(job, zone, kept)
         line = kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
-        if priced and not line.elsewhere:
-            price = zone_price(job, zone, kept)
+        if prices is not None and not line.elsewhere:
+            price = prices.by_ref[zone.ref]
             line = kept.of(("priced zone", zone.number, sheet), (line, price), partial(_with_price, job, line, price))
         yield line
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,10 +14,14 @@ from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.declared_line import LineField, LineRow
+from leakmap.desk.ledger import pricing
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.rates import Rates
+from leakmap.model.words import Wetness
+from leakmap.work.edits.leaks import set_wetness
+from leakmap.work.edits.rates import take_rates
 from leakmap.work.settings import Role
 from tests.helpers.ledger_hands import two_levels
 from tests.helpers.windows import window_with
@@ -205,3 +210,22 @@ def test_rates_are_found_and_explained(window: MainWindow) -> None:
     window.desk.turn(Declared.RATES)
     QTest.keyClick(window, Qt.Key.Key_F1)
     assert "never taken as nothing" in window.centre.band.sentence
+
+
+def test_many_zones_are_priced_while_the_window_goes_on(window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Until all are priced by another rate no cell holds a figure of before; edits meanwhile are priced too."""
+    monkeypatch.setattr(pricing, "_AT_ONCE", 1)
+    desk = window.desk
+    assert desk.open_job is not None
+    desk.do(take_rates(desk.open_job.job, rates=ALL))
+    assert priced(window) == [""] * 4
+    assert "Zones are being priced" in notes(window)
+    leak = next(leak for leak in desk.open_job.job.leaks.values() if leak.wetness is Wetness.DRIP)
+    desk.do(set_wetness(desk.open_job.job, leak=leak.id, wetness=Wetness.SEEP))
+    window.ledger.pricing.settle()
+    assert priced(window) == ["98.40", "55.35", "313.00", "466.75"]
+    desk.do(take_rates(desk.open_job.job, rates=replace(ALL, relief_point=None)))
+    assert priced(window) == [""] * 4
+    desk.undo()
+    desk.take_role(Role.ENGINEER)
+    assert not window.ledger.pricing.busy

@@ -7,9 +7,11 @@ from typing import Final
 from PySide6.QtCore import QObject, QTimer
 
 from leakmap.desk.ledger.listing import sheet_listed, zones_listed
+from leakmap.desk.ledger.pricing import Pricing
 from leakmap.desk.slices import Slices, Steps
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
+from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_zones import zone_lines
 
@@ -22,12 +24,13 @@ class Ahead(QObject):
     Args:
         desk: The desk.
         kept: Where rows are kept, and found when they are listed.
+        pricing: Prices zones, where the rows show what they cost.
         parent: Its owner.
     """
 
-    def __init__(self, desk: Desk, kept: Kept, parent: QObject) -> None:
+    def __init__(self, desk: Desk, kept: Kept, pricing: Pricing, parent: QObject) -> None:
         super().__init__(parent)
-        self._desk, self._kept = desk, kept
+        self._desk, self._kept, self._pricing = desk, kept, pricing
         self._made_of: tuple[object, ...] = ()
         self._slices: Slices | None = None
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -65,9 +68,11 @@ class Ahead(QObject):
 
     def _steps(self) -> Steps:
         job, repairs, sheet = self._desk.job, self._desk.repairs, sheet_listed(self._desk)
-        priced = self._desk.prices_shown
         assert job is not None
         assert repairs is not None
-        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, priced=priced)):
+        prices: Prices | None = None
+        if self._desk.prices_shown:
+            prices = yield from self._pricing.steps()
+        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
             yield number
-        return zones_listed(job, repairs, sheet, self._kept, priced=priced)
+        return zones_listed(job, repairs, sheet, self._kept, prices)

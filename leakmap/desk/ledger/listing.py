@@ -17,6 +17,7 @@ from leakmap.desk.things import LedgerView, Sort, Stage
 from leakmap.model.drawing import Layer
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
+from leakmap.repair.price import Prices
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
 from leakmap.work.kept import Kept
@@ -84,13 +85,14 @@ class Listing:
     money: Money | None = None
 
 
-def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
+def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None, prices: Prices | None = None) -> Listing:
     """What the ledger lists for the desk as it is.
 
     Args:
         desk: The desk.
         kept: What was made before.
         days: The days of the job file; only the archivist asks for them.
+        prices: What the job costs; None: nobody asks, or it is not known yet.
     """
     asked = days if desk.role is Role.ARCHIVIST else None
     job, repairs = desk.job, desk.repairs
@@ -100,7 +102,7 @@ def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None) -> Listing:
         Stage.DRAWING: lambda: _drawing(desk, job, asked),
         Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept, asked),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
-        Stage.REPAIR: lambda: _repair(desk, job, repairs, kept),
+        Stage.REPAIR: lambda: _repair(desk, job, repairs, kept, prices),
         Stage.ISSUE: lambda: _issue(desk, job, repairs),
         Stage.AS_BUILT: lambda: _as_built(job, repairs, sheet_listed(desk)),
     }
@@ -170,23 +172,23 @@ def _leaks(job: Job, sheet: UUID | None, kept: Kept) -> Listing:
     return Listing(table=table, empty="" if table.lines else NO_LEAKS)
 
 
-def zones_listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, priced: bool) -> Table:
-    """The table of stage Repair, made once for a job and its work-out."""
-    key = ("zones of", sheet, priced)
-    return kept.of(key, (job, repairs), lambda: zone_table(job, repairs, sheet, kept, priced=priced))
+def zones_listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, prices: Prices | None) -> Table:
+    """The table of stage Repair, made once for a job, its work-out and its prices."""
+    of = (job, repairs, prices)
+    return kept.of(("zones of", sheet), of, lambda: zone_table(job, repairs, sheet, kept, prices=prices))
 
 
-def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept) -> Listing:
-    sheet, priced = sheet_listed(desk), desk.prices_shown
-    table = zones_listed(job, repairs, sheet, kept, priced=priced)
-    price = price_section(job, repairs, kept) if priced and table.lines else None
+def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept, prices: Prices | None) -> Listing:
+    sheet = sheet_listed(desk)
+    table = zones_listed(job, repairs, sheet, kept, prices)
+    price = price_section(job, repairs, prices) if desk.prices_shown and table.lines else None
     changes = _changed(desk, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)
     below = (price, *mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:
-        return Listing(table=table, sections=sections, money=Money(job.rates.currency) if priced else None)
+        return Listing(table=table, sections=sections, money=Money(job.rates.currency) if desk.prices_shown else None)
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 

@@ -21,6 +21,7 @@ from leakmap.desk.ledger.listing import Listing, listing_of
 from leakmap.desk.ledger.models import Entry, LedgerModel
 from leakmap.desk.ledger.nothing import Nothing
 from leakmap.desk.ledger.photos import LeakPhotos
+from leakmap.desk.ledger.pricing import Pricing
 from leakmap.desk.ledger.table import LedgerTable
 from leakmap.desk.ledger.totals import TotalsFoot
 from leakmap.desk.pens import down, painting
@@ -55,6 +56,7 @@ class LedgerPane(QWidget):
         photos: Photos of the picked leak.
         totals: The foot.
         ahead: Rows that are made before their stage comes.
+        pricing: Prices zones.
         orders: What each stage is sorted by, where that is not the order in which rows come.
     """
 
@@ -78,7 +80,9 @@ class LedgerPane(QWidget):
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
         self._papers = IssuedPapers(desk)
-        self.ahead = Ahead(desk, self._kept, self)
+        self.pricing = Pricing(desk, self._kept, self)
+        self.pricing.done.connect(self._refresh)
+        self.ahead = Ahead(desk, self._kept, self.pricing, self)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.table.editing.draft_edited.connect(self._refresh)
@@ -160,6 +164,7 @@ class LedgerPane(QWidget):
     def _open(self) -> None:
         """Show another job."""
         self.ahead.stop()
+        self.pricing.stop()
         self._kept.forget()
         self._days = RowDays(self._desk.open_job.file) if self._desk.open_job is not None else None
         self._refresh()
@@ -189,7 +194,8 @@ class LedgerPane(QWidget):
         if self._stale:
             return
         self.model.order = self.orders.get(self._desk.stage)
-        listing = listing_of(self._desk, self._kept, self._days)
+        prices = self.pricing.look() if self._desk.stage is Stage.REPAIR else None
+        listing = listing_of(self._desk, self._kept, self._days, prices)
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()

@@ -10,6 +10,7 @@ import pytest
 from leakmap.base.measures import Units
 from leakmap.model.rates import Rates
 from leakmap.model.words import Wetness
+from leakmap.repair.price import priced
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import set_wetness
@@ -18,7 +19,7 @@ from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import Table
 from leakmap.work.ledger_notes import Sign
 from leakmap.work.ledger_order import in_order_of
-from leakmap.work.ledger_prices import NOT_PRICED, price_section, zone_price
+from leakmap.work.ledger_prices import NOT_PRICED, kept_prices, price_section, zone_price
 from leakmap.work.ledger_zones import zone_table
 from tests.helpers.ledger_hands import two_levels
 from tests.helpers.small_jobs import leak_named
@@ -26,6 +27,7 @@ from tests.helpers.small_jobs import leak_named
 RATES = Rates(currency="EUR", slot_plug=Decimal("61.50"), job=Decimal(650))
 JOB = replace(two_levels(), rates=RATES)
 FOUND = repairs(JOB)
+PRICES = priced(JOB, FOUND)
 B2, B1 = JOB.sheets
 
 
@@ -36,7 +38,7 @@ def column(table: Table) -> list[object]:
 
 def test_zones_have_their_price_and_those_without_a_rate_say_so() -> None:
     """Seep and drip over 0.9 and 1.8 m by 61.50 are 55.35 and 110.70; the jet has no rate: it is not priced, and not nothing."""
-    table = zone_table(JOB, FOUND, B2, priced=True)
+    table = zone_table(JOB, FOUND, B2, prices=PRICES)
     assert [line.values["chargeable"] for line in table.lines] == [Decimal("1.8"), Decimal("0.9"), Decimal("1.9")]
     assert column(table) == [Decimal("110.70"), Decimal("55.35"), NOT_PRICED, Decimal("166.05")]
     jet = table.lines[2]
@@ -50,12 +52,12 @@ def test_zones_have_their_price_and_those_without_a_rate_say_so() -> None:
 def test_a_table_of_nothing_but_unpriced_zones_has_no_sum() -> None:
     """Where no zone is priced the total says nothing, and above all no 0.00."""
     job = replace(JOB, rates=Rates(currency="EUR", slot=Decimal(40)))
-    assert column(zone_table(job, FOUND, B2, priced=True)) == [NOT_PRICED] * 3 + [None]
+    assert column(zone_table(job, FOUND, B2, prices=priced(job, FOUND))) == [NOT_PRICED] * 3 + [None]
 
 
 def test_what_the_whole_job_costs_is_said_below_with_what_is_not_priced() -> None:
     """Zones of both levels, 110.70 + 55.35 + 98.40, and 650 once; the jet is named with why, and leads to the plan."""
-    section = price_section(JOB, FOUND, Kept())
+    section = price_section(JOB, FOUND, PRICES)
     total, unpriced = section.notes
     assert section.heading == "Price of the whole job"
     assert total.words.replace("\u00a0", " ") == "914.45 EUR, without tax"
@@ -67,22 +69,24 @@ def test_what_the_whole_job_costs_is_said_below_with_what_is_not_priced() -> Non
 def test_prices_are_written_as_the_job_is_read() -> None:
     """Swiss marks of thousands, the franc of the job, and words of the US trade in an imperial job."""
     job = replace(JOB, units=Units(JOB.units.system, "de-CH"), rates=replace(RATES, currency="CHF", job=Decimal(12650)))
-    assert "12’914.45" in price_section(job, FOUND, Kept()).notes[0].words
+    assert "12’914.45" in price_section(job, FOUND, priced(job, FOUND)).notes[0].words
     job = set_units(JOB, units=Units.IMPERIAL).job
-    assert "no rate for deep groove + plug + relief" in price_section(job, repairs(job), Kept()).notes[1].words
+    found = repairs(job)
+    assert "no rate for deep groove + plug + relief" in price_section(job, found, priced(job, found)).notes[1].words
 
 
 def test_a_zone_is_priced_again_only_when_it_or_a_rate_changes() -> None:
     """After an edit of one leak the other zones have the very same price, and line; after a rate every zone has another."""
     kept = Kept()
     before = {zone.number: zone_price(JOB, zone, kept) for zone in FOUND.zones}
-    lines = zone_table(JOB, FOUND, B2, kept, priced=True).lines
+    lines = zone_table(JOB, FOUND, B2, kept, prices=kept_prices(JOB, FOUND, kept)).lines
     job = set_wetness(JOB, leak=leak_named(JOB, "L-01").id, wetness=Wetness.DAMP).job
     found = repairs(job)
     zones = {zone.number: zone if zone != old else old for zone, old in zip(found.zones, FOUND.zones, strict=True)}
     same = [number for number, zone in zones.items() if zone_price(job, zone, kept) is before[number]]
     assert same == [1, 2, 4]
-    assert zone_table(job, replace(found, zones=tuple(zones.values())), B2, kept, priced=True).lines[0] is lines[0]
+    found = replace(found, zones=tuple(zones.values()))
+    assert zone_table(job, found, B2, kept, prices=kept_prices(job, found, kept)).lines[0] is lines[0]
     dearer = replace(JOB, rates=replace(RATES, slot_plug=Decimal(62)))
     assert zone_price(dearer, FOUND.zones[0], kept).price == Decimal("111.60")
 
@@ -90,5 +94,5 @@ def test_a_zone_is_priced_again_only_when_it_or_a_rate_changes() -> None:
 @pytest.mark.parametrize("sheet", [B1, None])
 def test_sums_are_of_the_rows_above(sheet: object) -> None:
     """On any level, and for the whole job, the total is what its rows add up to."""
-    *rows, total = column(zone_table(JOB, FOUND, sheet, priced=True))  # type: ignore[arg-type] # an id or None
+    *rows, total = column(zone_table(JOB, FOUND, sheet, prices=PRICES))  # type: ignore[arg-type] # an id or None
     assert total == sum(price for price in rows if isinstance(price, Decimal))
