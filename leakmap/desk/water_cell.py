@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QPaintEvent
+from PySide6.QtGui import QFocusEvent, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
@@ -78,7 +78,6 @@ class WaterCell(Pressed):
         """Paint the lines; they are underlined where they can be typed."""
         with painting(self) as painter:
             room = QRectF(self.rect())
-            painter.fillRect(room, QColor(tokens().panel))
             font = text(CAPTION_TYPE)
             alone = self._most == 1
             lines = self._lines[:1] if alone else ("Ground water", *self._lines)[: self._most]
