@@ -54,6 +54,7 @@ class Band(QWidget):
 
     heard_as: Final = QAccessible.Role.AlertMessage
     work_changed = Signal()  # long work began or ended
+    keyboard_left = Signal()  # the button is gone that had it
     covers = Signal(int)  # so many pixels of what it lies over
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -379,10 +380,13 @@ class Band(QWidget):
     def _show_buttons(self, answers: tuple[Answer, ...], key: str = "") -> None:
         if answers != self._answers:  # another question may have the same words
             self._answers = answers
+            had_keyboard = any(old.hasFocus() for old in self.buttons)
             for old in self.buttons:
                 old.hide()
                 old.deleteLater()
             self.buttons = [self._button(answer, key) for answer in answers]
+            if had_keyboard:
+                self.keyboard_left.emit()
         self._lay_out()
 
     def _button(self, answer: Answer, key: str) -> Button:

@@ -154,7 +154,7 @@ class Strip(QWidget):
     heard_as: Final = QAccessible.Role.ToolBar
 
     height_changed = Signal()  # the sentence has a row of its own now, or none
-    field_left = Signal()  # the line of words is gone, and the keyboard was in it
+    field_left = Signal()  # the line of words or the choice is gone that the keyboard was in
     first_drawing = Signal()  # Import drawing was pressed while no job is open
     beside_asked = Signal(str)  # Ledger or Tape: show it beside the plan, or put it away
 
@@ -298,14 +298,24 @@ class Strip(QWidget):
     def _show_choices(self) -> None:
         choices = self.desk.tool.choices() if self.desk.tool is not None else ()
         if choices != self._shown_choices:
+            at = next((number for number, cell in enumerate(self.choices) if cell.hasFocus()), None)
             _discard(self.choices)
             self._shown_choices = choices
             letters = self.desk.settings.letter_keys
             self.choices = [ChoiceCell(choice, self, letters=letters) for choice in choices]
             for cell in self.choices:
                 cell.show()
+            if at is not None:
+                self._hand_on(at)
         for cell, choice in zip(self.choices, choices, strict=True):
             cell.choice = choice  # the same words may come from another tool
+
+    def _hand_on(self, at: int) -> None:
+        """Give the keyboard, which was on a choice, to the one in its place; where none is, somebody else has to."""
+        if at < len(self.choices):
+            self.choices[at].setFocus(Qt.FocusReason.TabFocusReason)
+        else:
+            self.field_left.emit()
 
     def _show_field(self) -> None:
         """Show the line of words that the tool asks for; it takes the keyboard when it is new."""

@@ -167,7 +167,8 @@ class MainWindow(LatePanes):
         desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
         self.stage_line.job_pressed.connect(lambda: job_menu(self).popup(below(self.stage_line)))
         self.strip.height_changed.connect(self._take_sizes)
-        self.strip.field_left.connect(lambda: self._pane().setFocus(Qt.FocusReason.OtherFocusReason))
+        self.strip.field_left.connect(self.give_keyboard_back)
+        self.centre.band.keyboard_left.connect(self.give_keyboard_back)
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.strip.beside_asked.connect(lambda name: self._beside()[name]())
         self.start.find_pressed.connect(lambda: self.old_jobs.open())  # noqa: PLW0108 - the pane is late
@@ -432,7 +433,10 @@ class MainWindow(LatePanes):
 
     def give_keyboard_back(self) -> None:
         """Give the keyboard to what lies in the middle."""
-        self._pane().setFocus(Qt.FocusReason.OtherFocusReason)
+        pane = self._pane()
+        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
+        if target is not None:
+            target.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def next_pane(self, step: int) -> None:
         """Give the keyboard to the next pane, or with -1 to the one before."""

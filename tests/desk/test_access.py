@@ -306,6 +306,23 @@ def test_letters_of_a_tool_need_alt_too_where_letters_are_off(window: MainWindow
     assert window.desk.draft is Purpose.WORK
 
 
+def test_the_keyboard_stays_where_a_button_was_that_it_pressed(window: MainWindow, qtbot: QtBot) -> None:
+    """Enter on A3 of Field sheets leaves it there, though all cells are new; from a button of the band that is gone it comes to the plan."""
+    take_tool(window, Stage.LEAKS, "F")
+    cell = window.strip.choices[1]
+    cell.setFocus(BY_TAB)
+    qtbot.keyClick(cell, Qt.Key.Key_Return)
+    assert [each.hasFocus() for each in window.strip.choices[:2]] == [False, True]
+    assert window.strip.choices[1].choice.chosen
+    window.desk.take_tool(None)
+    for key in (Qt.Key.Key_Escape, Qt.Key.Key_Return):
+        window.desk.troubled.emit(Trouble(sentence="The disk is full."))
+        button = window.centre.band.buttons[0]
+        button.setFocus(BY_TAB)
+        qtbot.keyClick(button, key)
+        assert window.plan.hasFocus()
+
+
 def test_alt_takes_a_choice_while_its_letter_is_typed(window: MainWindow, qtbot: QtBot) -> None:
     """New level: T is a letter of the name, Alt T goes to this level instead, and the cell says so; T alone where nothing is typed."""
     take_tool(window, Stage.DRAWING, "N")
