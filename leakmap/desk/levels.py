@@ -206,7 +206,7 @@ class Levels(QWidget):
         ground = self._y_of(job, boxes, 0.0)
         if ground is not None:
             y = ground - _GROUND_OVER if ground == self._top(boxes) else ground
-            draw_ground(painter, y, self.width(), job.units)
+            draw_ground(painter, y, self.width(), job.units, below=scaled(_TITLE))
         water = self._y_of(job, boxes, job.water.level_m) if job.water is not None else None
         if water is not None:
             draw_water(painter, water, next(iter(boxes.values())).right())

@@ -62,11 +62,12 @@ def draw_box(painter: QPainter, sheet: Sheet, box: QRectF, units: Units, *, leak
         write(painter, level, words_m, font, ink=ink, align=CENTRE)
 
 
-def draw_ground(painter: QPainter, y: float, width: int, units: Units) -> None:
-    """Draw the ground line with its hatch, and its level."""
+def draw_ground(painter: QPainter, y: float, width: int, units: Units, *, below: float) -> None:
+    """Draw the ground line with its hatch, and its level where that lies whole below a height."""
     right = width - 5
     words = QRectF(0, y - scaled(GROUND_WORDS), width - 1, scaled(16))
-    write(painter, words, f"GL {units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
+    if words.top() >= below:
+        write(painter, words, f"GL {units.level(0)}", drafting(LEVEL_TYPE), align=CENTRE)
     across(painter, round(y), 4, right, tokens().ink, px=1.4)
     pen = QPen(QColor(tokens().ink), 1.0)
     for x in range(10, right, 8):

@@ -19,6 +19,7 @@ from leakmap.desk.plan.labels import MOST_LEADER_PX, Board, Placed, Wish
 from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wish_of, wishes_of
 from leakmap.desk.plan.things import Level
 from leakmap.desk.things import Sort, Stage
+from leakmap.geometry.path import Box
 from leakmap.issue.marks.primitives import Coat, Disc, Line, Tone
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
@@ -38,14 +39,25 @@ def sample() -> tuple[Job, Repairs]:
     return job, repairs(job)
 
 
-def placed(level: Level, job: Job, sheet: UUID, stage: Stage, detail: Detail) -> list[Placed]:
+def placed(
+    level: Level,
+    job: Job,
+    sheet: UUID,
+    stage: Stage,
+    detail: Detail,
+    *,
+    lettering: Lettering = LETTERING,
+    edge: Box | None = None,
+) -> list[Placed]:
     """The references of a level, placed."""
     show = shown_in(stage)
     board = Board(detail.px_per_m, extent_of(job, sheet))
+    if edge is not None:
+        board.stay_within(edge)
     for key, drawn in level.drawn:
         if shows(key, drawn, show):
             take_thing(board, key, drawn, detail)
-    return [label for _, label in board.place(wishes_of(level, show, detail, LETTERING)) if label is not None]
+    return [label for _, label in board.place(wishes_of(level, show, detail, lettering)) if label is not None]
 
 
 def signs(level: Level, stage: Stage, px_per_m: float) -> list[tuple[str, BaseGeometry]]:
@@ -157,3 +169,28 @@ def test_zone_reference_stands_on_a_leader_with_a_shoulder() -> None:
     assert y1 == y2 == label.box[1]
     assert {x1, x2} == {label.box[0], label.box[2]}
     assert shapely.box(*label.box).distance(shapely.Point(0, 0)) == pytest.approx(30.0, abs=7.0)
+
+
+def test_no_label_crosses_the_edge_of_a_plan_that_is_seen_whole(qtbot: QtBot, sample: tuple[Job, Repairs]) -> None:
+    """With 24 px round the joints and letters of twice the size, words and leaders keep inside; without an edge some do not."""
+    del qtbot
+    job, found = sample
+    (sheet, *_) = job.sheets
+    detail, large, level = Detail(px_per_m=13.0), Lettering(px=29.0, width_of=width_of), Level()
+    level.plan(job, found, sheet, detail)
+    level.make(lambda: True, None)
+    joints = extent_of(job, sheet)
+    assert joints is not None
+    rim = 24 / detail.px_per_m
+    edge = joints[0] - rim, joints[1] - rim, joints[2] + rim, joints[3] + rim
+
+    def crossing(labels: list[Placed]) -> list[str]:
+        low, high = np.array(edge).reshape(2, 2) * detail.px_per_m
+        boxes = {label.wish.words: np.array(label.box_at(detail.px_per_m)).reshape(2, 2) for label in labels}
+        return [words for words, box in boxes.items() if (box[0] < low).any() or (box[1] > high).any()]
+
+    free = placed(level, job, sheet, Stage.AS_BUILT, detail, lettering=large)
+    assert crossing(free)
+    kept = placed(level, job, sheet, Stage.AS_BUILT, detail, lettering=large, edge=edge)
+    assert not crossing(kept)
+    assert len(kept) >= 0.8 * len(free)

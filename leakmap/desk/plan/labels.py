@@ -119,6 +119,18 @@ class Board:
         """Take a box of the site; of the full weight, no label will cover it."""
         self._taken.add(self._px(box), weight)
 
+    def stay_within(self, box: Box) -> None:
+        """Let no label cross the edge of a box of the site."""
+        x0, y0, x1, y1 = box
+        wide, high = x1 - x0, y1 - y0
+        for beyond in (
+            (x0 - wide, y0 - high, x0, y1 + high),
+            (x1, y0 - high, x1 + wide, y1 + high),
+            (x0, y0 - high, x1, y0),
+            (x0, y1, x1, y1 + high),
+        ):
+            self.take(beyond)
+
     def take_line(self, points: Iterable[Point], weight: float, half_m: float) -> None:
         """Let labels avoid a line of the site where they can."""
         k = self.px_per_m

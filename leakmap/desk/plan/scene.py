@@ -71,6 +71,9 @@ class Scene(QObject):
         self.raised: frozenset[UUID] = frozenset()  # vertical joints of which the staff shows though they are dry
         self.lettering = Lettering(px=14.5, width_of=width_of)
         self.level = Level()
+        self.edge: Box | None = (
+            None  # of the site as it is seen whole, which no reference crosses; None: nothing is fitted
+        )
         self.seen: Box | None = None
         self._window: Box | None = None
         self._moved = False
@@ -134,7 +137,7 @@ class Scene(QObject):
             self.forget()
             return True
         changes = self.changes
-        due = (job, repairs, sheet, self.detail, self.show, self.lettering, changes)
+        due = (job, repairs, sheet, self.detail, self.show, self.lettering, changes, self.edge)
         same = (
             len(self._due) == len(due) and self._due[0] is job and self._due[1] is repairs and self._due[2:] == due[2:]
         )
@@ -200,6 +203,8 @@ class Scene(QObject):
             extent = extent_of(job, sheet) if job is not None and sheet is not None else None
             self.board, self._asked, self._taken, self._fresh = Board(self.detail.px_per_m, extent), set(), set(), {}
             self._stood = set()
+            if self.edge is not None:
+                self.board.stay_within(self.edge)
         self._waiting = self._placing(self._asked)
 
     def _placing(self, asked: set[Key]) -> Iterator[tuple[Wish, Placed | None] | None]:

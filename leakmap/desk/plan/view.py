@@ -139,7 +139,8 @@ class PlanView(Surface):
     def fit(self) -> None:
         """Show all of the level, with words of its drawing that the edge would cut."""
         camera = self.camera.fitted(self.extent())
-        self._see(camera.fitted(joined((self.extent(), self._paper.texts_cut(camera.shown))) or _EMPTY_BOX))
+        camera = camera.fitted(joined((self.extent(), self._paper.texts_cut(camera.shown))) or _EMPTY_BOX)
+        self._see(camera, edge=camera.shown)
 
     def look(self, camera: Camera) -> None:
         """Show another part of the site."""
@@ -189,8 +190,10 @@ class PlanView(Surface):
         """Whether marks or pictures are still being made and painted."""
         return self._marks.busy or self._paper.at_work
 
-    def _see(self, camera: Camera) -> None:
+    def _see(self, camera: Camera, *, edge: Box | None = None) -> None:
+        """Show a part of the site; references keep within an edge, until another zoom."""
         zoomed = camera.px_per_m != self.camera.px_per_m
+        self.scene.edge = edge if edge is not None or zoomed else self.scene.edge
         self.camera = replace(camera, nearest=self._paper.nearest)
         self.scene.look(camera.shown)
         self.scene.detail = Detail(px_per_m=camera.px_per_m, sign=self.sizes.sign)
