@@ -44,6 +44,7 @@ class Doing:
     Attributes:
         words: What it is called: "Undo".
         key: Its key as Qt writes it, such as "Ctrl+Z"; empty for none.
+        other_key: One that hands know for the same from other programs; empty for none.
         also: Other words that it is found by.
         do: Does it.
         when: Whether it can be done now; where not, it is not listed.
@@ -53,6 +54,7 @@ class Doing:
     words: str
     do: Deed
     key: str = ""
+    other_key: str = ""
     also: str = ""
     when: Asked = _always
     bound: bool = True
@@ -93,6 +95,17 @@ def _stage(stage: Stage) -> Doing:
     )
 
 
+def _say_saved(window: MainWindow) -> None:
+    """Say that nothing need be saved, or why the disk does not take it; it saves by itself."""
+    open_job = window.desk.open_job
+    if open_job is None:
+        return
+    if open_job.look_only:
+        window.desk.said.emit(open_job.only_to_look)
+    else:
+        window.desk.said.emit(open_job.unsaved or "Every change is on disk already; there is nothing to save.")
+
+
 def _take_field_table(window: MainWindow) -> None:
     from leakmap.desk.field_table import take_field_table  # noqa: PLC0415 - late
 
@@ -110,12 +123,19 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     Doing(
         words="Redo",
         key="Ctrl+Shift+Z",
+        other_key="Ctrl+Y",
         also="do again step",
         do=lambda window: window.desk.attempt(window.desk.redo),
         when=lambda window: window.stage_line.redo.isEnabled(),
     ),
     *map(_stage, Stage),
-    Doing(words="Find or do", key="Ctrl+K", also="search look for", do=lambda window: window.finder.take_keyboard()),
+    Doing(
+        words="Find or do",
+        key="Ctrl+K",
+        other_key="Ctrl+F",
+        also="search look for",
+        do=lambda window: window.finder.take_keyboard(),
+    ),
     Doing(words="Say more of this", key="F1", also="help explain tool stage how", do=lambda window: window.explain()),
     Doing(
         words="Plan only",
@@ -188,8 +208,9 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         do=lambda window: window.desk.count_whole_job(False),
         when=lambda window: with_job(window) and window.desk.whole_job,
     ),
-    Doing(words="New job", also="close start", do=lambda window: window.sitting.close(), when=with_job),
-    Doing(words="Open a job", also="file", do=lambda window: window.start.choose_job()),
+    Doing(words="New job", key="Ctrl+N", also="close start", do=lambda window: window.sitting.close(), when=with_job),
+    Doing(words="Open a job", key="Ctrl+O", also="file", do=lambda window: window.start.choose_job()),
+    Doing(words="Save", key="Ctrl+S", also="keep store disk", do=_say_saved, when=with_job),
     Doing(
         words="Find in old jobs",
         also="register site warranty year zone search",

@@ -186,8 +186,8 @@ class MainWindow(LatePanes):
 
     def _add_keys(self) -> None:
         for doing in EVERYWHERE:
-            if doing.key and doing.bound:
-                self._on(doing.key, lambda doing=doing: doing.do(self))  # type: ignore[misc] # the default binds each
+            for key in filter(None, (doing.key, doing.other_key) if doing.bound else ()):
+                self._on(key, lambda doing=doing: doing.do(self))  # type: ignore[misc] # the default binds each
         self.centre.band.work_changed.connect(self._listen_for_stop)
         self.centre.band.covers.connect(self.plan.keep_clear)
 

@@ -96,6 +96,23 @@ def test_undo_and_redo_say_what_they_turn_back(window: MainWindow, qtbot: QtBot)
     assert wetness(window) is Wetness.DRIP
 
 
+def test_keys_that_hands_know_from_elsewhere_do_what_is_expected(window: MainWindow, qtbot: QtBot) -> None:
+    """Ctrl Y does again, Ctrl S says that there is nothing to save, Ctrl F finds, Ctrl N puts the job away."""
+    window.activateWindow()
+    make_it_drip(window)
+    window.desk.undo()
+    qtbot.keyClick(window.plan, Qt.Key.Key_Y, CTRL)
+    assert wetness(window) is Wetness.DRIP
+    qtbot.keyClick(window.plan, Qt.Key.Key_S, CTRL)
+    assert window.centre.band.sentence == "Every change is on disk already; there is nothing to save."
+    qtbot.keyClick(window.plan, Qt.Key.Key_F, CTRL)
+    assert window.finder.isAncestorOf(window.focusWidget())
+    window.plan.setFocus()
+    qtbot.keyClick(window.plan, Qt.Key.Key_N, CTRL)
+    assert window.desk.job is None
+    assert window.start.isVisible()
+
+
 def test_levels_stand_highest_on_top_and_change_by_click_and_key(window: MainWindow, qtbot: QtBot) -> None:
     """B1 at -3.60 stands over B2 at -7.80; a click and Page Up and Down change the level, and stop at the ends."""
     assert window.desk.job is not None
