@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from shutil import rmtree
@@ -103,6 +104,12 @@ def papers_of(
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
 
 
+def can_take_papers(folder: Path) -> bool:
+    """Whether a folder, or the nearest above it that is there, may be written, as far as that is known beforehand."""
+    there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    return there.is_dir() and os.access(there, os.W_OK | os.X_OK)
+
+
 def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:
     """Refuse to write papers over others of the same name.
 
@@ -127,6 +134,7 @@ def staged(folder: Path, files: Mapping[str, bytes]) -> Iterator[Callable[[], tu
     Raises:
         OSError: The folder or a file cannot be written.
     """
+    was_there = folder.exists()
     folder.mkdir(parents=True, exist_ok=True)
     beside = neighbour(folder / "papers")
     beside.mkdir()
@@ -140,3 +148,6 @@ def staged(folder: Path, files: Mapping[str, bytes]) -> Iterator[Callable[[], tu
         yield placed
     finally:
         rmtree(beside, ignore_errors=True)
+        if not was_there:
+            with suppress(OSError):  # papers lie in it
+                folder.rmdir()

@@ -154,6 +154,20 @@ def test_an_issue_to_nobody_is_refused_in_the_band(sitter: Sitter) -> None:
     assert sitter.window.centre.band.isVisible()
 
 
+def test_a_folder_that_cannot_be_written_is_told_before_papers_are_made(sitter: Sitter, tmp_path: Path) -> None:
+    """A file in the folder's place keeps the issue from beginning; the band leads to another folder, and to whom stays typed."""
+    sitter.letters("ip")
+    tool = sitter.desk.tool
+    assert isinstance(tool, IssueRevision)
+    tool.folder = tmp_path / "papers.zip" / "P01"
+    tool.folder.parent.write_bytes(b"")
+    sitter.to_whom("crew 2")
+    assert sitter.desk.issuing is None
+    assert sitter.told[-1].sentence == f"{tool.folder} cannot be written, so nothing was issued."
+    assert [answer.words for answer in sitter.told[-1].answers] == ["Choose another folder"]
+    assert sitter.desk.begun == Begun(purpose=Purpose.PRICE, to_whom="crew 2")
+
+
 @pytest.mark.slow
 def test_a_job_changed_meanwhile_is_not_issued(sitter: Sitter) -> None:
     """A leak that gets wetter while the papers are made keeps the issue from the job; nothing is left in the folder."""

@@ -30,6 +30,7 @@ from leakmap.model.words import Purpose
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name, open_checks
 from leakmap.work.issuing import Issue, issue, refuse_to_issue, unchecked_sheets
+from leakmap.work.papers import can_take_papers
 from leakmap.work.recent import recent
 from leakmap.work.revisions import side_before
 
@@ -307,7 +308,7 @@ class IssueRevision(Gesture):
         purpose, open_job = self.desk.draft, self.desk.open_job
         if purpose is None or open_job is None or self.work is not None:
             return
-        if not self.desk.may_change() or self._scale_missing(purpose):
+        if not self.desk.may_change() or self._scale_missing(purpose) or self._folder_closed(purpose):
             return
         if self.desk.attempt(
             lambda: refuse_to_issue(self.kept, self.kept_repairs, purpose=purpose, to_whom=self.to_whom)
@@ -363,6 +364,16 @@ class IssueRevision(Gesture):
                     waits=False,
                 )
             )
+
+    def _folder_closed(self, purpose: Purpose) -> bool:
+        """Whether the folder cannot be written; the band says so before the papers are made, and leads to another."""
+        folder = self.folder_for(purpose)
+        if can_take_papers(folder):
+            return False
+        another = Answer(words="Choose another folder", give=self._ask_folder)
+        sentence = f"{folder} cannot be written, so nothing was issued."
+        self.desk.troubled.emit(Trouble(sentence=sentence, answers=(another,)))
+        return True
 
     def _scale_missing(self, purpose: Purpose) -> bool:
         """Whether work is asked for from a scale that nobody checked; the band says so and leads there."""

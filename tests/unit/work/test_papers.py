@@ -16,7 +16,7 @@ from leakmap.records.frozen import frozen_text
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.job_drawings import brought_in
-from leakmap.work.papers import papers_of, refuse_to_replace, staged
+from leakmap.work.papers import can_take_papers, papers_of, refuse_to_replace, staged
 
 LINE = b"0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nW\n10\n0\n20\n0\n11\n6000\n21\n4000\n0\nENDSEC\n0\nEOF\n"
 FILES = {"a.pdf": b"one", "b ü.csv": b"two"}
@@ -87,3 +87,23 @@ def test_papers_of_the_same_name_are_not_replaced(tmp_path: Path) -> None:
     with pytest.raises(UnusableFile, match=r"b ü\.csv is there already and is not replaced"):
         refuse_to_replace(tmp_path, FILES)
     refuse_to_replace(tmp_path / "new", FILES)
+
+
+def test_a_folder_that_was_made_for_papers_goes_where_none_came(tmp_path: Path) -> None:
+    """A new folder is gone when the papers were not placed; one that was there stays, and one with papers too."""
+    new, old = tmp_path / "new", tmp_path / "old"
+    old.mkdir()
+    for folder in (new, old):
+        with staged(folder, FILES):
+            pass
+    assert (new.exists(), old.exists()) == (False, True)
+    with staged(new, FILES) as placed:
+        placed()
+    assert sorted(path.name for path in new.iterdir()) == sorted(FILES)
+
+
+def test_where_papers_can_go_is_known_beforehand(tmp_path: Path) -> None:
+    """A folder that is there or can be made may take papers; what lies under a file may not."""
+    (tmp_path / "file").write_bytes(b"")
+    asked = (tmp_path, tmp_path / "a" / "b", tmp_path / "file", tmp_path / "file" / "b")
+    assert [can_take_papers(folder) for folder in asked] == [True, True, False, False]
