@@ -49,7 +49,9 @@ def price_section(job: Job, repairs: Repairs, prices: Prices | None) -> Section:
     """
     if prices is None:
         return Section(heading=_HEADING, notes=(Note(words="Zones are being priced"),))
-    total = Note(words=f"{_money(job, prices.total)}, without tax", more=_made_of(job, prices))
+    whole = not (prices.not_priced or prices.another_method)
+    words = f"{'' if whole else 'from '}{_money(job, prices.total)}, without tax"
+    total = Note(words=words, more=_made_of(job, prices))
     notes = [
         Note(
             words=in_trade_words(job.units, said.removesuffix(".")),

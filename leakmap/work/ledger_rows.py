@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from functools import partial
@@ -29,14 +30,16 @@ from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.repair.chainages import Span, spans_of
 from leakmap.repair.levels import listing_order
 from leakmap.work.check_list import Where, next_name
+from leakmap.work.issued_sums import IssuedSum
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import SPOT, Line, Table, Value, sum_of
-from leakmap.work.ledger_order import place_rank
+from leakmap.work.ledger_order import place_rank, rank_of
 
 Days = Mapping[UUID, date]
 """The day on which something of each thing happened, by its id."""
 
 NO_DAYS: Final[Days] = MappingProxyType({})
+NO_SUMS: Final[Mapping[UUID, IssuedSum]] = MappingProxyType({})
 
 
 def sheet_table(job: Job, received: Days = NO_DAYS) -> Table:
@@ -97,14 +100,16 @@ def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     return Table(lines=lines, sums=(total,) if lines else ())
 
 
-def revision_table(job: Job, begun: Begun | None) -> Table:
+def revision_table(job: Job, begun: Begun | None, sums: Mapping[UUID, IssuedSum] = NO_SUMS) -> Table:
     """Every revision, and the one that is being made.
 
     Args:
         job: The job.
         begun: The revision being made; None: none was begun.
+        sums: What revisions came to, as far as it is asked for.
     """
-    lines = [_revision_line(revision) for revision in job.revisions.values()]
+    currency = common_currency(sums)
+    lines = [_with_sum(job, _revision_line(each), sums.get(each.id), currency) for each in job.revisions.values()]
     if begun is not None:
         values = {"rev": next_name(job, begun.purpose), "date": "not issued", "what": f"for {begun.purpose}"}
         if begun.to_whom:
@@ -242,6 +247,26 @@ def _revision_line(revision: Revision) -> Line:
             "checksum": revision.schedule_sha256[:12],
         },
         tip=f"Issued by {revision.by}. Schedule SHA-256 {revision.schedule_sha256}",
+    )
+
+
+def common_currency(sums: Mapping[UUID, IssuedSum]) -> str:
+    """The currency of all sums, which their heading names; empty where they have several."""
+    every = {found.currency for found in sums.values()}
+    return every.pop() if len(every) == 1 else ""
+
+
+def _with_sum(job: Job, line: Line, found: IssuedSum | None, currency: str) -> Line:
+    """A revision's line with what it came to."""
+    if found is None:
+        return line
+    plain = found.currency == currency and not found.not_priced
+    words = found.words(job.units, named=found.currency != currency)
+    return replace(
+        line,
+        values={**line.values, "sum": found.total if plain else words},
+        ranks={**line.ranks, "sum": rank_of(found.total)},
+        tip=" ".join((line.tip + ".", *(in_trade_words(job.units, said) for said in found.not_priced))),
     )
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from leakmap.base.measures import Units
-from leakmap.desk.ledger.columns import columns_of
+from leakmap.desk.ledger.columns import Money, columns_of, widths_of
 from leakmap.desk.ledger.models import LedgerModel
 from leakmap.desk.things import Stage
 from leakmap.model.words import Wetness
@@ -55,12 +55,32 @@ def test_areas_and_volumes_are_square_and_cubic_feet() -> None:
 
 @pytest.mark.parametrize("compact", [False, True])
 @pytest.mark.parametrize("units", Units.EACH)
-def test_columns_leave_room_for_words(units: Units, *, compact: bool) -> None:
-    """Whatever the role and the units, 76 pixels at least are left for the column that holds words."""
-    for stage in MEASURED:
+@pytest.mark.parametrize("money", [None, Money("EUR")])
+def test_columns_leave_room_for_words(units: Units, money: Money | None, *, compact: bool) -> None:
+    """Whatever the role, the units and prices, 76 pixels at least are left for the column that holds words."""
+    for stage in (*MEASURED, Stage.ISSUE):
         for role in Role:
-            columns = columns_of(stage, role, compact=compact, units=units)
+            columns = columns_of(stage, role, compact=compact, units=units, room=ROOM_PX[compact], money=money)
             assert ROOM_PX[compact] - sum(column.px for column in columns) >= 76, (stage, role)
+
+
+@pytest.mark.parametrize(
+    ("units", "room", "names"),
+    [
+        (Units.METRIC, 352, "zone method chargeable price"),
+        (Units.METRIC, 436, "zone method measured chargeable area price"),
+        (Units.METRIC, 540, "zone method measured chargeable area litres price"),
+        (Units.IMPERIAL, 352, "zone method chargeable price"),
+        (Units.IMPERIAL, 436, "zone method measured chargeable price"),
+    ],
+)
+def test_the_price_has_room_for_a_million_with_cents(units: Units, room: int, names: str) -> None:
+    """What is left out beside it depends on the room; 1,234,567.89 takes 78 px, and 16 of air; the length it asks for stays."""
+    columns = columns_of(Stage.REPAIR, Role.ESTIMATOR, compact=room < 400, units=units, room=room, money=Money("EUR"))
+    assert [column.name for column in columns] == names.split()
+    assert columns[-1].title == "Price EUR"
+    assert widths_of(columns, room)[-1] >= 94
+    assert {column.name for column in columns_of(Stage.REPAIR, Role.ESTIMATOR, compact=False)}.isdisjoint({"price"})
 
 
 @pytest.mark.parametrize(("units", "copied"), [(Units.METRIC, "1.235"), (Units.IMPERIAL, "4' 0 5/8\"")])

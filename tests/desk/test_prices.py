@@ -19,10 +19,11 @@ from leakmap.desk.ledger.models import Part
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.rates import Rates
-from leakmap.model.words import Wetness
+from leakmap.model.words import Purpose, Wetness
 from leakmap.work.edits.leaks import set_wetness
 from leakmap.work.edits.rates import take_rates
 from leakmap.work.settings import Role
+from tests.helpers.bare_issues import bare_issue
 from tests.helpers.ledger_hands import two_levels
 from tests.helpers.windows import window_with
 
@@ -229,3 +230,23 @@ def test_many_zones_are_priced_while_the_window_goes_on(window: MainWindow, monk
     desk.undo()
     desk.take_role(Role.ENGINEER)
     assert not window.ledger.pricing.busy
+
+
+def test_what_was_issued_keeps_its_sum(window: MainWindow, tmp_path: Path) -> None:
+    """P01 without rates has none; P02 and P03 have those of their day, P03 not all of it; only the estimator sees them."""
+    desk, ledger = window.desk, window.ledger
+    assert desk.open_job is not None
+    for rates in (Rates(), ALL, replace(ALL, deep_plug_relief=None)):
+        desk.open_job.do(take_rates(desk.open_job.job, rates=rates))
+        bare_issue(desk.open_job, Purpose.PRICE, tmp_path)
+    desk.settle(())
+    desk.go_to(Stage.ISSUE)
+    ledger.sums.settle()
+    assert [column.title for column in ledger.model.columns][-1] == "Sum EUR"
+    assert [str(ledger.model.index(row, 3).data()) for row in range(3)] == ["", "577.45", "from 264.45"]
+    assert "577.45 EUR" in str(ledger.model.index(1, 0).data(Qt.ItemDataRole.AccessibleTextRole))
+    assert ledger.model.index(2, 3).data(Qt.ItemDataRole.ToolTipRole).count("not priced") == 1
+    desk.do(take_rates(desk.open_job.job, rates=replace(ALL, slot_plug=Decimal(500))))
+    assert str(ledger.model.index(1, 3).data()) == "577.45"
+    desk.take_role(Role.ENGINEER)
+    assert "sum" not in [column.name for column in ledger.model.columns]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final
@@ -20,6 +20,7 @@ from leakmap.model.revision import Revision
 from leakmap.repair.price import Prices
 from leakmap.repair.results import Repairs
 from leakmap.work.check_list import check_list, next_name
+from leakmap.work.issued_sums import IssuedSum
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_changes import changes_section
 from leakmap.work.ledger_history import history_section
@@ -37,7 +38,15 @@ from leakmap.work.ledger_notes import (
     watched_section,
 )
 from leakmap.work.ledger_prices import price_section
-from leakmap.work.ledger_rows import NO_DAYS, joint_table, leak_table, revision_table, sheet_table
+from leakmap.work.ledger_rows import (
+    NO_DAYS,
+    NO_SUMS,
+    common_currency,
+    joint_table,
+    leak_table,
+    revision_table,
+    sheet_table,
+)
 from leakmap.work.ledger_zones import as_built_table, zone_table
 from leakmap.work.material_notes import mixed_section, order_section
 from leakmap.work.offered import Offered, layers_section, offered_notes, offered_table
@@ -85,7 +94,14 @@ class Listing:
     money: Money | None = None
 
 
-def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None, prices: Prices | None = None) -> Listing:
+def listing_of(
+    desk: Desk,
+    kept: Kept,
+    days: RowDays | None = None,
+    *,
+    prices: Prices | None = None,
+    sums: Mapping[UUID, IssuedSum] = NO_SUMS,
+) -> Listing:
     """What the ledger lists for the desk as it is.
 
     Args:
@@ -93,6 +109,7 @@ def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None, prices: Pric
         kept: What was made before.
         days: The days of the job file; only the archivist asks for them.
         prices: What the job costs; None: nobody asks, or it is not known yet.
+        sums: What revisions came to, as far as that is asked for and known.
     """
     asked = days if desk.role is Role.ARCHIVIST else None
     job, repairs = desk.job, desk.repairs
@@ -103,7 +120,7 @@ def listing_of(desk: Desk, kept: Kept, days: RowDays | None = None, prices: Pric
         Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept, asked),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
         Stage.REPAIR: lambda: _repair(desk, job, repairs, kept, prices),
-        Stage.ISSUE: lambda: _issue(desk, job, repairs),
+        Stage.ISSUE: lambda: _issue(desk, job, repairs, sums),
         Stage.AS_BUILT: lambda: _as_built(job, repairs, sheet_listed(desk)),
     }
     if desk.offered is not None:
@@ -192,16 +209,17 @@ def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept, prices: Prices |
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 
-def _issue(desk: Desk, job: Job, repairs: Repairs) -> Listing:
+def _issue(desk: Desk, job: Job, repairs: Repairs, sums: Mapping[UUID, IssuedSum]) -> Listing:
     draft, looked_at = desk.draft, _revision_looked_at(desk, job)
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
     changes = _changed(desk, repairs)
-    table = revision_table(job, desk.begun)
+    table = revision_table(job, desk.begun, sums)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
     told = (section for section in (changes, history_section(job)) if section is not None)
-    return Listing(table=table, sections=(*begin, *papers, checks, *told))
+    money = Money(common_currency(sums)) if sums else None
+    return Listing(table=table, sections=(*begin, *papers, checks, *told), money=money)
 
 
 def _changed(desk: Desk, repairs: Repairs) -> Section | None:

@@ -17,6 +17,7 @@ from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of
 from leakmap.desk.ledger.head import LedgerHead
 from leakmap.desk.ledger.issued_papers import IssuedPapers
+from leakmap.desk.ledger.issued_sums import IssuedSums
 from leakmap.desk.ledger.listing import Listing, listing_of
 from leakmap.desk.ledger.models import Entry, LedgerModel
 from leakmap.desk.ledger.nothing import Nothing
@@ -31,7 +32,9 @@ from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes
 from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_rows import NO_SUMS
 from leakmap.work.row_days import RowDays
+from leakmap.work.settings import Role
 
 _EDGE: Final = 1
 _MANY: Final = 1000  # rows; as many take about a frame
@@ -57,6 +60,7 @@ class LedgerPane(QWidget):
         totals: The foot.
         ahead: Rows that are made before their stage comes.
         pricing: Prices zones.
+        sums: What revisions came to.
         orders: What each stage is sorted by, where that is not the order in which rows come.
     """
 
@@ -81,7 +85,9 @@ class LedgerPane(QWidget):
         self._rest.timeout.connect(self._refresh)
         self._papers = IssuedPapers(desk)
         self.pricing = Pricing(desk, self._kept, self)
-        self.pricing.done.connect(self._refresh)
+        self.sums = IssuedSums(desk, self)
+        for known in (self.pricing.done, self.sums.done):
+            known.connect(self._refresh)
         self.ahead = Ahead(desk, self._kept, self.pricing, self)
         self._lay_out()
         self.table.acted.connect(self._act)
@@ -194,8 +200,10 @@ class LedgerPane(QWidget):
         if self._stale:
             return
         self.model.order = self.orders.get(self._desk.stage)
-        prices = self.pricing.look() if self._desk.stage is Stage.REPAIR else None
-        listing = listing_of(self._desk, self._kept, self._days, prices)
+        stage, role = self._desk.stage, self._desk.role
+        prices = self.pricing.look() if stage is Stage.REPAIR else None
+        sums = self.sums.look() if stage is Stage.ISSUE and role is Role.ESTIMATOR else NO_SUMS
+        listing = listing_of(self._desk, self._kept, self._days, prices=prices, sums=sums)
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()

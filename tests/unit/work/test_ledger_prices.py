@@ -60,7 +60,7 @@ def test_what_the_whole_job_costs_is_said_below_with_what_is_not_priced() -> Non
     section = price_section(JOB, FOUND, PRICES)
     total, unpriced = section.notes
     assert section.heading == "Price of the whole job"
-    assert total.words.replace("\u00a0", " ") == "914.45 EUR, without tax"
+    assert total.words.replace("\u00a0", " ") == "from 914.45 EUR, without tax"
     assert total.more.replace("\u00a0", " ") == "zones 264.45 EUR · moving in and out 650.00 EUR"
     assert unpriced.words == "1 zone is not priced: no rate for deep slot + plug + relief (Z-03)"
     assert (unpriced.sign, unpriced.where, unpriced.shows) == (Sign.LOOK, Where("zone", 3), True)
