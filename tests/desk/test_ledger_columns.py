@@ -59,7 +59,7 @@ def test_areas_and_volumes_are_square_and_cubic_feet() -> None:
 def test_columns_leave_room_for_words(units: Units, money: Money | None, *, compact: bool) -> None:
     """Whatever the role, the units and prices, 76 pixels at least are left for the column that holds words."""
     for stage in (*MEASURED, Stage.ISSUE):
-        for role in Role:
+        for role in Role if stage in MEASURED else (Role.ESTIMATOR,):
             columns = columns_of(stage, role, compact=compact, units=units, room=ROOM_PX[compact], money=money)
             assert ROOM_PX[compact] - sum(column.px for column in columns) >= 76, (stage, role)
 

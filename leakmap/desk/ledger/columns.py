@@ -256,7 +256,7 @@ _NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
 
 _BESIDE_PRICE: Final[dict[bool, dict[bool, tuple[str, ...]]]] = {
     True: {False: ("litres",), True: ("litres", "measured")},
-    False: {False: ("area",), True: ("measured",)},
+    False: {False: ("area", "litres"), True: ("measured",)},
 }
 """What prices leave no room for besides, by whether units are metric, in the wide layout and in the narrow one."""
 
