@@ -95,9 +95,10 @@ def minor_unit(currency: str) -> Decimal:
     >>> minor_unit("EUR"), minor_unit("JPY"), minor_unit("TND")
     (Decimal('0.01'), Decimal('1'), Decimal('0.001'))
     """
-    from babel.numbers import get_currency_precision  # noqa: PLC0415 - as above
+    from babel.core import get_global  # noqa: PLC0415 - as above; the library's function for it loads twice as much
 
-    return Decimal(1).scaleb(-int(get_currency_precision(currency)))
+    digits = get_global("currency_fractions")
+    return Decimal(1).scaleb(-int(digits.get(currency, digits["DEFAULT"])[0]))
 
 
 def to_minor_unit(amount: Decimal, currency: str) -> Decimal:

@@ -60,87 +60,56 @@ def _before(setting: Setting, prices: Prices) -> list[Flowable]:
 
 
 def _zones(setting: Setting, prices: Prices) -> Grid:
+    short = len(prices.zones) > MOST_ZONES
+    rated = [Column(f"{words} {prices.currency}", 24.0, right=True) for words in ("Rate", "Sum")]
     columns = [
-        Column("Zone", 27),
+        Column("Zone", 17.0),
         Column("What", 0),
-        Column("Quantity", 22, right=True),
-        Column("Unit", 13),
-        Column(f"Rate {prices.currency}", 24, right=True),
-        Column(f"Sum {prices.currency}", 26, right=True),
-        Column(f"Zone {prices.currency}", 27, right=True),
+        Column("Quantity", 22.0, right=True),
+        Column("Unit", 13.0),
+        *(() if short else rated),
+        Column(f"Zone {prices.currency}", 27.0, right=True),
     ]
     grid = Grid(setting, columns, dense=True)
     for zone in prices.zones:
-        if len(prices.zones) > MOST_ZONES:
-            _short(setting, grid, zone)
-        else:
-            _zone(setting, grid, zone)
-    _totals(setting, grid, prices)
+        _zone(setting, grid, zone, short=short)
+    _totals(setting, grid, prices, short=short)
     return grid
 
 
-def _zone(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
-    """The lines of a zone, kept together; its price stands in the first."""
+def _zone(setting: Setting, grid: Grid, zone: ZonePrice, *, short: bool) -> None:
+    """The lines of a zone, kept together, or its first alone; its price stands in the first."""
+    ref, state = setting.link(zone.ref, f"zone-{zone.ref}", BOLD), "; provisional" if zone.provisional else ""
     if zone.price is None:
-        _not_priced(setting, grid, zone)
+        grid.row(ref, setting.words(setting.trade(f"not priced: {zone.why}{state}"), LOUD))
+        grid.spread(1, -1)
         return
     first, *more = zone.lines
-    ref = _ref(setting, zone) if more else _head(setting, zone)
     grid.begin_block()
-    grid.row(ref, *_cells(setting, first), setting.words(setting.units.number(zone.price), RIGHT_BOLD))
-    for at, line in enumerate(more):
-        grid.row("provisional" if zone.provisional and at == 0 else "", *_cells(setting, line), rule=False)
+    what, *figures = _cells(setting, first, short=short)
+    grid.row(ref, f"{what}{state}", *figures, setting.words(setting.units.number(zone.price), RIGHT_BOLD))
+    for line in () if short else more:
+        grid.row("", *_cells(setting, line, short=short), rule=False)
     grid.end_block()
 
 
-def _short(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
-    """A zone in one row: its method and quantity, and its price."""
-    if zone.price is None:
-        _not_priced(setting, grid, zone)
-        return
-    grid.row(
-        _head(setting, zone),
-        *_cells(setting, zone.lines[0])[:3],
-        "",
-        "",
-        setting.words(setting.units.number(zone.price), RIGHT_BOLD),
-    )
-
-
-def _not_priced(setting: Setting, grid: Grid, zone: ZonePrice) -> None:
-    grid.row(_head(setting, zone), setting.words(setting.trade(f"not priced: {zone.why}"), LOUD))
-    grid.spread(1, -1)
-
-
-def _head(setting: Setting, zone: ZonePrice) -> list[Flowable]:
-    """The reference of a zone whose row is its only one, and whether it is provisional."""
-    return [_ref(setting, zone), *([setting.words("provisional")] if zone.provisional else [])]
-
-
-def _ref(setting: Setting, zone: ZonePrice) -> Flowable:
-    return setting.link(zone.ref, f"zone-{zone.ref}", BOLD)
-
-
-def _cells(setting: Setting, line: PriceLine) -> tuple[str, str, str, str, str]:
+def _cells(setting: Setting, line: PriceLine, *, short: bool) -> list[str]:
+    """What it is for, how much of it, and, where there is room for all lines, its rate and what that gives."""
     number = setting.units.number
-    return (
-        capital(line_words(setting.units, line)),
-        number(line.quantity),
-        line.unit,
-        number(line.rate),
-        number(line.amount),
-    )
+    rated = [] if short else [number(line.rate), number(line.amount)]
+    return [capital(line_words(setting.units, line)), number(line.quantity), line.unit, *rated]
 
 
-def _totals(setting: Setting, grid: Grid, prices: Prices) -> None:
-    number = setting.units.number
+def _totals(setting: Setting, grid: Grid, prices: Prices, *, short: bool) -> None:
+    number, blank = setting.units.number, [""] * (len(grid.columns) - 3)
     if prices.job_lines or prices.provisional:
-        grid.total("All zones", "", "", "", "", "", number(sum_of_zones(prices)), strong=False)
+        grid.total("All zones", "", *blank, number(sum_of_zones(prices)), strong=False)
+        grid.spread(0, 1)
     if prices.provisional:
-        grid.row("", "of which provisional zones", "", "", "", "", number(prices.provisional), rule=False)
+        grid.row("", "of which provisional zones", *blank, number(prices.provisional), rule=False)
     for line in prices.job_lines:
-        grid.row("The job", *_cells(setting, line), number(line.amount))
-    grid.total("Total, without tax", "", "", "", "", "", number(prices.total))
+        grid.row("The job", *_cells(setting, line, short=short), number(line.amount))
+    grid.total("Total, without tax", "", *blank, number(prices.total))
     grid.spread(0, 1)
 
 
