@@ -6,11 +6,22 @@ from decimal import Decimal
 from functools import partial
 from typing import Final
 
+from leakmap.base.counted import many
 from leakmap.base.money import with_code
 from leakmap.base.rounding import ZERO
+from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
-from leakmap.repair.price import Prices, ZonePrice, leaks_not_priced, price_of, priced, zones_not_priced
+from leakmap.repair.price import (
+    EACH,
+    PriceLine,
+    Prices,
+    ZonePrice,
+    leaks_not_priced,
+    price_of,
+    priced,
+    zones_not_priced,
+)
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
 from leakmap.work.kept import Kept
@@ -20,6 +31,9 @@ NOT_PRICED: Final = "not priced"
 """Stands for the price of a zone that no rate is for."""
 
 _HEADING: Final = "Price of the whole job"
+_MOST: Final = 30
+"""Zones that are listed one by one; more are only added up."""
+
 _MEND: Final = "P opens the rates · show on plan"
 
 
@@ -65,6 +79,45 @@ def price_section(job: Job, repairs: Repairs, prices: Prices | None) -> Section:
     if prices.another_method:
         notes.append(Note(words=leaks_not_priced(prices.another_method).removesuffix("."), sign=Sign.LOOK))
     return Section(heading=_HEADING, notes=(total, *notes))
+
+
+def picked_section(job: Job, repairs: Repairs, picked: frozenset[int], prices: Prices | None) -> Section | None:
+    """What zones that are picked cost: one line by line, several one by one and together; None where none is priced.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        picked: Numbers of zones.
+        prices: What the job costs; None: that is not known yet.
+    """
+    zones = [zone for zone in repairs.zones if zone.number in picked]
+    if prices is None or not zones:
+        return None
+    costs = [prices.by_ref[zone.ref] for zone in zones]
+    known = [cost.price for cost in costs if cost.price is not None]
+    if len(costs) == 1:
+        notes = tuple(_line_note(job, line) for line in costs[0].lines)
+        return Section(heading=f"Price of {costs[0].ref}", notes=notes) if notes else None
+    each = tuple(_zone_note(job, cost) for cost in costs[:_MOST])
+    together = Note(words=f"Together {_money(job, sum(known, ZERO))}", more=_left_out(len(costs) - len(known)))
+    return Section(heading=f"Price of {len(costs)} zones", notes=(*each, together)) if known else None
+
+
+def _line_note(job: Job, line: PriceLine) -> Note:
+    units, words = job.units, capital(in_trade_words(job.units, line.words))
+    length = "" if line.unit == EACH else f" {line.unit}"
+    return Note(
+        words=f"{words} {_money(job, line.amount)}",
+        more=f"{units.number(line.quantity)}{length} × {units.number(line.rate)}",
+    )
+
+
+def _zone_note(job: Job, cost: ZonePrice) -> Note:
+    return Note(words=f"{cost.ref} {NOT_PRICED if cost.price is None else _money(job, cost.price)}")
+
+
+def _left_out(count: int) -> str:
+    return "" if not count else f"{many(count, 'zone')} not priced, not in it"
 
 
 def _made_of(job: Job, prices: Prices) -> str:

@@ -51,7 +51,7 @@ def rate_lines(job: Job) -> tuple[Line, ...]:
         title="Currency",
         words=named,
         text=rates.currency,
-        usual=suggested_currency(units.locale),
+        usual=suggested_currency(units.locale) or rates.currency,
     )
     per = Line(
         name=_PER,

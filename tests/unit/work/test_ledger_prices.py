@@ -10,7 +10,7 @@ import pytest
 from leakmap.base.measures import Units
 from leakmap.model.rates import Rates
 from leakmap.model.words import Wetness
-from leakmap.repair.price import priced
+from leakmap.repair.price import Prices, priced
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
 from leakmap.work.edits.leaks import set_wetness
@@ -19,7 +19,7 @@ from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import Table
 from leakmap.work.ledger_notes import Sign
 from leakmap.work.ledger_order import in_order_of
-from leakmap.work.ledger_prices import NOT_PRICED, kept_prices, price_section, zone_price
+from leakmap.work.ledger_prices import NOT_PRICED, kept_prices, picked_section, price_section, zone_price
 from leakmap.work.ledger_zones import zone_table
 from tests.helpers.ledger_hands import two_levels
 from tests.helpers.small_jobs import leak_named
@@ -64,6 +64,28 @@ def test_what_the_whole_job_costs_is_said_below_with_what_is_not_priced() -> Non
     assert total.more.replace("\u00a0", " ") == "zones 264.45 EUR · moving in and out 650.00 EUR"
     assert unpriced.words == "1 zone is not priced: no rate for deep slot + plug + relief (Z-03)"
     assert (unpriced.sign, unpriced.where, unpriced.shows) == (Sign.LOOK, Where("zone", 3), True)
+
+
+def test_a_picked_zone_tells_how_its_price_is_made_up() -> None:
+    """One line by line: 1.9 m by 120 is 228, one relief point 85; several one by one, and what they come to together."""
+    rates = replace(RATES, deep_plug_relief=Decimal(120), relief_point=Decimal(85))
+    every = priced(replace(JOB, rates=rates), FOUND)
+
+    def told(*picked: int, prices: Prices = every) -> list[str]:
+        section = picked_section(JOB, FOUND, frozenset(picked), prices)
+        if section is None:
+            return []
+        notes = [f"{note.words}|{note.more}".replace("\u00a0", " ").removesuffix("|") for note in section.notes]
+        return [section.heading, *notes]
+
+    assert told(3) == [
+        "Price of Z-03",
+        "Deep slot + plug + relief 228.00 EUR|1.900 m × 120.00",
+        "Relief point 85.00 EUR|1 × 85.00",
+    ]
+    assert told(1, 3) == ["Price of 2 zones", "Z-01 110.70 EUR", "Z-03 313.00 EUR", "Together 423.70 EUR"]
+    assert told(1, 3, prices=PRICES)[2:] == ["Z-03 not priced", "Together 110.70 EUR|1 zone not priced, not in it"]
+    assert told() == told(3, prices=PRICES) == []
 
 
 def test_prices_are_written_as_the_job_is_read() -> None:
