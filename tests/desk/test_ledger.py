@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
 from leakmap.base.resources import resource
 from leakmap.desk.ledger.models import Part
 from leakmap.desk.state import Desk
@@ -19,6 +20,7 @@ from leakmap.model.sheet import Source
 from leakmap.model.words import Kind, Purpose, Wetness
 from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import add_leak, move_leak_ends
+from leakmap.work.edits.rules import set_units
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.ledger_notes import Sign
 from leakmap.work.ledger_zones import zone_table
@@ -166,6 +168,17 @@ def test_roles_choose_columns_and_nothing_else(ledger: Ledger, desk: Desk) -> No
 def test_a_narrow_ledger_drops_columns(desk: Desk, qtbot: QtBot) -> None:
     """In the narrow layout stage Leaks does without the joint."""
     assert Ledger(desk, qtbot, 352).headings() == ["Ref", "Length m", "Wetness"]
+
+
+def test_columns_come_and_go_while_the_ledger_is_made_wider(ledger: Ledger, desk: Desk) -> None:
+    """In feet the end of a joint is listed once a ledger is 570 px wide, and left out again in a usual one."""
+    assert desk.job is not None
+    desk.do(set_units(desk.job, units=Units.IMPERIAL))
+    desk.take_role(Role.ENGINEER)
+    desk.go_to(Stage.JOINTS)
+    for width, shown in ((436, False), (580, True), (436, False)):
+        ledger.pane.resize(width, 900)
+        assert ("To grid" in ledger.headings()) is shown
 
 
 def test_the_switch_counts_level_or_job(ledger: Ledger, desk: Desk) -> None:

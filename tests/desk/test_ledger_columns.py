@@ -6,11 +6,16 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
+from leakmap.desk.faces import load_faces, text
 from leakmap.desk.ledger.columns import Money, columns_of, widths_of
 from leakmap.desk.ledger.models import LedgerModel
+from leakmap.desk.ledger.row_look import around
+from leakmap.desk.pens import width_of
 from leakmap.desk.things import Stage
+from leakmap.desk.tokens import BODY_TYPE, WIDE
 from leakmap.model.words import Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
@@ -81,6 +86,31 @@ def test_the_price_has_room_for_a_million_with_cents(units: Units, room: int, na
     assert columns[-1].title == "Price EUR"
     assert widths_of(columns, room)[-1] >= 94
     assert {column.name for column in columns_of(Stage.REPAIR, Role.ESTIMATOR, compact=False)}.isdisjoint({"price"})
+
+
+def cut(stage: Stage, role: Role, room: int, words: dict[str, str]) -> dict[str, bool]:
+    """Which of some columns a wide ledger of so many pixels shows in feet, and whether it cuts the longest words there."""
+    columns = columns_of(stage, role, compact=False, units=Units.IMPERIAL, room=room)
+    widths = widths_of(columns, room)
+    return {
+        column.name: width_of(words[column.name], text(BODY_TYPE)) > px - around(column, number, column is columns[-1])
+        for number, (column, px) in enumerate(zip(columns, widths, strict=True))
+        if column.name in words
+    }
+
+
+def test_positions_in_feet_are_whole_or_left_out(qtbot: QtBot) -> None:
+    """A ledger of 570 px shows both ends of a joint whole, a usual one the start alone; neither cuts kinds or methods."""
+    del qtbot
+    load_faces()
+    place = "C+22' 11 5/8\" / 4+13' 11 5/8\""
+    words = {"kind": "Construction", "from_grid": place, "to_grid": place}
+    assert cut(Stage.JOINTS, Role.ENGINEER, WIDE.ledger, words) == {"kind": False, "from_grid": False}
+    assert cut(Stage.JOINTS, Role.ENGINEER, 570, words) == dict.fromkeys(words, False)
+    words = {"method": "Groove + plug", "measured": "102' 11 7/8\""}
+    assert cut(Stage.REPAIR, Role.ESTIMATOR, WIDE.ledger, words) == dict.fromkeys(words, False)
+    words = {"method": "Groove + plug", "grid": place}
+    assert cut(Stage.REPAIR, Role.ENGINEER, 590, words) == dict.fromkeys(words, False)
 
 
 @pytest.mark.parametrize(("units", "copied"), [(Units.METRIC, "1.235"), (Units.IMPERIAL, "4' 0 5/8\"")])

@@ -6,6 +6,7 @@ with prices. Columns of As-built stay empty until something can be recorded.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -158,8 +159,8 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
         Role.ENGINEER: (
             Column(name="ref", heading="Ref", form=Form.REFERENCE, px=62),
             _KIND,
-            Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(136, 166)),
-            Column(name="to_grid", heading="To grid", px=110, feet=(136, 0)),
+            Column(name="from_grid", heading="From grid", px=106, narrow=116, feet=(184, 166)),
+            Column(name="to_grid", heading="To grid", px=110, feet=(184, 0)),
         ),
         Role.ARCHIVIST: (
             _REF,
@@ -190,9 +191,9 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             _ZONE,
             _METHOD,
             Column(name="measured", heading="Measured m", form=Form.LENGTH, px=78, narrow=64, feet=(84, 84)),
-            Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(88, 86)),
-            Column(name="area", heading="m²", form=Form.AREA, px=46, feet=(50, 50)),
-            Column(name="litres", heading="Litres", form=Form.VOLUME, px=54, narrow=52, feet=(58, 58), other="cu ft"),
+            Column(name="chargeable", heading="Chargeable m", form=Form.LENGTH, px=88, narrow=74, feet=(80, 86)),
+            Column(name="area", heading="m²", form=Form.AREA, px=46, feet=(48, 50)),
+            Column(name="litres", heading="Litres", form=Form.VOLUME, px=54, narrow=52, feet=(56, 58), other="cu ft"),
             _PRICE,
         ),
         Role.ENGINEER: (
@@ -200,7 +201,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             _METHOD,
             Column(name="from", heading="From", px=80, feet=(118, 118)),
             Column(name="to", heading="To", px=80, narrow=92, feet=(118, 118)),
-            Column(name="grid", heading="Grid", px=110),
+            Column(name="grid", heading="Grid", px=110, feet=(184, 166)),
         ),
         Role.ARCHIVIST: (
             _ZONE,
@@ -248,11 +249,11 @@ _WITH_ROOM_PX: Final = 500
 _NEED_ROOM: Final[dict[tuple[Stage, Role], tuple[str, ...]]] = {(Stage.DRAWING, Role.ARCHIVIST): ("ready",)}
 """What only a ledger of so many pixels has room for; that a level is ready is what its scale says."""
 
-_NO_ROOM: Final[dict[bool, dict[Stage, tuple[str, ...]]]] = {
-    False: {Stage.REPAIR: ("grid",)},
-    True: {Stage.REPAIR: ("litres", "to")},
+_FEET_NEED_PX: Final[dict[bool, dict[tuple[Stage, str], int]]] = {
+    False: {(Stage.JOINTS, "to_grid"): 570, (Stage.REPAIR, "grid"): 590},
+    True: {(Stage.REPAIR, "litres"): 460, (Stage.REPAIR, "to"): 460},
 }
-"""What feet and inches leave no room for besides, in the wide layout and in the narrow one."""
+"""What in feet and inches only a ledger of so many pixels has room for, in the wide layout and in the narrow one."""
 
 _BESIDE_PRICE: Final[dict[bool, dict[bool, tuple[str, ...]]]] = {
     True: {False: ("litres",), True: ("litres", "measured")},
@@ -264,6 +265,9 @@ _MONEY: Final = ("price", "sum")
 _ALL_UNITS_PX: Final = 540
 """From this width of the ledger on headings beside prices name their units, too."""
 
+_STEPS: Final = sorted(
+    {_WITH_ROOM_PX, _ALL_UNITS_PX, *(px for needs in _FEET_NEED_PX.values() for px in needs.values())}
+)
 _LEAST: Final = 84
 
 
@@ -276,6 +280,15 @@ class Money:
     """
 
     currency: str = ""
+
+
+def room_step(room: int) -> int:
+    """Which of the widths that decide over columns a ledger has passed; with another one its columns may be others.
+
+    >>> room_step(436), room_step(436) == room_step(440), room_step(640) > room_step(436)
+    (0, True, True)
+    """
+    return bisect_right(_STEPS, room)
 
 
 def columns_of(
@@ -295,7 +308,8 @@ def columns_of(
     if room < _WITH_ROOM_PX:
         dropped |= set(_NEED_ROOM.get((stage, role), ()))
     if not units.metric:
-        dropped |= set(_NO_ROOM[compact].get(stage, ()))
+        needs = _FEET_NEED_PX[compact].items()
+        dropped |= {name for (where, name), least_px in needs if where is stage and room < least_px}
     priced = money is not None and any(column.name in _MONEY for column in _COLUMNS[stage][role])
     if not priced:
         dropped |= set(_MONEY)

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 from leakmap.desk.larger import scaled, sizes_for
 from leakmap.desk.ledger.ahead import Ahead
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
-from leakmap.desk.ledger.columns import Form, columns_of
+from leakmap.desk.ledger.columns import Form, columns_of, room_step
 from leakmap.desk.ledger.head import LedgerHead
 from leakmap.desk.ledger.issued_papers import IssuedPapers
 from leakmap.desk.ledger.issued_sums import IssuedSums
@@ -75,6 +75,7 @@ class LedgerPane(QWidget):
         self._listed: Stage | None = None
         self.orders: dict[Stage, Order] = {}
         self._sizes: Sizes = WIDE
+        self._step = 0  # of its width, by which columns are chosen
         self.model = LedgerModel(self)
         self.head = LedgerHead(desk, self)
         self.table = LedgerTable(desk, self.model, self)
@@ -145,8 +146,9 @@ class LedgerPane(QWidget):
     def take_sizes(self) -> None:
         """Take the sizes that are in force."""
         sizes = sizes_for(self.window().width()) if self.window() is not self else WIDE
-        if sizes is not self._sizes or self.compact is not self.model.compact:
-            self._sizes = sizes
+        step = room_step(self.width())
+        if sizes is not self._sizes or self.compact is not self.model.compact or step != self._step:
+            self._sizes, self._step = sizes, step
             for part in (self.head, self.table, self.totals):
                 part.take_sizes(sizes)
             self._refresh()
