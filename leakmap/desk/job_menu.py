@@ -8,6 +8,7 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QMenu, QWidget
 
 from leakmap.desk.faces import text
+from leakmap.desk.larger import larger
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared
 from leakmap.desk.tokens import BODY_TYPE
@@ -17,9 +18,12 @@ if TYPE_CHECKING:
     from leakmap.desk.window import MainWindow
 
 _MOST: Final = 6
+_PAD: Final = (9, 16)
+"""Over and under the words of an entry, px; and for a glove."""
+
 _LOOK: Final = (
     "QMenu {{ background: {0.sheet}; color: {0.ink}; border: 1px solid {0.edge}; }}"
-    "QMenu::item {{ padding: 9px 16px; }} QMenu::item:selected {{ background: {0.mark}; color: {0.on_mark}; }}"
+    "QMenu::item {{ padding: {1}px 16px; }} QMenu::item:selected {{ background: {0.mark}; color: {0.on_mark}; }}"
     "QMenu::item:disabled {{ color: {0.ink3}; }} QMenu::separator {{ height: 1px; background: {0.rule}; }}"
 )
 
@@ -52,7 +56,7 @@ def plain_menu(parent: QWidget) -> QMenu:
     """A menu without entries, in the letters and colours in force."""
     menu = QMenu(parent)
     menu.setFont(text(BODY_TYPE))
-    menu.setStyleSheet(_LOOK.format(tokens()))
+    menu.setStyleSheet(_LOOK.format(tokens(), _PAD[larger().glove]))
     return menu
 
 

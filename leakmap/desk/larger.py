@@ -30,8 +30,9 @@ _WITH_LETTERS: Final = ("levels", "tape_head", "ledger", "foot", "plan_type")
 _WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row", "ledger_head", "totals")
 """What grows, and how; symbols are true to the paper, and types grow where they are set, but for those on the plan."""
 
-_JOB_SHARE: Final = 0.3  # of what letters grow by: the stages keep room for their names
+_JOB_SHARE: Final = 0.25  # of what letters grow by: the stages keep room for their names
 _FOOT_LINES: Final = 47  # a caption and two small lines
+_TITLE: Final = 40  # of the ledger, over a row of words
 _SECOND_LINE: Final = 12  # for a second line of what a stage says
 
 
@@ -149,6 +150,8 @@ def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  
         return new
     bar = GLOVE_PX + 2 * UNIT
     return replace(
-        new, row=max(new.row, GLOVE_PX), strip=max(new.strip, bar), foot=max(new.foot, GLOVE_PX),
-        stage_line=max(new.stage_line, bar), find_room=new.find_room + 2 * (GLOVE_PX - BUTTON),
+        new, row=max(new.row, GLOVE_PX), row_head=max(new.row_head, GLOVE_PX),
+        ledger_head=max(new.ledger_head, round(_TITLE * share) + GLOVE_PX + UNIT), strip=max(new.strip, bar),
+        foot=max(new.foot, GLOVE_PX + 2),
+        stage_line=max(new.stage_line, bar), find_room=new.find_room + 2 * (GLOVE_PX - BUTTON) * (share == 1.0),
     )  # fmt: skip

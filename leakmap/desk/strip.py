@@ -394,7 +394,7 @@ class Strip(QWidget):
         for cell in self.choices:
             cell.shorten(False)
         boxed, snug = (self._rows_taken(snug, 0) for snug in (False, True))
-        self._below = self._rows_taken(snug < boxed, kept)
+        self._below = self._rows_taken(snug < boxed and boxed > kept, kept)
 
     def _rows_taken(self, snug: bool, kept: int) -> int:  # noqa: FBT001 - a switch
         """Set cells in rows, and the sentence behind the last or under it; what all but the first row take, px."""

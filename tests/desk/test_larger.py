@@ -18,7 +18,7 @@ from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
 from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.strip import take
-from leakmap.desk.things import Declared, Stage
+from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.leaks import LeakStretch
@@ -27,9 +27,10 @@ from leakmap.desk.tools.tool import LiveField
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness
+from leakmap.work.edits.leaks import add_photos
 from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import DEFAULTS
-from tests.helpers.small_jobs import one_line, with_leak
+from tests.helpers.small_jobs import one_line, photo, with_leak
 from tests.helpers.windows import window_with
 from tests.helpers.words_painted import lost
 
@@ -195,6 +196,33 @@ def test_large_letters_leave_the_plan_half_of_a_small_window(window: MainWindow,
     desk.change_setting("text_percent", 100)
     assert all(pane.isVisible() for pane in panes.values())
     assert not window.strip.beside["Ledger"].isVisible()
+
+
+def test_photos_and_totals_leave_rows_their_room(window: MainWindow) -> None:
+    """At 200 % beside a leak with photos two rows are seen whole, names of photos and both buttons too, nothing overlaps."""
+    desk = window.desk
+    assert desk.job is not None
+    (leak,) = desk.job.leaks.values()
+    desk.do(add_photos(desk.job, leak=leak.id, photos=(photo("crack.jpg"), photo("wet.jpg"))))
+    desk.go_to(Stage.LEAKS)
+    window.turn_ledger()
+    desk.pick(Thing(Sort.LEAK, leak.id))
+    for width in (1280, 1180):
+        window.resize(width, 800)
+        QApplication.processEvents()
+        ledger = window.ledger
+        assert ledger.photos.isVisible()
+        assert ledger.table.viewport().height() >= 2 * window.sizes.row, width
+        assert ledger.photos.geometry().bottom() < ledger.totals.y()
+        assert all(ledger.photos.rect().contains(part.geometry()) for part in (ledger.photos.look, ledger.photos.list))
+        switch = ledger.totals.words[0].geometry()
+        half = ledger.width() / 2 + 16
+        assert switch.left() > half + width_of("Wet", text(CAPTION_TYPE)), width
+        assert ledger.totals.words[1].geometry().right() < ledger.width()
+        assert not lost(window), width
+    desk.pick()
+    QApplication.processEvents()
+    assert ledger.table.viewport().height() >= 3 * window.sizes.row
 
 
 def test_the_live_field_and_the_reason_of_a_catch_grow(window: MainWindow) -> None:

@@ -9,13 +9,14 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QInputDevice, QPointingDevice
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.alphabets import ALPHABETS, FEET
+from leakmap.desk.job_menu import job_menu
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.strip import take
-from leakmap.desk.things import Declared, Sort, Stage
+from leakmap.desk.things import OF_JOB, Declared, Sort, Stage
 from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.units_menu import units_menu
@@ -300,3 +301,31 @@ def test_who_got_an_issue_of_another_job_is_offered_to_a_glove(window: MainWindo
     assert desk.begun.to_whom == "d"
     desk.change_setting("glove_mode", False)
     assert [cell.choice.words for cell in window.strip.choices][2:-1] == ["f", "e"]
+
+
+def _small(window: MainWindow) -> list[str]:
+    """What is pressed or typed in and lower than a glove needs."""
+    QApplication.processEvents()
+    pressed = [*window.findChildren(QAbstractButton), *window.findChildren(QLineEdit)]
+    found = [
+        f"{each.accessibleName()}: {each.height()}" for each in pressed if each.isVisible() and each.height() < GLOVE_PX
+    ]
+    header = window.ledger.table.horizontalHeader()
+    return found + ([f"headings: {header.height()}"] if header.isVisible() and header.height() < GLOVE_PX else [])
+
+
+def test_whatever_a_glove_presses_is_48_high(window: MainWindow) -> None:
+    """In every stage, on every sheet, in menus and in the guide: buttons, words, fields and headings are 48 px high."""
+    desk = window.desk
+    for stage in Stage:
+        desk.go_to(stage)
+        assert not _small(window), stage
+    for declared in (*OF_JOB, Declared.SETTINGS, Declared.OLD_JOBS, Declared.CAUTIONS):
+        desk.show_declared(declared)
+        assert not _small(window), declared
+    desk.show_declared(None)
+    window.leading.begin()
+    assert not _small(window)
+    for menu in (units_menu(desk, window), job_menu(window)):
+        menu.ensurePolished()
+        assert all(menu.actionGeometry(each).height() >= GLOVE_PX for each in menu.actions() if not each.isSeparator())

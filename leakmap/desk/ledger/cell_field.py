@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
-from leakmap.desk.larger import grown
+from leakmap.desk.larger import GLOVE_PX, grown, larger
 from leakmap.desk.ledger.row_look import wrapped
 from leakmap.desk.pens import frame, painting, width_of, write
 from leakmap.desk.theme import tokens
@@ -148,7 +148,7 @@ class Below(QWidget):
 
     def _places(self) -> dict[str, QRectF]:
         top = self._said(self.width())
-        high = grown(_CHOICE)
+        high = _choice_px()
         return {
             key: QRectF(1, top + number * high, self.width() - 2, high)
             for number, key in enumerate(self._field.choices)
@@ -163,4 +163,9 @@ class Below(QWidget):
         return lines * grown(_LINE) + 10
 
     def _high(self, wide: int) -> int:
-        return self._said(wide) + len(self._field.choices) * grown(_CHOICE) + 2
+        return self._said(wide) + len(self._field.choices) * _choice_px() + 2
+
+
+def _choice_px() -> int:
+    """Height of a choice."""
+    return max(grown(_CHOICE), GLOVE_PX if larger().glove else 0)

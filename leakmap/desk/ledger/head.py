@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QButtonGroup, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.keyboard import framed
-from leakmap.desk.larger import grown, scaled
+from leakmap.desk.larger import GLOVE_PX, grown, larger, scaled
 from leakmap.desk.pens import CENTRE, RIGHT, across, frame, painting, width_of, write
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
@@ -21,6 +21,7 @@ from leakmap.work.settings import Role
 _APART: Final = 24
 _TITLE_Y: Final = 34
 _UNDERLINE: Final = 3
+_CAPTION: Final = "Columns for"
 
 
 class Word(Pressed):
@@ -31,11 +32,14 @@ class Word(Pressed):
         px: Its type size.
         underline: Height of the line under the chosen one, px.
         pad: Height beyond the type size, px.
+        hangs: Whether it stands at the top of what a glove presses, not in its middle.
     """
 
-    def __init__(self, words: str, px: float, parent: QWidget, *, underline: int = _UNDERLINE, pad: int = 14) -> None:
+    def __init__(
+        self, words: str, px: float, parent: QWidget, *, underline: int = _UNDERLINE, pad: int = 14, hangs: bool = False
+    ) -> None:
         super().__init__(parent)
-        self._px, self._underline, self._pad = px, underline, pad
+        self._px, self._underline, self._pad, self._hangs = px, underline, pad, hangs
         self._by_key = False
         self.setText(words)
         self.setAccessibleName(words)
@@ -46,12 +50,19 @@ class Word(Pressed):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as its word in 600, so that nothing moves when it is chosen."""
-        return QSize(int(width_of(self.text(), text(self._px, strong=True)) + 5), grown(self._px + self._pad))
+        high = max(self._line_px(), GLOVE_PX if larger().glove else 0)
+        return QSize(int(width_of(self.text(), text(self._px, strong=True)) + 5), high)
+
+    def _line_px(self) -> int:
+        """Height of the word and its line."""
+        return grown(self._px + self._pad)
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint the word."""
         with painting(self) as painter:
-            room = QRectF(self.rect())
+            whole = QRectF(self.rect())
+            top = 0.0 if self._hangs else max((whole.height() - self._line_px()) / 2, 0.0)
+            room = QRectF(0, top, whole.width(), min(self._line_px(), whole.height()))
             strong = self.isChecked()
             ink = tokens().ink if strong or self.underMouse() else tokens().ink2
             write(
@@ -91,7 +102,7 @@ class LedgerHead(QWidget):
 
     def _word(self, role: Role) -> Word:
         word = Word(role.value, SECOND_TYPE, self)
-        word.setAccessibleDescription("Columns for")
+        word.setAccessibleDescription(_CAPTION)
         self._group.addButton(word)
 
         def chosen() -> None:
@@ -118,7 +129,18 @@ class LedgerHead(QWidget):
     def take_sizes(self, sizes: Sizes) -> None:
         """Take the sizes of another layout."""
         self._sizes = sizes
-        self.setFixedHeight(sizes.ledger_head)
+        self.be_short(False)
+
+    @property
+    def short_px(self) -> int:
+        """Height of the title alone."""
+        return round(8 + scaled(_TITLE_Y))
+
+    def be_short(self, short: bool) -> None:  # noqa: FBT001 - a switch
+        """Leave the choice of columns to the find box and the settings, where rows need its room; or bring it back."""
+        for word in self._words.values():
+            word.setVisible(not short)
+        self.setFixedHeight(self.short_px if short else self._sizes.ledger_head)
         self._place()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
@@ -128,7 +150,9 @@ class LedgerHead(QWidget):
 
     def _place(self) -> None:
         hints = [word.sizeHint() for word in self._words.values()]
-        left = MARGIN + width_of("Columns for", text(SECOND_TYPE)) + _APART - 4
+        left = MARGIN + width_of(_CAPTION, text(SECOND_TYPE)) + _APART - 4
+        if left + sum(hint.width() + 4 for hint in hints) > self.width() - MARGIN:
+            left = MARGIN  # the words stand alone
         room = self.width() - MARGIN - left - sum(hint.width() for hint in hints)
         apart = min(_APART - 5, max(room / max(len(hints) - 1, 1), 4))
         for word, hint in zip(self._words.values(), hints, strict=True):
@@ -145,5 +169,6 @@ class LedgerHead(QWidget):
             write(painter, top, self._level, text(SECOND_TYPE), ink=tokens().ink2, align=RIGHT)
             word = next(iter(self._words.values()))
             line = QRectF(MARGIN, word.y(), word.x() - MARGIN, word.height() - 6)
-            write(painter, line, "Columns for", text(SECOND_TYPE), ink=tokens().ink2)
+            if not word.isHidden() and line.width() > 0:
+                write(painter, line, _CAPTION, text(SECOND_TYPE), ink=tokens().ink2)
             across(painter, room.bottom() - 1, 0, room.right())

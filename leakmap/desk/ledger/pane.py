@@ -11,7 +11,7 @@ from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QAccessible, QPaintEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from leakmap.desk.larger import scaled, sizes_for
+from leakmap.desk.larger import larger, scaled, sizes_for
 from leakmap.desk.ledger.ahead import Ahead
 from leakmap.desk.ledger.answers import choose_layer, look_at, mend, turn_layer
 from leakmap.desk.ledger.columns import Form, columns_of, room_step
@@ -37,6 +37,8 @@ from leakmap.work.row_days import RowDays
 from leakmap.work.settings import Role
 
 _EDGE: Final = 1
+_LEAST_ROWS: Final = 3
+"""Rows that are seen before photos and the choice of columns have their usual room."""
 _MANY: Final = 1000  # rows; as many take about a frame
 _REST_MS: Final = 150
 _COMPACT_BELOW: Final = 400
@@ -142,6 +144,7 @@ class LedgerPane(QWidget):
         """Take the sizes of the window's layout, and drop columns where it is narrow."""
         super().resizeEvent(event)
         self.take_sizes()
+        self._share()
 
     def take_sizes(self) -> None:
         """Take the sizes that are in force."""
@@ -152,6 +155,23 @@ class LedgerPane(QWidget):
             for part in (self.head, self.table, self.totals):
                 part.take_sizes(sizes)
             self._refresh()
+            self._share()
+
+    def _share(self) -> None:
+        """Leave rows their room: photos stand in a line; then, where letters are large, other things go.
+
+        First the choice of columns, then half of the totals, at last all of them as long as photos are shown.
+        """
+        sizes, least = self._sizes, _LEAST_ROWS * self._sizes.row
+        rows, photos = self.height() - sizes.totals - sizes.row_head - sizes.ledger_head, not self.photos.isHidden()
+        if photos:
+            self.photos.fit(rows - least)
+            rows -= self.photos.height()
+        scarce = larger().large and rows < least
+        self.head.be_short(scarce)
+        rows += sizes.ledger_head - self.head.height()
+        self.totals.be_short(scarce and rows < least)
+        self.totals.setVisible(not (photos and scarce and rows + self.totals.height() < least))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
         """Catch up with what changed while it was hidden."""
@@ -180,6 +200,7 @@ class LedgerPane(QWidget):
     def _follow_pick(self) -> None:
         """Select what is picked; papers of a revision, and what a zone is mixed of, are listed once the click is over."""
         self.table.follow()
+        self._share()
         if self._desk.stage in _BY_PICK:
             QTimer.singleShot(0, self, self._refresh)
 
@@ -209,6 +230,7 @@ class LedgerPane(QWidget):
         self._show(listing)
         self.head.show_words(listing.title, self._level_words())
         self.totals.refresh()
+        self._share()
         self.ahead.look()
 
     def _show(self, listing: Listing) -> None:

@@ -17,7 +17,7 @@ from leakmap.desk.button import Button
 from leakmap.desk.copies import Copies
 from leakmap.desk.faces import text
 from leakmap.desk.larger import airy, control_px, grown, larger
-from leakmap.desk.pens import CENTRE, across, draw_paper, frame, painting, write
+from leakmap.desk.pens import across, draw_paper, frame, painting, write, write_fitting
 from leakmap.desk.photos_in import picked_leak
 from leakmap.desk.picture_list import PictureList, Place, as_large_as, picture_of, thing_of
 from leakmap.desk.state import Desk
@@ -31,6 +31,7 @@ from leakmap.work.photos import small_key
 _CELL: Final = QSize(124, 92)
 _CAPTION: Final = 18
 _LEAST_PICTURE: Final = 12
+_NONE: Final = "no small picture"
 
 
 class PhotoCell(QStyledItemDelegate):
@@ -60,7 +61,8 @@ class PhotoCell(QStyledItemDelegate):
             pass  # its name has to do
         elif picture is None:
             frame(painter, place, tokens().rule)
-            write(painter, place, "no small picture", text(CAPTION_TYPE), ink=ink, align=CENTRE)
+            if place.height() >= grown(_CAPTION):
+                write_fitting(painter, place, _NONE, [text(CAPTION_TYPE)], ink=ink)
         else:
             draw_paper(painter, as_large_as(place, picture), picture)
         if option.state & QStyle.StateFlag.State_HasFocus:
@@ -146,7 +148,7 @@ class LeakPhotos(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().sheet))
             across(painter, 0, 0, self.width(), tokens().rule_strong)
-            if self._leak is not None:
+            if self._leak is not None and not self._in_a_line:
                 room = QRectF(MARGIN, UNIT / 2, self.look.x() - MARGIN - UNIT, control_px())
                 write(painter, room, f"Photos of {self._leak.ref}", text(BODY_TYPE, strong=True))
 
@@ -173,7 +175,16 @@ class LeakPhotos(QWidget):
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Pictures give way to the rows where letters leave little room; their names stay."""
-        return QSize(0, self._over_px() + grown(_CAPTION) + 2 * UNIT)
+        return QSize(0, control_px() + 2 * UNIT)
+
+    def fit(self, px: int) -> None:
+        """Take so much height at most, but what one line of names and buttons needs."""
+        self.setFixedHeight(max(min(px, self.sizeHint().height()), self.minimumSizeHint().height()))
+
+    @property
+    def _in_a_line(self) -> bool:
+        """Whether the cells stand beside the buttons, because rows need the room under them."""
+        return self.height() < self._over_px() + grown(_CAPTION) + 2 * UNIT
 
     @staticmethod
     def _over_px() -> int:
@@ -187,6 +198,11 @@ class LeakPhotos(QWidget):
             x -= button.sizeHint().width()
             button.setGeometry(QRect(x, UNIT // 2, button.sizeHint().width(), control_px()))
             x -= UNIT
+        if self._in_a_line:
+            self.list.cells.high_px = control_px()
+            self.list.setGeometry(MARGIN - 4, UNIT // 2, x - MARGIN, control_px() + UNIT)
+            self.list.scheduleDelayedItemsLayout()
+            return
         most = _CELL.height() + grown(_CAPTION)
         self.list.cells.high_px = min(most, max(self.height() - self._over_px() - 2 * UNIT, grown(_CAPTION) + UNIT))
         room = self.list.cells.high_px + 2 * UNIT

@@ -24,6 +24,9 @@ NAMES: Final = ("Joints", "Wet", "Repair", "Saved by merging")
 SAVED_SHORT: Final = "Saved, whole job"
 NOTHING: Final = "–"
 _RULE: Final = 2
+_APART: Final = 10
+_SWITCH: Final = (("this level", "whole job"), ("level", "job"))
+"""What the switch says, and where that has no room."""
 
 
 class TotalsFoot(QWidget):
@@ -36,6 +39,7 @@ class TotalsFoot(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)  # painted anew when the pointer comes or goes
         self._desk, self._kept = desk, kept
         self._sizes: Sizes = WIDE
+        self._short = False
         self._totals: LedgerTotals | None = None
         self._group = QButtonGroup(self)
         self._switch = {whole: self._word(whole) for whole in (False, True)}
@@ -43,7 +47,7 @@ class TotalsFoot(QWidget):
         self.refresh()
 
     def _word(self, whole: bool) -> Word:  # noqa: FBT001 - one of two
-        word = Word("whole job" if whole else "this level", CAPTION_TYPE, self, underline=2, pad=6)
+        word = Word(_SWITCH[0][whole], CAPTION_TYPE, self, underline=2, pad=6, hangs=True)
         word.setAccessibleDescription("Totals count")
         self._group.addButton(word)
 
@@ -86,8 +90,14 @@ class TotalsFoot(QWidget):
     def take_sizes(self, sizes: Sizes) -> None:
         """Take the sizes of another layout."""
         self._sizes = sizes
-        self.setFixedHeight(sizes.totals)
+        self.be_short(False)
         self._place()
+
+    def be_short(self, short: bool) -> None:  # noqa: FBT001 - a switch
+        """Show the metres of wet and repair alone, where rows need the room of the others; a tip says all."""
+        self._short = short
+        self.setToolTip(self.accessibleName() if short else "")
+        self.setFixedHeight(_RULE + (self._sizes.totals - _RULE) // (2 if short else 1))
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Place the switch anew."""
@@ -95,11 +105,17 @@ class TotalsFoot(QWidget):
         self._place()
 
     def _place(self) -> None:
-        right = self.width() - MARGIN
+        right, half = self.width() - MARGIN, round(self.width() / 2)
+        room = self.width() - half - 2 * MARGIN - width_of(NAMES[1], text(CAPTION_TYPE)) - _APART
+        for short in (False, True):
+            for whole, word in self._switch.items():
+                word.setText(_SWITCH[short][whole])
+            if sum(word.sizeHint().width() for word in self._switch.values()) + _APART <= room:
+                break
         for word in reversed(self._switch.values()):
             hint = word.sizeHint()
             word.setGeometry(right - hint.width(), _RULE + self._up(), hint.width(), hint.height())
-            right -= hint.width() + 10
+            right -= hint.width() + _APART
 
     def _up(self) -> int:
         """Top of captions and switch in a cell: the lower a cell, the nearer they stand to its upper edge."""
@@ -120,10 +136,12 @@ class TotalsFoot(QWidget):
         with painting(self) as painter:
             room = QRectF(self.rect())
             painter.fillRect(room, QColor(tokens().sheet))
-            half, high = round(room.width() / 2), (room.height() - _RULE) / 2
+            cells = list(zip(NAMES, self.figures, strict=True))
+            cells = [cells[2], cells[1]] if self._short else cells
+            half, high = round(room.width() / 2), (room.height() - _RULE) / (len(cells) // 2)
             across(painter, _RULE + high, 0, room.right())
             down(painter, half, _RULE, room.bottom())
-            for at, (name, figure) in enumerate(zip(NAMES, self.figures, strict=True)):
+            for at, (name, figure) in enumerate(cells):
                 left = half * (at % 2) + MARGIN
                 top = _RULE + high * (at // 2)
                 number, unit = text(self._sizes.totals_type, strong=True), text(BODY_TYPE)
