@@ -24,7 +24,7 @@ from leakmap.base.money import sum_of, to_minor_unit, with_minor_unit
 from leakmap.base.rounding import ZERO, decimal_of
 from leakmap.base.sentences import listed
 from leakmap.model.job import Job
-from leakmap.model.rates import METHOD_RATES, RATE_WORDS, TAKEN, Per, addition_of
+from leakmap.model.rates import METHOD_RATES, RATE_WORDS, TAKEN, Per, Taken, addition_of
 from leakmap.repair.results import Repairs, Zone
 
 TAX: Final = "Tax is not in these sums."
@@ -219,10 +219,10 @@ def _added(job: Job, zone: Zone) -> dict[str, Decimal]:
 
 
 def _lines(job: Job, quantities: Mapping[str, Decimal]) -> Iterator[PriceLine]:
-    """Lines for quantities by the names of their rates; what has no rate, or no quantity, has none."""
+    """Lines for quantities by the names of their rates; what has no rate has none, nor what is added for nothing."""
     for name, quantity in quantities.items():
         rate = job.rates.of(name)
-        if rate is None or not quantity:
+        if rate is None or not (quantity or TAKEN[name] is Taken.CHARGEABLE):
             continue
         yield PriceLine(
             rate_name=name,

@@ -103,8 +103,10 @@ def rates_taken(job: Job, path: Path) -> Edit:
     rates, findings = read_rates(path.read_bytes(), path.name, job.rates)
     changed = sum(rates.of(name) != job.rates.of(name) for name in RATE_WORDS)
     edit = take_rates(job, rates=rates)
-    said = f"{many(changed, 'rate')} of {path.name} taken." if edit.changed else f"{path.name} changes nothing."
-    return replace(edit, said=(*edit.said, said, *(finding.text for finding in findings)))
+    taken = f"{many(changed, 'rate')} of {path.name} taken" if edit.changed else f"{path.name} changes nothing"
+    if edit.changed and (rates.currency, rates.per) != (job.rates.currency, job.rates.per):
+        taken += f"; rates are in {rates.currency or 'no currency'}, for a {in_trade_words(job.units, rates.per.value)}"
+    return replace(edit, said=(f"{taken}.", *(finding.text for finding in findings)))
 
 
 def rate_text(rates: Rates, units: Units, name: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from leakmap.base.money import currency_named
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.rates import RATE_WORDS, Per, Rates
 from leakmap.work.edits.edit import Edit, deed, edited, refused
@@ -25,7 +26,9 @@ def set_rate(job: Job, *, name: str, value: Decimal | None) -> Edit:
     """
     if name not in RATE_WORDS:
         raise refused(f"There is no rate {name}.", where=name)
-    return take_rates(job, rates=job.rates.with_rate(name, value), words=f"set rate: {RATE_WORDS[name]}")
+    return take_rates(
+        job, rates=job.rates.with_rate(name, value), words=f"set rate: {in_trade_words(job.units, RATE_WORDS[name])}"
+    )
 
 
 @deed
@@ -38,20 +41,24 @@ def set_currency(job: Job, *, currency: str) -> Edit:
     code = currency.strip().upper()
     if code and code != job.rates.currency:  # one that made way meanwhile stays until another is chosen
         code = currency_named(code)
-    edit = take_rates(job, rates=replace(job.rates, currency=code), words="set the currency")
-    told = edit.changed and job.rates.known
-    return replace(edit, said=("Rates stay as they were entered; none was converted.",)) if told else edit
+    return _unconverted(job, take_rates(job, rates=replace(job.rates, currency=code), words="set the currency"))
 
 
 @deed
 def set_rates_per(job: Job, *, per: Per) -> Edit:
     """Say for which length the rates are; no figure is changed."""
-    edit = take_rates(job, rates=replace(job.rates, per=per), words=f"set rates for the {per.value}")
-    told = edit.changed and job.rates.known
-    return replace(edit, said=("Rates stay as they were entered; none was converted.",)) if told else edit
+    length = in_trade_words(job.units, per.value)
+    edit = take_rates(job, rates=replace(job.rates, per=per), words=f"set rates for the {length}")
+    return _unconverted(job, edit)
 
 
 @deed
 def take_rates(job: Job, *, rates: Rates, words: str = "take a table of rates") -> Edit:
     """Put all rates into the job."""
     return edited(job, words=words, rates=rates)
+
+
+def _unconverted(job: Job, edit: Edit) -> Edit:
+    """With the sentence that no figure was changed, where there is one."""
+    told = edit.changed and job.rates.known
+    return replace(edit, said=("Rates stay as they were entered; none was converted.",)) if told else edit

@@ -34,7 +34,7 @@ def test_rates_go_out_and_come_back_and_price_the_job(tmp_path: Path, capsys: py
     assert "changes nothing" in said("rates", "--take", str(own))
     own.write_text('slot_plug = 61.555\ncurrency = "EUR"\nwall = -3\n', encoding="utf-8")
     taken = said("rates", "--take", str(own), outcome=Outcome.FINDINGS)
-    assert "1 rate of own.toml taken." in taken
+    assert "1 rate of own.toml taken; rates are in EUR, for a metre." in taken
     assert "own.toml, wall is left out" in taken
     assert glance(path).rates.slot_plug == Decimal("61.555")
     own.write_text(said("rates"), encoding="utf-8")

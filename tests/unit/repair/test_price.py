@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from leakmap.base.measures import Units
 from leakmap.model.job import Job
+from leakmap.model.joint import Blind
 from leakmap.model.rates import RATE_WORDS, Per, Rates
 from leakmap.model.rules import Rules
 from leakmap.model.words import Method
@@ -79,6 +80,15 @@ def test_a_rate_of_nothing_is_a_rate() -> None:
     """What is asked for nothing was decided: the zone is priced at 0.00, and says so in a line."""
     prices = prices_of(priced_job(Rates(currency="EUR", slot_plug=Decimal(0))))
     assert [str(zone.price) for zone in prices.zones if zone.price is not None] == ["0.00", "0.00"]
+
+
+def test_a_zone_that_is_hidden_whole_has_its_line() -> None:
+    """Nothing is opened in a leak behind a tank: 0.000 m at the rate are 0.00, and setting up is asked for all the same."""
+    tank = Blind(from_m=0.0, to_m=4.0, what="tank")
+    job = replace(job_of([line((0, 0), (4, 0), blind=(tank,))], [leak(1, 1.0, 2.0)]), rates=EUR)
+    for rates, price in ((EUR, "12.50"), (replace(EUR, zone=None), "0.00")):
+        (zone,) = prices_of(replace(job, rates=rates)).zones
+        assert (str(zone.lines[0].quantity), str(zone.lines[0].amount), str(zone.price)) == ("0.000", "0.00", price)
 
 
 def test_another_method_is_never_priced() -> None:

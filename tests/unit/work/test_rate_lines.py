@@ -90,7 +90,9 @@ def test_a_table_is_taken_as_one_step(tmp_path: Path) -> None:
     path.write_text('currency = "EUR"\nslot = 48.5\nwall = -3\n', encoding="utf-8")
     edit = rates_taken(JOB, path)
     assert edit.job.rates == Rates(currency="EUR", slot=Decimal("48.5"))
-    assert edit.said[0] == "1 rate of own.toml taken."
+    assert edit.said[0] == "1 rate of own.toml taken; rates are in EUR, for a metre."
     assert "wall is left out" in edit.said[1]
+    path.write_text("zone = 3\n", encoding="utf-8")
+    assert rates_taken(edit.job, path).said == ("1 rate of own.toml taken.",)
     path.write_text("# nothing\n", encoding="utf-8")
     assert rates_taken(edit.job, path).said == ("own.toml changes nothing.",)
