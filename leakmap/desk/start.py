@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -99,6 +99,7 @@ class StartSheet(QWidget):
         self.sizes = WIDE
         self._hint = QRectF()
         self._scrolled = 0.0
+        self._as_soon_as_read = False  # Enter was pressed while the drawing is still being read
         self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)
         self.find_old = Button("Find in old jobs", self.find_pressed.emit, self)
@@ -252,6 +253,7 @@ class StartSheet(QWidget):
         """Put what is planned into the fields, once for each drawing."""
         plan = self.sitting.plan
         if plan is None:
+            self._as_soon_as_read = False
             return
         for field, words in ((self.level, plan.level), (self.job, plan.name)):
             if field.text() != words:
@@ -266,9 +268,16 @@ class StartSheet(QWidget):
         if plan is not None:
             named = bool(self.level.text().strip() and self.job.text().strip())
             self.make.setEnabled(plan.new is not None and named)
-            self.make.setText(plan.waits or ("Make the job" if named else "name level and job"))
+            waits = (
+                "made as soon as it is read" if self._as_soon_as_read and plan.waits and not plan.asked else plan.waits
+            )
+            self.make.setText(waits or ("Make the job" if named else "name level and job"))
+            if self._as_soon_as_read and self.make.isEnabled():
+                self._as_soon_as_read = False
+                QTimer.singleShot(0, self, self._make)
 
     def _names_changed(self) -> None:
+        self._as_soon_as_read = False
         self.sitting.change_plan(level=self.level.text(), name=self.job.text(), folder=self.folder)
         self._show_ready()
         self._lay_out()
@@ -279,6 +288,10 @@ class StartSheet(QWidget):
             self.sitting.make_job()
         elif self.sitting.plan is not None and self.sitting.plan.asked:
             self.question_wanted.emit()
+        elif self.sitting.plan is not None:
+            self._as_soon_as_read = True
+            self._show_ready()
+            self._lay_out()
 
     def _show_recent(self) -> None:
         first = self.sitting.plan is None and not self.sitting.opening
