@@ -7,8 +7,11 @@ from pathlib import Path
 
 from leakmap.base.counted import many
 from leakmap.base.errors import UnusableFile, reason_of
+from leakmap.base.money import with_code
+from leakmap.base.trade_words import in_trade_words
 from leakmap.model.words import Purpose
 from leakmap.records.job_file import JobFile
+from leakmap.repair.price import TAX, not_priced_words, priced
 from leakmap.repair.results import Repairs
 from leakmap.work.issuing import Issue
 from leakmap.work.papers import staged
@@ -63,3 +66,7 @@ def report(made: Issue, found: Repairs, paths: tuple[Path, ...]) -> Iterator[str
     if apart:
         what = "not for work" if revision.purpose is Purpose.WORK else "for price only"
         yield f"Provisional, {what}: {', '.join(apart)} ({printed(totals.provisional_m)})."
+    if revision.purpose is Purpose.PRICE and made.job.rates.known:
+        prices = priced(made.job, found)
+        total = with_code(made.job.units.locale, prices.total, prices.currency)
+        yield in_trade_words(made.job.units, " ".join((f"Price {total}.", *not_priced_words(prices), TAX)))

@@ -19,11 +19,12 @@ from leakmap.issue.price_words import price_csv
 from leakmap.model.job import Job, Numbers
 from leakmap.model.rates import Per, Rates
 from leakmap.model.words import Purpose
-from leakmap.repair.price import priced
+from leakmap.repair.price import TAX, priced
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rates import set_currency, set_rate, set_rates_per
 from leakmap.work.edits.splits import split_joint
 from leakmap.work.issuing import Issue, issue
+from leakmap.work.storing import report
 from tests.helpers.job_files import AT
 from tests.helpers.open_jobs import kept_in, new_job
 from tests.helpers.page_texts import page_texts
@@ -110,6 +111,8 @@ def test_every_paper_adds_up_to_the_same_total(for_price: Issue) -> None:
     assert sum(Decimal(amount) for *_, amount in printed) == total
     assert all(abs(Decimal(q) * Decimal(rate) - Decimal(amount)) <= Decimal("0.005") for q, rate, amount in printed)
     assert f"Total, without tax {total}" in text
+    *_, told = report(for_price, repairs(for_price.job), ())
+    assert told == f"Price {total}\xa0EUR. 1 zone is not priced: no rate for slot, no plug (Z-04). {TAX}"
 
 
 @pytest.mark.slow
