@@ -99,7 +99,7 @@ def picked_section(job: Job, repairs: Repairs, picked: frozenset[int], prices: P
         notes = tuple(_line_note(job, line) for line in costs[0].lines)
         return Section(heading=f"Price of {costs[0].ref}", notes=notes) if notes else None
     each = tuple(_zone_note(job, cost) for cost in costs[:_MOST])
-    together = Note(words=f"Together {_money(job, sum(known, ZERO))}", more=_left_out(len(costs) - len(known)))
+    together = Note(words=f"Together, {_money(job, sum(known, ZERO))}", more=_left_out(len(costs) - len(known)))
     return Section(heading=f"Price of {len(costs)} zones", notes=(*each, together)) if known else None
 
 
@@ -107,13 +107,13 @@ def _line_note(job: Job, line: PriceLine) -> Note:
     units, words = job.units, capital(in_trade_words(job.units, line.words))
     length = "" if line.unit == EACH else f" {line.unit}"
     return Note(
-        words=f"{words} {_money(job, line.amount)}",
+        words=f"{words}, {_money(job, line.amount)}",
         more=f"{units.number(line.quantity)}{length} × {units.number(line.rate)}",
     )
 
 
 def _zone_note(job: Job, cost: ZonePrice) -> Note:
-    return Note(words=f"{cost.ref} {NOT_PRICED if cost.price is None else _money(job, cost.price)}")
+    return Note(words=f"{cost.ref}, {NOT_PRICED if cost.price is None else _money(job, cost.price)}")
 
 
 def _left_out(count: int) -> str:

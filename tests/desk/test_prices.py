@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.declared_line import LineField, LineRow
 from leakmap.desk.ledger import pricing
 from leakmap.desk.ledger.models import Part
+from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.rates import Rates
@@ -24,7 +25,7 @@ from leakmap.work.edits.leaks import set_wetness
 from leakmap.work.edits.rates import take_rates
 from leakmap.work.settings import Role
 from tests.helpers.bare_issues import bare_issue
-from tests.helpers.ledger_hands import two_levels
+from tests.helpers.ledger_hands import Ledger, two_levels
 from tests.helpers.windows import window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -250,3 +251,19 @@ def test_what_was_issued_keeps_its_sum(window: MainWindow, tmp_path: Path) -> No
     assert str(ledger.model.index(1, 3).data()) == "577.45"
     desk.take_role(Role.ENGINEER)
     assert "sum" not in [column.name for column in ledger.model.columns]
+
+
+def test_a_wider_ledger_shows_more_beside_the_price(desk: Desk, qtbot: QtBot) -> None:
+    """As it is drawn wider litres come, and metres name their unit; as it gets narrower they go again."""
+    assert desk.open_job is not None
+    desk.do(take_rates(desk.open_job.job, rates=ALL))
+    desk.go_to(Stage.REPAIR)
+    ledger = Ledger(desk, qtbot)
+    shown = []
+    for width in (436, 560, 352, 436):
+        ledger.pane.resize(width, 900)
+        shown.append([column.words(compact=ledger.model.compact) for column in ledger.model.columns])
+    plain = ["Zone", "Method", "Measured", "Chargeable", "m²", "Price EUR"]
+    assert shown[0] == shown[3] == plain
+    assert shown[1] == ["Zone", "Method", "Measured m", "Chargeable m", "m²", "Litres", "Price EUR"]
+    assert shown[2] == ["Zone", "Method", "Chargeable", "Price EUR"]

@@ -135,7 +135,7 @@ _METHOD = Column(name="method", heading="Method")
 _REV = Column(name="rev", heading="Rev", form=Form.REFERENCE, px=62)
 _DATE = Column(name="date", heading="Date", form=Form.DAY, px=106)
 _WHOM = Column(name="whom", heading="Issued to")
-_PRICE = Column(name="price", heading="Price", form=Form.MONEY, px=100)
+_PRICE = Column(name="price", heading="Price", form=Form.MONEY, px=96)
 _SUM = Column(name="sum", heading="Sum", form=Form.MONEY, px=112, narrow=104)
 _ACTUAL = Column(name="actual", heading="Actual m", form=Form.LENGTH, px=92, feet=(104, 104))
 _DONE = Column(name="done", heading="Done on", form=Form.DAY, px=104)
@@ -313,7 +313,7 @@ def columns_of(
     priced = money is not None and any(column.name in _MONEY for column in _COLUMNS[stage][role])
     if not priced:
         dropped |= set(_MONEY)
-    elif room < _WITH_ROOM_PX:
+    elif compact or room < _WITH_ROOM_PX:
         dropped |= set(_BESIDE_PRICE[units.metric][compact])
     bare, currency = priced and room < _ALL_UNITS_PX, money.currency if money is not None else ""
     return tuple(

@@ -80,11 +80,11 @@ def test_a_picked_zone_tells_how_its_price_is_made_up() -> None:
 
     assert told(3) == [
         "Price of Z-03",
-        "Deep slot + plug + relief 228.00 EUR|1.900 m × 120.00",
-        "Relief point 85.00 EUR|1 × 85.00",
+        "Deep slot + plug + relief, 228.00 EUR|1.900 m × 120.00",
+        "Relief point, 85.00 EUR|1 × 85.00",
     ]
-    assert told(1, 3) == ["Price of 2 zones", "Z-01 110.70 EUR", "Z-03 313.00 EUR", "Together 423.70 EUR"]
-    assert told(1, 3, prices=PRICES)[2:] == ["Z-03 not priced", "Together 110.70 EUR|1 zone not priced, not in it"]
+    assert told(1, 3) == ["Price of 2 zones", "Z-01, 110.70 EUR", "Z-03, 313.00 EUR", "Together, 423.70 EUR"]
+    assert told(1, 3, prices=PRICES)[2:] == ["Z-03, not priced", "Together, 110.70 EUR|1 zone not priced, not in it"]
     assert told() == told(3, prices=PRICES) == []
 
 
