@@ -131,7 +131,16 @@ def _rates(job: Job, length: str) -> Iterator[Line]:
 
 
 def _figure(job: Job, name: str, words: str) -> Decimal:
-    """The rate that was typed, with or without its currency and length."""
+    """The rate that was typed, with or without its currency and length.
+
+    Raises:
+        BadValue: It is no figure, or one for another length.
+    """
     rates = job.rates
-    plain = words.removesuffix(f"/{rates.per.symbol}") if TAKEN[name].is_length else words
-    return figure_of(without_currency(plain, rates.currency), "", job.units, longest=_LONGEST)
+    figure, _, length = words.partition("/") if TAKEN[name].is_length else (words, "", "")
+    meant = next((per for per in Per if length.strip() in {per.symbol, in_trade_words(job.units, per.value)}), None)
+    if meant is not None and meant is not rates.per:
+        there, here = (in_trade_words(job.units, per.value) for per in (meant, rates.per))
+        raise BadValue(f"“{words[:20]}” is for a {there}, and rates here are for a {here}; type it for a {here}.")
+    plain = without_currency(words if length and meant is None else figure, rates.currency)
+    return figure_of(plain or words, "", job.units, longest=_LONGEST)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any, Final
 
 from leakmap.base.errors import BadValue
@@ -29,7 +29,7 @@ def read_rates(content: bytes, name: str, before: Rates | None = None) -> tuple[
         UnusableTable: It is no TOML.
     """
     found, findings = before or Rates(), []
-    values = values_of(content, name, what="table of rates", figure=Decimal)
+    values = values_of(content, name, what="table of rates", figure=_figure)
     for key in sorted(values, key=lambda key: key != _CURRENCY):  # first what rates need
         try:
             found = replace(found, **_field(key, values[key]))
@@ -55,6 +55,14 @@ def _lines(rates: Rates) -> Iterator[str]:
             yield f"# {name} =  # {words}: not entered"
         else:
             yield f"{name} = {with_minor_unit(value, rates.currency):f}  # {words}"
+
+
+def _figure(text: str) -> Decimal:
+    """A figure to its last decimal; one that no decimal can hold is none."""
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        return Decimal("NaN")
 
 
 def _field(key: str, value: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever the file holds

@@ -39,8 +39,8 @@ def values_of(
         raise UnusableTable(
             f"{name} is no text in UTF-8, so nothing of it was taken; save it as that.", where=name
         ) from bad
-    except (tomllib.TOMLDecodeError, RecursionError) as bad:
-        why = str(bad) if isinstance(bad, tomllib.TOMLDecodeError) else "it is nested too deeply"
+    except (ValueError, RecursionError) as bad:  # a ValueError besides its own where a whole number has too many digits
+        why = str(bad) if isinstance(bad, tomllib.TOMLDecodeError) else "it is nested too deeply or a number too long"
         raise UnusableTable(f"{name} is no TOML ({why}), so nothing of it was taken.", where=name) from bad
 
 

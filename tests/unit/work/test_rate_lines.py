@@ -48,7 +48,7 @@ def test_rates_are_shown_in_the_locale_and_typed_in_many_ways() -> None:
         "0,00 EUR",
         NOT_ENTERED,
     ]
-    for words in ("71,5", "71.50", "71,50 EUR/m", "71,5 €/m", "€ 71,50", "EUR 71,5", " 71,50 "):
+    for words in ("71,5", "71.50", "71,50 EUR/m", "71,5 €/m", "€ 71,50", "EUR 71,5", " 71,50 ", "71,50 / metre"):
         assert change_rate(job, name="slot", text=words).job.rates.slot == Decimal("71.5"), words
     assert change_rate(job, name="slot", text="1.234,5").job.rates.slot == Decimal("1234.5")
     assert change_rate(job, name="slot", text="").job.rates.slot is None
@@ -76,7 +76,19 @@ def test_a_job_in_feet_has_rates_for_the_foot() -> None:
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("slot", "-1"), ("slot", "many"), ("slot", "1e99"), ("slot", "0.00001"), ("per", "mile"), ("currency", "gold")],
+    [
+        ("slot", "-1"),
+        ("slot", "many"),
+        ("slot", "EUR"),
+        ("slot", "5 EUR/ft"),
+        ("slot", "5/foot"),
+        ("slot", "5/5"),
+        ("zone", "5/m"),
+        ("slot", "1e99"),
+        ("slot", "0.00001"),
+        ("per", "mile"),
+        ("currency", "gold"),
+    ],
 )
 def test_what_nothing_can_be_asked_by_is_refused(name: str, text: str) -> None:
     """A sentence, and the job as it was."""

@@ -79,6 +79,7 @@ def test_a_row_that_cannot_be_used_is_left_out_and_told(text: str, where: str, s
         (b"\xff\xfe\x00", "UTF-8"),
         (b"#" * (MOST_BYTES + 1), "too large"),
         (b"a=" + b"[" * 9000, "no TOML"),
+        (b"filling = " + b"9" * 5000, "a number too long"),
     ],
 )
 def test_what_is_no_table_is_refused_whole(content: bytes, said: str) -> None:

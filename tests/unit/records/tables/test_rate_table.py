@@ -48,6 +48,9 @@ def test_the_currency_may_stand_anywhere() -> None:
         ("slot = -3", "from 0 to less"),
         ("slot = nan", "from 0 to less"),
         ("slot = inf", "from 0 to less"),
+        ("slot = 1e99999999999999999999", "from 0 to less"),
+        ("slot = 1e-99999999999999999999", "from 0 to less"),
+        ("slot = 1e-9999", "4 decimals"),
         ("slot = 0.00001", "4 decimals"),
         ("slot = '48'", "no number"),
         ("slot = true", "no number"),
@@ -70,7 +73,12 @@ def test_a_row_that_cannot_be_used_is_left_out_and_told(text: str, said: str) ->
 
 @pytest.mark.parametrize(
     ("content", "said"),
-    [(b"[slot", "no TOML"), (b"\xff\xfe\x00", "UTF-8"), (b"#" * (MOST_BYTES + 1), "too large for a table of rates")],
+    [
+        (b"[slot", "no TOML"),
+        (b"\xff\xfe\x00", "UTF-8"),
+        (b"slot = " + b"9" * 5000, "no TOML"),
+        (b"#" * (MOST_BYTES + 1), "too large for a table of rates"),
+    ],
 )
 def test_what_is_no_table_is_refused_whole(content: bytes, said: str) -> None:
     """One sentence, and nothing taken."""
