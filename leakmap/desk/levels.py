@@ -7,6 +7,7 @@ Boxes are not to scale; ground and water stand where they belong between the sla
 from __future__ import annotations
 
 from collections import Counter
+from operator import attrgetter
 from typing import Final
 from uuid import UUID
 
@@ -25,6 +26,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from leakmap.base.counted import many
+from leakmap.base.differing import Tally, counting
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.levels_look import GROUND_WORDS, SMALL, draw_box, draw_ground, draw_key, draw_water
@@ -35,6 +37,7 @@ from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.level_facts import ask_level
 from leakmap.desk.water_cell import WaterCell
 from leakmap.model.job import Job
+from leakmap.model.leak import Leak
 from leakmap.model.sheet import Sheet
 from leakmap.work.aloud import aloud
 
@@ -78,6 +81,7 @@ class Levels(QWidget):
         self.desk = desk
         self.sizes = WIDE
         self._scrolled = 0.0
+        self._counted: Tally[Leak, UUID, int] = counting(attrgetter("joint"))
         self.water = WaterCell(desk, self)
         self.setAccessibleName("Levels")
         self.setAccessibleDescription(self._told())
@@ -100,13 +104,20 @@ class Levels(QWidget):
         self.setAccessibleDescription(self._told())
         self.update()
 
+    def _leaks_on(self, job: Job) -> Counter[UUID]:
+        """Number of leaks on each level."""
+        found: Counter[UUID] = Counter()
+        for joint, leaks in self._counted.of(job.leaks).items():
+            found[job.joints[joint].sheet] += leaks
+        return found
+
     def _told(self) -> str:
         """Which level is shown, and what is known of it."""
         job, level = self.desk.job, self.desk.level
         if job is None or level is None:
             return "no levels yet"
         sheet, order = job.sheets[level], [each.id for each in top_down(job)]
-        leaks = sum(job.joints[leak.joint].sheet == level for leak in job.leaks.values())
+        leaks = self._leaks_on(job)[level]
         high = "" if sheet.floor_level_m is None else f", slab at {job.units.level(sheet.floor_level_m)}"
         place = f"{order.index(level) + 1} of {len(order)} from the top"
         return aloud(f"{sheet.name}{high}, {many(leaks, 'leak') if leaks else 'no leaks'}, {place}")
@@ -200,7 +211,7 @@ class Levels(QWidget):
         write_lines(painter, room, "no\nlevels\nyet", text(CAPTION_TYPE), tokens().ink2)
 
     def _paint_cut(self, painter: QPainter, job: Job, boxes: dict[UUID, QRectF]) -> None:
-        counts = Counter(job.joints[leak.joint].sheet for leak in job.leaks.values())
+        counts = self._leaks_on(job)
         for key, box in boxes.items():
             draw_box(painter, job.sheets[key], box, job.units, leaks=counts[key], current=key == self.desk.level)
         ground = self._y_of(job, boxes, 0.0)

@@ -42,6 +42,7 @@ from leakmap.desk.tokens import (
     WIDE,
     Sizes,
 )
+from leakmap.work.kept import Kept
 
 _OPEN_DASH: Final = (12.0, 5.0)
 _PAD: Final = 13
@@ -240,6 +241,7 @@ class StageLine(QWidget):
         self.undo = TurnButton(lambda: desk.attempt(desk.undo), self, back=True)
         self.redo = TurnButton(lambda: desk.attempt(desk.redo), self, back=False)
         self.finder: QWidget | None = None
+        self._kept = Kept()
         for signal in (desk.opened, desk.changed, desk.stage_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)
@@ -262,7 +264,7 @@ class StageLine(QWidget):
     def refresh(self) -> None:
         """Read everything anew from the desk."""
         open_job = self.desk.open_job
-        states = NO_JOB if open_job is None else stage_states(open_job.job, open_job.repairs)
+        states = NO_JOB if open_job is None else stage_states(open_job.job, open_job.repairs, self._kept)
         for cell, state in zip(self.cells, states, strict=True):
             cell.show_state(state, current=cell.stage is self.desk.stage)
         self.job_cell.show_name(open_job.job.name if open_job is not None else None)

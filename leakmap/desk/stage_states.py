@@ -12,16 +12,24 @@ The sentence always says what the share counts, and both count the whole job:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from operator import attrgetter
+from typing import TypeAlias
 from uuid import UUID
 
+from leakmap.base.differing import counting
 from leakmap.base.micrometres import to_um
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
 from leakmap.model.sheet import scale_is_checked
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.issuing import next_number
+from leakmap.work.kept import Kept
+
+_Lengths: TypeAlias = Mapping[int, Mapping[UUID, int]]
+"""Length of zones on joints, µm, by the number of the zone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,14 +48,21 @@ NO_JOB = (StageState(sentence="start here", share=0.0), *(StageState(sentence=""
 """The states where no job is open."""
 
 
-def stage_states(job: Job, repairs: Repairs) -> tuple[StageState, ...]:
-    """Sentence and share of the six stages, in their order."""
+def stage_states(job: Job, repairs: Repairs, kept: Kept | None = None) -> tuple[StageState, ...]:
+    """Sentence and share of the six stages, in their order.
+
+    Args:
+        job: The job.
+        repairs: Its work-out.
+        kept: What was counted before.
+    """
+    kept = kept or Kept()
     return (
         _drawing(job),
         _joints(job),
-        _leaks(job),
+        _leaks(job, kept),
         _repair(repairs),
-        _issue(job, repairs),
+        _issue(job, repairs, kept),
         _as_built(job, repairs),
     )
 
@@ -74,11 +89,12 @@ def _joints(job: Job) -> StageState:
     return _by_level(job, words, job.sheets, with_some)
 
 
-def _leaks(job: Job) -> StageState:
+def _leaks(job: Job, kept: Kept) -> StageState:
     if not job.leaks:
         return StageState(sentence="none yet", share=0.0)
     worst = max(leak.wetness for leak in job.leaks.values())
-    with_some = {job.joints[leak.joint].sheet for leak in job.leaks.values()}
+    leaks_of: dict[UUID, int] = kept.of("leaks of joints", (), lambda: counting(attrgetter("joint"))).of(job.leaks)
+    with_some = {job.joints[joint].sheet for joint in leaks_of}
     jointed = {joint.sheet for joint in job.joints.values()}
     return _by_level(job, f"{_many(len(job.leaks), 'leak')}, worst: {worst.word}", jointed, with_some)
 
@@ -103,11 +119,11 @@ def _repair(repairs: Repairs) -> StageState:
     return StageState(sentence=f"{_many(zones, 'zone')}, {rest}", share=1 - provisional / zones)
 
 
-def _issue(job: Job, repairs: Repairs) -> StageState:
+def _issue(job: Job, repairs: Repairs, kept: Kept) -> StageState:
     last = job.last_revision
     if last is None:
         return StageState(sentence="nothing issued", share=0.0)
-    share = _as_issued(job, repairs.zones)
+    share = _as_issued(job, repairs.zones, kept)
     if share == 1.0:
         return StageState(sentence=f"{last.name} issued", share=1.0)
     return StageState(sentence=f"{last.name} issued, {_next_name(job, last)} not", share=share)
@@ -117,16 +133,26 @@ def _next_name(job: Job, last: Revision) -> str:
     return f"{last.purpose.letter}{next_number(job, last.purpose):02d}"
 
 
-def _as_issued(job: Job, zones: tuple[Zone, ...]) -> float:
+def _as_issued(job: Job, zones: tuple[Zone, ...], kept: Kept) -> float:
     """Share of zones that lie where they were issued; a zone that is gone counts as one that is not."""
+    issued: _Lengths = kept.of("issued", (job.issued,), partial(_issued_lengths, job))
+    same = kept.of("as issued", (issued,), lambda: counting(partial(_lies_as, issued))).of(zones).get(True, 0)
+    every = issued.keys() | {zone.number for zone in zones}
+    return same / len(every) if every else 1.0
+
+
+def _issued_lengths(job: Job) -> _Lengths:
+    """Length of each zone on each joint as it was issued, µm."""
     issued: dict[int, dict[UUID, int]] = {}
     for stretch in job.issued.values():
         of = issued.setdefault(stretch.zone, {})
         of[stretch.joint] = of.get(stretch.joint, 0) + to_um(stretch.to_m) - to_um(stretch.from_m)
-    now = {zone.number: _lengths(zone) for zone in zones}
-    every = issued.keys() | now.keys()
-    same = sum(number in issued and number in now and _alike(issued[number], now[number]) for number in every)
-    return same / len(every) if every else 1.0
+    return issued
+
+
+def _lies_as(issued: _Lengths, zone: Zone) -> bool:
+    """Whether a zone lies where it was issued."""
+    return zone.number in issued and _alike(issued[zone.number], _lengths(zone))
 
 
 def _lengths(zone: Zone) -> dict[UUID, int]:
@@ -137,7 +163,7 @@ def _lengths(zone: Zone) -> dict[UUID, int]:
     return found
 
 
-def _alike(one: dict[UUID, int], two: dict[UUID, int]) -> bool:
+def _alike(one: Mapping[UUID, int], two: Mapping[UUID, int]) -> bool:
     """Whether two zones have the same length on every joint, to a millimetre."""
     return all(abs(one.get(joint, 0) - two.get(joint, 0)) < 1000 for joint in one.keys() | two.keys())
 

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
+from operator import attrgetter
 from uuid import UUID
 
+from leakmap.base.differing import Heaps, Tally
 from leakmap.base.rounding import rounded
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.words import Wetness
 from leakmap.repair.chainages import merged, spans_of
-from leakmap.repair.results import Repairs
+from leakmap.repair.results import Repairs, Zone
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_rows import measured
 from leakmap.work.ledger_zones import home_of
@@ -51,27 +52,35 @@ def ledger_totals(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept | N
         )
     joints = [joint for joint in job.joints.values() if joint.sheet == sheet]
     step = job.rules.measuring_step_m
+    kept = kept or Kept()
+    zones_m = kept.of("repair of levels", (), lambda: Tally(_home_m)).of(repairs.zones)
     return LedgerTotals(
         joint_m=sum((rounded(joint.length_m, step) for joint in joints), rounded(0, step)),
-        wet_m=_wet_m(job, {joint.id for joint in joints}, kept or Kept()),
-        repair_m=sum((zone.length_m for zone in repairs.zones if home_of(zone) == sheet), rounded(0, step)),
+        wet_m=_wet_m(job, joints, kept),
+        repair_m=zones_m.get(sheet, rounded(0, step)),
         saved_m=totals.saved_m,
     )
 
 
-def _wet_m(job: Job, joints: set[UUID], kept: Kept) -> Decimal:
+def _home_m(zone: Zone) -> Iterator[tuple[UUID, Decimal]]:
+    """The level that a zone is counted on, and its metres."""
+    yield home_of(zone), zone.length_m
+
+
+def _wet_m(job: Job, joints: Sequence[Joint], kept: Kept) -> Decimal:
     """Union of the leaks of wetness 1 and more on some joints, as the totals of the job measure it."""
-    wet: dict[UUID, list[Leak]] = defaultdict(list)
-    for leak in job.leaks.values():
-        if leak.joint in joints and leak.wetness > Wetness.SUSPECT:
-            wet[leak.joint].append(leak)
+    on: Mapping[UUID, Mapping[int, Leak]] = kept.of("leaks of joints", (), lambda: Heaps(attrgetter("joint"))).of(
+        job.leaks
+    )
     lengths = (
-        kept.of(("wet", key), (job.joints[key], job.rules, *leaks), partial(_wet_on, job, job.joints[key], leaks))
-        for key, leaks in wet.items()
+        kept.of(("wet", joint.id), (joint, job.rules, leaks), partial(_wet_on, job, joint, leaks.values()))
+        for joint in joints
+        if (leaks := on.get(joint.id)) is not None
     )
     return sum(lengths, rounded(0, job.rules.measuring_step_m))
 
 
-def _wet_on(job: Job, joint: Joint, leaks: Sequence[Leak]) -> Decimal:
-    spans = [span for leak in leaks for span in spans_of(joint, leak.from_m, leak.to_m)]
+def _wet_on(job: Job, joint: Joint, leaks: Iterable[Leak]) -> Decimal:
+    wet = (leak for leak in leaks if leak.wetness > Wetness.SUSPECT)
+    spans = [span for leak in wet for span in spans_of(joint, leak.from_m, leak.to_m)]
     return measured(merged(spans), job.rules.measuring_step_m)

@@ -6,14 +6,15 @@ A zone that reaches over several levels is listed on each of them and counted on
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
-from typing import Final
+from typing import Final, NamedTuple
 from uuid import UUID
 
 from leakmap.base.counted import many
+from leakmap.base.differing import Tally
 from leakmap.base.rounding import ZERO
 from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
@@ -40,7 +41,7 @@ METHOD_WORDS: Final = {
 }
 """Methods in a narrow column; the whole words are those of ``Method``."""
 
-_FIGURES: Final = ("measured", "chargeable", "area", "litres")
+_SUMMED: Final = ("measured", "chargeable", "area", "litres", "price")
 
 
 def zone_table(
@@ -55,28 +56,61 @@ def zone_table(
         kept: What was made before.
         prices: What they cost; None: nobody asks.
     """
-    zones = _zones_on(repairs, sheet)
-    lines = tuple(zone_lines(job, repairs, sheet, kept or Kept(), prices=prices))
-    if not lines:
+    kept = kept or Kept()
+    listed = tuple(_listed(job, repairs, sheet, kept, prices))
+    if not listed:
         return Table(lines=())
-    counted = [(line, zone.provisional) for line, zone in zip(lines, zones, strict=True) if not line.elsewhere]
-    parts = [[line for line, loose in counted if loose is wanted] for wanted in (False, True)]
-    subtotals = [_zone_sum(words, some) for words, some in zip(("Firm", "Provisional"), parts, strict=True) if some]
-    total = _zone_sum("", [line for line, _ in counted])
-    return Table(lines=lines, sums=(*(subtotals if parts[1] else ()), total))
+    tallies = kept.of(("sums of zones", sheet, prices is None), (), lambda: (Tally(_figures_of), Tally(_counted)))
+    figures, counts = tallies[0].of(listed), tallies[1].of(listed)
+    sums = tuple(
+        _zone_sum(words, counts[loose], {name: total for (of, name), total in figures.items() if of is loose})
+        for words, loose in (("Firm", False), ("Provisional", True))
+        if loose in counts
+    )
+    both: dict[str, Decimal] = defaultdict(Decimal)
+    for (_, name), total in figures.items():
+        both[name] += total
+    lines = tuple(each.line for each in listed)
+    return Table(lines=lines, sums=(*(sums if True in counts else ()), _zone_sum("", sum(counts.values()), both)))
+
+
+class _Listed(NamedTuple):
+    """A zone, what it costs where that is asked, and its line."""
+
+    zone: Zone
+    price: ZonePrice | None
+    line: Line
 
 
 def zone_lines(
     job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, *, prices: Prices | None = None
 ) -> Iterator[Line]:
     """The lines of ``zone_table``, made one by one as they are asked for."""
-    for zone in _zones_on(repairs, sheet):
-        values = _zone_values(job, zone, kept)
-        line = kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
-        if prices is not None and not line.elsewhere:
-            price = prices.by_ref[zone.ref]
-            line = kept.of(("priced zone", zone.number, sheet), (line, price), partial(_with_price, job, line, price))
-        yield line
+    return (each.line for each in _listed(job, repairs, sheet, kept, prices))
+
+
+def _listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, prices: Prices | None) -> Iterator[_Listed]:
+    """Zones with their lines: the very same ones for zones that are the very same, of which no leak is another value then."""
+    zones = _zones_on(repairs, sheet)
+    shared = job.sheets, job.units, job.grid, job.joints
+    made: dict[int, _Listed] = kept.of(("lines of", sheet, prices is None), shared, dict)
+    for zone in zones:
+        price = None if prices is None else prices.by_ref[zone.ref]
+        held = made.get(id(zone))
+        if held is None or held.price is not price:
+            held = made[id(zone)] = _Listed(zone, price, _line(job, zone, sheet, kept, price))
+        yield held
+    for left in made.keys() - set(map(id, zones)):
+        del made[left]
+
+
+def _line(job: Job, zone: Zone, sheet: UUID | None, kept: Kept, price: ZonePrice | None) -> Line:
+    """The line of a zone, made once for all that it follows from."""
+    values = _zone_values(job, zone, kept)
+    line = kept.of(("zone", zone.number, sheet), values, partial(_zone_line, job, zone, sheet))
+    if price is None or line.elsewhere:
+        return line
+    return kept.of(("priced zone", zone.number, sheet), (line, price), partial(_with_price, job, line, price))
 
 
 def _with_price(job: Job, line: Line, price: ZonePrice) -> Line:
@@ -201,6 +235,20 @@ def _zone_line(job: Job, zone: Zone, sheet: UUID | None) -> Line:
     return replace(line, values={**line.values, **figures})
 
 
+def _figures_of(listed: _Listed) -> Iterator[tuple[tuple[bool, str], Decimal]]:
+    """What a zone gives to the sums of firm or provisional ones; nothing where it is counted elsewhere."""
+    for name in () if listed.line.elsewhere else _SUMMED:
+        value = listed.line.values.get(name)
+        if isinstance(value, Decimal):
+            yield (listed.zone.provisional, name), value
+
+
+def _counted(listed: _Listed) -> Iterator[tuple[bool, int]]:
+    """The same of the number of zones."""
+    if not listed.line.elsewhere:
+        yield listed.zone.provisional, 1
+
+
 def _zone_places(job: Job, zone: Zone) -> dict[str, Value]:
     """Where a zone starts and stops along its joints, and where that is on the grid."""
     if not zone.rows:
@@ -234,10 +282,7 @@ def _zone_hand(job: Job, zone: Zone) -> str:
     return " and ".join(sorted(words, reverse=True))
 
 
-def _zone_sum(words: str, lines: Sequence[Line]) -> Line:
-    figures = {name: sum_of(lines, name) for name in _FIGURES}
-    if any(isinstance(line.values.get("price"), Decimal) for line in lines):
-        figures["price"] = sum_of(lines, "price")
+def _zone_sum(words: str, count: int, figures: Mapping[str, Decimal]) -> Line:
     if words:
-        return Line(values={"method": f"{words}, {len(lines)}", **figures})
-    return Line(values={"zone": "Total", "method": many(len(lines), "zone"), **figures})
+        return Line(values={"method": f"{words}, {count}", **figures})
+    return Line(values={"zone": "Total", "method": many(count, "zone"), **figures})

@@ -38,8 +38,8 @@ class ChangedParts:
         self._lines: Lines | None = None
         self._of: dict[int, tuple[Group, dict[Change, Parts]]] = {}
 
-    def take(self, changes: Changes | None, lines: Lines) -> None:
-        """Take what changed, and what joints are shown along."""
+    def take(self, changes: Changes | None, lines: Lines) -> frozenset[int]:
+        """Take what changed, and what joints are shown along; gives numbers of zones of which other things are told now."""
         held = self._of if lines is self._lines else {}
         self._lines, self._of = lines, {}
         for number, group in (changes.groups if changes is not None else {}).items():
@@ -48,20 +48,27 @@ class ChangedParts:
                 parts = ((change, _parts(stretches, self._sheet, lines)) for change, stretches in group.items())
                 before = group, {change: found for change, found in parts if found}
             self._of[number] = before
+        both = held.keys() | self._of.keys()
+        return frozenset(number for number in both if held.get(number) is not self._of.get(number))
 
     def of(self, number: int) -> Parts:
         """All that changed of a zone."""
         return tuple(part for parts in self._of[number][1].values() for part in parts) if number in self._of else ()
 
-    def wanted(self, changes: Changes, *, rules: Rules, alive: frozenset[int]) -> Wanted:
+    def wanted(
+        self, changes: Changes, *, rules: Rules, alive: frozenset[int], numbers: frozenset[int] | None = None
+    ) -> Wanted:
         """A thing for each zone and change.
 
         Args:
             changes: What changed.
             rules: Rules of the job, for the width of bands.
             alive: Numbers of zones that there are: these bear their words themselves.
+            numbers: Of these zones only; None: of all.
         """
         for number, (_, of) in self._of.items():
+            if numbers is not None and number not in numbers:
+                continue
             words = "" if number in alive else changes.words(number)
             for change, parts in of.items():
                 source = (change, parts, rules, words)

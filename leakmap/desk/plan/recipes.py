@@ -5,12 +5,15 @@ A recipe that is the very same as before stands for a thing that is drawn as bef
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Final
+from operator import attrgetter
+from typing import Any, Final, NamedTuple
 from uuid import UUID
 
+from leakmap.base.differing import Heaps, differing
 from leakmap.desk.plan.bands import Bands, Lines
 from leakmap.desk.plan.changed import CHANGE, ChangedParts, Parts, with_changes
 from leakmap.desk.plan.detail import Detail
@@ -24,14 +27,15 @@ from leakmap.issue.marks.primitives import on_site
 from leakmap.issue.marks.signs import STAFF_WIDER_MM, STAFF_WIDTH_MM, Staff, Way
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
-from leakmap.model.leak import Cut
+from leakmap.model.leak import Cut, Leak
 from leakmap.model.rules import Rules
 from leakmap.repair.results import Repairs, Why, Zone
 from leakmap.repair.tape_layout import by_hand
 from leakmap.work.changes_since import Changes
 
 _BAR_CLEAR_MM: Final = 1.0
-_BY_CHANGES: Final = frozenset({str(Sort.ZONE), CHANGE, BY_HAND})
+_BESIDE_ZONES: Final = frozenset({CHANGE, BY_HAND})
+_BY_CHANGES: Final = frozenset({str(Sort.ZONE), *_BESIDE_ZONES})
 """Sorts of things that are drawn otherwise where changes are told."""
 
 
@@ -55,19 +59,70 @@ class _Along:
 _Wanted = Iterator[tuple[Key, tuple[Any, ...], Callable[[Detail], Drawn]]]
 
 
+class Renewed(NamedTuple):
+    """Recipes of a level, and what of them is otherwise than before.
+
+    Attributes:
+        every: The recipe of every thing.
+        come: Those that are others than before.
+        gone: Things that are no longer there.
+    """
+
+    every: Mapping[Key, Recipe]
+    come: Mapping[Key, Recipe]
+    gone: AbstractSet[Key]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Basis:
+    """All that recipes are made from."""
+
+    job: Job
+    repairs: Repairs
+    lines: Lines
+    places: Mapping[UUID, Staff]
+    changes: Changes | None
+
+    def same_but_marks(self, other: _Basis) -> bool:
+        """Whether the two differ at most in leaks, cuts, zones and what changed of these."""
+        one, two = self.job, other.job
+        return (
+            self.lines is other.lines
+            and all(a is b for a, b in ((one.joints, two.joints), (one.sheets, two.sheets), (one.rules, two.rules)))
+            and one.units == two.units
+            and (self.places is other.places or self.places == other.places)
+            and (self.changes is None) is (other.changes is None)
+        )
+
+    def same_but_changes(self, other: _Basis) -> bool:
+        """Whether the two differ only in what is told of changes."""
+        same = (self.lines is other.lines, self.job is other.job, self.repairs is other.repairs)
+        return all(same) and self.places == other.places
+
+
+class _Differing(NamedTuple):
+    """What differs where only marks do: leaks that went and came, whether cuts do, and numbers of zones."""
+
+    gone: list[Leak]
+    come: list[Leak]
+    cuts: bool
+    numbers: frozenset[int]
+
+
 class Recipes:
-    """The recipes of one level."""
+    """The recipes of one level; after a deed, and when more is known of changes, only those of what that touched are made."""
 
     def __init__(self, sheet: UUID) -> None:
         self._sheet = sheet
         self._bands = Bands(sheet)
         self._parts = ChangedParts(sheet)
-        self._job: Job | None = None
-        self._repairs: Repairs | None = None
         self._lines = Lines({}, {}, {})
-        self._places: dict[UUID, Staff] = {}
+        self._basis: _Basis | None = None
+        self._places: Mapping[UUID, Staff] = {}
         self._changes: Changes | None = None
         self._held_along: dict[int, _Along] = {}
+        self._ringed: dict[UUID, tuple[Point, ...]] = {}
+        self._leaks_on: Heaps[Leak, UUID] = Heaps(attrgetter("joint"))
         self._held: dict[Key, Recipe] = {}
 
     def renewed(
@@ -79,7 +134,7 @@ class Recipes:
         places: dict[UUID, Staff],
         *,
         changes: Changes | None = None,
-    ) -> dict[Key, Recipe]:
+    ) -> Renewed:
         """The recipe of every thing; recipes of what has not changed are the very same as before.
 
         Args:
@@ -90,31 +145,81 @@ class Recipes:
             places: Where every vertical joint's staff stands or would stand.
             changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
-        lines = self._lines_of(job, scale, staffs)
-        as_before = lines is self._lines and job is self._job and repairs is self._repairs and places == self._places
-        if as_before and changes is self._changes:
-            return self._held
+        before, lines = self._basis, self._lines_of(job, scale, staffs)
+        now = self._basis = _Basis(job, repairs, lines, places, changes)
+        if before is not None and changes is before.changes and now.same_but_changes(before):
+            return Renewed(self._held, {}, frozenset())
         if lines is not self._lines:
             self._held_along = {}
-        self._lines, self._job, self._repairs, self._places = lines, job, repairs, places
-        self._changes = changes
+        self._lines, self._places, self._changes = lines, places, changes
         self._bands.take(lines)
-        self._parts.take(changes, lines)
+        told = self._parts.take(changes, lines)
+        rings, self._ringed = self._ringed, self._rings(repairs)
+        if before is not None and now.same_but_marks(before):
+            differs = _differing(before, now, told)
+            return self._patched(self._touched(now, differs, rings), self._left(before, differs))
+        if before is not None and now.same_but_changes(before):
+            left = {key for key in self._held if key[0] in _BY_CHANGES}
+            return self._patched(self._by_changes(job, repairs), left)
         held, found = self._held, {}
-        if as_before:
-            found = {key: recipe for key, recipe in held.items() if key[0] not in _BY_CHANGES}
-        for key, of, drawn_at in self._by_changes(job, repairs) if as_before else self._wanted(job, repairs):
-            before = held.get(key)
-            found[key] = before if before is not None and before.of == of else Recipe(of, drawn_at)
+        for key, of, drawn_at in self._wanted(job, repairs):
+            found[key] = _kept(held.get(key), of, drawn_at)
         self._held = found
-        return found
+        come = {key: recipe for key, recipe in found.items() if held.get(key) is not recipe}
+        return Renewed(found, come, held.keys() - found.keys())
+
+    def _patched(self, wanted: _Wanted, left: set[Key]) -> Renewed:
+        """The recipes with some wanted anew, and without those of ``left`` that are not."""
+        held, found, come = self._held, dict(self._held), {}
+        for key, of, drawn_at in wanted:
+            left.discard(key)
+            before = held.get(key)
+            recipe = _kept(before, of, drawn_at)
+            if recipe is not before:
+                found[key] = come[key] = recipe
+        gone = {key for key in left if key in held}
+        for key in gone:
+            del found[key]
+        self._held = found
+        return Renewed(found, come, gone)
+
+    def _touched(self, now: _Basis, differs: _Differing, rings: Mapping[UUID, tuple[Point, ...]]) -> _Wanted:
+        """What must be looked at anew where only marks differ.
+
+        Args:
+            now: What recipes are made from now.
+            differs: What of it differs.
+            rings: Places of relief points before, by joint.
+        """
+        job, repairs, numbers = now.job, now.repairs, differs.numbers
+        both = rings.keys() | self._ringed.keys()
+        turned = [joint for joint in both if rings.get(joint) != self._ringed.get(joint)]
+        on = self._leaks_on.of(job.leaks) if turned else {}
+        beside = (leak for joint in turned for leak in on.get(joint, {}).values())
+        yield from self._leaks((*differs.come, *beside))
+        if differs.cuts:
+            yield from self._cuts(job)
+        zones = [zone for zone in repairs.zones if zone.number in numbers] if numbers else []
+        yield from self._zones(job, zones)
+        yield from self._beside_zones(job, repairs, zones, numbers)
+
+    def _left(self, before: _Basis, differs: _Differing) -> set[Key]:
+        """What was there of all that differs."""
+        numbers = differs.numbers
+        left: set[Key] = {(str(Sort.LEAK), leak.id) for leak in differs.gone}
+        left |= {(str(Sort.ZONE), number) for number in numbers}
+        if differs.cuts:
+            left |= {("cut", cut) for cut in before.job.cuts}
+        if numbers:
+            left |= {key for key in self._held if key[0] in _BESIDE_ZONES and key[1][0] in numbers}  # type: ignore[index] # their keys begin with a zone's number
+        return left
 
     def _lines_of(self, job: Job, scale: float, staffs: dict[UUID, Staff]) -> Lines:
         """Where joints are shown: the very same as before, as long as nothing of it has changed."""
         before = self._lines
         courses = before.courses
         collars = any(course.collar for course in courses.values())
-        if self._job is None or job.joints is not self._job.joints or collars:
+        if self._basis is None or job.joints is not self._basis.job.joints or collars:
             here = ((key, course_of(joint, scale)) for key, joint in job.joints.items() if joint.sheet == self._sheet)
             found = {key: course for key, course in here if course is not None}
             courses = courses if found == courses else {key: _same(courses.get(key), new) for key, new in found.items()}
@@ -124,9 +229,12 @@ class Recipes:
 
     def _wanted(self, job: Job, repairs: Repairs) -> _Wanted:
         yield from self._joints(job)
-        yield from self._leaks(job, repairs)
+        yield from self._leaks(sorted(job.leaks.values(), key=lambda leak: leak.wetness))
         yield from self._by_changes(job, repairs)
         yield from self._uprights(job)
+        yield from self._cuts(job)
+
+    def _cuts(self, job: Job) -> _Wanted:
         for cut in job.cuts.values():
             course = self._lines.of(cut.joint)
             if course is not None:
@@ -135,12 +243,19 @@ class Recipes:
 
     def _by_changes(self, job: Job, repairs: Repairs) -> _Wanted:
         """What is drawn otherwise where changes are told."""
-        yield from self._zones(job, repairs)
-        if self._changes is None:
-            yield from self._ends(job, repairs)
+        yield from self._zones(job, repairs.zones)
+        yield from self._beside_zones(job, repairs, repairs.zones)
+
+    def _beside_zones(
+        self, job: Job, repairs: Repairs, zones: Iterable[Zone], numbers: frozenset[int] | None = None
+    ) -> _Wanted:
+        """What is told beside some zones, or beside all: of ends set by hand, in their stead of changes."""
+        changes = self._changes
+        if changes is None:
+            yield from self._ends(job, zones)
         else:
             alive = frozenset(zone.number for zone in repairs.zones if self._sheet in zone.sheets)
-            yield from self._parts.wanted(self._changes, rules=job.rules, alive=alive)
+            yield from self._parts.wanted(changes, rules=job.rules, alive=alive, numbers=numbers)
 
     def _along(self, zone: Zone) -> _Along:
         """What a zone lies along; that of a zone that has not changed is not looked for again."""
@@ -167,17 +282,17 @@ class Recipes:
             joint = job.joints[key]
             yield (str(Sort.JOINT), key), (joint, course), partial(_scaled, partial(joint_drawn, joint, course))
 
-    def _leaks(self, job: Job, repairs: Repairs) -> _Wanted:
-        sort, rings = str(Sort.LEAK), self._rings(repairs)
-        for leak in sorted(job.leaks.values(), key=lambda item: item.wetness):
+    def _leaks(self, leaks: Iterable[Leak]) -> _Wanted:
+        sort, rings = str(Sort.LEAK), self._ringed
+        for leak in leaks:
             course = self._lines.of(leak.joint)
             if course is not None:
                 near = rings.get(leak.joint, ())
                 yield (sort, leak.id), (leak, course, near), partial(leak_drawn, leak, course, near)
 
-    def _zones(self, job: Job, repairs: Repairs) -> _Wanted:
+    def _zones(self, job: Job, zones: Iterable[Zone]) -> _Wanted:
         sort, rules = str(Sort.ZONE), job.rules
-        for zone in repairs.zones:
+        for zone in zones:
             courses = self._along(zone).courses if self._sheet in zone.sheets else ()
             if not any(courses):
                 continue
@@ -189,14 +304,14 @@ class Recipes:
             maker = partial(self._changed, zone, rules, parts, words)
             yield (sort, zone.number), (zone, courses, rules, parts, words), maker
 
-    def _ends(self, job: Job, repairs: Repairs) -> _Wanted:
+    def _ends(self, job: Job, zones: Iterable[Zone]) -> _Wanted:
         """Ends of zones that a person set, with their overruns."""
         owners = {
             leak.id for leak in job.leaks.values() if leak.overrun_from_m is not None or leak.overrun_to_m is not None
         }
         if not owners:
             return
-        for zone in repairs.zones:
+        for zone in zones:
             for joint in {end.joint for end in zone.ends if end.owner in owners}:
                 course = self._lines.of(joint)
                 if course is not None:
@@ -230,6 +345,19 @@ class Recipes:
 
     def _beside(self, joint: UUID) -> tuple[Staff | None, Staff | None]:
         return self._lines.staffs.get(joint), self._places.get(joint)
+
+
+def _differing(before: _Basis, now: _Basis, told: frozenset[int]) -> _Differing:
+    """What differs of leaks, cuts and zones; ``told`` are numbers of zones of which other changes are told."""
+    went, came = differing(before.repairs.zones, now.repairs.zones)
+    numbers = told.union(zone.number for zone in (*went, *came))
+    gone, come = differing(before.job.leaks.values(), now.job.leaks.values())
+    return _Differing(gone, come, now.job.cuts is not before.job.cuts, numbers)
+
+
+def _kept(before: Recipe | None, of: tuple[Any, ...], drawn_at: Callable[[Detail], Drawn]) -> Recipe:
+    """The recipe as before, if it is made from the same; else another."""
+    return before if before is not None and before.of == of else Recipe(of, drawn_at)
 
 
 def _same(before: Course | None, new: Course) -> Course:

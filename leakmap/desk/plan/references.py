@@ -12,7 +12,7 @@ import numpy as np
 
 from leakmap.desk.plan.changed import CHANGE
 from leakmap.desk.plan.detail import Detail, Show
-from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key, overlap
+from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
 from leakmap.desk.plan.things import Level
 from leakmap.desk.things import Sort
@@ -75,11 +75,8 @@ def wishes_of(level: Level, show: Show, detail: Detail, lettering: Lettering, bo
         return []
     found = [
         (_rank(key, drawn), wish_of(key, drawn, detail, lettering))
-        for key, drawn in level.drawn
-        if drawn.words
-        and (box is None or overlap(drawn.box, box))
-        and shows(key, drawn, show)
-        and _named(key, drawn, show, detail)
+        for key, drawn in (level.drawn if box is None else level.meeting(box))
+        if drawn.words and shows(key, drawn, show) and _named(key, drawn, show, detail)
     ]
     return [wish for _, wish in sorted(found, key=lambda entry: entry[0])]
 

@@ -16,7 +16,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QPainterPath
 
 from leakmap.desk.plan.detail import Detail, Show, shown_in
-from leakmap.desk.plan.drawn import Drawn, Key, overlap
+from leakmap.desk.plan.drawn import Drawn, Key
 from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
@@ -232,8 +232,8 @@ class Scene(QObject):
         if not self.detail.references:
             return
         near, show = self._near, self.show
-        for key, drawn in list(self.level.drawn):
-            if key not in self._taken and (near is None or overlap(drawn.box, near)) and shows(key, drawn, show):
+        for key, drawn in list(self.level.drawn) if near is None else self.level.meeting(near):
+            if key not in self._taken and shows(key, drawn, show):
                 self._taken.add(key)
                 take_thing(self.board, key, drawn, self.detail)
                 yield
@@ -282,10 +282,8 @@ class Scene(QObject):
             without_strokes: Leaks whose strokes are left out.
         """
         show = self.show
-        x0, y0, x1, y1 = box
-        for key, drawn in list(self.level.drawn):  # more may be made while these are painted
-            a0, b0, a1, b1 = drawn.box
-            if a0 > x1 or b0 > y1 or a1 < x0 or b1 < y0 or not shows(key, drawn, show):
+        for key, drawn in self.level.meeting(box):  # more may be made while these are painted
+            if not shows(key, drawn, show):
                 continue
             for look, path in self._looks_of(key, drawn, show):
                 if look[0] is Coat.STROKE and key[1] in without_strokes:

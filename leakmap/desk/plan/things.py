@@ -6,13 +6,16 @@ on, the zoom. Nothing here knows of a window.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
+from leakmap.base.differing import Tally, counting
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import Drawn, Key, box_round, overlap
+from leakmap.desk.plan.lying import Lying
 from leakmap.desk.plan.recipes import Recipe, Recipes
 from leakmap.desk.things import Thing
 from leakmap.geometry.path import Box
@@ -20,7 +23,8 @@ from leakmap.issue.marks.course import course_of
 from leakmap.issue.marks.signs import Staff
 from leakmap.issue.marks.staff_places import staffs_on
 from leakmap.model.job import Job
-from leakmap.repair.results import Repairs
+from leakmap.model.leak import Leak
+from leakmap.repair.results import Repairs, Zone
 from leakmap.work.changes_since import Changes
 
 
@@ -50,6 +54,9 @@ class Level:
     _placed: tuple[Any, ...] = ()
     _sheet: UUID | None = None
     _recipes: Recipes | None = None
+    _wet: Tally[Leak, UUID, int] = field(default_factory=lambda: counting(attrgetter("joint")))
+    _repaired: Tally[Zone, UUID, int] = field(default_factory=lambda: Tally(_pieces_on))
+    _lying: Lying = field(default_factory=Lying)
     _detail: Detail | None = None
     _made: dict[Key, _Made] = field(default_factory=dict)
     _todo: dict[Key, Recipe] = field(default_factory=dict)
@@ -59,6 +66,10 @@ class Level:
     def drawn(self) -> Iterator[tuple[Key, Drawn]]:
         """Everything that can be shown now."""
         return ((key, made.drawn) for key, made in self._made.items())
+
+    def meeting(self, box: Box) -> list[tuple[Key, Drawn]]:
+        """That of it which reaches into a box of the site."""
+        return [(key, self._made[key].drawn) for key in self._lying.meeting(box)]
 
     def ready(self, box: Box | None = None) -> bool:
         """Whether all that lies in a box of the site is made; None: all of it."""
@@ -100,25 +111,41 @@ class Level:
             changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
         self._place_staffs(job, sheet, detail.scale)
-        shown = raised | (_marked(job, repairs) if wet and self.places else frozenset())
+        shown = raised | (self._marked(job, repairs) if wet and self.places else frozenset())
         shown |= changes.upright if changes is not None else frozenset()
         self.staffs = {key: staff for key, staff in self.places.items() if key in shown}
-        if self._recipes is None or self._sheet != sheet:
+        afresh = self._recipes is None or self._sheet != sheet
+        if self._recipes is None or afresh:
             self._recipes, self._sheet = Recipes(sheet), sheet
         if detail == self._detail:
             detail = self._detail
+        zoomed = detail is not self._detail
         self._detail, self._queue = detail, None
-        wanted = self._recipes.renewed(job, repairs, detail.scale, self.staffs, self.places, changes=changes)
-        gone = self._made.keys() - wanted.keys()
+        renewed = self._recipes.renewed(job, repairs, detail.scale, self.staffs, self.places, changes=changes)
+        gone = self._made.keys() - renewed.every.keys() if afresh else renewed.gone
         for key in gone:
-            self.touched.append(self._made.pop(key).drawn.box)
+            self._todo.pop(key, None)
+            if key in self._made:
+                self.touched.append(self._made.pop(key).drawn.box)
+                self._lying.drop(key)
+        if zoomed or afresh:
+            self._todo = self._other(renewed.every, detail)
+        else:
+            self._todo.update(renewed.come)
+        return bool(gone or self._todo)
+
+    def _other(self, wanted: Mapping[Key, Recipe], detail: Detail) -> dict[Key, Recipe]:
+        """Things that are not made by their recipe at a zoom."""
         made = self._made
-        self._todo = {
+        return {
             key: recipe
             for key, recipe in wanted.items()
             if (held := made.get(key)) is None or held.recipe is not recipe or held.detail is not detail
         }
-        return bool(gone or self._todo)
+
+    def _marked(self, job: Job, repairs: Repairs) -> frozenset[UUID]:
+        """Joints that are wet or repaired."""
+        return frozenset(self._wet.of(job.leaks).keys() | self._repaired.of(repairs.zones).keys())
 
     def _place_staffs(self, job: Job, sheet: UUID, scale: float) -> None:
         placed = (job.joints, sheet, scale)
@@ -139,13 +166,13 @@ class Level:
         recipe, before = self._todo.pop(key), self._made.get(key)
         drawn = recipe.drawn_at(self._detail)
         self._made[key] = _Made(recipe, self._detail, drawn)
+        self._lying.put(key, drawn.box)
         self.touched += [drawn.box] if before is None else [before.drawn.box, drawn.box]
 
 
-def _marked(job: Job, repairs: Repairs) -> frozenset[UUID]:
-    """Joints that are wet or repaired."""
-    repaired = {piece.joint for zone in repairs.zones for piece in zone.pieces}
-    return frozenset({leak.joint for leak in job.leaks.values()} | repaired)
+def _pieces_on(zone: Zone) -> Iterator[tuple[UUID, int]]:
+    """The joints that a zone lies on."""
+    return ((piece.joint, 1) for piece in zone.pieces)
 
 
 def _staff_places(job: Job, sheet: UUID, scale: float) -> dict[UUID, Staff]:
