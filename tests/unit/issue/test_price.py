@@ -112,39 +112,23 @@ def test_the_workbook_reckons_live(units: Units) -> None:
 
 
 @pytest.mark.slow
-def test_papers_show_money_for_price_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    """For price the paper has every zone's price, the rates and what is in no sum; for work, and while nobody says, none.
-
-    Of many zones there is a row for each alone, and the total is the same.
-    """
-    job = priced_job(replace(EUR, slot=None))
-    found = repairs(job)
-    prices = priced(job, found)
-
-    def pages(purpose: Purpose) -> str:
-        made = schedule_pdf(job, found, drawings={}, heading=heading(purpose))
-        return " ".join(page_texts(made.data))
-
-    text = pages(Purpose.PRICE)
-    told = (
-        TAX,
-        "Total, without tax",
-        f"{prices.total}",
-        "96.40",
-        "61.55",
-        "1 zone is not priced: no rate for slot, no",
-    )
-    assert all(words in text for words in told)
-    assert all(f"{line.amount}" in text for _, line in prices.lines)
-    assert text.count("Setting up at a zone") == 4  # three zones and the list of rates
+def test_very_many_zones_have_a_row_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Then the paper prints no other line of a zone than its first, says where they stand, and has the same total."""
     monkeypatch.setattr(price_section, "MOST_ZONES", 3)
-    short = pages(Purpose.PRICE)
-    assert f"{prices.total}" in short
-    assert short.count("Setting up at a zone") == 1
-    quiet = pages(Purpose.WORK)
-    assert not [words for words in (*told, "EUR") if words in quiet]
-    assert told_job(job, heading(None)) == told_job(job, heading()) == replace(job, rates=Rates())
-    assert told_job(job, ASKED) is job
+    job = priced_job(replace(EUR, slot=None))
+    prices = priced(job, repairs(job))
+    text = " ".join(page_texts(schedule_pdf(job, repairs(job), drawings={}, heading=ASKED).data))
+    assert "in the workbook and in price.csv" in text
+    assert text.count("Setting up at a zone") == 1  # in the list of rates
+    for words in (f"Total, without tax {prices.total}", *(f"{zone.price}" for zone in prices.zones if zone.price)):
+        assert words in text
+
+
+def test_rates_are_told_for_price_alone() -> None:
+    """For work, and while nobody says what a paper is for, the job that papers tell of has none."""
+    assert told_job(JOB, heading(None)) == told_job(JOB, heading()) == PLAIN
+    assert told_job(JOB, ASKED) is JOB
+    assert told_job(PLAIN, heading()) is PLAIN
 
 
 def test_the_terminal_says_each_price_and_the_total() -> None:
