@@ -16,7 +16,7 @@ from leakmap.desk.ledger.listing import sheet_listed
 from leakmap.desk.pens import across, down, painting, width_of, write
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, UNIT, WIDE, Sizes
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_totals import LedgerTotals, ledger_totals
 
@@ -106,7 +106,7 @@ class TotalsFoot(QWidget):
 
     def _place(self) -> None:
         right, half = self.width() - MARGIN, round(self.width() / 2)
-        room = self.width() - half - 2 * MARGIN - width_of(NAMES[1], text(CAPTION_TYPE)) - _APART
+        room = self.width() - half - 2 * MARGIN - width_of(NAMES[1], text(CAPTION_TYPE)) - UNIT
         for short in (False, True):
             for whole, word in self._switch.items():
                 word.setText(_SWITCH[short][whole])
