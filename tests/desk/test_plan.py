@@ -7,13 +7,14 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.drawn import BY_HAND
+from leakmap.desk.plan.overlay import field_box, reason_box
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
@@ -377,6 +378,24 @@ def test_what_is_looked_for_comes_into_view(view: PlanView) -> None:
     view.look(Camera(px_per_m=50.0, centre=(60.0, 60.0), field=before.field))
     view.desk.look_at.emit(leak)
     assert view.camera.to_screen((2.5, 0.0)) == pytest.approx(view.camera.middle)
+
+
+def test_words_of_the_hand_stand_clear_of_what_is_picked(view: PlanView) -> None:
+    """The reason of a catch stands up to the right of its ring, below or to the left where a marked reference is; so the live field."""
+    room = QRectF(0, 0, 800, 600)
+    usual = reason_box((400, 300), 80, room)
+    assert (usual.left(), usual.bottom()) == (416, 296)
+    below = reason_box((400, 300), 80, room, [usual])
+    assert (below.left(), below.top()) == (416, 306)
+    left = reason_box((400, 300), 80, room, [usual, below])
+    assert (left.right(), left.bottom()) == (384, 296)
+    assert reason_box((400, 300), 80, room, [room]) == usual  # somewhere it must stand
+    assert reason_box((790, 10), 80, room).bottomLeft() == QPointF(694, 38)
+    live = LiveField(at=view.camera.to_site((400, 300)), texts=("1.25",), units=("m",))
+    first = field_box(live, view.camera, room, (400.0, 300.0), usual)
+    other = field_box(live, view.camera, room, (400.0, 300.0), usual, labels=[first])
+    assert not other.intersects(first)
+    assert not other.intersects(usual)
 
 
 def test_plan_without_a_job_is_quiet(qtbot: QtBot) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -120,24 +120,44 @@ def _square(painter: QPainter, at: Point, px: float, fill: QColor, edge: QColor)
 # The hand ---------------------------------------------------------------------------------------
 
 
-def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF) -> QRectF:
-    """One ring for every catch, and the reason in words beside it; gives the box round both."""
+def paint_ring(painter: QPainter, catch: Catch, camera: Camera, room: QRectF, labels: Sequence[QRectF] = ()) -> QRectF:
+    """One ring for every catch, and the reason in words beside it; gives the box round both.
+
+    Args:
+        painter: The painter.
+        catch: What the pointer is caught on.
+        camera: What is seen.
+        room: Where the words stay.
+        labels: What they rather do not cover.
+    """
     x, y = camera.to_screen(catch.at)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for ink, width in ((colour(tokens().sheet), 6.0), (colour(tokens().focus), 2.4)):
         painter.setPen(_pen(ink, width))
         painter.drawEllipse(QPointF(x, y), _RING_PX, _RING_PX)
     font = text(SECOND_TYPE, strong=True)
-    wide = QFontMetricsF(font).horizontalAdvance(catch.words) + 12.0
-    left = x + 16.0 if x + 16.0 + wide <= room.right() else x - 16.0 - wide
-    high = scaled(_REASON_HIGH_PX)
-    top = y - high - 4.0 if y - high - 4.0 >= room.top() else y + 6.0
-    box = QRectF(left, top, wide, high)
+    box = reason_box((x, y), QFontMetricsF(font).horizontalAdvance(catch.words) + 12.0, room, labels)
     painter.fillRect(box, colour(tokens().focus))
     painter.setFont(font)
     painter.setPen(colour(tokens().sheet))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, catch.words)
     return box.united(QRectF(x - _RING_PX - 3, y - _RING_PX - 3, 2 * _RING_PX + 6, 2 * _RING_PX + 6))
+
+
+def reason_box(at: Point, wide: float, room: QRectF, labels: Sequence[QRectF] = ()) -> QRectF:
+    """Where the reason of a catch stands: up to the right of the ring, else on the first side with room for it.
+
+    Args:
+        at: Middle of the ring, pixels.
+        wide: Width of the words with their air.
+        room: Where they stay.
+        labels: What they rather do not cover.
+    """
+    (x, y), high = at, scaled(_REASON_HIGH_PX)
+    lefts, tops = (x + 16.0, x - 16.0 - wide), (y - high - 4.0, y + 6.0)
+    boxes = [QRectF(left, top, wide, high) for left in lefts for top in tops]
+    inside = [box for box in boxes if room.contains(box)] or boxes[:1]
+    return next((box for box in inside if not any(box.intersects(label) for label in labels)), inside[0])
 
 
 def paint_cross(painter: QPainter, at: Point, camera: Camera) -> None:
@@ -149,8 +169,25 @@ def paint_cross(painter: QPainter, at: Point, camera: Camera) -> None:
         painter.drawLine(QPointF(x, y - _CROSS_PX), QPointF(x, y + _CROSS_PX))
 
 
-def field_box(live: LiveField, camera: Camera, room: QRectF, pointer: Point | None, taken: QRectF | None) -> QRectF:
-    """Where the live field stands: beside its place, clear of the ring and its words, inside the plan."""
+def field_box(
+    live: LiveField,
+    camera: Camera,
+    room: QRectF,
+    pointer: Point | None,
+    taken: QRectF | None,
+    *,
+    labels: Sequence[QRectF] = (),
+) -> QRectF:
+    """Where the live field stands: beside its place, clear of the ring and its words, inside the plan.
+
+    Args:
+        live: The field.
+        camera: What is seen.
+        room: Where it stays.
+        pointer: The pixel that the hand is on.
+        taken: The ring with its words.
+        labels: What it rather does not cover.
+    """
     x, y = camera.to_screen(live.at)
     wide = sum(_cell_wide(live, index) for index in range(len(live.texts))) + 8.0
     clear = QRectF(taken) if taken is not None else QRectF()
@@ -161,7 +198,8 @@ def field_box(live: LiveField, camera: Camera, room: QRectF, pointer: Point | No
              (x - off - wide, y - off - high), (x - wide / 2, y + 2 * off), (x - wide / 2, y - off - high - 14.0)]  # fmt: skip
     boxes = [QRectF(left, top, wide, high) for left, top in spots]
     inside = [box for box in boxes if room.contains(box)] or [_pushed(boxes[0], room)]
-    return next((box for box in inside if not box.intersects(clear)), inside[0])
+    free = [box for box in inside if not box.intersects(clear)] or inside[:1]
+    return next((box for box in free if not any(box.intersects(label) for label in labels)), free[0])
 
 
 def _pushed(box: QRectF, room: QRectF) -> QRectF:

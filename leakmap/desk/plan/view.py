@@ -275,11 +275,11 @@ class PlanView(Surface):
             paint_axes(painter, job.grid, self.camera)
         self._paint_marker(painter)
         self._marks.show(painter, self.camera, ratio, rest=self._waits)
-        self._paint_marked_labels(painter)
+        labels = self._paint_marked_labels(painter)
         if self.scene.changes is not None:
             taken = [self._box_of(label, self.camera) for label in self.scene.labels.values()]
             paint_change_key(painter, room.adjusted(0, 0, 0, -self.covered_px), self.scene.changes, taken)
-        self._paint_hand(painter, room)
+        self._paint_hand(painter, room, labels)
         painter.setClipping(False)
         sheet = job.sheets.get(self.desk.level) if job is not None and self.desk.level is not None else None
         unscaled = unscaled_unit(sheet) if sheet is not None else None
@@ -370,15 +370,19 @@ class PlanView(Surface):
         for points in drawn.marker:
             painter.strokePath(to_pixels.map(line_path(points)), _round_pen(ink, width * self.sizes.sign))
 
-    def _paint_marked_labels(self, painter: QPainter) -> None:
+    def _paint_marked_labels(self, painter: QPainter) -> list[QRectF]:
+        """Paint the references of what is picked or pointed at; gives their boxes."""
+        found = []
         marked = self.desk.marked
         things = dict.fromkeys((*marked, *((self.desk.pointed,) if self.desk.pointed else ())))
         for thing in things:
             label = self.scene.marked_label(thing)
             if label is not None:
                 self._write(painter, label, self.camera, marked=True)
+                found.append(self._box_of(label, self.camera))
             if thing in marked:
                 self._paint_start(painter, thing)
+        return found
 
     def _paint_start(self, painter: QPainter, thing: Thing) -> None:
         """A 0 where the chainage of a picked joint starts."""
@@ -391,7 +395,7 @@ class PlanView(Surface):
         base = QPointF(at.x() - wide / 2, at.y() + self.sizes.plan_type * CAP_SHARE / 2)
         write(painter, "0", base, self.sizes.plan_type, colour(tokens().ink), halo=colour(tokens().sheet))
 
-    def _paint_hand(self, painter: QPainter, room: QRectF) -> None:
+    def _paint_hand(self, painter: QPainter, room: QRectF, labels: list[QRectF]) -> None:
         tool, caught = self.desk.tool or self.hand.at_rest, self.desk.caught
         if tool is None:
             return
@@ -401,14 +405,15 @@ class PlanView(Surface):
         paint_overlay(painter, overlay, self.camera, band_half_px=band_px / 2)
         taken: QRectF | None = None
         if caught is not None and caught.catch is not None:
-            taken = paint_ring(painter, caught.catch, self.camera, room)
+            taken = paint_ring(painter, caught.catch, self.camera, room, labels)
         if self.hand.arrows.cross is not None:
             paint_cross(painter, self.hand.arrows.cross, self.camera)
         elif self.touch.ring is not None and taken is None:
             paint_cross(painter, self.camera.to_site(self.touch.ring), self.camera)  # a finger shows no pointer
         if overlay.field is not None:
             seen = room.adjusted(0, 0, 0, -self.covered_px)
-            paint_field(painter, overlay.field, field_box(overlay.field, self.camera, seen, self.hand.on_plan, taken))
+            box = field_box(overlay.field, self.camera, seen, self.hand.on_plan, taken, labels=labels)
+            paint_field(painter, overlay.field, box)
 
     # Events; the hand takes all others ------------------------------------------------------------
 
