@@ -11,6 +11,7 @@ from leakmap.base.file_names import safe_name
 
 ENDING: Final = ".gpkg"
 _LEVEL: Final = re.compile(r"(?:^|[\s_\-.])([A-Za-z]{0,2}\d{1,2})$")
+_INSIDE: Final = re.compile(r"(?:^|(?<=[\s_\-.]))[A-Za-z]{1,2}\d{1,2}(?=[\s_\-.])")
 
 
 def is_job_file(path: PurePath) -> bool:
@@ -26,10 +27,16 @@ def free_path(folder: Path, name: str) -> Path:
 
 
 def level_in(drawing: str) -> str:
-    """The level that a drawing's name ends in; empty where it names none.
+    """The level that a drawing's name ends in, else the only one inside it; empty where it names none.
 
     >>> level_in("tern_quay_b2.dxf"), level_in("Pit - B1.dxf"), level_in("plan.dxf")
     ('B2', 'B1', '')
+    >>> level_in("kiln-row-B2-scan.pdf"), level_in("from B1 to B2, scanned.pdf"), level_in("12 plans.pdf")
+    ('B2', '', '')
     """
-    found = _LEVEL.search(PurePath(drawing).stem)
-    return found[1].upper() if found else ""
+    stem = PurePath(drawing).stem
+    found = _LEVEL.search(stem)
+    if found:
+        return found[1].upper()
+    inside = {level.upper() for level in _INSIDE.findall(stem.replace(",", " "))}
+    return inside.pop() if len(inside) == 1 else ""
