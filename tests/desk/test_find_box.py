@@ -14,13 +14,15 @@ from leakmap.base.measures import Units
 from leakmap.desk.find.box import HINT
 from leakmap.desk.find.rows import Look
 from leakmap.desk.things import Sort, Stage, Thing
+from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.overrun import Overrun
 from leakmap.desk.tools.set_scale import SetScale
 from leakmap.desk.tools.table import actions_of
 from leakmap.desk.window import MainWindow
 from leakmap.model.grid import Grid, axes_with_bays
-from leakmap.model.words import Wetness
+from leakmap.model.words import Kind, Wetness
 from leakmap.work.edits.grid import set_grid
+from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.sheets import add_sheet
 from leakmap.work.find.finding import NOTHING
 from tests.helpers.small_jobs import leak_named, one_line, with_leak, with_line
@@ -224,3 +226,22 @@ def test_units_of_the_job_and_settings_are_found(window: MainWindow, qtbot: QtBo
         look_for(window, qtbot, words)
         assert title in titles(window, Look.DOING)
         qtbot.keyClick(window.finder, ESC)
+
+
+def test_a_height_is_pointed_at_on_its_staff(window: MainWindow, qtbot: QtBot) -> None:
+    """With Leak stretch in hand, "V-01 0.4" puts the cross on the staff at 0.40 m, and Space starts the stretch there."""
+    desk = window.desk
+    assert desk.job is not None
+    level = next(iter(desk.job.sheets))
+    made = draw_vertical_joint(desk.job, sheet=level, kind=Kind.CONSTRUCTION, point=(3.0, 3.0), rise_m=2.4)
+    desk.do(made)
+    desk.take_tool(LeakStretch(desk))
+    look_for(window, qtbot, "V-01 0.4")
+    qtbot.keyClick(window.finder, ENTER)
+    qtbot.keyClick(window.plan, Qt.Key.Key_Space)
+    qtbot.keyClick(window.plan, TAB)
+    qtbot.keyClicks(window.plan, "1.2")
+    qtbot.keyClick(window.plan, ENTER)
+    assert desk.job is not None
+    leak = leak_named(desk.job, "L-03")
+    assert (leak.joint, leak.from_m, leak.to_m) == (made.made[0], 0.4, 1.2)

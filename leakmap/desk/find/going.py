@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from typing import Final
+from uuid import UUID
 
 from leakmap.desk.ledger.answers import look_at, show_level_of, take
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
+from leakmap.desk.tools.places import point_of
+from leakmap.geometry.path import Point
 from leakmap.work.find.places import Place
 
 _SHOWN_FROM: Final = {Sort.LEAK: Stage.LEAKS, Sort.ZONE: Stage.REPAIR}
@@ -33,7 +36,16 @@ def go_to(desk: Desk, place: Place) -> None:
         if place.sheet is not None:
             desk.show_level(place.sheet)
         desk.pick(*((thing,) if thing is not None else ()))
-        desk.mark_spot(place.at)
+        desk.mark_spot(_on_staff(desk, place) or place.at)
+
+
+def _on_staff(desk: Desk, place: Place) -> Point | None:
+    """Where a height of a vertical joint stands on the staff that the tool in hand has raised for it; None: on none."""
+    key = place.where.key if place.where is not None else None
+    if desk.job is None or place.along_m is None or not isinstance(key, UUID) or key not in desk.staffs:
+        return None
+    joint = desk.job.joints[key]
+    return point_of(joint, place.along_m, desk.staffs)
 
 
 def take_with(desk: Desk, thing: Thing, stage: Stage, key: str) -> None:

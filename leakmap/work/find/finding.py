@@ -96,4 +96,4 @@ def _chainage(query: str, job: Job) -> Place | None:
     words = f"on the {in_trade_words(job.units, kind_words(joint).lower())} joint"
     if abs(asked_m - at_m) > MICRON_M:
         words = f"the end of {joint.ref}, which goes from {printed(job, joint, 0.0)} to {printed(job, joint, joint.length_m)}"
-    return Place(title, Where("joint", joint.id), plan_point(joint, at_m), joint.sheet, words)
+    return Place(title, Where("joint", joint.id), plan_point(joint, at_m), joint.sheet, words, at_m)

@@ -47,6 +47,7 @@ class Place(NamedTuple):
         at: A spot, metres of the site plane; None where the thing says where it is.
         sheet: Level of a spot; None for the one on the plan.
         words: What is said of a spot.
+        along_m: Chainage of a spot on the joint that is the thing there; None for any other spot.
     """
 
     title: str
@@ -54,6 +55,7 @@ class Place(NamedTuple):
     at: Point | None = None
     sheet: UUID | None = None
     words: str = ""
+    along_m: float | None = None
 
 
 class Places:
