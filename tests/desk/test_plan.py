@@ -7,6 +7,7 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
+import shapely
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
@@ -21,7 +22,8 @@ from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.tool import LiveField, Overlay, Pointer, Tool
 from leakmap.geometry.path import Point
 from leakmap.model.job import Job
-from leakmap.model.words import Wetness
+from leakmap.model.words import Face, Kind, Wetness
+from leakmap.work.edits.joints import draw_joint
 from leakmap.work.edits.leaks import LeakEnd, move_leak_ends, set_overrun
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
@@ -367,6 +369,23 @@ def test_an_end_that_a_person_set_says_so(view: PlanView) -> None:
     assert at == pytest.approx((stop_m + 0.85, 0.0))
     desk.do(set_overrun(desk.job, leak=leak, end=LeakEnd.TO, overrun_m=None))
     assert said() == []
+
+
+def test_the_reference_of_a_joint_in_hand_stands_beside_it(view: PlanView) -> None:
+    """Wherever the joint that is being drawn goes, its reference does not lie over its line."""
+    desk = view.desk
+    desk.go_to(Stage.JOINTS)
+    assert desk.job is not None
+    assert desk.level is not None
+    for end in ((9.0, 4.6), (3.5, 5.0), (7.0, 1.2), (1.5, 2.0), (5.8, 1.6)):
+        edit = draw_joint(desk.job, sheet=desk.level, kind=Kind.CONSTRUCTION, points=[(5.5, 2.0), end], face=Face.FLOOR)
+        desk.show(edit)
+        label = view.scene.marked_label(Thing(Sort.JOINT, edit.made[0]))
+        assert label is not None
+        px = view.camera.px_per_m
+        line = shapely.LineString([(5.5 * px, 2.0 * px), (end[0] * px, end[1] * px)])
+        assert not shapely.box(*label.box_at(px)).intersects(line), end
+        desk.show(None)
 
 
 def test_what_is_looked_for_comes_into_view(view: PlanView) -> None:

@@ -26,13 +26,13 @@ from leakmap.model.drawing import FloatArray
 MOST_LEADER_PX: Final = 60.0
 _STANDS_OFF_PX: Final = (30.0, 20.0, 42.0, 14.0, 60.0)  # a zone's reference stands 30 px off its band
 _RINGS_PX: Final = (0.0, 14.0, 28.0, 42.0, 56.0)
-_OFF_HANDLES: Final = 3  # rings
+_OFF_OWN: Final = 3  # rings
 _PLACES: Final = ((1, 1), (-1, 1), (1, -1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 _PAD_PX: Final = 3.0
 _HALO_PX: Final = 4.0
 _LEADER_GAP_PX: Final = 3.0
 _RING_COST: Final = 0.8
-ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT, ON_HANDLE = (
+ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT, ON_OWN = (
     4.0,
     5.0,
     8.0,
@@ -51,7 +51,7 @@ class Wish:
         high_px: Height of its words: of capitals, and of whole lines between them.
         clear_px: Distance between an anchor and the words.
         shoulder: Whether it always stands on a leader with a shoulder under the words.
-        handles: Boxes of the site that its own handles take once it is picked; the words rather stand beside them.
+        own: Boxes of the site that are its own, such as its handles once it is picked; the words rather stand beside them.
     """
 
     key: Key
@@ -62,7 +62,7 @@ class Wish:
     clear_px: float
     tone: Tone
     shoulder: bool = False
-    handles: tuple[Box, ...] = ()
+    own: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,10 +150,10 @@ class Board:
     def at_any_cost(self, wish: Wish) -> Placed:
         """A place for a label that is pointed at: the one beside it that covers least. It is not taken.
 
-        One with handles may stand a little off, so that they are seen with it.
+        One with boxes of its own may stand a little off, so that they are seen with it.
         """
         near = self._all_near(wish)
-        rings = enumerate(_RINGS_PX[:_OFF_HANDLES] if wish.handles else (0.0,))
+        rings = enumerate(_RINGS_PX[:_OFF_OWN] if wish.own else (0.0,))
         tries = [one for rank, away in rings for one in self._tries(wish, away, rank * _RING_COST, near)]
         return self._placed(wish, min(tries, key=lambda one: one.cost))
 
@@ -184,12 +184,12 @@ class Board:
         """What stands where a label may come to stand, for each of its anchors: boxes and weights ``(n, 5)``."""
         wide, high = wish.wide_px + 2 * _PAD_PX, wish.high_px + 2 * _PAD_PX
         away = wish.clear_px + (max(_STANDS_OFF_PX) if wish.shoulder else max(_RINGS_PX))
-        handles = np.array([(*self._px(box), ON_HANDLE) for box in wish.handles]).reshape(-1, 5)
+        own = np.array([(*self._px(box), ON_OWN) for box in wish.own]).reshape(-1, 5)
         found = []
         for site in wish.anchors:
             x, y = site[0] * self.px_per_m, site[1] * self.px_per_m
             taken = self._taken.near((x - away - wide, y - away - high, x + away + wide, y + away + high))
-            found.append(np.vstack((taken, handles)))
+            found.append(np.vstack((taken, own)))
         return found
 
     def _tries(self, wish: Wish, away: float, base: float, near: list[FloatArray]) -> list[_Try]:

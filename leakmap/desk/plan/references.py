@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import hypot
 from typing import TypeAlias
 from uuid import UUID
@@ -14,6 +15,7 @@ from leakmap.desk.plan.changed import CHANGE
 from leakmap.desk.plan.detail import Detail, Show
 from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key
 from leakmap.desk.plan.labels import ON_BAND, ON_JOINT, ON_SLEEVE, Board, Wish
+from leakmap.desk.plan.taken import pieces
 from leakmap.desk.plan.things import Level
 from leakmap.desk.things import Sort
 from leakmap.geometry.path import Box
@@ -103,8 +105,20 @@ def wish_of(key: Key, drawn: Drawn, detail: Detail, lettering: Lettering) -> Wis
         clear_px=clear,
         tone=tone,
         shoulder=sort in {Sort.ZONE, CHANGE},
-        handles=tuple(_handles(drawn, detail.px_per_m)) if sort == Sort.LEAK else (),
+        own=tuple(_handles(drawn, detail.px_per_m)) if sort == Sort.LEAK else (),
     )
+
+
+def off_its_line(wish: Wish, drawn: Drawn, px_per_m: float) -> Wish:
+    """A wish that rather does not lie over the line of its own thing, as that of a joint which is being drawn."""
+    lines = (((x * px_per_m, y * px_per_m) for x, y in points) for points in drawn.marker)
+    boxes = (box for line in lines for a, b in pairwise(line) for box in pieces(a, b))
+    half = _JOINT_CLEAR_PX / 2
+    own = tuple(
+        ((x0 - half) / px_per_m, (y0 - half) / px_per_m, (x1 + half) / px_per_m, (y1 + half) / px_per_m)
+        for x0, y0, x1, y1 in boxes
+    )
+    return replace(wish, own=(*wish.own, *own))
 
 
 def _handles(drawn: Drawn, px_per_m: float) -> Iterator[Box]:

@@ -20,7 +20,7 @@ from leakmap.desk.plan.drawn import Drawn, Key
 from leakmap.desk.plan.ink import Look, looks_of, width_of
 from leakmap.desk.plan.labels import ON_TEXT, Board, Placed, Wish, kept
 from leakmap.desk.plan.paper import Paper
-from leakmap.desk.plan.references import Lettering, extent_of, shows, take_thing, wish_of, wishes_of
+from leakmap.desk.plan.references import Lettering, extent_of, off_its_line, shows, take_thing, wish_of, wishes_of
 from leakmap.desk.plan.things import Level
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
@@ -323,6 +323,8 @@ class Scene(QObject):
         if held is not None and held[0] == of:
             return held[1]
         wish = wish_of(key, drawn, self.detail, self.lettering)
+        if key[0] == Sort.JOINT and self.desk.dragging:
+            wish = off_its_line(wish, drawn, self.detail.px_per_m)
         board = (
             self.board if self.detail.references else Board(self.detail.px_per_m)
         )  # from afar marks lie too close for any room

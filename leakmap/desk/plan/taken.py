@@ -40,7 +40,7 @@ class Taken:
         """Take a line, each piece widened by ``half_px``; slanting pieces are cut short, since boxes lie level."""
         for (x0, y0), (x1, y1) in pairwise(points):
             slants = min(abs(x1 - x0), abs(y1 - y0)) > _PIECE_PX / 10
-            for box in _pieces((x0, y0), (x1, y1), _PIECE_PX if slants else float("inf")):
+            for box in pieces((x0, y0), (x1, y1), _PIECE_PX if slants else float("inf")):
                 self.add((box[0] - half_px, box[1] - half_px, box[2] + half_px, box[3] + half_px), weight)
 
     def near(self, box: Box) -> FloatArray:
@@ -59,7 +59,7 @@ def weights(boxes: Sequence[Box], rows: FloatArray) -> list[float]:
 
 def weight_along(points: Sequence[Point], rows: FloatArray) -> float:
     """The weight of all that a leader would cross, each thing once."""
-    boxes = [box for a, b in pairwise(points) for box in _pieces(a, b, _PIECE_PX / 2)]
+    boxes = [box for a, b in pairwise(points) for box in pieces(a, b, _PIECE_PX / 2)]
     return float(rows[_meeting(boxes, rows).any(axis=0), 4].sum()) if boxes else 0.0
 
 
@@ -70,8 +70,8 @@ def _meeting(boxes: Sequence[Box], rows: FloatArray) -> FloatArray:
     return found
 
 
-def _pieces(start: Point, end: Point, longest: float) -> list[Box]:
-    """Boxes round the pieces of a straight line."""
+def pieces(start: Point, end: Point, longest: float = _PIECE_PX) -> list[Box]:
+    """Boxes round the pieces of a straight line, cut so short that a slanting one is followed closely."""
     (x0, y0), (x1, y1) = start, end
     count = max(ceil(hypot(x1 - x0, y1 - y0) / longest), 1)
     stops = [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count + 1)]
