@@ -18,12 +18,14 @@ from leakmap.repair.price import (
     Prices,
     ZonePrice,
     leaks_not_priced,
+    not_priced_words,
     price_of,
     priced,
     zones_not_priced,
 )
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.check_list import Where
+from leakmap.work.issued_sums import IssuedSum
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_notes import Note, Section, Sign
 
@@ -101,6 +103,21 @@ def picked_section(job: Job, repairs: Repairs, picked: frozenset[int], prices: P
     each = tuple(_zone_note(job, cost) for cost in costs[:_MOST])
     together = Note(words=f"Together, {_money(job, sum(known, ZERO))}", more=_left_out(len(costs) - len(known)))
     return Section(heading=f"Price of {len(costs)} zones", notes=(*each, together)) if known else None
+
+
+def then_and_now(job: Job, then: IssuedSum, prices: Prices) -> Note:
+    """What a revision came to beside what the job costs now, and by how much that is more or less where both tell.
+
+    They tell where the same is missing in both, and where both are in one currency.
+    """
+    now = IssuedSum(currency=prices.currency, total=prices.total, not_priced=not_priced_words(prices))
+    told = (each.words(job.units, named=True) for each in (then, now))
+    words = "{} as issued, {} now".format(*told)
+    by = now.total - then.total
+    if (then.currency, then.not_priced) != (now.currency, now.not_priced):
+        return Note(words=words)
+    more = f"{_money(job, abs(by))} {'more' if by > 0 else 'less'}, without tax" if by else "the same, without tax"
+    return Note(words=words, more=more)
 
 
 def _line_note(job: Job, line: PriceLine) -> Note:

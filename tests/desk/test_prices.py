@@ -249,6 +249,9 @@ def test_what_was_issued_keeps_its_sum(window: MainWindow, tmp_path: Path) -> No
     assert ledger.model.index(2, 3).data(Qt.ItemDataRole.ToolTipRole).count("not priced") == 1
     desk.do(take_rates(desk.open_job.job, rates=replace(ALL, slot_plug=Decimal(500))))
     assert str(ledger.model.index(1, 3).data()) == "577.45"
+    desk.since.settle()
+    at = notes(window).index("Price since P03")
+    assert notes(window)[at + 1] == "from 264.45 EUR as issued, 2463.00 EUR now"
     desk.take_role(Role.ENGINEER)
     assert "sum" not in [column.name for column in ledger.model.columns]
 

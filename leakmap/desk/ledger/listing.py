@@ -37,7 +37,7 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
-from leakmap.work.ledger_prices import picked_section, price_section
+from leakmap.work.ledger_prices import picked_section, price_section, then_and_now
 from leakmap.work.ledger_rows import (
     NO_DAYS,
     NO_SUMS,
@@ -120,7 +120,7 @@ def listing_of(
         Stage.JOINTS: lambda: _joints(job, sheet_listed(desk), kept, asked),
         Stage.LEAKS: lambda: _leaks(job, sheet_listed(desk), kept),
         Stage.REPAIR: lambda: _repair(desk, job, repairs, kept, prices),
-        Stage.ISSUE: lambda: _issue(desk, job, repairs, sums),
+        Stage.ISSUE: lambda: _issue(desk, job, repairs, sums, prices),
         Stage.AS_BUILT: lambda: _as_built(job, repairs, sheet_listed(desk)),
     }
     if desk.offered is not None:
@@ -211,15 +211,19 @@ def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept, prices: Prices |
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 
-def _issue(desk: Desk, job: Job, repairs: Repairs, sums: Mapping[UUID, IssuedSum]) -> Listing:
+def _issue(desk: Desk, job: Job, repairs: Repairs, sums: Mapping[UUID, IssuedSum], prices: Prices | None) -> Listing:
     draft, looked_at = desk.draft, _revision_looked_at(desk, job)
     name = "the next revision" if draft is None else next_name(job, draft)
     checks = check_section(check_list(job, repairs), name)
     changes = _changed(desk, repairs)
+    since = desk.since.listed
+    price = None
+    if since is not None and since.id in sums and prices is not None:
+        price = Section(heading=f"Price since {since.name}", notes=(then_and_now(job, sums[since.id], prices),))
     table = revision_table(job, desk.begun, sums)
     begin = () if table.lines else (Section(heading="", notes=(Note(words=NO_REVISION),)),)
     papers = () if looked_at is None else (papers_section(looked_at),)
-    told = (section for section in (changes, history_section(job)) if section is not None)
+    told = (section for section in (price, changes, history_section(job)) if section is not None)
     money = Money(common_currency(sums)) if sums else None
     return Listing(table=table, sections=(*begin, *papers, checks, *told), money=money)
 

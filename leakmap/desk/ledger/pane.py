@@ -42,7 +42,7 @@ _LEAST_ROWS: Final = 3
 _MANY: Final = 1000  # rows; as many take about a frame
 _REST_MS: Final = 150
 _COMPACT_BELOW: Final = 400
-_BY_PICK: Final = (Stage.REPAIR, Stage.ISSUE)
+_BY_PICK: Final = (Stage.REPAIR, Stage.ISSUE)  # which show prices, too
 _BY_LEVEL: Final = (Stage.JOINTS, Stage.LEAKS, Stage.REPAIR, Stage.AS_BUILT)
 _SORT: Final = "sort_"
 
@@ -224,7 +224,7 @@ class LedgerPane(QWidget):
             return
         self.model.order = self.orders.get(self._desk.stage)
         stage, role = self._desk.stage, self._desk.role
-        prices = self.pricing.look() if stage is Stage.REPAIR else None
+        prices = self.pricing.look() if stage in _BY_PICK else None
         sums = self.sums.look() if stage is Stage.ISSUE and role is Role.ESTIMATOR else NO_SUMS
         listing = listing_of(self._desk, self._kept, self._days, prices=prices, sums=sums)
         self._show(listing)

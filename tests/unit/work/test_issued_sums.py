@@ -20,6 +20,7 @@ from leakmap.repair.price import priced
 from leakmap.repair.work_out import repairs
 from leakmap.work.issued_sums import IssuedSum, issued_sum, issued_sums
 from leakmap.work.ledger_order import in_order_of
+from leakmap.work.ledger_prices import then_and_now
 from leakmap.work.ledger_rows import revision_table
 from tests.helpers.priced_job import EUR, priced_job
 
@@ -82,6 +83,23 @@ def test_a_sum_names_its_currency_where_others_have_another(second: IssuedSum, c
     assert plain == [*cells, None]
     assert [line.values["rev"] for line in in_order_of(lines, "sum")] == ["P02", "P01", "P03"]
     assert lines[1].tip.endswith("1 zone") is bool(second.not_priced)
+
+
+def test_a_revision_is_told_beside_the_price_now() -> None:
+    """By how much it grew is said where both miss the same and are in one currency; else both sums alone."""
+    job = priced_job()
+    now = priced(job, repairs(job))
+
+    def told(then: IssuedSum) -> tuple[str, str]:
+        note = then_and_now(job, then, now)
+        return note.words.replace("\u00a0", " "), note.more.replace("\u00a0", " ")
+
+    before = IssuedSum(currency="EUR", total=now.total - 3)
+    assert told(before) == (f"{before.total} EUR as issued, {now.total} EUR now", "3.00 EUR more, without tax")
+    assert told(IssuedSum(currency="EUR", total=now.total + 3))[1] == "3.00 EUR less, without tax"
+    assert told(IssuedSum(currency="EUR", total=now.total))[1] == "the same, without tax"
+    for other in (replace(before, currency="CHF"), replace(before, not_priced=("1 zone is not priced.",))):
+        assert told(other)[1] == ""
 
 
 def test_rates_of_today_change_no_sum() -> None:
