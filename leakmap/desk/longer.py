@@ -64,7 +64,7 @@ AT_PANE: Final = {
     Pane.TAPE: (
         "The picked joint laid out straight; [ and ] step to another. Tab goes round the ends that can be moved, "
         "arrows nudge what is picked or move the tape, and ends drag. The wheel, + and − zoom, Home shows all. Tools click "
-        "here as on the plan; a name above the joint opens the one that meets it there, and Backspace comes back."
+        "here as on the plan; a name below opens the joint that meets it there (Down, then Enter), Backspace comes back."
     ),
     Pane.LEDGER: (
         "A row for each thing of the stage; Up and Down pick it on the plan too, Shift several, Ctrl-A all. Enter types over "

@@ -21,7 +21,7 @@ PAN_PX: Final = 60.0
 STEP: Final = 2**0.5
 """How much nearer plus brings it."""
 
-_ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+ENTER: Final = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PLAIN: Final = Qt.KeyboardModifier.NoModifier | Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier
 
 
@@ -34,7 +34,7 @@ class SurfaceKeys:
     """
 
     own: ClassVar[frozenset[Qt.Key]] = frozenset(
-        (*ARROWS, *_ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home, Qt.Key.Key_F2, Qt.Key.Key_Plus,
+        (*ARROWS, *ENTER, Qt.Key.Key_Backspace, Qt.Key.Key_Delete, Qt.Key.Key_Home, Qt.Key.Key_F2, Qt.Key.Key_Plus,
          Qt.Key.Key_Minus, Qt.Key.Key_Equal)
     )  # fmt: skip
     """Keys that are the surface's although the window has a use for them."""
@@ -49,7 +49,7 @@ class SurfaceKeys:
             return False
         ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         if event.key() in self.own:
-            return not ctrl or event.key() in _ENTER
+            return not ctrl or event.key() in ENTER
         sign, tool = event.text(), self.desk.tool
         if ctrl or tool is None or len(sign) != 1 or not sign.isprintable():
             return False
@@ -97,7 +97,7 @@ class SurfaceKeys:
 
     def _worked(self, tool: Tool, key: Qt.Key, event: QKeyEvent, *, ctrl: bool) -> bool:
         """Give a key to the tool in hand."""
-        if key in _ENTER:
+        if key in ENTER:
             return self._says_no(tool) or tool.entered(both=ctrl)
         if key is Qt.Key.Key_Escape:
             if not tool.escaped():

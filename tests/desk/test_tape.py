@@ -140,6 +140,27 @@ def test_the_last_picked_thing_lays_its_joint_out(hand: TapeHand) -> None:
     hand.view.repaint()
 
 
+def test_down_points_at_branches_and_enter_lays_one_out(hand: TapeHand) -> None:
+    """Down goes from branch to branch along J-01 and round, Up back; Enter lays out the one pointed at, Backspace returns."""
+    desk = hand.desk
+    one, two = (Thing(Sort.JOINT, joint(desk, ref).id) for ref in ("J-01", "J-02"))
+    desk.pick(one)
+    along = sorted(hand.shown.branches, key=lambda each: each.x)
+    branches = list(dict.fromkeys(Thing(Sort.JOINT, each.branch.joint.id) for each in along))
+    assert two in branches
+    seen = []
+    for key in [Qt.Key.Key_Down] * (len(branches) + 1) + [Qt.Key.Key_Up]:
+        hand.key(key)
+        seen.append(desk.pointed)
+    assert seen == [*branches, branches[0], branches[-1]]
+    while desk.pointed != two:
+        hand.key(Qt.Key.Key_Down)
+    hand.key(Qt.Key.Key_Return)
+    assert (desk.picked, desk.pointed) == ((two,), None)
+    hand.key(Qt.Key.Key_Backspace)
+    assert desk.picked == (one,)
+
+
 def test_a_branch_lays_itself_out_and_backspace_returns(hand: TapeHand) -> None:
     """A click on the name of J-02 lays it out, picked; Backspace brings back J-01 with what was picked there."""
     desk = hand.desk

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
+from uuid import UUID
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
 from leakmap.desk.plan.arrows import Arrows
 from leakmap.desk.stepping import step_by_key
-from leakmap.desk.surface_keys import PAN_PX, STEP, SurfaceKeys
+from leakmap.desk.surface_keys import ENTER, PAN_PX, STEP, SurfaceKeys
+from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.handles import Handle, HandleTool
@@ -77,6 +79,31 @@ class TapeKeys(SurfaceKeys):
         reel = self.view.reel
         if reel is not None and key in {Qt.Key.Key_Left, Qt.Key.Key_Right}:
             self.view.hand.look(reel.panned(-_WAYS[key] * PAN_PX))
+        elif self.desk.tool is None:
+            self._point_at_branch(-_WAYS[key])
+        return True
+
+    def _point_at_branch(self, step: int) -> None:
+        """Point at the next branch along the joint, round and round; Enter lays it out."""
+        branches = self._branches()
+        pointed = self.desk.pointed
+        at = branches.index(pointed) if pointed in branches else (-1 if step > 0 else 0)
+        if branches:
+            self.desk.point_at(branches[(at + step) % len(branches)])
+
+    def _branches(self) -> list[Thing]:
+        """The joints that branch off, from left to right."""
+        shown = self.view.shown
+        along = sorted(shown.branches, key=lambda one: one.x) if shown is not None else ()
+        return list(dict.fromkeys(Thing(Sort.JOINT, one.branch.joint.id) for one in along))
+
+    def _lay_branch_out(self) -> bool:
+        """Lay out the branch that is pointed at; whether one is."""
+        pointed = self.desk.pointed
+        if pointed is None or pointed not in self._branches() or not isinstance(pointed.key, UUID):
+            return False
+        self.desk.point_at(None)
+        self.view.laying.branch(pointed.key)
         return True
 
     def _place(self) -> Height | None:
@@ -96,6 +123,8 @@ class TapeKeys(SurfaceKeys):
         reel, hand = self.view.reel, self.view.hand
         if key is Qt.Key.Key_Backspace:
             return self.view.laying.back()
+        if key in ENTER:
+            return self._lay_branch_out()
         if key is Qt.Key.Key_Home:
             self.view.fit()
         elif key in {Qt.Key.Key_Plus, Qt.Key.Key_Equal, Qt.Key.Key_Minus} and reel is not None:
