@@ -76,6 +76,16 @@ def test_rails_name_axes_and_bays() -> None:
     assert [(round(tick.at_px, 6), tick.words) for tick in side] == [(200, "1"), (284, "2"), (242, "4.2")]
 
 
+def test_rails_name_the_axes_on_either_side_where_none_is_in_view() -> None:
+    """Near in the second bay B lies before and C behind what is seen, 2 above; once C is in view its bubble says enough."""
+    camera = Camera(px_per_m=200.0, centre=(9.0, 15.0), field=(26.0, 26.0, 626.0, 426.0))
+    for top, seen in ((True, [("7.2", 0, 326.0), ("B", -1, 44.0), ("C", 1, 608.0)]), (False, [("2", -1, 44.0)])):
+        stand = ticks(GRID, camera, top=top)
+        assert [(tick.words, tick.beyond, tick.at_px) for tick in stand if 26 <= tick.at_px <= 626] == seen
+    right = Camera(px_per_m=200.0, centre=(12.0, 15.0), field=camera.field)
+    assert [tick.words for tick in ticks(GRID, right, top=True) if tick.beyond] == []
+
+
 def test_rails_write_figures_as_the_locale_does() -> None:
     """In German the bay that is seen is 6,0 m, and without a grid fifths of a metre have a comma."""
     camera = Camera(px_per_m=800.0, field=(26.0, 26.0, 626.0, 426.0))

@@ -27,6 +27,7 @@ _BUBBLE_PX: Final = 9.5
 _BUBBLES_APART_PX: Final = 20.5
 _ASIDE_PX: Final = 15.0
 _TRIANGLE_PX: Final = 8.0
+_PIN_PX: Final = 18.0  # from the end of a rail to the name of an axis that lies beyond it
 _TICKS_APART_PX: Final = 90.0
 _AXIS_DASH: Final = (18.0, 4.0, 1.0, 4.0)
 _AXIS_PAST_PX: Final = 36.0
@@ -40,11 +41,16 @@ _ONE: Final = {System.METRIC: (1.0, ""), System.IMPERIAL: (float(FOOT_M), "'")}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tick:
-    """A place on a rail: a bubble with a name, or bare words."""
+    """A place on a rail: a bubble with a name, or bare words.
+
+    Attributes:
+        beyond: Of an axis that lies outside of what is seen: -1 before it, 1 behind it; 0 of all else.
+    """
 
     at_px: float
     words: str
     bubble: bool
+    beyond: int = 0
 
 
 def crossing_of(axes: Axes, grid: Grid, camera: Camera, *, top: bool) -> list[tuple[str, float]]:
@@ -59,7 +65,7 @@ def crossing_of(axes: Axes, grid: Grid, camera: Camera, *, top: bool) -> list[tu
             found.append((axis.name, x + turned[0] / turned[1] * (upper - y)))
         elif not top and not steep:
             found.append((axis.name, y + turned[1] / turned[0] * (left - x)))
-    return sorted(found, key=lambda entry: entry[1])
+    return sorted(found, key=_place)
 
 
 def axis_at(grid: Grid, camera: Camera, pixel: Point) -> str | None:
@@ -99,7 +105,7 @@ def ticks(
             if high - low >= scaled(_BAY_LEAST[units.system]):
                 words = _bay_words(units, abs(bays[other] - bays[one]))
                 found.append(Tick(at_px=(low + high) / 2, words=words, bubble=False))
-        return found
+        return [*found, *_beyond(axes, *_edges(camera, top=top))]
     return list(_metres(units, camera, *(unscaled or _ONE[units.system]), top=top))
 
 
@@ -112,7 +118,7 @@ def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
     """Axes of which the bubbles do not lie over each other: first and last, and between them as many as have room."""
     if not axes:
         return []
-    ordered = sorted(axes, key=lambda entry: entry[1])
+    ordered = sorted(axes, key=_place)
     last = ordered[-1]
     kept = [ordered[0]]
     for axis in ordered[1:-1]:
@@ -123,10 +129,30 @@ def _apart(axes: list[tuple[str, float]]) -> list[tuple[str, float]]:
     return kept
 
 
+def _beyond(axes: list[tuple[str, float]], low: float, high: float) -> Iterator[Tick]:
+    """The axes on either side of what is seen, at the ends of the rail, where none is in view."""
+    if any(low <= at <= high for _, at in axes):
+        return
+    before, behind = ([axis for axis in axes if axis[1] < low], [axis for axis in axes if axis[1] > high])
+    if before:
+        yield Tick(at_px=low + scaled(_PIN_PX), words=max(before, key=_place)[0], bubble=False, beyond=-1)
+    if behind:
+        yield Tick(at_px=high - scaled(_PIN_PX), words=min(behind, key=_place)[0], bubble=False, beyond=1)
+
+
+def _place(axis: tuple[str, float]) -> float:
+    return axis[1]
+
+
+def _edges(camera: Camera, *, top: bool) -> tuple[float, float]:
+    """Where a rail begins and ends."""
+    left, upper, right, lower = camera.field
+    return (left, right) if top else (upper, lower)
+
+
 def _seen(a: float, b: float, camera: Camera, *, top: bool) -> tuple[float, float]:
     """The part of a bay that can be seen."""
-    left, upper, right, lower = camera.field
-    low, high = (left, right) if top else (upper, lower)
+    low, high = _edges(camera, top=top)
     return max(a, low), min(b, high)
 
 
@@ -203,7 +229,7 @@ def paint_rails(
     painter.fillRect(QRectF(left - 1, top - rail, 1, bottom - top + rail), strong)
     painter.setFont(text(CAPTION_TYPE))
     for is_top in (True, False):
-        low, high = (left, right) if is_top else (top, bottom)
+        low, high = _edges(camera, top=is_top)
         hand = None if pointer is None else pointer[0 if is_top else 1]
         stand = ticks(grid, camera, top=is_top, units=units, unscaled=unscaled)
         for tick in aside(stand, hand, painter.fontMetrics().horizontalAdvance):
@@ -247,12 +273,31 @@ def _paint_tick(painter: QPainter, tick: Tick, camera: Camera, rail: float, *, t
         _words(painter, middle, tick.words)
         painter.setFont(text(CAPTION_TYPE))
         return
+    if tick.beyond:
+        _paint_beyond(painter, middle, tick, top=top)
+        return
     painter.save()
     painter.translate(middle)
     if not top:
         painter.rotate(-90)
     _words(painter, QPointF(0, 0), tick.words)
     painter.restore()
+
+
+def _paint_beyond(painter: QPainter, middle: QPointF, tick: Tick, *, top: bool) -> None:
+    """The name of an axis outside of what is seen, and a triangle that points there."""
+    painter.setPen(colour(tokens().ink))
+    painter.setFont(text(CAPTION_TYPE, strong=True))
+    _words(painter, middle, tick.words)
+    painter.setFont(text(CAPTION_TYPE))
+    half = scaled(_TRIANGLE_PX) / 2
+    foot = painter.fontMetrics().horizontalAdvance(tick.words) / 2 + half if top else scaled(_BUBBLE_PX)
+    tip = foot + half
+    corners = [(foot, -half), (foot, half), (tip, 0.0)]
+    turned = [(along, across) if top else (across, along) for along, across in corners]
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(colour(tokens().ink))
+    painter.drawPolygon(QPolygonF([middle + QPointF(x, y) * float(tick.beyond) for x, y in turned]))
 
 
 def _words(painter: QPainter, middle: QPointF, words: str) -> None:
