@@ -29,12 +29,16 @@ class ChoicePane(QWidget):
     heard_as: Final = QAccessible.Role.Grouping
 
     def _lay_choice(self, listed: QWidget, head_px: int, *buttons: Button) -> None:
-        """Lay the list under a head of so many pixels, and buttons below it, the first at the left."""
+        """Lay the list under a head of so many pixels, and buttons below it, the first at the left.
+
+        Where what a glove types with leaves no room below the head, buttons wait until it is put away.
+        """
         foot = foot_px()
         listed.setGeometry(MARGIN, head_px, self.width() - 2 * MARGIN, max(self.height() - head_px - foot, 1))
         x = 2 * MARGIN
         for button in buttons:
             hint = button.sizeHint()
+            button.setVisible(self.height() >= head_px + foot)
             button.setGeometry(x, self.height() - (foot + hint.height()) // 2, hint.width() + 16, hint.height())
             x += button.width() + UNIT
 

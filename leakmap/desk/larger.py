@@ -33,6 +33,7 @@ _WITH_AIR: Final = ("strip", "rail", "tape", "row_head", "row", "ledger_head", "
 _JOB_SHARE: Final = 0.25  # of what letters grow by: the stages keep room for their names
 _FOOT_LINES: Final = 47  # a caption and two small lines
 _TITLE: Final = 40  # of the ledger, over a row of words
+_FIND_LESS: Final = 20  # of a narrow window: so much less air in the find box, for the names of the stages
 _SECOND_LINE: Final = 12  # for a second line of what a stage says
 
 
@@ -145,6 +146,7 @@ def _sizes(base: Sizes, share: float, glove: bool, most_ledger: int) -> Sizes:  
     if share > 1.0:
         high += _SECOND_LINE * (share - 1.0) if base.wide else 0.0
         new = replace(new, foot=max(new.foot, round(_FOOT_LINES * share) + 6))
+        new = new if base.wide else replace(new, find_room=new.find_room - _FIND_LESS)
     new = replace(new, stage_line=round(high), ledger=min(new.ledger, most_ledger))
     if not glove:
         return new

@@ -6,7 +6,17 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QAccessible, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import (
+    QAccessible,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from leakmap.desk.button import Button
@@ -365,6 +375,15 @@ class StartSheet(QWidget):
             self._scrolled = scrolled
             self._lay_out()
             self.update()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Take the sheet."""
+        self._taken_y = event.position().y()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Slide it with what took it, a finger too."""
+        self._scroll(self._taken_y - event.position().y())
+        self._taken_y = event.position().y()
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
         """Scroll, where there is more than room."""

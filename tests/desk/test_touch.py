@@ -9,12 +9,13 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QInputDevice, QPointingDevice
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QScroller
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.alphabets import ALPHABETS, FEET
 from leakmap.desk.job_menu import job_menu
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
+from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.strip import take
 from leakmap.desk.things import OF_JOB, Declared, Sort, Stage
 from leakmap.desk.tools.issue_tools import IssueRevision
@@ -25,7 +26,9 @@ from leakmap.geometry.path import Point
 from leakmap.model.words import Purpose, Wetness
 from leakmap.work.recent import remember, with_recipient
 from leakmap.work.settings import DEFAULTS, Settings
-from tests.helpers.small_jobs import one_line
+from tests.helpers.desks import desk_with
+from tests.helpers.mouse import move_mouse
+from tests.helpers.small_jobs import one_line, with_leak
 from tests.helpers.windows import window_with
 
 LEFT = Qt.MouseButton.LeftButton
@@ -329,3 +332,41 @@ def test_whatever_a_glove_presses_is_48_high(window: MainWindow) -> None:
     for menu in (units_menu(desk, window), job_menu(window)):
         menu.ensurePolished()
         assert all(menu.actionGeometry(each).height() >= GLOVE_PX for each in menu.actions() if not each.isSeparator())
+
+
+def test_a_finger_slides_what_is_listed(qtbot: QtBot, tmp_path: Path, screen: QPointingDevice) -> None:
+    """Sliding up brings later rows of the ledger into view and picks no row after another; a tap picks one, as ever."""
+    job, joint = one_line()
+    for number in range(40):
+        job, _ = with_leak(job, joint, 0.1 * number, 0.1 * number + 0.05, Wetness.SEEP)
+    with desk_with(job, tmp_path, Stage.LEAKS) as desk:
+        pane = LedgerPane(desk)
+        qtbot.addWidget(pane)
+        pane.resize(440, 500)
+        pane.show()
+        qtbot.waitExposed(pane)
+        rows, bar = pane.table.viewport(), pane.table.verticalScrollBar()
+        QTest.touchEvent(rows, screen).press(1, QPoint(100, 200), rows).commit()
+        for number in range(1, 9):
+            QTest.touchEvent(rows, screen).move(1, QPoint(100, 200 - 18 * number), rows).commit()
+        QTest.touchEvent(rows, screen).release(1, QPoint(100, 56), rows).commit()
+        qtbot.waitUntil(lambda: bar.value() > 2 * pane.table.rowHeight(0))
+        assert len(desk.picked) <= 1
+        qtbot.waitUntil(lambda: QScroller.scroller(rows).state() is QScroller.State.Inactive)
+        QTest.touchEvent(rows, screen).press(1, QPoint(100, 100), rows).commit()
+        QTest.touchEvent(rows, screen).release(1, QPoint(100, 100), rows).commit()
+        qtbot.waitUntil(lambda: len(desk.picked) == 1)
+
+
+def test_the_start_sheet_slides_under_a_finger(window: MainWindow) -> None:
+    """In large letters and gloves the last button of the start sheet is drawn into view."""
+    desk, start = window.desk, window.start
+    window.sitting.close()
+    desk.change_setting("text_percent", 200)
+    QApplication.processEvents()
+    last = start.first_job
+    assert last.geometry().bottom() > start.height()
+    QTest.mousePress(start, LEFT, pos=QPoint(40, 300))
+    move_mouse(start, QPoint(40, 40))
+    QTest.mouseRelease(start, LEFT, pos=QPoint(40, 40))
+    assert last.geometry().bottom() <= start.height()

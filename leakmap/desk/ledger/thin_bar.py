@@ -1,4 +1,7 @@
-"""A thin scroll bar that lies over the margin of what it scrolls: a plain handle and no arrows."""
+"""A thin scroll bar that lies over the margin of what it scrolls: a plain handle and no arrows.
+
+What has one slides under a finger too, for whom the bar is too thin.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,14 @@ from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPaintEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QScrollBar, QStyle, QStyleOptionSlider
+from PySide6.QtWidgets import (
+    QAbstractScrollArea,
+    QScrollBar,
+    QScroller,
+    QScrollerProperties,
+    QStyle,
+    QStyleOptionSlider,
+)
 
 from leakmap.desk.pens import painting
 from leakmap.desk.theme import tokens
@@ -28,6 +38,7 @@ class ThinBar(QScrollBar):
         self._of.rangeChanged.connect(self._follow)
         self._of.valueChanged.connect(self.setValue)
         self.valueChanged.connect(self._of.setValue)
+        _slide_under_fingers(view)
         self._follow()
 
     def _follow(self) -> None:
@@ -56,3 +67,13 @@ class ThinBar(QScrollBar):
             left = (self.width() - _HANDLE) / 2
             ink = tokens().ink2 if self.underMouse() or self.isSliderDown() else tokens().edge
             painter.fillRect(QRectF(left, handle.top(), _HANDLE, handle.height()), QColor(ink))
+
+
+def _slide_under_fingers(view: QAbstractScrollArea) -> None:
+    """Let a finger slide what a view shows, never past its ends."""
+    QScroller.grabGesture(view.viewport(), QScroller.ScrollerGestureType.TouchGesture)
+    scroller = QScroller.scroller(view.viewport())
+    ways, metrics = scroller.scrollerProperties(), QScrollerProperties.ScrollMetric
+    for metric in (metrics.HorizontalOvershootPolicy, metrics.VerticalOvershootPolicy):
+        ways.setScrollMetric(metric, QScrollerProperties.OvershootPolicy.OvershootAlwaysOff)
+    scroller.setScrollerProperties(ways)
