@@ -185,11 +185,6 @@ class Desk(QObject):
         return self._settings.role
 
     @property
-    def prices_shown(self) -> bool:
-        """Whether what zones cost is shown: only to who asks for it, and once the job has a rate."""
-        return self.role is Role.ESTIMATOR and self.job is not None and self.job.rates.known
-
-    @property
     def settings(self) -> Settings:
         """The settings of the person who works here, as they are in force."""
         return self._settings

@@ -42,6 +42,7 @@ from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UN
 from leakmap.desk.tools.at_rest import tool_at_rest
 from leakmap.desk.tools.table import action_for, actions_of
 from leakmap.desk.tools.tool import Action, Ask, Choice
+from leakmap.work.ledger_prices import shows_prices
 
 _CELL: Final = 64
 _SIGN: Final = (44, 20)
@@ -265,7 +266,9 @@ class Strip(QWidget):
             return rates_sentence(desk.job, desk.repairs)
         rest = tool_at_rest(desk)
         words = rest.sentence() if rest is not None and desk.picked else ""
-        return words or resting_sentence(desk.stage, desk.job, desk.repairs, desk.draft, prices=desk.prices_shown)
+        return words or resting_sentence(
+            desk.stage, desk.job, desk.repairs, desk.draft, prices=shows_prices(desk.job, desk.role)
+        )
 
     def _make_buttons(self, actions: tuple[Action, ...]) -> None:
         _discard(self.buttons)

@@ -28,6 +28,7 @@ from leakmap.work.check_list import Where
 from leakmap.work.issued_sums import IssuedSum
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_notes import Note, Section, Sign
+from leakmap.work.settings import Role
 
 NOT_PRICED: Final = "not priced"
 """Stands for the price of a zone that no rate is for."""
@@ -37,6 +38,11 @@ _MOST: Final = 30
 """Zones that are listed one by one; more are only added up."""
 
 _MEND: Final = "P opens the rates · show on plan"
+
+
+def shows_prices(job: Job | None, role: Role) -> bool:
+    """Whether what zones cost is shown: only to who asks for it, and once the job has a rate."""
+    return role is Role.ESTIMATOR and job is not None and job.rates.known
 
 
 def zone_price(job: Job, zone: Zone, kept: Kept) -> ZonePrice:

@@ -13,6 +13,7 @@ from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
 from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_prices import shows_prices
 from leakmap.work.ledger_zones import zone_lines
 
 _REST_MS: Final = 100  # the plan shows what a deed did first
@@ -44,7 +45,7 @@ class Ahead(QObject):
     def look(self) -> None:
         """Begin anew where the desk holds something else; in stage Repair itself all rows are made when it is listed."""
         desk = self._desk
-        of = (desk.job, desk.repairs, sheet_listed(desk), desk.prices_shown)
+        of = (desk.job, desk.repairs, sheet_listed(desk), shows_prices(desk.job, desk.role))
         if len(of) == len(self._made_of) and all(a is b for a, b in zip(of, self._made_of, strict=True)):
             return
         self.stop()
@@ -71,7 +72,7 @@ class Ahead(QObject):
         assert job is not None
         assert repairs is not None
         prices: Prices | None = None
-        if self._desk.prices_shown:
+        if shows_prices(self._desk.job, self._desk.role):
             prices = yield from self._pricing.steps()
         for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
             yield number

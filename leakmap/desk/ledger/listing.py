@@ -37,7 +37,7 @@ from leakmap.work.ledger_notes import (
     scale_section,
     watched_section,
 )
-from leakmap.work.ledger_prices import picked_section, price_section, then_and_now
+from leakmap.work.ledger_prices import picked_section, price_section, shows_prices, then_and_now
 from leakmap.work.ledger_rows import (
     NO_DAYS,
     NO_SUMS,
@@ -201,13 +201,17 @@ def _repair(desk: Desk, job: Job, repairs: Repairs, kept: Kept, prices: Prices |
     changes = _changed(desk, repairs) if desk.since.chosen is not None else None
     zones = frozenset(thing.key for thing in desk.picked if thing.sort is Sort.ZONE and isinstance(thing.key, int))
     price: tuple[Section | None, ...] = ()
-    if desk.prices_shown and table.lines:
+    if shows_prices(desk.job, desk.role) and table.lines:
         price = picked_section(job, repairs, zones, prices), price_section(job, repairs, prices)
     mixed = mixed_section(job, repairs, zones, kept), order_section(job, repairs, sheet, kept)
     below = (*price, *mixed, apart_section(job, repairs, sheet), watched_section(job, repairs, sheet), changes)
     sections = tuple(section for section in below if section is not None)
     if table.lines or sections:
-        return Listing(table=table, sections=sections, money=Money(job.rates.currency) if desk.prices_shown else None)
+        return Listing(
+            table=table,
+            sections=sections,
+            money=Money(job.rates.currency) if shows_prices(desk.job, desk.role) else None,
+        )
     return Listing(empty=NO_ZONES, answers=(("Mark leaks", mark_leaks),))
 
 

@@ -12,7 +12,7 @@ from leakmap.desk.state import Desk
 from leakmap.model.rates import Rates
 from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
-from leakmap.work.ledger_prices import kept_prices, zone_price
+from leakmap.work.ledger_prices import kept_prices, shows_prices, zone_price
 
 _AT_ONCE: Final = 500
 """Zones that are priced at once, in about a frame."""
@@ -45,7 +45,7 @@ class Pricing(QObject):
         """What the job costs; None where nobody looks at prices, and until many zones are priced by other rates."""
         desk = self._desk
         job, repairs = desk.job, desk.repairs
-        if job is None or repairs is None or not desk.prices_shown:
+        if job is None or repairs is None or not shows_prices(desk.job, desk.role):
             self.stop()
             return None
         if len(repairs.zones) > _AT_ONCE and job.rates is not self._by:
