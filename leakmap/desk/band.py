@@ -18,13 +18,14 @@ from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.keyboard import escaped_in
 from leakmap.desk.larger import band_px, control_px, scaled
-from leakmap.desk.pens import CENTRE, across, down, frame, painting, width_of, write, write_fitting
+from leakmap.desk.pens import CENTRE, across, painting, width_of, write, write_fitting
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Answer, Trouble, Typing
 from leakmap.desk.watched import Watched
+from leakmap.desk.work_tape import HIGH, WorkTape
 
 BUSY_MS: Final = 300
 """Work that takes longer turns the pointer busy."""
@@ -36,8 +37,6 @@ _SQUARE: Final = 24
 _GAP: Final = 12
 _AIR: Final = 4
 _TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
-_TAPE: Final = 24
-_TICK_EVERY: Final = 50  # thousandths of the work
 _LEAST_TAPE: Final = 160
 _FIELD: Final = 92
 _SECRET: Final = 180
@@ -50,11 +49,13 @@ class Band(QWidget):
         sentence: What it says now; empty while it is hidden.
         buttons: Its buttons, left to right.
         field: The line of words that it asks for; None for none.
+        tape: How far long work is.
     """
 
     heard_as: Final = QAccessible.Role.AlertMessage
     work_changed = Signal()  # long work began or ended
     keyboard_left = Signal()  # the button is gone that had it
+    told = Signal(str)  # it says more of what is in hand, or shows long work, for who cannot see it
     covers = Signal(int)  # so many pixels of what it lies over
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
@@ -79,6 +80,7 @@ class Band(QWidget):
         self._work_shown = False
         self._busy = False
         self._covered = 0  # pixels of the pane below
+        self.tape = WorkTape(self)
         desk.troubled.connect(self.tell)
         desk.said.connect(self.say)
         desk.working.connect(self.watch)
@@ -110,6 +112,8 @@ class Band(QWidget):
     def explain(self, sentence: str) -> None:
         """Say more of what is in hand, until Esc or the next click; once more: put it away."""
         self._show_longer("" if self._longer == sentence else sentence)
+        if self._longer:
+            self.told.emit(sentence)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """While it explains: a click goes on to what it is for, Esc only puts the explanation away."""
@@ -207,26 +211,26 @@ class Band(QWidget):
 
     def _paint_work(self, painter: QPainter, right: float) -> None:
         title, _, rest = self._work_words.partition(", ")
-        words = max(width_of(title, text(BODY_TYPE, strong=True)), width_of(rest, text(CAPTION_TYPE)))
-        words = min(max(words + 24, 320.0), right - MARGIN - _LEAST_TAPE)
+        words = self._words_px(right)
         write(painter, QRectF(MARGIN, scaled(10), words - 8, scaled(22)), title, text(BODY_TYPE, strong=True))
         write(painter, QRectF(MARGIN, scaled(33), words - 8, scaled(18)), rest, text(CAPTION_TYPE), ink=tokens().ink2)
-        left = MARGIN + words
-        if right - left > _LEAST_TAPE / 2:
-            self._paint_tape(painter, QRectF(left, (band_px() - _TAPE) / 2, right - left, _TAPE))
 
-    def _paint_tape(self, painter: QPainter, tape: QRectF) -> None:
-        share = self._done / self._total if self._total else 0.0
-        painter.fillRect(tape, QColor(tokens().sheet))
-        painter.fillRect(QRectF(tape.left(), tape.top(), tape.width() * share, _TAPE), QColor(tokens().tape))
-        frame(painter, tape, tokens().tape_edge)
-        for number in range(1, 1000 // _TICK_EVERY * 2):
-            x = tape.left() + tape.width() * number * _TICK_EVERY / 2000
-            done = number * _TICK_EVERY / 2000 <= share
-            length = 12 if number % 4 == 0 else 7
-            down(painter, x, tape.top(), tape.top() + length, tokens().ink if done else tokens().rule)
-        if self._total:
-            down(painter, tape.left() + tape.width() * share, tape.top() - 3, tape.bottom() + 3, tokens().ink, px=3)
+    def _words_px(self, right: float) -> float:
+        """Width of what is said of long work; the tape has the rest."""
+        title, _, rest = self._work_words.partition(", ")
+        words = max(width_of(title, text(BODY_TYPE, strong=True)), width_of(rest, text(CAPTION_TYPE)))
+        return min(max(words + 24, 320.0), right - MARGIN - _LEAST_TAPE)
+
+    def _lay_tape(self) -> None:
+        """Lay the tape behind the words while long work is shown."""
+        right = self._right()
+        left = round(MARGIN + self._words_px(right))
+        shown = self._work_shown and not self._longer and right - left > _LEAST_TAPE / 2
+        if shown:
+            self.tape.setGeometry(left, (band_px() - HIGH) // 2, right - left, HIGH)
+            self.tape.setAccessibleName(self._work_words.partition(", ")[0] or "Long work")
+            self.tape.show_share(self._done, self._total)
+        self.tape.setVisible(shown)
 
     def _progress(self, work: Watched, words: str, done: int, total: int) -> None:
         if work is not self._work:
@@ -244,6 +248,7 @@ class Band(QWidget):
         if self._work is work:
             self._work_shown = True
             self._refresh()
+            self.told.emit(f"{self.tape.accessibleName()}. Esc stops it.")
 
     def _end_work(self, work: Watched) -> None:
         if work is not self._work:
@@ -259,7 +264,7 @@ class Band(QWidget):
 
     def _end_stopped(self, work: Watched) -> None:
         self._end_work(work)
-        self.say("Stopped. Nothing was changed.")
+        self.desk.said.emit("Stopped. Nothing was changed.")
 
     def _forget(self) -> None:
         """Let go of what was said or offered, if it could be seen; a question waits."""
@@ -331,6 +336,7 @@ class Band(QWidget):
         self.setAccessibleName(self.sentence)
         for cell in (*self.buttons, *(() if self.field is None else (self.field,))):
             cell.setAccessibleDescription(self.sentence)
+        self._lay_tape()
         self.raise_()
         self.update()
 

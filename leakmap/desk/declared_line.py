@@ -118,7 +118,7 @@ class LineRow(QWidget):
 
     def __init__(self, line: Line, take: Take) -> None:
         super().__init__()
-        self.setAccessibleName(line.title)
+        self.setAccessibleName(line.words if line.choices else "")  # a field says its words itself
         self.line, self._take = line, take
         self.words: tuple[ChoiceWord, ...] = ()
         self.field: LineField | None = None

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QMenu, QWidget
+from PySide6.QtCore import QPoint, QTimer
+from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger
+from leakmap.desk.roles import tell_focus
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared
 from leakmap.desk.tokens import BODY_TYPE
@@ -31,7 +32,7 @@ _LOOK: Final = (
 def job_menu(window: MainWindow) -> QMenu:
     """The menu of the job cell, as things stand now."""
     desk, sitting = window.desk, window.sitting
-    menu = plain_menu(window)
+    menu = plain_menu(window, "Job")
     menu.setMinimumWidth(window.sizes.job_cell)
     menu.addAction("New job", sitting.close).setEnabled(desk.open_job is not None)
     menu.addAction("Open a job", window.start.choose_job)
@@ -52,9 +53,11 @@ def job_menu(window: MainWindow) -> QMenu:
     return menu
 
 
-def plain_menu(parent: QWidget) -> QMenu:
-    """A menu without entries, in the letters and colours in force."""
+def plain_menu(parent: QWidget, name: str) -> QMenu:
+    """A menu without entries, in the letters and colours in force; when it closes, who has the keyboard again is told."""
     menu = QMenu(parent)
+    menu.setAccessibleName(name)
+    menu.aboutToHide.connect(lambda: QTimer.singleShot(0, parent, lambda: tell_focus(QApplication.focusWidget())))
     menu.setFont(text(BODY_TYPE))
     menu.setStyleSheet(_LOOK.format(tokens(), _PAD[larger().glove]))
     return menu

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Final
 
+import shiboken6
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 BY_KEY: Final = (
     Qt.FocusReason.TabFocusReason,
@@ -50,6 +51,36 @@ def first_focus(pane: QWidget) -> QWidget | None:
     """The first part of a pane that takes the keyboard now."""
     takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)
     return next((child for child in takes if child.isVisible() and child.isEnabled()), None)
+
+
+class Bookmark:
+    """Where the keyboard was before a sheet was laid in the plan's place, so that it goes back there after it.
+
+    Args:
+        place: Where sheets are laid.
+    """
+
+    def __init__(self, place: QWidget) -> None:
+        self._place = place
+        self._before: QWidget | None = None
+
+    def turned(self, pane: QWidget, *, sheet: bool, opened: bool) -> QWidget:
+        """What gets the keyboard now that another pane lies there.
+
+        Args:
+            pane: What lies there now.
+            sheet: Whether it goes again, as a paper or the settings do.
+            opened: Whether another job was opened, so that nothing is as before.
+        """
+        focus, before = QApplication.focusWidget(), self._before
+        inside = focus is not None and self._place.isAncestorOf(focus)
+        if sheet:
+            self._before = before if before is not None and inside else focus
+            return pane
+        self._before = None
+        back = focus if focus is not None and not inside else before
+        there = not opened and back is not None and shiboken6.isValid(back) and _reached(back)
+        return back if there and back is not None else pane
 
 
 def _as_read(pane: QWidget) -> Iterator[QWidget]:

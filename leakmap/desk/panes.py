@@ -6,7 +6,7 @@ from typing import Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAccessible, QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QSplitter, QSplitterHandle, QStackedLayout, QWidget
+from PySide6.QtWidgets import QApplication, QSplitter, QSplitterHandle, QStackedLayout, QWidget
 
 from leakmap.desk.band import Band
 from leakmap.desk.state import Desk
@@ -74,6 +74,9 @@ class Centre(QWidget):
         """Show one pane and hide the others."""
         if self._stack.indexOf(pane) < 0:
             self._stack.addWidget(pane)
+        before, focus = self._stack.currentWidget(), QApplication.focusWidget()
+        if before is not pane and before is not None and focus is not None and before.isAncestorOf(focus):
+            focus.clearFocus()  # or Qt would give the keyboard to the first button of the other pane
         self._stack.setCurrentWidget(pane)
         self.band.raise_()
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 import shiboken6
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtGui import QAccessible, QAccessibleInterface, QAccessibleStateChangeEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QAccessibleInterface, QAccessibleStateChangeEvent
 from PySide6.QtWidgets import QAbstractButton, QAccessibleWidget, QWidget
 
 _MADE: Final[list[QAccessibleInterface]] = []
@@ -65,6 +65,20 @@ def tell_on(widget: QWidget) -> None:
         changed = QAccessible.State()
         changed.checked = True
         QAccessible.updateAccessibility(QAccessibleStateChangeEvent(widget, changed))
+
+
+def tell_focus(widget: QWidget | None, child: int = -1) -> None:
+    """Tell once more what has the keyboard, where a reader was told of something else meanwhile.
+
+    Args:
+        widget: What has it.
+        child: The part of it that is meant; below 0: all of it.
+    """
+    if widget is not None and QAccessible.isActive():
+        event = QAccessibleEvent(widget, QAccessible.Event.Focus)
+        if child >= 0:
+            event.setChild(child)
+        QAccessible.updateAccessibility(event)
 
 
 def _interface_of(_name: str, thing: QObject | None) -> QAccessibleInterface | None:

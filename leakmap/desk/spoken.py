@@ -6,48 +6,21 @@ the keyboard is elsewhere. Nothing is said twice: words are said when they are o
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
-from uuid import UUID
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QApplication
 
 from leakmap.base.counted import many
-from leakmap.desk.things import Sort, Thing
+from leakmap.desk.hand_aloud import HandAloud
+from leakmap.desk.thing_words import words_of
+from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Trouble
-from leakmap.model.job import Job
-from leakmap.repair.results import Repairs
 from leakmap.work.aloud import aloud
-from leakmap.work.check_list import Where
 
 if TYPE_CHECKING:
     from leakmap.desk.window import MainWindow
-
-_NAMED: Final = (Sort.SHEET, Sort.JOINT, Sort.LEAK, Sort.ZONE, Sort.REVISION)
-
-
-def words_of(job: Job, repairs: Repairs, thing: Thing) -> str:
-    """A thing as it is called and what it is; empty for what has no name."""
-    if thing.sort not in _NAMED:
-        return ""
-    from leakmap.work.find.places import Place, what_it_is  # noqa: PLC0415 - late
-
-    what = what_it_is(job, repairs, None, Place("", Where(str(thing.sort), thing.key)))
-    return aloud(", ".join(part for part in (_ref(job, repairs, thing), what) if part))
-
-
-def _ref(job: Job, repairs: Repairs, thing: Thing) -> str:
-    if thing.sort is Sort.ZONE:
-        return next((zone.ref for zone in repairs.zones if zone.number == thing.key), "")
-    if thing.sort is Sort.SHEET:
-        return next((sheet.name for sheet in job.sheets.values() if sheet.id == thing.key), "")
-    if thing.sort is Sort.REVISION:
-        return next((revision.name for revision in job.revisions.values() if revision.id == thing.key), "")
-    if not isinstance(thing.key, UUID):
-        return ""
-    item = job.joints.get(thing.key) or job.leaks.get(thing.key)
-    return item.ref if item is not None else ""
 
 
 class Spoken(QObject):
@@ -62,6 +35,10 @@ class Spoken(QObject):
         super().__init__(window)
         self._window, self._desk = window, window.desk
         self._turns: tuple[str | None, str | None] = (None, None)
+        self._tool: Tool | None = None
+        self._chosen: tuple[str, ...] = ()  # choices of the tool in hand
+        self._put_away = ""  # name of a tool that was in hand a moment ago
+        self.hand = HandAloud(window, self._say)
         self._told = {"caught": "", "step": "", "saved": ""}
         desk = self._desk
         for signal in (desk.opened, desk.level_changed, desk.picked_changed, desk.changed, desk.stage_changed):
@@ -72,9 +49,12 @@ class Spoken(QObject):
         desk.saved_changed.connect(self._saved)
         desk.caught_changed.connect(self._caught)
         desk.tool_changed.connect(self._next_step)
+        desk.stage_changed.connect(self._stage)
         desk.said.connect(self._say)
         desk.troubled.connect(self._trouble)
         window.leading.bar.told.connect(self._say)
+        window.centre.band.told.connect(self._say)
+        window.ledger.table.told.connect(self._say)
         self._describe_plan()
 
     # The plan -----------------------------------------------------------------------------------
@@ -137,13 +117,41 @@ class Spoken(QObject):
             self._say_new("saved", open_job.saved_words)
 
     def _caught(self) -> None:
-        caught = self._desk.caught
+        """Say what a mouse is caught on; of a cross that is said with its place."""
+        caught = self._desk.caught if not self.hand.by_cross else None
         self._say_new("caught", caught.catch.words if caught is not None and caught.catch is not None else "")
 
     def _next_step(self) -> None:
-        """Say what the next click or key does, when that is another thing."""
-        tool = self._desk.tool
-        self._say_new("step", tool.sentence() if tool is not None else "")
+        """Say what the next click or key does, when that is another thing; with another tool its name."""
+        tool, before = self._desk.tool, self._tool
+        self._tool = tool
+        if tool is None and before is not None:
+            self._told["step"], self._put_away = "", before.name
+            QTimer.singleShot(0, self, self._tool_gone)
+        elif tool is not before and tool is not None:
+            self._told["step"] = tool.sentence()
+            self._say(". ".join(filter(None, (tool.name, tool.sentence()))))
+        else:
+            self._say_new("step", tool.sentence() if tool is not None else "")
+        chosen = tuple(choice.words for choice in tool.choices() if choice.chosen) if tool is not None else ()
+        others = [words for words in chosen if words not in self._chosen]
+        self._chosen = chosen
+        if tool is before and others and QApplication.focusWidget() not in self._window.strip.choices:
+            self._say(", ".join(others))
+
+    def _tool_gone(self) -> None:
+        """Say that no tool is in hand, unless another one or another stage was taken in its stead."""
+        if self._put_away and self._tool is None:
+            self._say(f"{self._put_away} is put away. {self._window.strip.sentence}")
+        self._put_away = ""
+
+    def _stage(self) -> None:
+        """Say which stage it is, how far it is, and what to do there."""
+        self._put_away = ""
+        stage, window = self._desk.stage, self._window
+        state = window.stage_line.cells[stage - 1].state.sentence
+        told = (f"Stage {stage.title}", state, window.strip.sentence)
+        self._say(". ".join(words.removesuffix(".") for words in told if words) + ".")
 
     def _trouble(self, trouble: Trouble | None) -> None:
         if trouble is not None:

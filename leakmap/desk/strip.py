@@ -101,6 +101,12 @@ class ChoiceCell(Pressed):
         when_pressed(self, lambda: self.choice.take())  # noqa: PLW0108 - the choice may be given anew
         self.resize(self.sizeHint())
 
+    def follow(self, choice: Choice) -> None:
+        """Stand for a choice of the same words, which may be another tool's, or the chosen one now."""
+        self.choice = choice
+        self.turn(on=choice.chosen)
+        self.update()
+
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """64 × 40, or wider where the words are; words without a sign stand in two lines."""
         font = text(CAPTION_TYPE, strong=True)
@@ -300,18 +306,18 @@ class Strip(QWidget):
 
     def _show_choices(self) -> None:
         choices = self.desk.tool.choices() if self.desk.tool is not None else ()
-        if choices != self._shown_choices:
+        if [_face(choice) for choice in choices] != [_face(choice) for choice in self._shown_choices]:
             at = next((number for number, cell in enumerate(self.choices) if cell.hasFocus()), None)
             _discard(self.choices)
-            self._shown_choices = choices
             letters = self.desk.settings.letter_keys
             self.choices = [ChoiceCell(choice, self, letters=letters) for choice in choices]
             for cell in self.choices:
                 cell.show()
             if at is not None:
                 self._hand_on(at)
+        self._shown_choices = choices
         for cell, choice in zip(self.choices, choices, strict=True):
-            cell.choice = choice  # the same words may come from another tool
+            cell.follow(choice)
 
     def _hand_on(self, at: int) -> None:
         """Give the keyboard, which was on a choice, to the one in its place; where none is, somebody else has to."""
@@ -552,6 +558,11 @@ def _two_lines(words: str) -> list[tuple[str, str]]:
     """
     parts = words.split(" ")
     return [(words, "")] + [(" ".join(parts[:at]), " ".join(parts[at:])) for at in range(1, len(parts))]
+
+
+def _face(choice: Choice) -> tuple[str, str, str]:
+    """What a cell shows of a choice, whether it is chosen or not."""
+    return choice.key, choice.words, choice.sign
 
 
 def brings_first_drawing(action: Action) -> bool:

@@ -24,7 +24,7 @@ _LOOK: Final = (
 
 def units_menu(desk: Desk, parent: QWidget) -> QMenu:
     """The menu as things stand now; a full square stands before what is in force."""
-    menu, job = plain_menu(parent), desk.job
+    menu, job = plain_menu(parent, "Units"), desk.job
     menu.setStyleSheet(menu.styleSheet() + _LOOK.format(tokens()))
     for units, words in UNITS_WORDS:
         action = menu.addAction(words, partial(_take, desk, units))

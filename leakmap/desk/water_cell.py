@@ -18,6 +18,7 @@ from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
 from leakmap.desk.tools.level_facts import ask_water
+from leakmap.work.aloud import aloud
 
 _LINE: Final = 17
 _MOST: Final = 3  # lines
@@ -38,6 +39,7 @@ class WaterCell(Pressed):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         when_pressed(self, lambda: ask_water(desk))
+        self.setAccessibleDescription("asks for its level, day and source")
         self.refresh()
 
     def refresh(self) -> None:
@@ -50,7 +52,7 @@ class WaterCell(Pressed):
             day = (job.units.day(water.seen),) if water.seen is not None else ()
             self._lines = (job.units.level(water.level_m), *day)
             said = ", ".join(part for part in (*self._lines, water.source) if part)
-        self.setAccessibleName(f"Ground water {said}")
+        self.setAccessibleName(aloud(f"Ground water {said}"))
         self.setToolTip(f"Ground water: {said}. Press to type it.")
         self.update()
 

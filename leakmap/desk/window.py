@@ -28,7 +28,7 @@ from leakmap.desk.glove_offer import GloveOffer
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
-from leakmap.desk.keyboard import escaped_in, first_focus, tab_order
+from leakmap.desk.keyboard import Bookmark, escaped_in, first_focus, tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.late_panes import LatePanes
 from leakmap.desk.ledger.pane import LedgerPane
@@ -114,6 +114,7 @@ class MainWindow(LatePanes):
         self._tape_given = 0
         self.ledger_shown = self.tape_shown = True
         self.folded = self._scarce = False
+        self._before = Bookmark(self.centre)
         self._put_together()
         self._listen()
         self.spoken = Spoken(self)
@@ -159,16 +160,15 @@ class MainWindow(LatePanes):
     def _listen(self) -> None:
         desk = self.desk
         desk.opened.connect(self._show_job)
-        desk.paper_changed.connect(self._show_job)
-        desk.pages_offered.connect(self._show_job)
-        desk.declared_changed.connect(self._show_job)
+        for signal in (desk.paper_changed, desk.pages_offered, desk.declared_changed):
+            signal.connect(lambda: self._show_job(opened=False))
         desk.changed.connect(self._show_title)
         desk.tool_changed.connect(self._follow_tool)
         desk.settings_changed.connect(lambda: theme().choose(desk.settings.theme, desk.settings.contrast))
-        self.stage_line.job_pressed.connect(lambda: job_menu(self).popup(below(self.stage_line)))
+        self.stage_line.job_pressed.connect(self._offer_jobs)
         self.strip.height_changed.connect(self._take_sizes)
-        self.strip.field_left.connect(self.give_keyboard_back)
-        self.centre.band.keyboard_left.connect(self.give_keyboard_back)
+        for left in (self.strip.field_left, self.centre.band.keyboard_left, self.leading.bar.left):
+            left.connect(self.give_keyboard_back)
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
         self.strip.beside_asked.connect(lambda name: self._beside()[name]())
         self.start.find_pressed.connect(lambda: self.old_jobs.open())  # noqa: PLW0108 - the pane is late
@@ -213,8 +213,9 @@ class MainWindow(LatePanes):
 
     # What is shown ------------------------------------------------------------------------------
 
-    def _show_job(self) -> None:
+    def _show_job(self, *, opened: bool = True) -> None:
         pane = self._pane()
+        goes_to = self._before.turned(pane, sheet=pane not in (self.plan, self.start), opened=opened)
         self.refresh_column()
         self.centre.show_pane(pane)
         self._make_room()
@@ -222,7 +223,13 @@ class MainWindow(LatePanes):
         if pane is self.start:
             self.start.refresh()
         else:
-            pane.setFocus(Qt.FocusReason.OtherFocusReason)
+            goes_to.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _offer_jobs(self) -> None:
+        """Offer jobs, rules and settings under the job cell, the first of them ready for Enter."""
+        menu = job_menu(self)
+        menu.popup(below(self.stage_line))
+        menu.setActiveAction(next(action for action in menu.actions() if action.isEnabled()))
 
     def _show_title(self) -> None:
         job = self.desk.job

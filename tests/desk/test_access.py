@@ -283,7 +283,7 @@ def test_what_happens_is_told_politely(window: MainWindow) -> None:
     window.desk.pick(Thing(Sort.LEAK, leak))
     assert said[-1][0].startswith("L-01, leak on J-01, drip")
     take_tool(window, Stage.LEAKS, "L")
-    assert said[-1] == (window.strip.sentence, False)
+    assert said[-1] == (f"Leak stretch. {window.strip.sentence}", False)
     before = len(said)
     window.desk.tool_changed.emit()
     assert len(said) == before

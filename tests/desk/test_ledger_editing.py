@@ -205,7 +205,7 @@ def test_headings_sort_by_keys(ledger: Ledger) -> None:
     seen = []
     for _ in range(3):
         ledger.qtbot.keyClick(header, Qt.Key.Key_Return)
-        seen.append((header.accessibleDescription(), ledger.column("ref")[0]))
+        seen.append((header.accessibleName(), ledger.column("ref")[0]))
     assert seen == [("Wetness, rising", "L-03"), ("Wetness, falling", "L-01"), ("Wetness", "L-02")]
 
 

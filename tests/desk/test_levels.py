@@ -60,7 +60,7 @@ def test_the_water_is_typed_under_the_levels(levels: Levels, desk: Desk, qtbot: 
     fingers.tool.entered()
     assert _water(desk) == WaterLevel(level_m=-2.4, seen=date(2026, 11, 2), source="standpipe")
     assert desk.tool is None
-    assert levels.water.accessibleName() == "Ground water −2.40, 02 Nov 2026, standpipe"
+    assert levels.water.accessibleName() == "Ground water minus 2.40, 02 Nov 2026, standpipe"
     desk.undo()
     assert _water(desk) is None
     assert levels.water.accessibleName() == "Ground water not known"

@@ -166,8 +166,11 @@ class FindBox(Field):
 
     def _say(self) -> None:
         """Say the current row to who cannot see it."""
-        row = self.list.current
-        self.setAccessibleDescription(aloud(row.said) if row is not None else HINT)
+        row, rows = self.list.current, self.list.hits.rows
+        if row is not None:
+            self.setAccessibleDescription(aloud(f"{row.said}, {self.list.place}"))
+        else:
+            self.setAccessibleDescription(rows[0].title if rows and self.text() else HINT)
 
     def _take(self, row: Row) -> None:
         self.leave()

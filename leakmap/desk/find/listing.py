@@ -159,6 +159,13 @@ class FindList(QListView):
         return self.hits.rows[index.row()] if index.isValid() else None
 
     @property
+    def place(self) -> str:
+        """Which of the rows that can be taken is the current one, in words."""
+        able = [number for number, row in enumerate(self.hits.rows) if row.go is not None]
+        here = self.currentIndex().row()
+        return f"{able.index(here) + 1} of {len(able)}" if here in able else ""
+
+    @property
     def wanted_height(self) -> int:
         """Height of all rows."""
         return sum(_high(row) for row in self.hits.rows) + 4

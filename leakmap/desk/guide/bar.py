@@ -38,6 +38,7 @@ class GuideBar(QWidget):
     heard_as: Final = QAccessible.Role.Grouping
 
     height_changed = Signal()  # it takes other room, or none
+    left = Signal()  # it goes, and the keyboard was in it
     told = Signal(str)  # it says something else, for who cannot see it
 
     def __init__(self, guide: Guide, parent: QWidget | None = None) -> None:
@@ -72,6 +73,8 @@ class GuideBar(QWidget):
             self.told.emit(said or "The guide is left.")
         self._lay_out()
         if told is self.isHidden():
+            if not told and any(button.hasFocus() for button in (self.go_on, self.leave)):
+                self.left.emit()
             self.setVisible(told)
             self.height_changed.emit()
         self.update()

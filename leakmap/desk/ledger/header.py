@@ -80,5 +80,6 @@ class HeaderRow(QHeaderView):
         """Tell a reader which heading the keyboard is on, and how it sorts."""
         self._at = min(self._at, max(self.count() - 1, 0))
         said = self._rows.headerData(self._at, Qt.Orientation.Horizontal, Qt.ItemDataRole.AccessibleTextRole)
-        self.setAccessibleDescription(str(said or ""))
+        self.setAccessibleName(str(said or "Headings"))
+        self.setAccessibleDescription(f"one of {self.count()} headings, Enter sorts" if said else "no rows")
         self.viewport().update()

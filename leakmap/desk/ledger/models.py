@@ -13,6 +13,7 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersisten
 from leakmap.base.measures import Units
 from leakmap.desk.ledger.columns import Column
 from leakmap.desk.things import Sort, Thing
+from leakmap.work.aloud import aloud
 from leakmap.work.check_list import Where
 from leakmap.work.ledger_cells import cell_of
 from leakmap.work.ledger_copied import copied
@@ -102,6 +103,8 @@ class LedgerModel(QAbstractTableModel):
         self.entries: tuple[Entry, ...] = ()
         self.compact = False
         self.picked: frozenset[Thing | None] = frozenset()  # what is heard as picked
+        self.current = (-1, -1)  # row and column with the keyboard
+        self.along = False  # whether it came there along its row: then the cell is heard alone
         self.has_room: Callable[[int, str], bool] = lambda _section, _words: True  # whether words fit into a column
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
         self._rows: dict[Thing, int] | None = None
@@ -200,7 +203,7 @@ class LedgerModel(QAbstractTableModel):
             return self._words(entry, index.column(), closely=role == Qt.ItemDataRole.EditRole)
         if role == Qt.ItemDataRole.ToolTipRole:
             return self._tip(entry, index.column()) or None
-        return self._said(entry) if role == Qt.ItemDataRole.AccessibleTextRole else None
+        return self.heard(index.row(), index.column()) if role == Qt.ItemDataRole.AccessibleTextRole else None
 
     def _words(self, entry: Entry, section: int, *, closely: bool) -> str:
         """What a cell says."""
@@ -227,9 +230,23 @@ class LedgerModel(QAbstractTableModel):
         hand = f"Set by hand: {entry.line.by_hand}." if entry.line.by_hand else ""
         return " ".join(part for part in (cut, entry.line.tip, hand) if part)
 
+    def heard(self, row: int, section: int) -> str:
+        """What a screen reader says of a cell: of the first, and of the one with the keyboard, all of its row.
+
+        Along a row each cell is said with its heading instead, so that the row is not said over and over.
+        """
+        entry, column = self.entries[row], self.columns[section]
+        here = (row, section) == self.current
+        if (here and not self.along) or (section == 0 and not here):
+            return self._said(entry)
+        if entry.wide:
+            return self._said(entry) if here else ""
+        value = column.heard(entry.line.values.get(column.name)) or "none"
+        return f"{column.title}, {value}" if here else value
+
     def _said(self, entry: Entry) -> str:
         if entry.wide:
-            return ", ".join(part for part in (entry.note.words, entry.note.more) if part)
+            return aloud(", ".join(part for part in (entry.note.words, entry.note.more) if part))
         cells = (column.heard(entry.line.values.get(column.name)) for column in self.columns)
         by_hand = f"set by hand: {entry.line.by_hand}" if entry.line.by_hand else ""
         return ", ".join(part for part in (*cells, by_hand, "picked" if entry.thing in self.picked else "") if part)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -101,6 +102,7 @@ class LedgerPane(QWidget):
 
     def _lay_out(self) -> None:
         self.setAccessibleName("Ledger")
+        self.setAccessibleDescription("what the stage is about, row by row, and its sums")
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setMinimumWidth(LEDGER_LIMITS[0])
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
@@ -279,7 +281,8 @@ class LedgerPane(QWidget):
         self._refresh()
 
     def _act(self, entry: Entry) -> None:
-        """Do what a note does when it is clicked."""
+        """Do what a note does when it is clicked, and tell what it says then."""
+        QTimer.singleShot(0, self.table, partial(self.table.tell_changed, entry))
         if entry.note.each_way:
             give_each_way(self._desk)
         elif entry.note.layer and self._desk.offered is not None:

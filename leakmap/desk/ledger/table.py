@@ -12,6 +12,7 @@ from PySide6.QtCore import (
     QPersistentModelIndex,
     QPoint,
     Qt,
+    QTimer,
     Signal,
 )
 from PySide6.QtGui import (
@@ -38,6 +39,7 @@ from leakmap.desk.ledger.removing import remove_picked
 from leakmap.desk.ledger.row_look import RowLook, around, height_of
 from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.pens import width_of
+from leakmap.desk.roles import tell_focus
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Sort, Stage, Thing
@@ -59,6 +61,7 @@ class LedgerTable(QTableView):
 
     acted = Signal(object)  # Entry: a note was clicked that does something
     sorted_by = Signal()
+    told = Signal(str)  # what a row says now, after what it offers was done
 
     def __init__(self, desk: Desk, model: LedgerModel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -66,6 +69,7 @@ class LedgerTable(QTableView):
         self._sizes: Sizes = WIDE
         self._following = False
         self._by_key = False
+        self._coming = False  # whether the keyboard is just coming, and the first row becomes the current one
         self._close: Entry | None = None
         self._bar = ThinBar(self)
         self.setModel(model)
@@ -349,14 +353,37 @@ class LedgerTable(QTableView):
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show where the keyboard is, when keys brought it."""
         self._by_key = framed(event.reason(), before=self._by_key)
+        self._rows.along = False
+        if not self.currentIndex().isValid() and self._rows.entries:
+            self._coming = True
+            self.selectionModel().setCurrentIndex(self._rows.index(0, 0), QItemSelectionModel.SelectionFlag.NoUpdate)
+            self._coming = False
         super().focusInEvent(event)
         self.viewport().update()
+        QTimer.singleShot(0, self, self._tell_row)
+
+    def tell_changed(self, before: Entry) -> None:
+        """Tell what the current row says where that is another thing than a note said before."""
+        row = self.currentIndex().row()
+        if self.hasFocus() and 0 <= row < len(self._rows.entries):
+            now = self._rows.entries[row]
+            if now.part is Part.NOTE and now.note != before.note:
+                self.told.emit(self._rows.heard(row, self.currentIndex().column()))
+
+    def _tell_row(self) -> None:
+        """Tell the current row to who cannot see it: when the keyboard comes, Qt tells of the table alone, or last."""
+        here = self.currentIndex()
+        if self.hasFocus() and here.isValid():  # cells are counted with both rows of headings
+            tell_focus(self, (here.row() + 1) * (self.model().columnCount() + 1) + here.column() + 1)
 
     def currentChanged(  # noqa: N802 - Qt's name
         self, current: QModelIndex | QPersistentModelIndex, previous: QModelIndex | QPersistentModelIndex
     ) -> None:
         """Paint every cell anew that the frame of the keyboard leaves or comes to: Qt does so with one of each row."""
-        super().currentChanged(current, previous)
+        self._rows.current = (current.row(), current.column())
+        self._rows.along = previous.isValid() and previous.row() == current.row()
+        if not self._coming:  # else Qt would tell the row, and then the table once more
+            super().currentChanged(current, previous)
         self.viewport().update()
 
     def copy_rows(self) -> None:

@@ -100,6 +100,12 @@ class DrawJoint(Gesture):
         lines = (line, *self._room_ticks(line.points)) if len(set(line.points)) > 1 else ()
         return Overlay(lines=lines, grips=grips, field=self._field(ahead))
 
+    def so_far(self) -> str:
+        """Length of the joint in hand, once it has a bend."""
+        if len(self.points) < 2 or self.next.collar:
+            return ""
+        return f"{self.desk.units.with_unit(length_of((*self.points, *self.ahead())))} in all"
+
     def aim(self) -> Aim:
         """Square to what is near, and on its own start where that would close the joint."""
         if not self.points or self.next.collar:

@@ -214,6 +214,10 @@ class Tool:
         """What should be seen over the plan."""
         return Overlay()
 
+    def so_far(self) -> str:
+        """What is drawn so far, in words for who cannot see it; empty where the live field says it."""
+        return ""
+
     def aim(self) -> Aim:
         """What it wants of the catching: what the plan passes to ``snap``."""
         return ANYTHING
