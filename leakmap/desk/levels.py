@@ -30,7 +30,7 @@ from leakmap.base.differing import Tally, counting
 from leakmap.desk.faces import text
 from leakmap.desk.larger import scaled
 from leakmap.desk.levels_look import GROUND_WORDS, SMALL, draw_box, draw_ground, draw_key, draw_water
-from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, write, write_lines
+from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, width_of, write, write_lines
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
@@ -94,6 +94,7 @@ class Levels(QWidget):
         """Lay the strip out for wide or compact."""
         self.sizes = sizes
         self.setFixedWidth(sizes.levels)
+        self._tip()
         self._scroll(0.0)
 
     def refresh(self) -> None:
@@ -102,7 +103,15 @@ class Levels(QWidget):
         self._scroll(0.0)
         self._reveal()
         self.setAccessibleDescription(self._told())
+        self._tip()
         self.update()
+
+    def _tip(self) -> None:
+        """Say in a tip the names of levels that are longer than their boxes."""
+        job = self.desk.job
+        names = [] if job is None else [sheet.name for sheet in top_down(job)]
+        room = self._box_px() - 4
+        self.setToolTip("\n".join(name for name in names if width_of(name, text(15, strong=True)) > room))
 
     def _leaks_on(self, job: Job) -> Counter[UUID]:
         """Number of leaks on each level."""
@@ -138,7 +147,7 @@ class Levels(QWidget):
         if job is None:
             return {}
         order = top_down(job)
-        width = scaled(64.0 if self.sizes.wide else 50.0)
+        width = self._box_px()
         left, y = (self.width() - 1 - width) / 2, self._first() - self._scrolled
         found = {}
         for sheet in order:
@@ -146,6 +155,10 @@ class Levels(QWidget):
             found[sheet.id] = QRectF(left, y, width, height)
             y += height
         return found
+
+    def _box_px(self) -> float:
+        """Width of the boxes."""
+        return scaled(64.0 if self.sizes.wide else 50.0)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as the layout says."""

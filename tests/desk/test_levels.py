@@ -16,7 +16,7 @@ from leakmap.desk.things import Stage
 from leakmap.desk.tools.level_facts import LevelFacts, WaterFacts
 from leakmap.model.job import WaterLevel
 from leakmap.work.edits.rules import set_water_level
-from leakmap.work.edits.sheets import add_sheet, set_floor_level
+from leakmap.work.edits.sheets import add_sheet, rename_sheet, set_floor_level
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.small_jobs import one_line
 
@@ -134,3 +134,12 @@ def test_the_water_never_stands_half_below_the_edge(levels: Levels, desk: Desk) 
         shown = levels.water.geometry()
         assert shown.bottom() < levels.height()
         assert shown.height() // 17 == lines, high
+
+
+def test_a_level_with_a_long_name_says_it_in_a_tip(levels: Levels, desk: Desk) -> None:
+    """Forty letters have no room in a box: the strip's tip holds the name, and none that is read there."""
+    assert desk.job is not None
+    assert not levels.toolTip()
+    long = "Υπόγειο δύο κάτω από την είσοδο του κτιρ"
+    desk.do(rename_sheet(desk.job, sheet=next(iter(desk.job.sheets)), name=long))
+    assert levels.toolTip() == long

@@ -16,6 +16,7 @@ from leakmap.desk.alphabets import ALPHABETS, FEET
 from leakmap.desk.job_menu import job_menu
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.ledger.pane import LedgerPane
+from leakmap.desk.ledger.table import acts
 from leakmap.desk.strip import take
 from leakmap.desk.things import OF_JOB, Declared, Sort, Stage
 from leakmap.desk.tools.issue_tools import IssueRevision
@@ -338,7 +339,7 @@ def test_a_finger_slides_what_is_listed(qtbot: QtBot, tmp_path: Path, screen: QP
     """Sliding up brings later rows of the ledger into view and picks no row after another; a tap picks one, as ever."""
     job, joint = one_line()
     for number in range(40):
-        job, _ = with_leak(job, joint, 0.1 * number, 0.1 * number + 0.05, Wetness.SEEP)
+        job, _ = with_leak(job, joint, 0.1 * number, 0.1 * number + 0.05, Wetness.SUSPECT)
     with desk_with(job, tmp_path, Stage.LEAKS) as desk:
         pane = LedgerPane(desk)
         qtbot.addWidget(pane)
@@ -350,12 +351,33 @@ def test_a_finger_slides_what_is_listed(qtbot: QtBot, tmp_path: Path, screen: QP
         for number in range(1, 9):
             QTest.touchEvent(rows, screen).move(1, QPoint(100, 200 - 18 * number), rows).commit()
         QTest.touchEvent(rows, screen).release(1, QPoint(100, 56), rows).commit()
-        qtbot.waitUntil(lambda: bar.value() > 2 * pane.table.rowHeight(0))
+        qtbot.waitUntil(lambda: bar.value() > 0)
         assert len(desk.picked) <= 1
         qtbot.waitUntil(lambda: QScroller.scroller(rows).state() is QScroller.State.Inactive)
         QTest.touchEvent(rows, screen).press(1, QPoint(100, 100), rows).commit()
         QTest.touchEvent(rows, screen).release(1, QPoint(100, 100), rows).commit()
         qtbot.waitUntil(lambda: len(desk.picked) == 1)
+
+
+def test_a_note_waits_for_the_finger_to_be_lifted(qtbot: QtBot, tmp_path: Path, screen: QPointingDevice) -> None:
+    """A note of the check list does nothing under a finger that may slide on, and what it offers once that is lifted."""
+    job, joint = one_line()
+    with desk_with(with_leak(job, joint, 1.0, 2.0, Wetness.SUSPECT)[0], tmp_path, Stage.ISSUE) as desk:
+        pane = LedgerPane(desk)
+        qtbot.addWidget(pane)
+        pane.resize(440, 500)
+        pane.show()
+        qtbot.waitExposed(pane)
+        rows = pane.table.viewport()
+        note = next(number for number, entry in enumerate(pane.model.entries) if acts(entry))
+        at = pane.table.visualRect(pane.model.index(note, 0)).center()
+        assert rows.rect().contains(at)
+        acted: list[object] = []
+        pane.table.acted.connect(acted.append)
+        QTest.touchEvent(rows, screen).press(1, at, rows).commit()
+        assert not acted
+        QTest.touchEvent(rows, screen).release(1, at, rows).commit()
+        assert len(acted) == 1
 
 
 def test_the_start_sheet_slides_under_a_finger(window: MainWindow) -> None:

@@ -124,7 +124,13 @@ class LedgerHead(QWidget):
         if (title, level) != (self._title, self._level):
             self._title, self._level = title, level
             self.setAccessibleName(f"{title}, {level}" if level else title)
+            self._tip()
             self.update()
+
+    def _tip(self) -> None:
+        """Say in a tip a level that has no room beside the title."""
+        room = self.width() - 2 * MARGIN - width_of(self._title, text(TITLE_TYPE, strong=True)) - _APART
+        self.setToolTip("" if width_of(self._level, text(SECOND_TYPE)) <= room else self._level)
 
     def take_sizes(self, sizes: Sizes) -> None:
         """Take the sizes of another layout."""
@@ -147,6 +153,7 @@ class LedgerHead(QWidget):
         """Place the words anew."""
         super().resizeEvent(event)
         self._place()
+        self._tip()
 
     def _place(self) -> None:
         hints = [word.sizeHint() for word in self._words.values()]
@@ -166,6 +173,7 @@ class LedgerHead(QWidget):
             painter.fillRect(room, QColor(tokens().panel))
             top = QRectF(MARGIN, 8, room.width() - 2 * MARGIN, scaled(_TITLE_Y - 2))
             write(painter, top, self._title, text(TITLE_TYPE, strong=True))
+            top.setLeft(top.left() + width_of(self._title, text(TITLE_TYPE, strong=True)) + _APART)
             write(painter, top, self._level, text(SECOND_TYPE), ink=tokens().ink2, align=RIGHT)
             word = next(iter(self._words.values()))
             line = QRectF(MARGIN, word.y(), word.x() - MARGIN, word.height() - 6)

@@ -19,6 +19,7 @@ from PySide6.QtGui import (
     QColor,
     QFocusEvent,
     QGuiApplication,
+    QInputDevice,
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
@@ -52,6 +53,11 @@ _OPEN: Final = 110
 """Least width of the open column before letters grow."""
 
 
+def _by_finger(event: QMouseEvent) -> bool:
+    """Whether a touch screen sends what looks like a mouse."""
+    return event.pointingDevice().type() is QInputDevice.DeviceType.TouchScreen
+
+
 class LedgerTable(QTableView):
     """Rows of the ledger, in step with the plan through the desk.
 
@@ -71,6 +77,7 @@ class LedgerTable(QTableView):
         self._by_key = False
         self._coming = False  # whether the keyboard is just coming, and the first row becomes the current one
         self._close: Entry | None = None
+        self._touched: tuple[Entry, int] | None = None  # a note under a finger, and how far the rows had slid
         self._bar = ThinBar(self)
         self.setModel(model)
         model.has_room = self._has_room
@@ -248,13 +255,23 @@ class LedgerTable(QTableView):
     # What the hand does -------------------------------------------------------------------------
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """Point at the thing of the row under the pointer."""
+        """Point at the thing of the row under the pointer; a finger slides the rows and picks none on its way."""
+        if _by_finger(event):
+            return
         super().mouseMoveEvent(event)
         entry = self._entry_at(event.position().toPoint())
         hand = entry is not None and acts(entry)
         self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor)
         self._look_closely(entry)
         self._desk.point_at(entry.thing if entry is not None else None)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Do what a note does that a finger touched."""
+        touched, self._touched = self._touched, None
+        if touched is not None and touched[1] == self.verticalScrollBar().value():
+            self.acted.emit(touched[0])
+        else:
+            super().mouseReleaseEvent(event)
 
     def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
         """Point at nothing."""
@@ -263,11 +280,14 @@ class LedgerTable(QTableView):
         super().leaveEvent(event)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """Pick a row; a note that does something does it."""
+        """Pick a row; a note that does something does it, under a finger once that is lifted and has slid nothing."""
         self._by_key = False
         entry = self._entry_at(event.position().toPoint())
         if entry is not None and acts(entry) and event.button() is Qt.MouseButton.LeftButton:
-            self.acted.emit(entry)  # other rows may lie under the pointer now
+            if _by_finger(event):
+                self._touched = entry, self.verticalScrollBar().value()
+            else:
+                self.acted.emit(entry)  # other rows may lie under the pointer now
             return
         if entry is None:
             self._desk.pick()
