@@ -34,7 +34,6 @@ from leakmap.desk.pens import CENTRE, dashed_frame, down, frame, painting, width
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE, WIDE, Sizes
-from leakmap.desk.tools.level_facts import ask_level
 from leakmap.desk.water_cell import WaterCell
 from leakmap.model.job import Job
 from leakmap.model.leak import Leak
@@ -178,6 +177,8 @@ class Levels(QWidget):
         elif step is not None:
             self.desk.show_level(neighbour(job, level, step) or level)
         elif event.key() == Qt.Key.Key_F2:
+            from leakmap.desk.tools.level_facts import ask_level  # noqa: PLC0415 - late
+
             ask_level(self.desk, level)
         else:
             super().keyPressEvent(event)

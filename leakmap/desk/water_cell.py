@@ -17,7 +17,6 @@ from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.tokens import CAPTION_TYPE
-from leakmap.desk.tools.level_facts import ask_water
 from leakmap.work.aloud import aloud
 
 _LINE: Final = 17
@@ -38,7 +37,7 @@ class WaterCell(Pressed):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
-        when_pressed(self, lambda: ask_water(desk))
+        when_pressed(self, self._ask)
         self.setAccessibleDescription("asks for its level, day and source")
         self.refresh()
 
@@ -55,6 +54,11 @@ class WaterCell(Pressed):
         self.setAccessibleName(aloud(f"Ground water {said}"))
         self.setToolTip(f"Ground water: {said}. Press to type it.")
         self.update()
+
+    def _ask(self) -> None:
+        from leakmap.desk.tools.level_facts import ask_water  # noqa: PLC0415 - late
+
+        ask_water(self._desk)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """A line for the name, the level and the day, as far as they have room."""

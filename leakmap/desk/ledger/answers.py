@@ -10,7 +10,6 @@ from PySide6.QtCore import QObject
 from leakmap.desk.state import Desk
 from leakmap.desk.strip import take as take_action
 from leakmap.desk.things import Sort, Stage, Thing
-from leakmap.desk.tools.from_lines import FromLines
 from leakmap.desk.tools.table import action_for
 from leakmap.work.check_list import Where, levels_of
 from leakmap.work.edits.sheets import show_layer
@@ -93,6 +92,8 @@ def turn_layer(desk: Desk, note: Note) -> None:
 
 def choose_layer(desk: Desk, note: Note) -> None:
     """Offer what a layer proposes as joints, or no more."""
+    from leakmap.desk.tools.from_lines import FromLines  # noqa: PLC0415 - late
+
     if isinstance(desk.tool, FromLines):
         desk.tool.choose(note.layer)
 

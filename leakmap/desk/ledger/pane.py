@@ -31,7 +31,6 @@ from leakmap.desk.state import Desk
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
 from leakmap.desk.tokens import LEDGER_LIMITS, WIDE, Sizes
-from leakmap.desk.tools.set_scale import give_each_way
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_rows import NO_SUMS
 from leakmap.work.row_days import RowDays
@@ -284,6 +283,8 @@ class LedgerPane(QWidget):
         """Do what a note does when it is clicked, and tell what it says then."""
         QTimer.singleShot(0, self.table, partial(self.table.tell_changed, entry))
         if entry.note.each_way:
+            from leakmap.desk.tools.set_scale import give_each_way  # noqa: PLC0415 - late
+
             give_each_way(self._desk)
         elif entry.note.layer and self._desk.offered is not None:
             choose_layer(self._desk, entry.note)

@@ -13,7 +13,6 @@ from leakmap.desk.plan.arrows import ARROWS
 from leakmap.desk.plan.rails import axis_at
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.surface_keys import PAN_PX, STEP, SurfaceKeys
-from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid
 from leakmap.desk.tools.tool import Tool
 
 if TYPE_CHECKING:
@@ -145,6 +144,8 @@ class Keys(SurfaceKeys):
 
     def _open_facts(self) -> None:
         """Ask for what can be written: about the axis whose bubble the pointer is on, else about what is picked."""
+        from leakmap.desk.tools.facts import open_facts, rename_axis_of_grid  # noqa: PLC0415 - late
+
         job, camera = self.desk.job, self.hand.view.camera
         grid = job.grid if job is not None else None
         axis = axis_at(grid, camera, self.hand.on_plan) if grid is not None and self.hand.on_plan is not None else None

@@ -14,9 +14,8 @@ from leakmap.desk.plan.laid_over import LaidOver
 from leakmap.desk.plan.look import Look, dimmed, strengths_of, strong, under_new
 from leakmap.desk.plan.pictures import LARGEST_PX, Pictures, pictures_of
 from leakmap.desk.plan.wording import Standing, standing
-from leakmap.desk.reading import Reading
 from leakmap.desk.state import Desk
-from leakmap.desk.tools.redraw import Redraw
+from leakmap.desk.tools.laid import Lays
 from leakmap.desk.trouble import trouble_of
 from leakmap.geometry.path import Box
 from leakmap.geometry.placement import Placement
@@ -115,7 +114,8 @@ class Paper(QObject):
 
     def _turn_tone(self) -> None:
         """Take another tone while a new drawing lies over this one, and the old tone after that."""
-        under_new = isinstance(self.desk.tool, Redraw)
+        tool = self.desk.tool
+        under_new = isinstance(tool, Lays) and tool.under_new
         if under_new != self._under_new:
             self._under_new = under_new
             self.renew()
@@ -123,6 +123,8 @@ class Paper(QObject):
 
     def _watch(self, work: object) -> None:
         """Show a drawing while it is read; its unit and place are not known yet."""
+        from leakmap.desk.reading import Reading  # noqa: PLC0415 - late
+
         if not isinstance(work, Reading):
             return
         self._drop_sketch()

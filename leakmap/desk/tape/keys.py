@@ -13,7 +13,6 @@ from leakmap.desk.stepping import step_by_key
 from leakmap.desk.surface_keys import ENTER, PAN_PX, STEP, SurfaceKeys
 from leakmap.desk.things import Sort, Thing
 from leakmap.desk.tools.at_rest import tool_at_rest
-from leakmap.desk.tools.facts import open_facts
 from leakmap.desk.tools.handles import Handle, HandleTool
 from leakmap.desk.tools.leak_handles import arrow_along
 from leakmap.work.staffs import Height
@@ -131,6 +130,8 @@ class TapeKeys(SurfaceKeys):
             about = hand.on_tape.x() if hand.on_tape is not None else (reel.left + reel.right) / 2
             hand.look(reel.zoomed(1 / STEP if key is Qt.Key.Key_Minus else STEP, about))
         elif key is Qt.Key.Key_F2:
+            from leakmap.desk.tools.facts import open_facts  # noqa: PLC0415 - late
+
             open_facts(self.desk)
         elif key is Qt.Key.Key_Escape and self.desk.picked:
             self.desk.pick()

@@ -35,7 +35,13 @@ class Laid:
 
 
 class Lays(ByClicks):
-    """A tool that lays one drawing over another."""
+    """A tool that lays one drawing over another.
+
+    Class attributes:
+        under_new: Whether that is a new drawing of the level, under which the old one gives way.
+    """
+
+    under_new = False
 
     def laid(self) -> Laid | None:
         """The drawing that lies over the one on the plan in blue, as it would lie; None for none."""

@@ -6,32 +6,30 @@ from typing import Final
 
 from leakmap.desk.photos_in import choose_photos
 from leakmap.desk.things import Stage
-from leakmap.desk.tools.field_sheets import FieldSheets
-from leakmap.desk.tools.leaks import LeakStretch
+from leakmap.desk.tools.late import late
 from leakmap.desk.tools.tool import Action
-from leakmap.desk.tools.worst_point import WorstPoint
 
 LEAK_ACTIONS: Final[tuple[Action, ...]] = (
     Action(
         stage=Stage.LEAKS,
-        key=LeakStretch.key,
-        label=LeakStretch.name,
+        key="L",
+        label="Leak stretch",
         longer=(
             "Press 0 to 5 for the wetness, click on a joint where the wet stretch starts, then where it stops, or type "
             "its length and press Enter; it follows the joint round bends. Enter after the first click makes a spot. On "
             "a vertical joint click on its staff, or type both heights. Stretches may overlap: the wettest counts."
         ),
-        tool=LeakStretch,
+        tool=late("leaks", "LeakStretch"),
     ),
     Action(
         stage=Stage.LEAKS,
-        key=WorstPoint.key,
-        label=WorstPoint.name,
+        key="W",
+        label="Worst point",
         longer=(
             "Click a leak, then the place on it where the flow is highest, or type where that is and press Enter. A "
             "relief point starts there where the method of the zone has one. Delete forgets the worst point."
         ),
-        tool=WorstPoint,
+        tool=late("worst_point", "WorstPoint"),
     ),
     Action(
         stage=Stage.LEAKS,
@@ -46,14 +44,14 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
     ),
     Action(
         stage=Stage.LEAKS,
-        key=FieldSheets.key,
-        label=FieldSheets.name,
+        key="F",
+        label="Field sheets",
         longer=(
             "Every joint as a blank strip at a true scale, to write leaks on while it leaks, and a table with a row for "
             "each. Digits choose the paper, Enter asks for the folder that both go into. T reads a filled table: its leaks "
             "and what is wrong with it are listed first; dropping the table on the window does the same."
         ),
-        tool=FieldSheets,
+        tool=late("field_sheets", "FieldSheets"),
         changes=False,
     ),
 )

@@ -43,6 +43,7 @@ class Redraw(Lays):
 
     name = "Import drawing"
     key = "I"
+    under_new = True
 
     def __init__(
         self, desk: Desk, new: NewUnder, give: Callable[[Placed], object], again: Callable[[], object]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.base.counted import many
-from leakmap.desk.things import Sort, Stage
+from leakmap.desk.things import Sort
 from leakmap.desk.tools.kinds import taken_by_key
-from leakmap.desk.tools.tool import Action, Choice, Tool
+from leakmap.desk.tools.tool import Choice, Tool
 from leakmap.model.revision import Revision
 from leakmap.repair.compared import Change
 from leakmap.work.catch import NOTHING, Aim
@@ -16,11 +16,6 @@ _MOST: Final = 5
 """How many revisions are offered, the latest first; an older one is picked in the ledger of stage Issue."""
 
 _OFF: Final = "0"
-_LONGER: Final = (
-    "The plan tells what changed since the revision that you choose: crossed lines fill a new zone, single lines what "
-    "one grew by, bars stand where it shrank, crosses where one is gone. It follows every deed and stays on with other "
-    "tools in hand; 0 shows leaks and zones as usual."
-)
 
 
 class SinceRevision(Tool):
@@ -105,15 +100,3 @@ class SinceRevision(Tool):
         picked = self._picked()
         if picked is not None:
             self._choose(picked)
-
-
-def since_action(stage: Stage) -> Action:
-    """Its button in a stage."""
-    return Action(
-        stage=stage,
-        key=SinceRevision.key,
-        label=SinceRevision.name,
-        longer=_LONGER,
-        tool=SinceRevision,
-        changes=False,
-    )
