@@ -17,9 +17,8 @@ from leakmap.repair.work_out import repairs
 from leakmap.work.here import now, user
 from leakmap.work.issuing import issue
 from leakmap.work.job_drawings import drawings_of
-from leakmap.work.job_names import ENDING
+from leakmap.work.job_names import ENDING, SAMPLE_NAME
 from leakmap.work.sample_file import make_sample_file
-from leakmap.work.sample_job import SAMPLE_NAME
 from leakmap.work.storing import report, store
 
 _FOLDER: Final = "leakmap-demo"

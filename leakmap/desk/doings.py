@@ -13,9 +13,7 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.strip import BESIDE_KEYS, brings_first_drawing
-from leakmap.desk.table_in import choose_table, table_of
-from leakmap.desk.things import Declared, Stage
-from leakmap.desk.tools.level_facts import ask_water
+from leakmap.desk.things import TABLES, Declared, Stage
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
 from leakmap.work.edits.rules import set_units
@@ -106,6 +104,18 @@ def _say_saved(window: MainWindow) -> None:
         window.desk.said.emit(open_job.unsaved or "Every change is on disk already; there is nothing to save.")
 
 
+def _ask_water(window: MainWindow) -> None:
+    from leakmap.desk.tools.level_facts import ask_water  # noqa: PLC0415 - late
+
+    ask_water(window.desk)
+
+
+def _choose_table(window: MainWindow, which: Declared) -> None:
+    from leakmap.desk.table_in import choose_table  # noqa: PLC0415 - late
+
+    choose_table(window.desk, which, window)
+
+
 def _take_field_table(window: MainWindow) -> None:
     from leakmap.desk.field_table import take_field_table  # noqa: PLC0415 - late
 
@@ -171,7 +181,7 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
     Doing(
         words="Ground water",
         also="water level outside pressure datum",
-        do=lambda window: ask_water(window.desk),
+        do=_ask_water,
         when=with_job,
     ),
     Doing(
@@ -253,9 +263,9 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         when=with_job,
     ),
     Doing(
-        words=table_of(Declared.MATERIALS).words,
+        words=TABLES[Declared.MATERIALS],
         also="own materials toml powder",
-        do=lambda window: choose_table(window.desk, Declared.MATERIALS, window),
+        do=lambda window: _choose_table(window, Declared.MATERIALS),
         when=with_job,
     ),
     Doing(
@@ -265,9 +275,9 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         when=with_job,
     ),
     Doing(
-        words=table_of(Declared.RATES).words,
+        words=TABLES[Declared.RATES],
         also="own prices toml currency",
-        do=lambda window: choose_table(window.desk, Declared.RATES, window),
+        do=lambda window: _choose_table(window, Declared.RATES),
         when=with_job,
     ),
     *map(_units, Units.EACH),

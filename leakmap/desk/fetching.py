@@ -7,7 +7,6 @@ from typing import Final
 
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.one_aside import OneAside
-from leakmap.desk.reading_again import read_again
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import trouble_of
 from leakmap.model.sheet import Source
@@ -41,6 +40,8 @@ class Fetching:
             self._open_job = None
             then()
             return
+        from leakmap.desk.reading_again import read_again  # noqa: PLC0415 - late
+
         source = unread[0]
 
         def go_on() -> None:

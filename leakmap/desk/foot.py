@@ -22,7 +22,6 @@ from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, WIDE, Sizes
 from leakmap.desk.tools.table import action_for
-from leakmap.desk.units_menu import units_menu
 from leakmap.geometry.path import Point
 from leakmap.model.grid import position_words
 from leakmap.model.job import Job
@@ -259,6 +258,8 @@ class Foot(QWidget):
 
     def _offer_units(self) -> None:
         """Offer units and glove mode above the cell, the first of them ready for Enter."""
+        from leakmap.desk.units_menu import units_menu  # noqa: PLC0415 - late
+
         menu = units_menu(self.desk, self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         menu.popup(self.units.mapToGlobal(QPoint(0, -menu.sizeHint().height())))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from leakmap.desk.things import Declared
+from leakmap.desk.things import TABLES, Declared
 from leakmap.model.job import Job
 from leakmap.work.declared import Line
 from leakmap.work.edits.edit import Edit
@@ -60,14 +60,14 @@ JOB_SHEETS: Final[Mapping[object, JobSheet]] = {
         hint="Powder, water and batches follow from these. Each has its origin; Undo takes a change back.",
         lines=material_lines,
         change=change_material,
-        table=TableFile(words="Take a material table in", files="Material tables (*.toml)", taken=materials_taken),
+        table=TableFile(words=TABLES[Declared.MATERIALS], files="Material tables (*.toml)", taken=materials_taken),
     ),
     Declared.RATES: JobSheet(
         title=RATES_HEADING,
         hint="What this job asks for a length, a relief point, a zone and the job, without tax. Undo takes a change back.",
         lines=rate_lines,
         change=change_rate,
-        table=TableFile(words="Take a table of rates in", files="Tables of rates (*.toml)", taken=rates_taken),
+        table=TableFile(words=TABLES[Declared.RATES], files="Tables of rates (*.toml)", taken=rates_taken),
     ),
 }
 """Every sheet of the job."""

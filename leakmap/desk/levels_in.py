@@ -40,7 +40,6 @@ class LevelsIn(QObject):
         super().__init__(parent)
         self.desk = desk
         self._asides, self._choose = asides, choose
-        desk.reading_asked.connect(self.read_otherwise)
 
     def add_pages(self, wanted: Wanted) -> None:
         """Bring the pages in one after the other, each as a level whose name is asked for."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject
 
@@ -16,14 +16,15 @@ from leakmap.desk.long_work import LongWork
 from leakmap.desk.state import Desk
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.watched import Watched
-from leakmap.work.from_marked import FromMarked
-from leakmap.work.marked_file import job_in_marked_file, may_hold_record
+
+if TYPE_CHECKING:
+    from leakmap.work.from_marked import FromMarked
 
 QUESTION: Final = "{name} was marked by leakmap and holds the job as it was issued."
 TAKE_JOB: Final = "Take the job"
 TAKE_DRAWING: Final = "Take the drawing alone"
 
-Take = Callable[[Path, FromMarked], object]
+Take = Callable[[Path, "FromMarked"], object]
 """Is given the file and the job that was read out of it."""
 
 
@@ -50,6 +51,8 @@ class MarkedIn(QObject):
             drawing: Is given it where it is taken as a drawing, at once where it holds nothing else.
             others: Files that came with it: marked drawings of the same issue hold the drawings of other levels.
         """
+        from leakmap.work.marked_file import may_hold_record  # noqa: PLC0415 - late
+
         self.leave()
         work = self._looking = WatchedAside(lambda progress: may_hold_record(path, progress=progress), self)
         self._watch(work)
@@ -74,6 +77,8 @@ class MarkedIn(QObject):
         self._desk.troubled.emit(Trouble(sentence=sentence, answers=answers, grave=False, keyboard=True))
 
     def _read(self, files: tuple[Path, ...], alone: Answer) -> None:
+        from leakmap.work.marked_file import job_in_marked_file  # noqa: PLC0415 - late
+
         self.leave()
         work = LongWork(self)
         self._watch(work)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import platformdirs
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -19,31 +20,27 @@ from PySide6.QtWidgets import QApplication
 from leakmap.base.errors import LeakmapError, UnusableFile, reason_of
 from leakmap.desk.aside import Aside
 from leakmap.desk.choosing import chosen_drawing
-from leakmap.desk.drawing_in import bring_in, told_of
 from leakmap.desk.fetching import Fetching
-from leakmap.desk.field_table import TABLE_ENDINGS, read_field_table
-from leakmap.desk.levels_in import LevelsIn
 from leakmap.desk.long_work import Errand, LongWork
 from leakmap.desk.marked_in import MarkedIn
 from leakmap.desk.one_aside import OneAside
-from leakmap.desk.pages_in import Wanted, ask_what
 from leakmap.desk.photos_in import PhotosIn
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
 from leakmap.desk.trouble import Answer, Trouble
 from leakmap.desk.watched import Watched
 from leakmap.model.sheet import Source
-from leakmap.work.from_marked import FromMarked
 from leakmap.work.held_drawings import sources_of
 from leakmap.work.here import host, now, user
 from leakmap.work.job_drawings import NewDrawing, sheet_added
-from leakmap.work.job_names import free_path, is_job_file, level_in
-from leakmap.work.marked_file import taken_words
-from leakmap.work.new_job import empty_job
+from leakmap.work.job_names import SAMPLE_NAME, free_path, is_job_file, level_in
 from leakmap.work.open_job import Hand, OpenJob, made, opened
 from leakmap.work.recent import with_job, without_job
-from leakmap.work.sample_file import make_sample_file
-from leakmap.work.sample_job import SAMPLE_NAME
+
+if TYPE_CHECKING:
+    from leakmap.desk.levels_in import LevelsIn
+    from leakmap.desk.pages_in import Wanted
+    from leakmap.work.from_marked import FromMarked
 
 SAMPLE_SENTENCE: Final = "This is a sample. Change anything."
 BEAT_MS: Final = 60_000
@@ -105,7 +102,6 @@ class Sitting(QObject):
         self._errand: Errand | None = None
         self._asides = OneAside(desk, self)
         self._asides.broken.connect(lambda: self._note_opening(""))
-        self._levels = LevelsIn(desk, self._asides, self.choose_drawing, self)
         self._photos = PhotosIn(desk, self._asides, self)
         self._marked = MarkedIn(desk, self._take_marked, self)
         self._fetching = Fetching(desk, self._asides, lambda: self._note_opening(""))
@@ -114,6 +110,13 @@ class Sitting(QObject):
         self._retry = QTimer(self, interval=RETRY_MS)
         self._retry.timeout.connect(self._try_again)
         desk.saved_changed.connect(self._watch_saving)
+        desk.reading_asked.connect(lambda *how: self._levels.read_otherwise(*how))  # noqa: PLW0108 - it is late
+
+    @cached_property
+    def _levels(self) -> LevelsIn:
+        from leakmap.desk.levels_in import LevelsIn  # noqa: PLC0415 - late
+
+        return LevelsIn(self.desk, self._asides, self.choose_drawing, self)
 
     def open_file(self, path: Path, *others: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one.
@@ -123,7 +126,10 @@ class Sitting(QObject):
         """
         if is_job_file(path):
             self.open_job(path)
-        elif path.suffix.lower() in TABLE_ENDINGS:
+            return
+        from leakmap.desk.field_table import TABLE_ENDINGS, read_field_table  # noqa: PLC0415 - late
+
+        if path.suffix.lower() in TABLE_ENDINGS:
             read_field_table(self.desk, path)
         else:
             self._marked.ask(
@@ -149,6 +155,8 @@ class Sitting(QObject):
 
     def start_with(self, drawing: Path) -> None:
         """Start a job from a drawing: it is read while its names are asked for."""
+        from leakmap.desk.pages_in import ask_what  # noqa: PLC0415 - late
+
         self.give_up()
         self._errand = ask_what(self.desk, drawing, self._start, other=self.choose_drawing, left=self.give_up)
 
@@ -172,6 +180,8 @@ class Sitting(QObject):
     def add_level(self, drawing: Path) -> None:
         """Bring a drawing into the job on the desk, as a level of its own whose name is asked for; or several pages."""
         if self.desk.may_change():
+            from leakmap.desk.pages_in import ask_what  # noqa: PLC0415 - late
+
             ask_what(self.desk, drawing, self._levels.add_pages, other=self.choose_drawing)
 
     def look_round(self, folder: Path | None = None, *, then: Callable[[], object] | None = None) -> None:
@@ -181,6 +191,8 @@ class Sitting(QObject):
             folder: Where it goes; the documents of the user unless said otherwise.
             then: What is done when it lies on the desk; None for nothing.
         """
+        from leakmap.work.sample_file import make_sample_file  # noqa: PLC0415 - late
+
         place = folder or sample_folder()
         try:
             place.mkdir(parents=True, exist_ok=True)
@@ -251,6 +263,8 @@ class Sitting(QObject):
 
     def _take_marked(self, marked: Path, found: FromMarked) -> None:
         """Keep the job of a marked drawing in a file of its own and put it on the desk instead of the one there."""
+        from leakmap.work.marked_file import taken_words  # noqa: PLC0415 - late
+
         path = free_path(self._folder_of(marked), found.job.name)
 
         def told() -> None:
@@ -268,6 +282,8 @@ class Sitting(QObject):
         return Path(jobs) if jobs and Path(jobs).is_dir() else drawing.absolute().parent
 
     def _start(self, wanted: Wanted) -> None:
+        from leakmap.desk.drawing_in import bring_in  # noqa: PLC0415 - late
+
         file = wanted.file
         level = level_in(file.name) if wanted.of == 1 else ""
         self._plan(Plan(wanted=wanted, level=level, name=file.stem, folder=self._folder_of(file)))
@@ -290,6 +306,9 @@ class Sitting(QObject):
             self._plan(replace(self.plan, asked=True))
 
     def _make_job(self) -> None:
+        from leakmap.desk.drawing_in import told_of  # noqa: PLC0415 - late
+        from leakmap.work.new_job import empty_job  # noqa: PLC0415
+
         plan = self.plan
         if plan is None or plan.new is None or self.busy:
             return

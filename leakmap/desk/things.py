@@ -80,6 +80,9 @@ class Declared(StrEnum):
 OF_JOB: Final = frozenset({Declared.RULES, Declared.MATERIALS, Declared.RATES})
 """Sheets that only an open job has."""
 
+TABLES: Final = {Declared.MATERIALS: "Take a material table in", Declared.RATES: "Take a table of rates in"}
+"""What taking such a sheet from the table of a file is called."""
+
 TO_READ: Final = frozenset({Declared.CAUTIONS, Declared.CHANGES})
 """Leaflets that are always there."""
 

@@ -17,7 +17,7 @@ from leakmap.base.measures import Units
 from leakmap.base.resources import resource
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
-from leakmap.work.sample_job import SAMPLE_NAME
+from leakmap.work.job_names import SAMPLE_NAME
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,9 @@ from typing import Final
 from leakmap.base.file_names import safe_name
 
 ENDING: Final = ".gpkg"
+SAMPLE_NAME: Final = "Tern Quay pumping station"
+"""Name of the sample job."""
+
 _LEVEL: Final = re.compile(r"(?:^|[\s_\-.])([A-Za-z]{0,2}\d{1,2})$")
 _INSIDE: Final = re.compile(r"(?:^|(?<=[\s_\-.]))[A-Za-z]{1,2}\d{1,2}(?=[\s_\-.])")
 

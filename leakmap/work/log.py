@@ -7,7 +7,6 @@ import sys
 import tempfile
 import traceback
 from datetime import datetime
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 
@@ -38,6 +37,8 @@ def write_log(problem: BaseException) -> Path | None:
 
 def program_version() -> str:
     """The installed version."""
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - late: it reads mail headers
+
     try:
         return version("leakmap")
     except PackageNotFoundError:

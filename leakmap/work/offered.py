@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from leakmap.base.counted import many
 from leakmap.base.findings import Finding
@@ -17,7 +17,9 @@ from leakmap.work.kept import Kept
 from leakmap.work.ledger_lines import Line, Table, Value
 from leakmap.work.ledger_notes import Note, Section, Sign
 from leakmap.work.ledger_rows import place_words
-from leakmap.work.proposals import AsJoint, Proposal
+
+if TYPE_CHECKING:
+    from leakmap.work.proposals import AsJoint, Proposal
 
 PROPOSAL: Final = "proposal"
 

@@ -33,8 +33,7 @@ from leakmap.work.edits.others import add_honeycomb, add_tie_holes
 from leakmap.work.edits.rules import set_water_level
 from leakmap.work.edits.scales import add_known_length
 from leakmap.work.edits.sheets import add_sheet
-
-SAMPLE_NAME: Final = "Tern Quay pumping station"
+from leakmap.work.job_names import SAMPLE_NAME
 
 DRAWINGS: Final = {"B2": "tern_quay_b2.dxf", "B1": "tern_quay_b1.dxf"}
 """Sheet name to file name in ``sample_plans``."""
