@@ -12,11 +12,13 @@ import codecs
 import re
 from collections.abc import Iterator
 from itertools import islice
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from leakmap.base.errors import BadValue
 from leakmap.base.findings import Effect
-from leakmap.drawings.dxf.troubles import Troubles, words_of
+
+if TYPE_CHECKING:
+    from leakmap.drawings.dxf.troubles import Troubles
 
 UTF_8: Final = "utf-8"
 _LIBRARY: Final = "cp1252"
@@ -89,6 +91,8 @@ def by_numbers(data: bytes, codepage: str, troubles: Troubles) -> bytes:
         The same bytes where the file's own word is followed, as readers do; else the file with its letters written
         by numbers.
     """
+    from leakmap.drawings.dxf.troubles import words_of  # noqa: PLC0415 - late: it brings a large library, which no window waits for
+
     if data.isascii():
         return data
     lines = list(_odd_lines(data))
