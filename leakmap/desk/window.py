@@ -428,7 +428,7 @@ class MainWindow(LatePanes):
         """The pane that has the keyboard, where it is one that F1 knows."""
         focus = QApplication.focusWidget()
         named = (
-            (self.finder, Pane.FIND), (self.finder.list, Pane.FIND), (self.stage_line, Pane.STAGES),
+            (self.finder, Pane.FIND), *((pane, Pane.FIND) for pane in self.finder.panes), (self.stage_line, Pane.STAGES),
             (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
             (self.leading.bar, Pane.GUIDE), *([(self.pages, Pane.PAGES)] if self.desk.page_choice is not None else ()),
         )  # fmt: skip
@@ -457,7 +457,7 @@ class MainWindow(LatePanes):
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802, A002, FBT001 - Qt's name
         """Go on by Tab in the order of the panes, which Qt does not know of buttons that come and go."""
-        upper = self.stage_line, self.finder.list, self.strip, self.levels
+        upper = self.stage_line, *self.finder.panes, self.strip, self.levels
         panes = (*upper, self.centre, self.tape, self.ledger, self.leading.bar, self.foot)
         order, focus = tab_order(panes), QApplication.focusWidget()
         if focus not in order:

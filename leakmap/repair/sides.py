@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from leakmap.model.job import Job
 from leakmap.repair.compared import Comparison
-from leakmap.repair.comparison import comparison
 from leakmap.repair.listed_changes import Listed, listed_changes
 from leakmap.repair.results import Repairs
 from leakmap.repair.work_out import repairs
@@ -49,6 +48,8 @@ def differences(old: Side, new: Side, *, new_repairs: Repairs | None = None) -> 
         new: The later one.
         new_repairs: Its work-out, where it is known.
     """
+    from leakmap.repair.comparison import comparison  # noqa: PLC0415 - late
+
     before, after = repairs(old.job), new_repairs or repairs(new.job)
     found = comparison(old.job, before, new.job, after)
     listed = listed_changes(old.job, new.job)

@@ -20,7 +20,6 @@ from leakmap.base.rounding import ZERO
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.repair.compared import Change, Compared, Comparison, OldRepairs, joint_of_stretch, old_repairs_of
-from leakmap.repair.comparison import comparison_steps
 from leakmap.repair.results import Repairs, zone_ref
 from leakmap.repair.work_out import repairs
 from leakmap.work.revisions import FrozenSide, unpacked
@@ -120,6 +119,8 @@ def changes_steps(
         found: Its work-out.
         last: What the comparison before found.
     """
+    from leakmap.repair.comparison import comparison_steps  # noqa: PLC0415 - late
+
     done = len(before.repairs.zones)
     compared = yield from comparison_steps(before.job, before.repairs, job, found)
     sorted_out: dict[int, dict[Change, list[Changed]]] = defaultdict(lambda: defaultdict(list))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, Qt
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
@@ -71,9 +71,14 @@ class FindBox(Field):
         return Doings()
 
     @property
+    def panes(self) -> tuple[QWidget, ...]:
+        """The list, where it was asked for before."""
+        return (self.list,) if "list" in vars(self) else ()
+
+    @property
     def _listed(self) -> bool:
-        """Whether the list is seen; none is made to be asked."""
-        return "list" in vars(self) and self.list.isVisible()
+        """Whether the list is seen."""
+        return any(pane.isVisible() for pane in self.panes)
 
     def take_keyboard(self) -> None:
         """Take the keyboard, as Ctrl K does."""

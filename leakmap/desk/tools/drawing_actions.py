@@ -6,7 +6,7 @@ from typing import Final
 
 from leakmap.desk.things import Stage
 from leakmap.desk.tools.import_drawing import import_drawing
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.tool import Action
 
 DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
@@ -30,7 +30,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
             "across the first shows that the drawing is not stretched; before that nothing can be issued for work. "
             "“straighten” (T) turns the drawing by two points of one line, “lay flat” (F) a photo by the corners of its sheet."
         ),
-        tool=late("set_scale", "SetScale"),
+        tool=Late("set_scale", "SetScale"),
     ),
     Action(
         stage=Stage.DRAWING,
@@ -41,7 +41,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
             "read and can be typed over. Enter goes on to the numbers and then keeps the grid. Once there is one, a "
             "click picks an axis: type its bay or its name, drag or Delete it; a click beside the outermost adds one."
         ),
-        tool=late("set_grid", "grid_tool"),
+        tool=Late("set_grid", "grid_tool"),
     ),
     Action(
         stage=Stage.DRAWING,
@@ -52,7 +52,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
             "“drawing” makes it from a file, “this level” changes the one on the plan, and “lay over” moves it so that "
             "places that you click on both levels lie on each other: one shifts it, more turn it as well."
         ),
-        tool=late("new_level", "NewLevel"),
+        tool=Late("new_level", "NewLevel"),
     ),
     Action(
         stage=Stage.DRAWING,
@@ -63,7 +63,7 @@ DRAWING_ACTIONS: Final[tuple[Action, ...]] = (
             "and back. “crop” keeps a part of the drawing, for this level or another one, and “letters” reads the texts of "
             "an old drawing in another way. Joints and leaks stay where they are."
         ),
-        tool=late("layers", "Layers"),
+        tool=Late("layers", "Layers"),
         changes=False,
     ),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.things import Declared, Stage
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.since_action import since_action
 from leakmap.desk.tools.tool import Action
 
@@ -63,7 +63,7 @@ _OF_TOOLS: Final = tuple(
         key=key,
         label=label,
         longer=_LONGER[key],
-        tool=late("issue_tools", name),
+        tool=Late("issue_tools", name),
         changes=key in {"R", "I"},
     )
     for key, label, name in (

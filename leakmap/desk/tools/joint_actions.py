@@ -6,7 +6,7 @@ from typing import Final
 
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.tool import Action, ToolMaker
 
 
@@ -23,7 +23,7 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
     _action(
         "J",
         "Draw joint",
-        late("draw_joint", "DrawJoint"),
+        Late("draw_joint", "DrawJoint"),
         "Choose the kind with 1 to 6, the face with 7, in a corner the room side with 8. Click the start and each bend, "
         "or type a length and press Enter; Shift keeps to 45°, Ctrl catches on nothing, W follows lines of the drawing by "
         "the shortest way, Backspace takes a click back. Enter or a double click ends it, on a joint with a junction.",
@@ -31,7 +31,7 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
     _action(
         "F",
         "From lines",
-        late("from_lines", "FromLines"),
+        Late("from_lines", "FromLines"),
         "Click a layer in the list, or a place inside a closed outline: what its lines would make is shown in blue and "
         "listed, what lies on joints already in red. Choose kind and face, Tab sets the least length. A click takes a "
         "line, Enter all of them, Delete leaves one out, Backspace brings it back. Nothing is a joint before.",
@@ -39,7 +39,7 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
     _action(
         "V",
         "Vertical joint",
-        late("vertical_joint", "VerticalJoint"),
+        Late("vertical_joint", "VerticalJoint"),
         "Press 1 to 5 for the kind and click where the joint stands, such as in a wall corner or at the end of a joint. "
         "Type its height, Tab, then 1 where it goes up, 2 down or 3 through, and press Enter. Its leaks are marked by "
         "their heights over its foot.",
@@ -47,7 +47,7 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
     _action(
         "B",
         "Bend points",
-        late("bend_points", "BendPoints"),
+        Late("bend_points", "BendPoints"),
         "Click a joint to see its bends as squares. Drag one, or click it and use the arrows (Shift far), "
         "or type x, y and press Enter. A click on the line adds a bend, Delete removes the picked one. Leaks keep their "
         "distance from the nearer end that did not move.",
@@ -55,14 +55,14 @@ JOINT_ACTIONS: Final[tuple[Action, ...]] = (
     _action(
         "S",
         "Split",
-        late("split", "Split"),
+        Late("split", "Split"),
         "Click a joint where it should become two, type either length if it matters, and press Enter. The first part "
         "keeps the name. A leak across the cut is cut too, and both halves keep their wetness.",
     ),
     _action(
         "C",
         "Combine",
-        late("combine", "Combine"),
+        Late("combine", "Combine"),
         "Click the joint that keeps its name, near the end where the other one goes on, then click the other; Enter "
         "makes them one. A gap of more than 5 cm is drawn as a straight piece and said. Nothing happens before Enter.",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
@@ -10,16 +11,23 @@ if TYPE_CHECKING:
     from leakmap.desk.tools.tool import Tool, ToolMaker
 
 
-def late(module: str, name: str) -> ToolMaker:
-    """Makes a tool; its module is imported then.
+@dataclass(frozen=True, slots=True)
+class Late:
+    """Makes a tool, and imports its module then.
 
-    Args:
-        module: Its module beside this one.
-        name: What makes it there: its class, or a function that chooses one.
+    Attributes:
+        module: The module, beside this one.
+        name: What makes the tool there: its class, or a function that chooses one.
     """
 
-    def made(desk: Desk) -> Tool:
-        maker = cast("ToolMaker", getattr(import_module(f"leakmap.desk.tools.{module}"), name))
-        return maker(desk)
+    module: str
+    name: str
 
-    return made
+    @property
+    def maker(self) -> ToolMaker:
+        """What makes the tool."""
+        return cast("ToolMaker", getattr(import_module(f"leakmap.desk.tools.{self.module}"), self.name))
+
+    def __call__(self, desk: Desk) -> Tool:
+        """The tool on a desk."""
+        return self.maker(desk)

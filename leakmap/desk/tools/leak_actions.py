@@ -6,7 +6,7 @@ from typing import Final
 
 from leakmap.desk.photos_in import choose_photos
 from leakmap.desk.things import Stage
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.tool import Action
 
 LEAK_ACTIONS: Final[tuple[Action, ...]] = (
@@ -19,7 +19,7 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
             "its length and press Enter; it follows the joint round bends. Enter after the first click makes a spot. On "
             "a vertical joint click on its staff, or type both heights. Stretches may overlap: the wettest counts."
         ),
-        tool=late("leaks", "LeakStretch"),
+        tool=Late("leaks", "LeakStretch"),
     ),
     Action(
         stage=Stage.LEAKS,
@@ -29,7 +29,7 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
             "Click a leak, then the place on it where the flow is highest, or type where that is and press Enter. A "
             "relief point starts there where the method of the zone has one. Delete forgets the worst point."
         ),
-        tool=late("worst_point", "WorstPoint"),
+        tool=Late("worst_point", "WorstPoint"),
     ),
     Action(
         stage=Stage.LEAKS,
@@ -51,7 +51,7 @@ LEAK_ACTIONS: Final[tuple[Action, ...]] = (
             "each. Digits choose the paper, Enter asks for the folder that both go into. T reads a filled table: its leaks "
             "and what is wrong with it are listed first; dropping the table on the window does the same."
         ),
-        tool=late("field_sheets", "FieldSheets"),
+        tool=Late("field_sheets", "FieldSheets"),
         changes=False,
     ),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.things import Declared, Stage
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.since_action import since_action
 from leakmap.desk.tools.tool import Action
 
@@ -32,7 +32,7 @@ _LONGER: Final = {
 }
 
 _OF_TOOLS: Final = tuple(
-    Action(stage=Stage.REPAIR, key=key, label=label, longer=_LONGER[key], tool=late(module, name))
+    Action(stage=Stage.REPAIR, key=key, label=label, longer=_LONGER[key], tool=Late(module, name))
     for key, label, module, name in (
         ("O", "Overrun", "overrun", "Overrun"),
         ("M", "Method", "method", "ZoneMethod"),

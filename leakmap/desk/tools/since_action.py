@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from leakmap.desk.things import Stage
-from leakmap.desk.tools.late import late
+from leakmap.desk.tools.late import Late
 from leakmap.desk.tools.tool import Action
 
 _LONGER: Final = (
@@ -18,5 +18,5 @@ _LONGER: Final = (
 def since_action(stage: Stage) -> Action:
     """Its button in a stage."""
     return Action(
-        stage=stage, key="E", label="Since", longer=_LONGER, tool=late("since", "SinceRevision"), changes=False
+        stage=stage, key="E", label="Since", longer=_LONGER, tool=Late("since", "SinceRevision"), changes=False
     )
