@@ -21,6 +21,7 @@ US_WORDS: Final = {
     "slot": "groove",
     "slots": "grooves",
     "soffit": "underside",
+    "a soffit": "an underside",
     "wall-base": "cove",
 }
 """What is said elsewhere, and what is said in the US."""
@@ -33,8 +34,8 @@ def in_trade_words(units: Units, words: str) -> str:
 
     >>> in_trade_words(Units.IMPERIAL, "Chainages run along the soffit; slot + plug")
     'Stations run along the underside; groove + plug'
-    >>> in_trade_words(Units.METRIC, "slot"), in_trade_words(Units.IMPERIAL, "Slots")
-    ('slot', 'Grooves')
+    >>> in_trade_words(Units.METRIC, "slot"), in_trade_words(Units.IMPERIAL, "Slots on a soffit")
+    ('slot', 'Grooves on an underside')
     """
     return words if units.metric else _WORD.sub(_said, words)
 
