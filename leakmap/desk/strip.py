@@ -518,6 +518,7 @@ class Strip(QWidget):
 
     def _beside_word(self, name: str) -> Word:
         word = Word(name, CAPTION_TYPE, self, underline=2, pad=2)
+        word.setAutoExclusive(False)  # both may be put away
         word.setToolTip(f"{name}, beside the plan  {BESIDE_KEYS[name]}")
         word.clicked.connect(lambda: self.beside_asked.emit(name))
         return word

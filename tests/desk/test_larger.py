@@ -193,6 +193,7 @@ def test_large_letters_leave_the_plan_half_of_a_small_window(window: MainWindow,
         assert not lost(window), name
         qtbot.mouseClick(window.strip.beside[name], Qt.MouseButton.LeftButton)
         assert not panes[name].isVisible()
+        assert not any(word.isChecked() for word in window.strip.beside.values())
     desk.change_setting("text_percent", 100)
     assert all(pane.isVisible() for pane in panes.values())
     assert not window.strip.beside["Ledger"].isVisible()
