@@ -520,6 +520,8 @@ class Strip(QWidget):
         word = Word(name, CAPTION_TYPE, self, underline=2, pad=2)
         word.setAutoExclusive(False)  # both may be put away
         word.setToolTip(f"{name}, beside the plan  {BESIDE_KEYS[name]}")
+        word.setAutoExclusive(False)  # both may be shown
+        word.setAccessibleDescription(f"shown beside the plan, key {BESIDE_KEYS[name]}")
         word.clicked.connect(lambda: self.beside_asked.emit(name))
         return word
 

@@ -35,7 +35,7 @@ STEPS: tuple[tuple[str, str], ...] = (
     ("say", "Leaks in the ledger"), ("go", "table Ledger"), ("key", "Down"), ("key", "Down"), ("key", "Right"), ("key", "Right"),
     ("key", "Down"), ("key", "Return"), ("key", "Escape"), ("key", "Return"), ("type", "nonsense"), ("key", "Return"),
     ("key", "Escape"), ("key", "shift+Tab"), ("key", "Right"), ("key", "Return"), ("key", "Return"), ("key", "Return"),
-    ("key", "Tab"), ("key", "Tab"), ("key", "Right"), ("key", "Left"), ("go", "Tape*"), ("key", "Tab"), ("key", "Tab"), ("key", "Right"),
+    ("key", "Tab"), ("key", "Tab"), ("key", "Right"), ("key", "Left"), ("go", "canvas Tape*"), ("key", "Tab"), ("key", "Tab"), ("key", "Right"),
     ("key", "ctrl+z"), ("key", "Escape"),
     ("say", "A leak by keys"), ("key", "l"), ("look", ""), ("key", "4"), ("go", "radio button 3 drip"), ("key", "space"), ("go", "Plan of*"), ("key", "Down"), ("key", "Right"),
     ("key", "space"), ("key", "Right"), ("type", "0.4"), ("key", "Tab"), ("key", "Return"), ("key", "Escape"),
@@ -69,6 +69,8 @@ BARE = (
     "separator",
 )
 """Roles of things that need no description: what is listed is named, what it is listed in says how it is used."""
+
+PRESSED = ("push button", "check box")
 
 PANES = ("Job and stages", "Actions of the stage", "Levels", "Plan of *", "Tape*", "Ledger", "Foot")
 """Panes in the order of desk.md, section 9."""
@@ -235,7 +237,7 @@ class Reader:
     def called(self, name: str) -> Any:  # noqa: ANN401 - of the bus
         """The first thing of a name that is shown; the first word may be its role."""
         for thing in self.things():
-            if alike(thing.get_name(), name) or f"{thing.get_role_name()} {thing.get_name()}" == name:
+            if alike(thing.get_name(), name) or alike(f"{thing.get_role_name()} {thing.get_name()}", name):
                 return thing
         return None
 
@@ -251,7 +253,7 @@ class Reader:
                     self.fault(f"{role} {name!r} has no description")
             if role == "table column header" and not name:
                 self.fault("a table has a column without a heading")
-        names = [thing.get_name() for thing in seen]
+        names = [thing.get_name() for thing in seen if thing.get_role_name() not in PRESSED]
         order = [next((at for at, name in enumerate(names) if alike(name, pane)), -1) for pane in PANES]
         there = [at for at in order if at >= 0]
         if there != sorted(there):

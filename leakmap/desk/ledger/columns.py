@@ -80,6 +80,15 @@ class Column:
             return f"{self.heading} {self.currency}".rstrip()
         return self.other if self.other and not self.units.metric else self.units.heading(self.heading)
 
+    @property
+    def heard_heading(self) -> str:
+        """Its heading as a screen reader says it, for each cell says its unit.
+
+        >>> _LENGTH.heard_heading
+        'Length'
+        """
+        return "Area" if self.form is Form.AREA else self.title.removesuffix(" m")
+
     def cell(self, value: Value | None, *, closely: bool = False) -> str:
         """A value as its cell shows it; figures with a decimal more where one looks closely.
 

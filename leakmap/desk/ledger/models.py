@@ -191,7 +191,7 @@ class LedgerModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return column.words(compact=self.compact)
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            return column.title + {0: "", 1: ", rising", -1: ", falling"}[self.sense_of(column)]
+            return column.heard_heading + {0: "", 1: ", rising", -1: ", falling"}[self.sense_of(column)]
         return column if role == ENTRY else None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -242,7 +242,7 @@ class LedgerModel(QAbstractTableModel):
         if entry.wide:
             return self._said(entry) if here else ""
         value = column.heard(entry.line.values.get(column.name)) or "none"
-        return f"{column.title}, {value}" if here else value
+        return f"{column.heard_heading}, {value}" if here else value
 
     def _said(self, entry: Entry) -> str:
         if entry.wide:
