@@ -47,6 +47,13 @@ def tab_order(panes: Iterable[QWidget]) -> tuple[QWidget, ...]:
     return tuple(widget for pane in panes for widget in _as_read(pane))
 
 
+def give_keyboard(pane: QWidget, reason: Qt.FocusReason) -> None:
+    """Give the keyboard to a pane, or to the first part of it that takes it."""
+    target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
+    if target is not None:
+        target.setFocus(reason)
+
+
 def first_focus(pane: QWidget) -> QWidget | None:
     """The first part of a pane that takes the keyboard now."""
     takes = (child for child in pane.findChildren(QWidget) if child.focusPolicy() & Qt.FocusPolicy.TabFocus)

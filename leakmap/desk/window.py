@@ -28,7 +28,7 @@ from leakmap.desk.glove_offer import GloveOffer
 from leakmap.desk.glove_row import GloveRow
 from leakmap.desk.guide.leading import Leading
 from leakmap.desk.job_menu import below, job_menu
-from leakmap.desk.keyboard import Bookmark, escaped_in, first_focus, tab_order
+from leakmap.desk.keyboard import Bookmark, escaped_in, give_keyboard, tab_order
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.late_panes import LatePanes
 from leakmap.desk.ledger.pane import LedgerPane
@@ -440,20 +440,14 @@ class MainWindow(LatePanes):
 
     def give_keyboard_back(self) -> None:
         """Give the keyboard to what lies in the middle."""
-        pane = self._pane()
-        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
-        if target is not None:
-            target.setFocus(Qt.FocusReason.OtherFocusReason)
+        give_keyboard(self._pane(), Qt.FocusReason.OtherFocusReason)
 
     def next_pane(self, step: int) -> None:
         """Give the keyboard to the next pane, or with -1 to the one before."""
         panes = [pane for pane in self._panes() if pane.isVisible()]
         focus = QApplication.focusWidget()
         here = next((k for k, pane in enumerate(panes) if focus is pane or (focus and pane.isAncestorOf(focus))), -1)
-        pane = panes[(here + step) % len(panes)] if here >= 0 else panes[0]
-        target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
-        if target is not None:
-            target.setFocus(Qt.FocusReason.TabFocusReason)
+        give_keyboard(panes[(here + step) % len(panes)] if here >= 0 else panes[0], Qt.FocusReason.TabFocusReason)
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802, A002, FBT001 - Qt's name
         """Go on by Tab in the order of the panes, which Qt does not know of buttons that come and go."""
@@ -471,16 +465,8 @@ class MainWindow(LatePanes):
         return True
 
     def _panes(self) -> list[QWidget]:
-        return [
-            self.stage_line,
-            self.strip,
-            self.levels,
-            self._pane(),
-            self.tape.view,
-            self.ledger,
-            self.leading.bar,
-            self.foot,
-        ]
+        middle = self._pane(), self.tape.view, self.ledger, self.leading.bar
+        return [self.stage_line, self.strip, self.levels, *middle, self.foot]
 
     # Files --------------------------------------------------------------------------------------
 
