@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from leakmap.desk.ledger.cell_field import Below
+from leakmap.desk.ledger.thin_bar import ThinBar
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.issue_tools import IssueRevision
@@ -57,6 +60,17 @@ def test_enter_edits_in_place_and_esc_gives_back(ledger: Ledger, desk: Desk) -> 
     assert ledger.table.editing.field is None
     desk.undo()
     assert _wetness(desk, "L-03") is Wetness.SEEP
+
+
+def test_a_cell_that_is_typed_in_stands_beside_the_scroll_bar(ledger: Ledger) -> None:
+    """Where rows scroll, neither the field of the last column nor the choices below it lie under the bar, which is 10 px wide."""
+    ledger.pane.setFixedHeight(360)
+    QApplication.processEvents()
+    (bar,) = ledger.table.findChildren(ThinBar)
+    assert bar.isVisible()
+    field = ledger.edit("L-03", "wetness")
+    for part in (field, *ledger.table.viewport().findChildren(Below)):
+        assert part.geometry().right() == ledger.table.viewport().width() - 11 - (part is not field) * 4
 
 
 def test_the_row_with_the_keyboard_is_framed_again_after_its_cell_was_typed_in(ledger: Ledger) -> None:

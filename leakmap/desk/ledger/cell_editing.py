@@ -139,10 +139,12 @@ class CellEditing(QObject):
         if at is None:
             self.give_up()
             return
+        room = self._table.beside_bar
         cell = self._table.visualRect(self._rows.index(*at))
+        cell.setRight(min(cell.right(), room.right()))
         self._open.field.setFixedHeight(cell.height())
         self._open.field.setGeometry(cell)
-        self._open.below.place(cell, self._table.viewport().rect())
+        self._open.below.place(cell, room)
         self._open.field.raise_()
         self._open.below.raise_()
 

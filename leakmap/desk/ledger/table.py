@@ -11,6 +11,7 @@ from PySide6.QtCore import (
     QModelIndex,
     QPersistentModelIndex,
     QPoint,
+    QRect,
     Qt,
     QTimer,
     Signal,
@@ -164,6 +165,12 @@ class LedgerTable(QTableView):
         return section == len(self._rows.columns) - 1
 
     # Shape --------------------------------------------------------------------------------------
+
+    @property
+    def beside_bar(self) -> QRect:
+        """The room of the rows that the scroll bar does not lie over."""
+        room = self.viewport().rect()
+        return room.adjusted(0, 0, -self._bar.width(), 0) if not self._bar.isHidden() else room
 
     def take_sizes(self, sizes: Sizes) -> None:
         """Take the sizes of another layout."""
