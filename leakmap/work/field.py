@@ -180,7 +180,8 @@ def told(job: Job, found: FieldLeaks) -> Iterator[str]:
     """The leaks that would be taken, a line for each."""
     for leak in found.leaks:
         joint = job.joints[leak.joint]
-        ends = f"{printed(job, joint, leak.from_m)} to {printed(job, joint, leak.to_m)}"
+        start, stop = printed(job, joint, leak.from_m), printed(job, joint, leak.to_m)
+        ends = f"spot at {start}" if leak.from_m == leak.to_m else f"{start} to {stop}"
         yield f"{leak.ref}  {joint.ref}  {ends}  {leak.wetness.word}"
 
 

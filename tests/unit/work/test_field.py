@@ -19,7 +19,7 @@ from leakmap.model.job import Job, Numbers
 from leakmap.model.words import Wetness
 from leakmap.records.tables import book_table
 from leakmap.work.edits.rules import set_units
-from leakmap.work.field import COLUMNS, FieldLeaks, leaks_from, read_field
+from leakmap.work.field import COLUMNS, FieldLeaks, leaks_from, read_field, told
 from tests.helpers.paper_job import paper_job
 
 AT = datetime(2026, 11, 25, tzinfo=UTC)
@@ -86,6 +86,15 @@ def test_filled_rows_come_back_and_the_rest_is_said() -> None:
     assert found.edit is not None
     assert set(found.edit.job.leaks) - set(job.leaks) == set(found.edit.made)
     assert {name for name, _ in found.edit.changed} == {"leaks", "job"}  # the job's row: numbers used
+
+
+def test_a_spot_is_listed_as_one() -> None:
+    """A row without an end is a spot at its chainage, not a stretch from there to there."""
+    found = taken(filled([("J-03", 1.25, "2,5", "3 drip"), ("J-03", 4, None, 5)]))
+    assert [line.partition("J-03  ")[2] for line in told(job_in(), found)] == [
+        "1.250 m to 2.500 m  drip",
+        "spot at 4.000 m  jet",
+    ]
 
 
 def test_a_table_that_was_taken_gives_nothing_again() -> None:
