@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QLineEdit, QScrollArea, QWidget
 
@@ -50,6 +50,8 @@ class GloveRow(QWidget):
         capitals: Whether the next letter is a capital.
         letters: Buttons of the letters that were shown once, by their alphabet.
     """
+
+    height_changed = Signal()  # other rows stand there, or none
 
     def __init__(
         self, desk: Desk, where: Callable[[], QWidget], beside: Mapping[str, Callable[[], object]], parent: QWidget
@@ -95,6 +97,7 @@ class GloveRow(QWidget):
         high = rows * (control_px() + UNIT) + 1
         if high != self.height():
             self.setFixedHeight(high)
+            self.height_changed.emit()
             QTimer.singleShot(0, self, _bring_into_view)
 
     def show_beside(self, *, ledger: bool, tape: bool) -> None:

@@ -174,6 +174,7 @@ class MainWindow(LatePanes):
         self.start.find_pressed.connect(lambda: self.old_jobs.open())  # noqa: PLW0108 - the pane is late
         self.start.guide_pressed.connect(self.leading.begin)
         self.leading.bar.height_changed.connect(self._take_sizes)
+        self.glove_row.height_changed.connect(self._lie_again)
         self.start.question_wanted.connect(self.centre.band.take_keyboard)
         self._middle.default_asked.connect(self._default_ledger)
         self._left.default_asked.connect(self._default_tape)
@@ -350,6 +351,11 @@ class MainWindow(LatePanes):
         spare = self._left.height() - LEAST_PLAN - tape  # where little is left for the plan, the tape gives way
         self._tape_given = max(tape + min(spare, 0), TAPE_LIMITS[0])
         self._left.give_second(self._tape_given)
+
+    def _lie_again(self) -> None:
+        """Keep the list of the find box off what a glove types with."""
+        self._down.activate()
+        self.finder.lie_again()
 
     def _default_ledger(self) -> None:
         self.ledger_px = None

@@ -269,6 +269,7 @@ def test_every_field_brings_what_is_typed_in_it(window: MainWindow) -> None:
     assert (row.typing, row.alphabet) == (True, "abc")
     _type(window, "plan")
     assert window.finder.text().lower() == "plan"
+    assert window.finder.list.geometry().bottom() < row.y()
     assert all(button.height() == GLOVE_PX <= button.width() for button in row.letters["abc"].values())
     window.finder.leave()
     desk.show_declared(Declared.RULES)

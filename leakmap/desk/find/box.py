@@ -96,6 +96,19 @@ class FindBox(Field):
         self.list.hide()
         self._drop_slices()
 
+    def lie_again(self) -> None:
+        """Lay a list that is seen where it has room now."""
+        if self._listed:
+            self._lie()
+
+    def _lie(self) -> None:
+        """Lay the list where it has room: over the foot, but not over what a glove types with."""
+        window = self._window
+        under = self.mapTo(window, QPoint(0, 0)).y()
+        top = max(window.stage_line.height(), under + self.height())
+        low = window.glove_row.y() if window.glove_row.isVisible() else window.height()
+        self.lie_right(QRect(0, top, window.width(), low - top))
+
     def lie_right(self, room: QRect) -> None:
         """Lay the list under the box, at the right of a room of the window."""
         from leakmap.desk.find.listing import wide_px  # noqa: PLC0415 - late
@@ -162,9 +175,7 @@ class FindBox(Field):
 
         self._gather()
         self.list.show_rows(rows_for(self._window, self.text(), self._places, self._doings))
-        under = self.mapTo(self._window, QPoint(0, 0)).y()
-        top = max(self._window.stage_line.height(), under + self.height())
-        self.lie_right(QRect(0, top, self._window.width(), self._window.height() - top))
+        self._lie()
         self.list.show()
         self.list.raise_()
         self._say()
