@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QPoint, QTimer
 from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
+from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger
 from leakmap.desk.roles import tell_focus
@@ -34,8 +35,8 @@ def job_menu(window: MainWindow) -> QMenu:
     desk, sitting = window.desk, window.sitting
     menu = plain_menu(window, "Job")
     menu.setMinimumWidth(window.sizes.job_cell)
-    menu.addAction("New job", sitting.close).setEnabled(desk.open_job is not None)
-    menu.addAction("Open a job", window.start.choose_job)
+    menu.addAction(_with_key("New job"), sitting.close).setEnabled(desk.open_job is not None)
+    menu.addAction(_with_key("Open a job"), window.start.choose_job)
     menu.addAction("Find in old jobs", lambda: window.old_jobs.open())  # noqa: PLW0108 - the pane is late
     menu.addSeparator()
     rules = menu.addAction("Rules of this job", lambda: desk.show_declared(Declared.RULES))
@@ -43,7 +44,7 @@ def job_menu(window: MainWindow) -> QMenu:
     rates = menu.addAction("Rates of this job", lambda: desk.show_declared(Declared.RATES))
     for each in (rules, materials, rates):
         each.setEnabled(desk.open_job is not None)
-    menu.addAction("Settings", lambda: desk.show_declared(Declared.SETTINGS))
+    menu.addAction(_with_key("Settings"), lambda: desk.show_declared(Declared.SETTINGS))
     here = desk.open_job.file.path.absolute() if desk.open_job is not None else None
     others = [path for path in recent().jobs if path.is_file() and path != here]
     if others:
@@ -51,6 +52,12 @@ def job_menu(window: MainWindow) -> QMenu:
     for path in others[:_MOST]:
         menu.addAction(path.stem).triggered.connect(lambda *_, path=path: sitting.open_job(path))
     return menu
+
+
+def _with_key(words: str) -> str:
+    """What an entry is called, and the key that does the same, which stands at its right."""
+    key = next(doing.key for doing in EVERYWHERE if doing.words == words)
+    return f"{words}\t{key.replace('+', ' ')}"
 
 
 def plain_menu(parent: QWidget, name: str) -> QMenu:

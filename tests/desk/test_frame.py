@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from leakmap.base.errors import EditRefused
 from leakmap.desk.faces import text
+from leakmap.desk.job_menu import job_menu
 from leakmap.desk.long_work import Errand
 from leakmap.desk.pens import width_of
 from leakmap.desk.strip import Strip
@@ -97,12 +98,16 @@ def test_undo_and_redo_say_what_they_turn_back(window: MainWindow, qtbot: QtBot)
 
 
 def test_keys_that_hands_know_from_elsewhere_do_what_is_expected(window: MainWindow, qtbot: QtBot) -> None:
-    """Ctrl Y does again, Ctrl S says that there is nothing to save, Ctrl F finds, Ctrl N puts the job away."""
+    """Ctrl Y does again, Ctrl S says that there is nothing to save, Ctrl F finds, Ctrl N puts the job away; the menu says so."""
     window.activateWindow()
     make_it_drip(window)
     window.desk.undo()
     qtbot.keyClick(window.plan, Qt.Key.Key_Y, CTRL)
     assert wetness(window) is Wetness.DRIP
+    entries = [action.text().split("\t") for action in job_menu(window).actions()]
+    assert {entry[0]: entry[1] for entry in entries if len(entry) > 1} == {
+        "New job": "Ctrl N", "Open a job": "Ctrl O", "Settings": "Ctrl ,"
+    }  # fmt: skip
     qtbot.keyClick(window.plan, Qt.Key.Key_S, CTRL)
     assert window.centre.band.sentence == "Every change is on disk already; there is nothing to save."
     qtbot.keyClick(window.plan, Qt.Key.Key_F, CTRL)
