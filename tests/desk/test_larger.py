@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -18,7 +20,7 @@ from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
 from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.strip import take
-from leakmap.desk.things import Declared, Sort, Stage, Thing
+from leakmap.desk.things import OF_JOB, Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.leaks import LeakStretch
@@ -29,10 +31,11 @@ from leakmap.desk.window import MainWindow
 from leakmap.model.words import Wetness
 from leakmap.work.edits.leaks import add_photos
 from leakmap.work.edits.rules import set_units
+from leakmap.work.edits.sheets import rename_sheet
 from leakmap.work.settings import DEFAULTS
 from tests.helpers.small_jobs import one_line, photo, with_leak
 from tests.helpers.windows import window_with
-from tests.helpers.words_painted import lost
+from tests.helpers.words_painted import lost, overlapping
 
 SENTENCE = "The disk is full. Your work is safe in memory; free some space and it saves by itself."
 
@@ -82,6 +85,7 @@ def test_twice_as_large_every_word_can_be_read(window: MainWindow, qtbot: QtBot)
     In each stage, with tools that bring cells or a paper, on sheets, with a trouble, in the find box, in feet, at the start.
     """
     desk = window.desk
+    window.show_beside(ledger=True, tape=True)
     for stage, letters in (
         (Stage.DRAWING, "N"),
         (Stage.JOINTS, "J"),
@@ -101,7 +105,7 @@ def test_twice_as_large_every_word_can_be_read(window: MainWindow, qtbot: QtBot)
     assert desk.job is not None
     desk.do(set_units(desk.job, units=Units.IMPERIAL))
     assert not lost(window)
-    for declared in (Declared.SETTINGS, Declared.RULES, Declared.OLD_JOBS):
+    for declared in (Declared.SETTINGS, *OF_JOB, Declared.OLD_JOBS, Declared.CAUTIONS):
         desk.show_declared(declared)
         assert not lost(window), declared
     desk.show_declared(None)
@@ -113,6 +117,31 @@ def test_twice_as_large_every_word_can_be_read(window: MainWindow, qtbot: QtBot)
         window.finder.leave()
     window.sitting.close()
     assert not lost(window)
+
+
+def test_long_names_can_be_read_in_the_smallest_window(qtbot: QtBot, tmp_path: Path) -> None:
+    """Greek and Cyrillic names as long as they may be, at 1180 x 720: nothing is cut but what a tip says, nothing overlaps."""
+    job, joint = one_line()
+    job, _ = with_leak(job, joint, 1.0, 2.0, Wetness.SEEP)
+    (sheet,) = job.sheets
+    job = rename_sheet(job, sheet=sheet, name="Υπόγειο δύο κάτω από την είσοδο του κτιρ").job
+    job = replace(
+        job,
+        name="Ремонт гидроизоляции насосной станции, вторая очередь работ",
+        joints={joint: replace(job.joints[joint], ref="Рабочий шов подвала под лестницей 12")},
+    )
+    try:
+        with window_with(job, tmp_path, size=(1180, 720)) as window:
+            qtbot.waitExposed(window)
+            for percent, stage in product((100, 200), Stage):
+                window.desk.change_setting("text_percent", percent)
+                window.show_beside(ledger=True, tape=True)
+                window.desk.go_to(stage)
+                window.desk.pick(Thing(Sort.JOINT, joint))
+                assert not lost(window), (percent, stage)
+                assert not overlapping(window), (percent, stage)
+    finally:
+        larger().follow(DEFAULTS)
 
 
 def test_what_is_cut_is_found(window: MainWindow) -> None:

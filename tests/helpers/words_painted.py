@@ -11,14 +11,16 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import wraps
+from itertools import combinations
 from typing import Any
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QPainter
-from PySide6.QtWidgets import QAbstractItemView, QApplication, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QLabel, QLineEdit, QWidget
 
 from leakmap.desk import pens
 
+_RULES_PX = 2  # neighbours may share a rule
 _WRAPPED = pens.CENTRE | Qt.TextFlag.TextWordWrap
 
 
@@ -129,3 +131,22 @@ def all_written(window: QWidget) -> list[Written]:
 def lost(window: QWidget) -> list[tuple[str, str]]:
     """Where something is written of which a part can be read nowhere: the widget, and the words."""
     return [(type(each.on).__name__, each.words) for each in all_written(window) if each.lost]
+
+
+def overlapping(window: QWidget) -> list[tuple[str, str]]:
+    """Which controls that are seen lie over each other, or reach out of what they lie on and cannot be scrolled to."""
+    QApplication.processEvents()
+    controls = [*window.findChildren(QAbstractButton), *window.findChildren(QLineEdit)]
+    by_parent: dict[QWidget, list[QWidget]] = {}
+    for control in controls:
+        if control.isVisible() and control.parentWidget() is not None:
+            by_parent.setdefault(control.parentWidget(), []).append(control)
+    found = []
+    for parent, there in by_parent.items():
+        for one, other in combinations(there, 2):
+            shared = one.geometry().intersected(other.geometry())
+            if min(shared.width(), shared.height()) > _RULES_PX:
+                found.append((one.accessibleName(), other.accessibleName()))
+        room = parent.rect().adjusted(-1, -1, 1, 1)
+        found += [(each.accessibleName(), "outside") for each in there if not room.contains(each.geometry())]
+    return found

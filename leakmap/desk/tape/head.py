@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
+from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk.faces import text
 from leakmap.desk.larger import control_px, scaled
-from leakmap.desk.pens import RIGHT, down, frame, painting, when_pressed, write, write_fitting
+from leakmap.desk.pens import RIGHT, down, fitting, frame, painting, when_pressed, width_of, write, write_fitting
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
 from leakmap.desk.stepping import step_by_key
 from leakmap.desk.theme import tokens
-from leakmap.desk.tokens import CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.printed import chainage_m
@@ -74,18 +74,21 @@ class TapeHead(QWidget):
         self.sizes = sizes
         self.setFixedWidth(sizes.tape_head)
         self._place()
+        self._tip()
 
     def refresh(self) -> None:
         """Show the joint that lies there now."""
         job = self.desk.job
         for button in (self.before, self.after):
             button.setEnabled(job is not None and bool(job.joints))
+        self._tip()
         self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the buttons at the foot."""
         super().resizeEvent(event)
         self._place()
+        self._tip()
 
     def _place(self) -> None:
         side = control_px()
@@ -98,8 +101,7 @@ class TapeHead(QWidget):
         with painting(self) as painter:
             painter.fillRect(self.rect(), QColor(tokens().panel))
             down(painter, self.width() - 1, 0, self.height())
-            job, key = self.desk.job, self.desk.on_tape
-            joint = job.joints.get(key) if job is not None and key is not None else None
+            job, joint = self._joint()
             if job is None or joint is None:
                 room = QRectF(MARGIN, 12, self.width() - MARGIN, scaled(22))
                 write(painter, room, "Tape", text(SECOND_TYPE), ink=tokens().ink2)
@@ -108,25 +110,53 @@ class TapeHead(QWidget):
 
     def _paint_joint(self, painter: QPainter, job: Job, joint: Joint) -> None:
         """Name, kind, length, start value, one under the other; in a low pane the length beside the name."""
-        wide, low = self.width() - MARGIN - 8.0, self.height() < self.sizes.tape * _LOW
-        lines = [
-            (joint.ref, text(_NAME_TYPE, strong=True), tokens().ink, 35.0),
-            (kind_words(job, joint), text(SECOND_TYPE), tokens().ink2, 20.0),
-        ]
         length = job.units.with_unit(joint.length_m)
-        if low:
-            room = QRectF(MARGIN, 8, wide - 6, scaled(30))
+        if self._low:
+            room = QRectF(MARGIN, 8, self._wide, scaled(30))
             write(painter, room, length, text(self.sizes.foot_type, strong=True), align=RIGHT)
-        else:
-            lines.append((length, text(self.sizes.foot_type, strong=True), tokens().ink, 20.0))
+        for room, words, fonts, ink in self._lines(job, joint):
+            write_fitting(painter, room, words, fonts, ink)
+
+    @property
+    def _low(self) -> bool:
+        """Whether the pane is too low for a line of the length."""
+        return self.height() < self.sizes.tape * _LOW
+
+    @property
+    def _wide(self) -> float:
+        """Width of the lines."""
+        return self.width() - MARGIN - 2.0
+
+    def _lines(self, job: Job, joint: Joint) -> Iterator[tuple[QRectF, str, tuple[QFont, ...], str]]:
+        """What stands under each other: its room, the words, letters that may set it, the largest first, and its ink."""
+        small, foot = text(CAPTION_TYPE), text(self.sizes.foot_type, strong=True)
+        length = job.units.with_unit(joint.length_m)
+        wide = self._wide - (width_of(length, foot) + UNIT if self._low else 0.0)
+        name = tuple(text(px, strong=True) for px in (_NAME_TYPE, BODY_TYPE, CAPTION_TYPE))
+        lines = [
+            (joint.ref, name, tokens().ink, 35.0, wide),
+            (kind_words(job, joint), (text(SECOND_TYPE), small), tokens().ink2, 20.0, self._wide),
+        ]
+        if not self._low:
+            lines.append((length, (foot, small), tokens().ink, 20.0, self._wide))
             if joint.start_m:
                 start = f"from {job.units.shown(chainage_m(job, joint, 0.0))}"
-                lines.append((start, text(CAPTION_TYPE), tokens().ink2, 18.0))
-        top = 5.0 if low else 12.0
-        for words, font, ink, high in lines:
-            room = QRectF(MARGIN, top, wide + 6, scaled(high))
-            write_fitting(painter, room, words, (font, text(CAPTION_TYPE)), ink)
+                lines.append((start, (small,), tokens().ink2, 18.0, self._wide))
+        top = 5.0 if self._low else 12.0
+        for words, fonts, ink, high, across in lines:
+            yield QRectF(MARGIN, top, across, scaled(high)), words, fonts, ink
             top += scaled(high)
+
+    def _tip(self) -> None:
+        """Say in a tip what has no room."""
+        job, joint = self._joint()
+        lines = () if job is None or joint is None else self._lines(job, joint)
+        self.setToolTip("\n".join(words for room, words, fonts, _ in lines if fitting(room, words, fonts) is None))
+
+    def _joint(self) -> tuple[Job | None, Joint | None]:
+        """The joint that lies there, and its job."""
+        job, key = self.desk.job, self.desk.on_tape
+        return job, job.joints.get(key) if job is not None and key is not None else None
 
 
 def kind_words(job: Job, joint: Joint) -> str:
