@@ -17,9 +17,12 @@ from leakmap.base.progress import UNWATCHED
 from leakmap.desk.long_work import LongWork
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
+from leakmap.issue.heading import Heading
 from leakmap.model.job import Job
 from leakmap.model.sheet import Sheet, scale_is_checked
 from leakmap.model.words import Purpose, Wetness
+from leakmap.repair.results import Repairs
+from leakmap.work.papers import Papers, papers_of
 from tests.helpers.page_texts import page_texts
 from tests.helpers.windows import window_with
 
@@ -136,6 +139,13 @@ def at_once(self: LongWork, function: Callable[..., object], *args: object, **na
     QTimer.singleShot(0, self, lambda: self._finish(outcome))
 
 
+def papers_for_work(job: Job, repairs: Repairs, *, heading: Heading, **more: object) -> Papers:
+    """All papers of an issue for work; of one for price a note, for the same papers are tried twice else."""
+    if heading.purpose is Purpose.PRICE:
+        return Papers(files={f"{heading.revision}.txt": b"for price"}, findings=())
+    return papers_of(job, repairs, heading=heading, **more)  # type: ignore[arg-type] # as they came
+
+
 @pytest.mark.slow
 def test_from_a_crooked_scan_to_the_papers_by_keys(
     qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -143,6 +153,7 @@ def test_from_a_crooked_scan_to_the_papers_by_keys(
     """Scan, straight, crop, scale, grid, joints, leaks, zones, price, a change, work, papers: every key as a user presses it."""
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(scan(tmp_path / "pit-B2.png")), ""))
     monkeypatch.setattr(LongWork, "start", at_once)
+    monkeypatch.setattr("leakmap.work.issuing.papers_of", papers_for_work)
     with window_with(None, tmp_path, size=(1180, 720)) as window:
         qtbot.waitExposed(window)
         window.activateWindow()
