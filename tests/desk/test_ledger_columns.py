@@ -15,7 +15,7 @@ from leakmap.desk.ledger.models import LedgerModel
 from leakmap.desk.ledger.row_look import around
 from leakmap.desk.pens import width_of
 from leakmap.desk.things import Stage
-from leakmap.desk.tokens import BODY_TYPE, WIDE
+from leakmap.desk.tokens import BODY_TYPE, COMPACT, WIDE
 from leakmap.model.words import Wetness
 from leakmap.repair.work_out import repairs
 from leakmap.work.check_list import Where
@@ -89,8 +89,8 @@ def test_the_price_has_room_for_a_million_with_cents(units: Units, room: int, na
 
 
 def cut(stage: Stage, role: Role, room: int, words: dict[str, str]) -> dict[str, bool]:
-    """Which of some columns a wide ledger of so many pixels shows in feet, and whether it cuts the longest words there."""
-    columns = columns_of(stage, role, compact=False, units=Units.IMPERIAL, room=room)
+    """Which of some columns a ledger of so many pixels shows in feet, and whether it cuts the longest words there."""
+    columns = columns_of(stage, role, compact=room < 400, units=Units.IMPERIAL, room=room)
     widths = widths_of(columns, room)
     return {
         column.name: width_of(words[column.name], text(BODY_TYPE)) > px - around(column, number, column is columns[-1])
@@ -109,6 +109,7 @@ def test_positions_in_feet_are_whole_or_left_out(qtbot: QtBot) -> None:
     assert cut(Stage.JOINTS, Role.ENGINEER, 570, words) == dict.fromkeys(words, False)
     words = {"method": "Groove + plug", "measured": "102' 11 7/8\""}
     assert cut(Stage.REPAIR, Role.ESTIMATOR, WIDE.ledger, words) == dict.fromkeys(words, False)
+    assert cut(Stage.REPAIR, Role.ARCHIVIST, COMPACT.ledger - 1, words) == dict.fromkeys(words, False)
     words = {"method": "Groove + plug", "grid": place}
     assert cut(Stage.REPAIR, Role.ENGINEER, 590, words) == dict.fromkeys(words, False)
 

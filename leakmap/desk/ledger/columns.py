@@ -218,7 +218,7 @@ _COLUMNS: Final[dict[Stage, dict[Role, tuple[Column, ...]]]] = {
             Column(
                 name="measured", heading="Metres", form=Form.LENGTH, px=84, narrow=70, feet=(92, 84), other="Measured"
             ),
-            Column(name="rule", heading="Rule", px=140, narrow=114),
+            Column(name="rule", heading="Rule", px=140, narrow=114, feet=(140, 108)),
         ),
     },
     Stage.ISSUE: {
