@@ -335,8 +335,8 @@ class Sitting(QObject):
             return
 
         def lay(open_job: OpenJob) -> None:
-            self._note_opening("")
             self._lay(open_job, path, stage)
+            self._note_opening("")  # after that, for the start sheet must not ask its question again meanwhile
             if not sentence:
                 self.laid.emit()
             if then is not None:

@@ -149,6 +149,8 @@ class Spoken(QObject):
         """Say which stage it is, how far it is, and what to do there."""
         self._put_away = ""
         stage, window = self._desk.stage, self._window
+        if window.sitting.opening:
+            return  # that a job is open is said, and where the keyboard is
         state = window.stage_line.cells[stage - 1].state.sentence
         told = (f"Stage {stage.title}", state, window.strip.sentence)
         self._say(". ".join(words.removesuffix(".") for words in told if words) + ".")

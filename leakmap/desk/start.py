@@ -166,21 +166,27 @@ class StartSheet(QWidget):
         first: tuple[QWidget, ...] = (*self._first(), self.first_job)
         self.first_job.loud = not was_done()
         second: tuple[QWidget, ...] = (self.level, self.job, self.elsewhere, self.make, self.back)
-        for widget in first:
-            widget.setVisible(plan is None and not opening)
-        for widget in second:
-            widget.setVisible(plan is not None)
-        self._show_recent()
+        shown = second if plan is not None else () if opening else first
+        for widget in shown:
+            widget.show()
         self._tell()
-        if opening:
+        if not self.isHidden():
+            self._take_keyboard()
+        for widget in (*first, *second):  # after that, or the keyboard would go from one that goes to the next
+            widget.setVisible(widget in shown)
+        self._show_recent()
+        self._lay_out()
+        self.update()
+
+    def _take_keyboard(self) -> None:
+        """Give the keyboard to what is asked; while a job opens, to the sheet that says so."""
+        if self.sitting.opening:
             self.setFocus(Qt.FocusReason.OtherFocusReason)
-        elif plan is None:
+        elif self.sitting.plan is None:
             self.choose.setFocus(Qt.FocusReason.OtherFocusReason)
         elif not self.level.hasFocus() and not self.job.hasFocus():
             self.level.setFocus(Qt.FocusReason.OtherFocusReason)
             self.level.selectAll()
-        self._lay_out()
-        self.update()
 
     def _tell(self) -> None:
         """Say in words what is painted on the sheet."""

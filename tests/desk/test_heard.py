@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -273,3 +274,22 @@ def test_a_picked_end_is_told_by_its_chainage(window: MainWindow, qtbot: QtBot) 
             qtbot.keyClick(tape, Qt.Key.Key_Tab)
             window.spoken.hand.tell()
     assert said == ["end at 1.00 metres of J-01, picked", "end at 2.00 metres of J-01, picked"]
+
+
+def test_the_keyboard_passes_nothing_that_goes(qtbot: QtBot, tmp_path: Path) -> None:
+    """While a job opens it goes from the button to the sheet that says so, and from there to the plan."""
+    with window_with(None, tmp_path) as window:
+        qtbot.waitExposed(window)
+        window.activateWindow()
+        qtbot.waitUntil(window.isActiveWindow)
+        window.start.choose.setFocus(BY_TAB)
+        went: list[QWidget | None] = []
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.focusChanged.connect(lambda _old, now: went.append(now))
+        window.sitting._note_opening("pit.gpkg")
+        assert went == [window.start]
+        assert face_of(window.start).text(QAccessible.Text.Name) == "Opening pit.gpkg…"
+        app.focusChanged.disconnect()
+        window.sitting._note_opening("")
+        assert window.start.choose.hasFocus()

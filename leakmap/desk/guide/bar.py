@@ -46,6 +46,8 @@ class GuideBar(QWidget):
         self.guide = guide
         self.go_on = Button("Next", guide.go_on, self)
         self.leave = Button("Leave", guide.leave, self)
+        self.go_on.setAccessibleDescription("the step is also done by doing it")
+        self.leave.setAccessibleDescription("it goes on there another time")
         self.title, self.words = "", ""
         self.keys: tuple[str, ...] = ()
         guide.changed.connect(self.refresh)
@@ -62,6 +64,8 @@ class GuideBar(QWidget):
             self.title, self.words, self.keys = step.title, step.said(job), step.pressed(job)
         else:
             self.title, self.words, self.keys = first_job().end_title, first_job().end_words, ()
+        if not told and any(button.hasFocus() for button in (self.go_on, self.leave)):
+            self.left.emit()
         self.go_on.setVisible(step is not None)
         self.leave.setText("Leave" if step is not None else "Close")
         self.go_on.setAccessibleName(f"Next: pass the step {self.title}")
@@ -73,8 +77,6 @@ class GuideBar(QWidget):
             self.told.emit(said or "The guide is left.")
         self._lay_out()
         if told is self.isHidden():
-            if not told and any(button.hasFocus() for button in (self.go_on, self.leave)):
-                self.left.emit()
             self.setVisible(told)
             self.height_changed.emit()
         self.update()
