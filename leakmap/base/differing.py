@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from decimal import Decimal
+from itertools import compress, count
+from operator import is_not
 from typing import Any, Generic, TypeAlias, TypeVar
 
 T = TypeVar("T")
@@ -26,10 +28,12 @@ def differing(before: Items[T], after: Items[T]) -> tuple[list[T], list[T]]:
     ([['one']], [['three']])
     >>> differing({1: one, 2: two}, {2: two})
     ([['one']], [])
+    >>> differing((one, two), (two, one))
+    ([], [])
     """
     if before is after:
         return [], []
-    olds, news = _each(before), _each(after)
+    olds, news = _unlike([*_each(before)], [*_each(after)])
     held, there = set(map(id, olds)), set(map(id, news))
     gone, come = held - there, there - held
     return (
@@ -96,7 +100,7 @@ class Heaps(Generic[T, K]):
         self._heaps: dict[K, dict[int, T]] = {}
 
     def of(self, items: Items[T]) -> Mapping[K, Mapping[int, T]]:
-        """The heaps of some items, each by identity, in no lasting order; empty ones are left out."""
+        """The heaps of some items, each by identity, in the order of the items; empty ones are left out."""
         gone, come = differing(self._items, items)
         self._items = items
         found, fresh = dict(self._heaps), {}
@@ -108,11 +112,23 @@ class Heaps(Generic[T, K]):
             del fresh[self._key_of(item)][id(item)]
         for item in come:
             fresh[self._key_of(item)][id(item)] = item
+        places = dict(zip(map(id, _each(items)), count())) if come else {}
         for key, heap in fresh.items():
             if not heap:
                 del found[key]
+            elif come:
+                found[key] = dict(sorted(heap.items(), key=lambda each: places[each[0]]))
         self._heaps = found
         return found
+
+
+def _unlike(olds: list[T], news: list[T]) -> tuple[list[T], list[T]]:
+    """Both without what they begin and end with alike; the rest may still hold items of both."""
+    shorter = min(len(olds), len(news))
+    first = next(compress(count(), map(is_not, olds, news)), shorter)
+    olds, news = olds[first:], news[first:]
+    last = next(compress(count(), map(is_not, reversed(olds), reversed(news))), shorter - first)
+    return olds[: len(olds) - last], news[: len(news) - last]
 
 
 def _each(items: Items[T]) -> Collection[T]:

@@ -6,17 +6,21 @@ the keyboard is elsewhere. Nothing is said twice: words are said when they are o
 
 from __future__ import annotations
 
+from operator import attrgetter
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
 from PySide6.QtWidgets import QApplication
 
 from leakmap.base.counted import many
+from leakmap.base.differing import Tally, counting
 from leakmap.desk.hand_aloud import HandAloud
 from leakmap.desk.thing_words import words_of
 from leakmap.desk.tools.tool import Tool
 from leakmap.desk.trouble import Trouble
+from leakmap.model.leak import Leak
 from leakmap.work.aloud import aloud
 
 if TYPE_CHECKING:
@@ -39,6 +43,7 @@ class Spoken(QObject):
         self._chosen: tuple[str, ...] = ()  # choices of the tool in hand
         self._put_away = ""  # name of a tool that was in hand a moment ago
         self.hand = HandAloud(window, self._say)
+        self._leaks_on: Tally[Leak, UUID, int] = counting(attrgetter("joint"))
         self._told = {"caught": "", "step": "", "saved": ""}
         desk = self._desk
         for signal in (desk.opened, desk.level_changed, desk.picked_changed, desk.changed, desk.stage_changed):
@@ -70,7 +75,7 @@ class Spoken(QObject):
             return
         sheet = job.sheets[level]
         joints = {joint.id for joint in job.joints.values() if joint.sheet == level}
-        leaks = sum(leak.joint in joints for leak in job.leaks.values())
+        leaks = sum(count for joint, count in self._leaks_on.of(job.leaks).items() if joint in joints)
         plan.setAccessibleName(f"Plan of {sheet.name}")
         plan.heard_details = self._picked_words() or f"{many(len(joints), 'joint')}, {many(leaks, 'leak')}"
 

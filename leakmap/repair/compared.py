@@ -61,6 +61,11 @@ class Compared:
             return False
         return (self.before.depth_mm, self.before.plugged) != (self.after.depth_mm, self.after.plugged)
 
+    @property
+    def changed(self) -> bool:
+        """Whether it is not as it was."""
+        return self.change is not Change.KEPT or self.cut_otherwise
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZoneCompared:
@@ -110,7 +115,7 @@ class Comparison:
     @property
     def changes(self) -> tuple[Compared, ...]:
         """The stretches that are not as they were."""
-        return tuple(each for each in self.stretches if each.change is not Change.KEPT or each.cut_otherwise)
+        return tuple(each for each in self.stretches if each.changed)
 
 
 @dataclass(frozen=True, slots=True)

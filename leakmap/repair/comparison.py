@@ -18,7 +18,7 @@ from leakmap.base.rounding import rounded
 from leakmap.geometry.tolerance import MICRON_M
 from leakmap.model.job import Job
 from leakmap.model.revision import ZoneFate
-from leakmap.repair.compared import Change, Compared, Comparison, OldRepairs, Placed, old_repairs_of
+from leakmap.repair.compared import Change, Compared, Comparison, OldRepairs, Placed, ZoneCompared, old_repairs_of
 from leakmap.repair.compared_metres import ComparedMetres
 from leakmap.repair.fates import fates_from
 from leakmap.repair.free_rows import FreeRows, placed_rows, take_stretch
@@ -70,11 +70,12 @@ def comparison_steps(
         for each in found:
             figures.take(each)
         yield done
-    return Comparison(
-        stretches=tuple(stretches),
-        zones=tuple(figures.zones(old_repairs, new_repairs)),
-        fates=tuple(_fates(old_repairs, new_repairs, kept)),
-    )
+    zones: list[ZoneCompared] = []
+    for zone_compared in figures.zones(old_repairs, new_repairs):
+        zones.append(zone_compared)
+        yield done
+    fates = yield from _fate_steps(old_repairs, new_repairs, kept)
+    return Comparison(stretches=tuple(stretches), zones=tuple(zones), fates=fates)
 
 
 def _told(kept: list[Compared], gone: Iterable[Placed], added: Iterable[Placed]) -> Iterator[Compared]:
@@ -169,10 +170,12 @@ def _rest(row: Placed, parts: Iterable[Placed]) -> Iterator[Placed]:
         yield replace(row, from_m=at)
 
 
-def _fates(old: OldRepairs, new: Repairs, kept: Iterable[Compared]) -> Iterator[ZoneFate]:
+def _fate_steps(old: OldRepairs, new: Repairs, kept: Iterable[Compared]) -> Generator[int, None, tuple[ZoneFate, ...]]:
+    """What became of old zones; yields how many zones of the old job are compared: all."""
     shares: dict[int, dict[int, float]] = {zone.number: defaultdict(float) for zone in old.zones}
     for each in kept:
         assert each.before is not None
         assert each.after is not None
         shares[each.before.zone][each.after.zone] += float(each.before.length_m)
-    yield from fates_from(shares, frozenset(zone.number for zone in new.zones))
+        yield len(old.zones)
+    return tuple(fates_from(shares, frozenset(zone.number for zone in new.zones)))

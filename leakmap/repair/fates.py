@@ -39,11 +39,10 @@ def fates_from(shares: Shares, now: frozenset[int]) -> Iterator[ZoneFate]:
         now: Numbers that there are now.
     """
     for number, heirs in sorted(shares.items()):
-        most = sorted(heirs, key=lambda each: (-heirs[each], each))
-        fresh = sorted(each for each in heirs if each not in shares)
         if number not in now:
+            most = sorted(heirs, key=lambda each: (-heirs[each], each))
             yield ZoneFate(Fate.JOINED if most else Fate.GONE, number, tuple(most))
-        elif fresh:
+        elif fresh := sorted(each for each in heirs if each not in shares):
             yield ZoneFate(Fate.PARTED, number, (number, *fresh))
 
 

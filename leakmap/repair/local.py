@@ -323,10 +323,12 @@ def _listed(group: Grouped, parts: Sequence[int]) -> Place:
 
 def _turned(zones: Sequence[Held | _Unmeasured], numbers: Sequence[tuple[int, bool]]) -> set[int]:
     """Islands of which two zones were measured in another order than that of their numbers now."""
+    pairs = [(number, zone) for number, zone in zip(numbers, zones, strict=True) if isinstance(zone, Held)]
+    moved = {zone.island for (number, _), zone in pairs if zone.zone.number != number}
     last: dict[int, int] = {}
     found = set()
-    for _, zone in sorted(zip(numbers, zones, strict=True), key=lambda item: item[0]):
-        if isinstance(zone, Held):
+    for _, zone in sorted(pairs, key=_PLACE) if moved else ():
+        if zone.island in moved:
             if zone.island in last and zone.zone.number < last[zone.island]:
                 found.add(zone.island)
             last[zone.island] = zone.zone.number

@@ -160,6 +160,7 @@ def laid_out(
     joint: UUID,
     network: Network | None = None,
     crossings: Iterable[MovementCrossing] = (),
+    before: TapeLayout | None = None,
 ) -> TapeLayout:
     """Lay a joint out.
 
@@ -169,12 +170,13 @@ def laid_out(
         joint: Id of the joint.
         network: Says which joints meet it; None: no branch is laid out.
         crossings: Where joints cross movement joints, which are in no network.
+        before: What was laid out before a deed: leaks and runs of what it left alone are taken over.
 
     Raises:
         KeyError: The joint is not in the job.
     """
     laid = job.joints[joint]
-    row = row_of(job, repairs, joint)
+    row = _rows(job, repairs.zones, (joint,), None if before is None else before.row)[joint]
     path = plan_path(laid)
     bends = () if path is None or laid.path is None else path.chainages[1:-1]
     return TapeLayout(
@@ -232,14 +234,14 @@ def _zones_at(row: Row, at_m: float) -> list[Zone]:
     return [run.zone for run in row.runs if run.from_m - TIE_M <= at_m <= run.to_m + TIE_M]
 
 
-def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID, Row]:
-    """What lies on each of some joints, gathered in one go, of some zones."""
+def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID], before: Row | None = None) -> dict[UUID, Row]:
+    """What lies on each of some joints, gathered in one go, of some zones; ``before`` is what lay on one of them."""
     wanted = {key: job.joints[key] for key in joints}
+    held = _Held(before if before is not None and wanted.get(before.joint.id) is before.joint else None)
     leaks: dict[UUID, list[Wet]] = defaultdict(list)
     for leak in job.leaks.values() if wanted else ():
         if leak.joint in wanted:
-            spans = spans_of(wanted[leak.joint], leak.from_m, leak.to_m)
-            leaks[leak.joint].append(Wet(leak=leak, spans=spans))
+            leaks[leak.joint].append(held.wet(leak, wanted[leak.joint]))
     on: dict[UUID, dict[int, Zone]] = {key: {} for key in wanted}
     for zone in zones:
         for piece in zone.pieces:
@@ -250,7 +252,7 @@ def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID,
             joint=joint,
             leaks=tuple(sorted(leaks[key], key=lambda wet: (wet.leak.from_m, wet.leak.to_m))),
             runs=tuple(
-                sorted((run for zone in on[key].values() for run in _runs(zone, key)), key=lambda run: run.from_m)
+                sorted((run for zone in on[key].values() for run in held.runs(zone, key)), key=lambda run: run.from_m)
             ),
             reliefs=tuple((zone.number, one) for zone in on[key].values() for one in zone.relief if one.joint == key),
             cuts=tuple(sorted(cut.at_m for cut in job.cuts.values() if cut.joint == key)),
@@ -259,6 +261,27 @@ def _rows(job: Job, zones: Iterable[Zone], joints: Iterable[UUID]) -> dict[UUID,
         )
         for key, joint in wanted.items()
     }
+
+
+class _Held:
+    """Leaks and runs of a row, by the very values that they were made from."""
+
+    def __init__(self, row: Row | None) -> None:
+        self._joint = None if row is None else row.joint.id
+        self._wets = {} if row is None else {id(wet.leak): wet for wet in row.leaks}
+        self._runs: dict[int, list[Run]] = defaultdict(list)
+        for run in () if row is None else row.runs:
+            self._runs[id(run.zone)].append(run)
+
+    def wet(self, leak: Leak, joint: Joint) -> Wet:
+        """A leak on its joint."""
+        held = self._wets.get(id(leak))
+        return Wet(leak=leak, spans=spans_of(joint, leak.from_m, leak.to_m)) if held is None else held
+
+    def runs(self, zone: Zone, joint: UUID) -> Iterable[Run]:
+        """The runs of a zone on a joint."""
+        held = self._runs.get(id(zone)) if joint == self._joint else None
+        return _runs(zone, joint) if held is None else held
 
 
 def bubbles_of(grid: Grid, path: Path) -> Iterator[Bubble]:

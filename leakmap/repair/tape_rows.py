@@ -101,11 +101,14 @@ def words_beside(
 def _within(wish: Wish, signs: Sequence[Span], limits: Span | None) -> float | None:
     """Where words stand within what is seen of their thing; None where they have no room there."""
     start, end = (wish.start, wish.end) if limits is None else (max(wish.start, limits[0]), min(wish.end, limits[1]))
+    if end - start < wish.words_px:
+        return None
     middle = (start + end - wish.words_px) / 2
-    beside = [low for a, b in signs for low in (b, a - wish.words_px)]
+    near = [(a, b) for a, b in signs if a <= end and b >= start]
+    beside = [low for a, b in near for low in (b, a - wish.words_px)]
     for low in sorted((middle, *beside), key=lambda low: abs(low - middle)):
         high = low + wish.words_px
-        if low >= start and high <= end and not any(low < b and a < high for a, b in signs):
+        if low >= start and high <= end and not any(low < b and a < high for a, b in near):
             return low
     return None
 

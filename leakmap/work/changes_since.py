@@ -124,9 +124,10 @@ def changes_steps(
     done = len(before.repairs.zones)
     compared = yield from comparison_steps(before.job, before.repairs, job, found)
     sorted_out: dict[int, dict[Change, list[Changed]]] = defaultdict(lambda: defaultdict(list))
-    for each in compared.changes:
-        changed = Changed(each, joint_of_stretch(before.job, job, each)[1])
-        sorted_out[each.shown.zone][each.change].append(changed)
+    for each in compared.stretches:
+        if each.changed:
+            changed = Changed(each, joint_of_stretch(before.job, job, each)[1])
+            sorted_out[each.shown.zone][each.change].append(changed)
         yield done
     groups: dict[int, Group] = {}
     said: dict[int, str] = {}

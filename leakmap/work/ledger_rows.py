@@ -12,12 +12,14 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from functools import partial
+from operator import attrgetter
 from types import MappingProxyType
 from typing import Final
 from uuid import UUID
 
 from leakmap.base.counted import many
-from leakmap.base.rounding import rounded
+from leakmap.base.differing import Heaps
+from leakmap.base.rounding import ZERO, rounded
 from leakmap.base.trade_words import in_trade_words
 from leakmap.geometry.path import Point
 from leakmap.model.grid import position_words
@@ -90,14 +92,30 @@ def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     """
     kept = kept or Kept()
     order = listing_order(job)
-    leaks = [leak for leak in job.leaks.values() if sheet in (None, job.joints[leak.joint].sheet)]
-    leaks.sort(key=lambda leak: (order[leak.joint], leak.from_m, leak.to_m))
+    here = {joint for joint in order if sheet in (None, job.joints[joint].sheet)}
+    heaps: Mapping[UUID, Mapping[int, Leak]]
+    heaps = kept.of("leaks of joints", (), lambda: Heaps(attrgetter("joint"))).of(job.leaks)
+    every = [
+        kept.of(
+            ("leaks on", joint),
+            (job.joints[joint], job.rules, job.units, heaps[joint]),
+            partial(_leaks_on, job, heaps[joint].values(), kept),
+        )
+        for joint in sorted(here & heaps.keys(), key=order.__getitem__)
+    ]
+    lines = tuple(line for lines_on, _ in every for line in lines_on)
+    length_m = sum((wet_m for _, wet_m in every), ZERO)
+    total = Line(values={"ref": "Total", "wetness": many(len(lines), "leak"), "length": length_m})
+    return Table(lines=lines, sums=(total,) if lines else ())
+
+
+def _leaks_on(job: Job, leaks: Iterable[Leak], kept: Kept) -> tuple[tuple[Line, ...], Decimal]:
+    """Lines of the leaks of one joint, and the sum of their lengths."""
     lines = tuple(
         kept.of(("leak", leak.id), (leak, job.joints[leak.joint], job.rules, job.units), partial(_leak_line, job, leak))
-        for leak in leaks
+        for leak in sorted(leaks, key=attrgetter("from_m", "to_m"))
     )
-    total = Line(values={"ref": "Total", "wetness": many(len(lines), "leak"), "length": sum_of(lines, "length")})
-    return Table(lines=lines, sums=(total,) if lines else ())
+    return lines, sum_of(lines, "length")
 
 
 def revision_table(job: Job, begun: Begun | None, sums: Mapping[UUID, IssuedSum] = NO_SUMS) -> Table:

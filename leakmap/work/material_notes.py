@@ -6,6 +6,7 @@ from functools import partial
 from typing import Final
 from uuid import UUID
 
+from leakmap.base.differing import counting
 from leakmap.base.sentences import capital
 from leakmap.issue.need_words import mixed_words, order_words, placed_words
 from leakmap.model.job import Job
@@ -49,16 +50,20 @@ def order_section(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept) ->
         sheet: Zones that are counted on this level only; None for all.
         kept: What was made before.
     """
-    zones = [zone for zone in repairs.zones if sheet in (None, zone.sheets[0])]
-    if not zones or not job.materials.known:
+    on: dict[UUID, int] = kept.of("zones of levels", (), lambda: counting(_home_of)).of(repairs.zones)
+    number = sum(on.values()) if sheet is None else on.get(sheet, 0)
+    if not number or not job.materials.known:
         return None
-    if len(zones) > MOST_ZONES:
-        note = Note(
-            words=f"{len(zones)} zones are too many to add up here", more="the repair schedule and the workbook do"
-        )
+    if number > MOST_ZONES:
+        note = Note(words=f"{number} zones are too many to add up here", more="the repair schedule and the workbook do")
         return Section(heading=_ORDER, notes=(note,))
+    zones = [zone for zone in repairs.zones if sheet in (None, zone.sheets[0])]
     order = order_of(job, (need for zone in zones for need in _needs(job, zone, kept)))
     return Section(heading=_ORDER, notes=tuple(Note(words=capital(order_words(job.units, each))) for each in order))
+
+
+def _home_of(zone: Zone) -> UUID:
+    return zone.sheets[0]
 
 
 def _needs(job: Job, zone: Zone, kept: Kept) -> tuple[Need, ...]:

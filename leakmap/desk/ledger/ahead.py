@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QObject, QTimer
@@ -13,6 +14,7 @@ from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
 from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_lines import Line
 from leakmap.work.ledger_prices import shows_prices
 from leakmap.work.ledger_zones import zone_lines
 
@@ -26,12 +28,15 @@ class Ahead(QObject):
         desk: The desk.
         kept: Where rows are kept, and found when they are listed.
         pricing: Prices zones, where the rows show what they cost.
+        take: Takes each line, so that its row is there too.
         parent: Its owner.
     """
 
-    def __init__(self, desk: Desk, kept: Kept, pricing: Pricing, parent: QObject) -> None:
+    def __init__(
+        self, desk: Desk, kept: Kept, pricing: Pricing, take: Callable[[Line], object], parent: QObject
+    ) -> None:
         super().__init__(parent)
-        self._desk, self._kept, self._pricing = desk, kept, pricing
+        self._desk, self._kept, self._pricing, self._take = desk, kept, pricing, take
         self._made_of: tuple[object, ...] = ()
         self._slices: Slices | None = None
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -74,6 +79,7 @@ class Ahead(QObject):
         prices: Prices | None = None
         if shows_prices(self._desk.job, self._desk.role):
             prices = yield from self._pricing.steps()
-        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
+        for number, line in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
+            self._take(line)
             yield number
         return zones_listed(job, repairs, sheet, self._kept, prices)

@@ -24,6 +24,9 @@ from leakmap.work.ledger_order import in_order_of
 Index = QModelIndex | QPersistentModelIndex
 Align = Qt.AlignmentFlag
 ENTRY: Final = Qt.ItemDataRole.UserRole
+_MOST_LINED: Final = 40_000
+"""So many rows of lines are kept; more only while they are shown."""
+
 _NOWHERE: Final = QModelIndex()
 
 
@@ -67,13 +70,11 @@ def thing_of(where: Where | None) -> Thing | None:
     return None if where is None else Thing(Sort(where.sort), where.key)
 
 
-def entries_of(
-    table: Table, sections: Sequence[Section], before: Sequence[Entry] = (), *, above: Sequence[Section] = ()
+def _entries_of(
+    table: Table, sections: Sequence[Section], above: Sequence[Section], entry_of: Callable[[Line], Entry]
 ) -> tuple[Entry, ...]:
-    """Sections above, rows of a table, its sums, and the sections below; lines that are the same as ``before`` stay."""
-    held = {id(entry.line): entry for entry in before if entry.part is Part.LINE}
-    found = list(_noted(above))
-    found += [held.get(id(line)) or Entry(Part.LINE, line) for line in table.lines]
+    """Sections above, rows of a table, its sums, and the sections below."""
+    found = [*_noted(above), *map(entry_of, table.lines)]
     for at, line in enumerate(table.sums):
         found.append(Entry(Part.TOTAL if at == len(table.sums) - 1 else Part.SUM, line, first=at == 0))
     return (*found, *_noted(sections))
@@ -108,6 +109,7 @@ class LedgerModel(QAbstractTableModel):
         self.has_room: Callable[[int, str], bool] = lambda _section, _words: True  # whether words fit into a column
         self.order: tuple[str, bool] | None = None  # column, falling; None: as the rows come
         self._rows: dict[Thing, int] | None = None
+        self._lined: dict[int, Entry] = {}
         self._given: tuple[Table, tuple[Section, ...], tuple[Section, ...]] = (Table(lines=()), (), ())
 
     def show(
@@ -145,9 +147,18 @@ class LedgerModel(QAbstractTableModel):
         table, sections, above = self._given
         if self.order is not None and any(map(self.sense_of, columns)):
             table = Table(lines=in_order_of(table.lines, self.order[0], falling=self.order[1]), sums=table.sums)
-        return entries_of(table, sections, self.entries, above=above)
+        return _entries_of(table, sections, above, self.entry_of)
+
+    def entry_of(self, line: Line) -> Entry:
+        """The row of a line: the very same while the line is, in whichever stage it was shown."""
+        held = self._lined.get(id(line))
+        if held is None:
+            held = self._lined[id(line)] = Entry(Part.LINE, line)
+        return held
 
     def _put(self, columns: tuple[Column, ...], entries: tuple[Entry, ...]) -> bool:
+        if len(self._lined) > _MOST_LINED:
+            self._lined = {id(entry.line): entry for entry in entries if entry.part is Part.LINE}
         alike = columns == self.columns and [e.part for e in entries] == [e.part for e in self.entries]
         if alike:
             pairs = enumerate(zip(self.entries, entries, strict=True))
@@ -163,6 +174,8 @@ class LedgerModel(QAbstractTableModel):
 
     def rows_of(self, things: Sequence[Thing]) -> list[int]:
         """Rows that stand for some things: their lines, or where there is no line their notes."""
+        if not things:
+            return []
         if self._rows is None:
             last_first = reversed(list(enumerate(self.entries)))
             self._rows = {entry.thing: row for row, entry in last_first if entry.thing is not None}

@@ -91,7 +91,7 @@ class LedgerPane(QWidget):
         self.sums = IssuedSums(desk, self)
         for known in (self.pricing.done, self.sums.done):
             known.connect(self._refresh)
-        self.ahead = Ahead(desk, self._kept, self.pricing, self)
+        self.ahead = Ahead(desk, self._kept, self.pricing, self.model.entry_of, self)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.table.editing.draft_edited.connect(self._refresh)

@@ -79,6 +79,7 @@ class LedgerTable(QTableView):
         self._coming = False  # whether the keyboard is just coming, and the first row becomes the current one
         self._close: Entry | None = None
         self._touched: tuple[Entry, int] | None = None  # a note under a finger, and how far the rows had slid
+        self._high: set[int] = set()  # rows that ever had a height of their own
         self._bar = ThinBar(self)
         self.setModel(model)
         model.has_room = self._has_room
@@ -190,7 +191,8 @@ class LedgerTable(QTableView):
                 if wide:
                     self.setSpan(row, 0, 1, len(self._rows.columns))
                 self.setRowHeight(row, height_of(entry, self._sizes.row, width))
-            elif self.rowHeight(row) != self._sizes.row:
+                self._high.add(row)
+            elif row in self._high:
                 self.setRowHeight(row, self._sizes.row)
         self.editing.place()
 

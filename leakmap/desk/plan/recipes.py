@@ -101,11 +101,12 @@ class _Basis:
 
 
 class _Differing(NamedTuple):
-    """What differs where only marks do: leaks that went and came, whether cuts do, and numbers of zones."""
+    """What differs where only marks do: leaks that went and came, whether cuts and relief points do, numbers of zones."""
 
     gone: list[Leak]
     come: list[Leak]
     cuts: bool
+    reliefs: bool
     numbers: frozenset[int]
 
 
@@ -154,13 +155,16 @@ class Recipes:
         self._lines, self._places, self._changes = lines, places, changes
         self._bands.take(lines)
         told = self._parts.take(changes, lines)
-        rings, self._ringed = self._ringed, self._rings(repairs)
+        rings = self._ringed
         if before is not None and now.same_but_marks(before):
             differs = _differing(before, now, told)
+            if differs.reliefs:
+                self._ringed = self._rings(repairs)
             return self._patched(self._touched(now, differs, rings), self._left(before, differs))
         if before is not None and now.same_but_changes(before):
             left = {key for key in self._held if key[0] in _BY_CHANGES}
             return self._patched(self._by_changes(job, repairs), left)
+        self._ringed = self._rings(repairs)
         held, found = self._held, {}
         for key, of, drawn_at in self._wanted(job, repairs):
             found[key] = _kept(held.get(key), of, drawn_at)
@@ -349,10 +353,15 @@ class Recipes:
 
 def _differing(before: _Basis, now: _Basis, told: frozenset[int]) -> _Differing:
     """What differs of leaks, cuts and zones; ``told`` are numbers of zones of which other changes are told."""
-    went, came = differing(before.repairs.zones, now.repairs.zones)
-    numbers = told.union(zone.number for zone in (*went, *came))
     gone, come = differing(before.job.leaks.values(), now.job.leaks.values())
-    return _Differing(gone, come, now.job.cuts is not before.job.cuts, numbers)
+    zones = [zone for each in differing(before.repairs.zones, now.repairs.zones) for zone in each]
+    return _Differing(
+        gone=gone,
+        come=come,
+        cuts=now.job.cuts is not before.job.cuts,
+        reliefs=any(zone.relief for zone in zones),
+        numbers=told.union(zone.number for zone in zones),
+    )
 
 
 def _kept(before: Recipe | None, of: tuple[Any, ...], drawn_at: Callable[[Detail], Drawn]) -> Recipe:

@@ -31,7 +31,7 @@ from leakmap.work.hits import Hit, Hits, Target
 from leakmap.work.staffs import NO_STAFFS, height_at, hit_at
 
 AT_ONCE_S: Final = 0.020
-"""What may be made before the next frame; the rest follows in slices."""
+"""What may be made before the next frame, however often it is asked for until then; the rest follows in slices."""
 
 SLICE_S: Final = 0.010
 SAY_EVERY_S: Final = 0.6
@@ -78,6 +78,7 @@ class Scene(QObject):
         self._window: Box | None = None
         self._moved = False
         self._said = 0.0
+        self._left_s = AT_ONCE_S
         self._references_due = False
         self._asked: set[Key] | None = None
         self._taken: set[Key] = set()
@@ -155,8 +156,14 @@ class Scene(QObject):
             self._besides = {}
         self._references_due = self._references_due or self._moved or not same
         self._due, self._raised, self._moved = due, self.raised, False
-        self._make(AT_ONCE_S)
+        begun = perf_counter()
+        self._make(self._left_s)
+        self._left_s = max(self._left_s - (perf_counter() - begun), 0.0)
         return True
+
+    def painted(self) -> None:
+        """A frame was painted: as much as before may be made until the next one."""
+        self._left_s = AT_ONCE_S
 
     def finish(self) -> None:
         """Make all that is left now."""

@@ -69,7 +69,7 @@ class Level:
 
     def meeting(self, box: Box) -> list[tuple[Key, Drawn]]:
         """That of it which reaches into a box of the site."""
-        return [(key, self._made[key].drawn) for key in self._lying.meeting(box)]
+        return self._lying.meeting(box)
 
     def ready(self, box: Box | None = None) -> bool:
         """Whether all that lies in a box of the site is made; None: all of it."""
@@ -166,7 +166,7 @@ class Level:
         recipe, before = self._todo.pop(key), self._made.get(key)
         drawn = recipe.drawn_at(self._detail)
         self._made[key] = _Made(recipe, self._detail, drawn)
-        self._lying.put(key, drawn.box)
+        self._lying.put(key, drawn)
         self.touched += [drawn.box] if before is None else [before.drawn.box, drawn.box]
 
 

@@ -257,6 +257,7 @@ class PlanView(Surface):
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint everything from below; films are painted only when they hold something else."""
+        self.scene.painted()
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), colour(tokens().sheet if self.desk.job is not None else tokens().board))

@@ -91,7 +91,8 @@ class TapeView(Surface):
         if held is None or held[0] is not job or held[1] is not repairs or held[2] != joint:
             junctions = self.desk.junctions
             assert junctions is not None
-            held = (job, repairs, joint, laid_out(job, repairs, joint, junctions.network, junctions.movement))
+            before = held[3] if held is not None and held[2] == joint else None
+            held = (job, repairs, joint, laid_out(job, repairs, joint, junctions.network, junctions.movement, before))
             self._layout = held
         return held[3]
 
