@@ -297,7 +297,7 @@ class Strip(QWidget):
             self.height_changed.emit()
 
     def _set_row(self, kept: int) -> None:
-        """Set all cells in one row: the sentence takes two lines there, then labels after the first fall away."""
+        """Set all cells in one row: the sentence takes two lines there, then boxes of keys and labels fall away."""
         self._shorten(lambda: self._fits(self._behind()))
         self._line, self._below = self._behind(), 0
         if kept or not self._fits(self._line):
@@ -379,15 +379,16 @@ class Strip(QWidget):
         return self._end() <= self._limit()
 
     def _shorten(self, enough: Callable[[], bool]) -> None:
-        """Let labels after the first fall away, from the last on, until there is room enough.
+        """Let boxes of keys, then labels after the first, fall away, from the last on, until there is room enough.
 
         Where not even all cells have room, choices that are not chosen keep their key alone, from the last on.
         """
         for cell in self.choices:
             cell.shorten(False)
-        for short_from in (len(self.buttons), *range(len(self.buttons) - 1, 0, -1)):
+        whole = len(self.buttons)
+        for snug, short_from in ((False, whole), *((True, at) for at in range(whole, 0, -1))):
             for number, button in enumerate(self.buttons):
-                button.snug, button.short = False, number >= short_from and not button.full
+                button.snug, button.short = snug, number >= short_from and not button.full
                 button.setToolTip(button.waits or (button.text() if button.short else ""))
             self._set_out()
             if enough():

@@ -21,7 +21,7 @@ from leakmap.desk.plan.ink import width_of as width_on_plan
 from leakmap.desk.plan.overlay import field_box
 from leakmap.desk.strip import take
 from leakmap.desk.things import OF_JOB, Declared, Sort, Stage, Thing
-from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, WIDE
+from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, LEAST_WINDOW, WIDE
 from leakmap.desk.tools.draw_joint import DrawJoint
 from leakmap.desk.tools.leaks import LeakStretch
 from leakmap.desk.tools.table import action_for
@@ -253,6 +253,21 @@ def test_photos_and_totals_leave_rows_their_room(window: MainWindow) -> None:
     desk.pick()
     QApplication.processEvents()
     assert ledger.table.viewport().height() >= 3 * window.sizes.row
+
+
+def test_keys_are_underlined_before_words_go(window: MainWindow) -> None:
+    """At the usual size all nine buttons of stage Issue keep their words in the smallest window, each key a letter of them."""
+    window.desk.change_setting("text_percent", 100)
+    window.desk.go_to(Stage.ISSUE)
+    window.resize(*LEAST_WINDOW)
+    QApplication.processEvents()
+    buttons = window.strip.buttons
+    assert all(button.snug and not button.short for button in buttons)
+    assert all(button.key.lower() in button.text().lower() for button in buttons)
+    assert window.strip.height() == COMPACT.strip
+    window.resize(1600, 1000)
+    QApplication.processEvents()
+    assert not any(button.snug for button in buttons)
 
 
 def test_the_live_field_and_the_reason_of_a_catch_grow(window: MainWindow) -> None:
