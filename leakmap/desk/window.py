@@ -438,11 +438,8 @@ class MainWindow(LatePanes):
             (self.levels, Pane.LEVELS), (self.tape, Pane.TAPE), (self.ledger, Pane.LEDGER), (self.foot, Pane.FOOT),
             (self.leading.bar, Pane.GUIDE), *([(self.pages, Pane.PAGES)] if self.desk.page_choice is not None else ()),
         )  # fmt: skip
-        return (
-            next((pane for widget, pane in named if focus is widget or widget.isAncestorOf(focus)), None)
-            if focus
-            else None
-        )
+        here = (pane for widget, pane in named if focus and (focus is widget or widget.isAncestorOf(focus)))
+        return next(here, None)
 
     def give_keyboard_back(self) -> None:
         """Give the keyboard to what lies in the middle."""
@@ -462,12 +459,10 @@ class MainWindow(LatePanes):
         order, focus = tab_order(panes), QApplication.focusWidget()
         if focus not in order:
             return super().focusNextPrevChild(next)
-        ways = Qt.FocusReason
+        way, step = (Qt.FocusReason.TabFocusReason, 1) if next else (Qt.FocusReason.BacktabFocusReason, -1)
         passed = self.declared.passed_by(focus) if next else frozenset()
         order = tuple(widget for widget in order if widget not in passed)
-        order[(order.index(focus) + (1 if next else -1)) % len(order)].setFocus(
-            ways.TabFocusReason if next else ways.BacktabFocusReason
-        )
+        order[(order.index(focus) + step) % len(order)].setFocus(way)
         return True
 
     def _panes(self) -> list[QWidget]:
