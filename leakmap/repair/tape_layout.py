@@ -160,6 +160,7 @@ def laid_out(
     joint: UUID,
     network: Network | None = None,
     crossings: Iterable[MovementCrossing] = (),
+    *,
     before: TapeLayout | None = None,
 ) -> TapeLayout:
     """Lay a joint out.

@@ -92,7 +92,12 @@ class TapeView(Surface):
             junctions = self.desk.junctions
             assert junctions is not None
             before = held[3] if held is not None and held[2] == joint else None
-            held = (job, repairs, joint, laid_out(job, repairs, joint, junctions.network, junctions.movement, before))
+            held = (
+                job,
+                repairs,
+                joint,
+                laid_out(job, repairs, joint, junctions.network, junctions.movement, before=before),
+            )
             self._layout = held
         return held[3]
 

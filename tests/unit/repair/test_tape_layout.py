@@ -12,12 +12,14 @@ from leakmap.model.grid import Axes, Axis, Grid
 from leakmap.model.job import Job
 from leakmap.model.words import Kind, Wetness
 from leakmap.repair.junctions import junctions_of
+from leakmap.repair.local import work_out, work_out_again
 from leakmap.repair.results import Why
 from leakmap.repair.tape_layout import TapeLayout, laid_out
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.joints import draw_vertical_joint
 from leakmap.work.edits.leaks import set_overrun
 from leakmap.work.edits.marks import add_cut
+from tests.helpers.random_edits import random_edits, random_job, seeded
 from tests.helpers.small_jobs import one_line, with_leak, with_line
 
 BENT = ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0))  # J-01: 7 m, bend at 4 m
@@ -143,3 +145,15 @@ def test_what_a_person_set_is_told() -> None:
     assert [(one.end.at_m, one.end.up, one.overrun_m) for one in row.by_hand] == [(pytest.approx(1.7), True, 0.7)]
     assert [(zone, relief.at_m) for zone, relief in row.reliefs] == [(1, 0.75)]
     assert row.cuts == (6.0,)
+
+
+def test_what_a_deed_left_alone_on_a_joint_is_taken_over() -> None:
+    """Through 30 random edits every joint laid out after the one before is what it is from nothing."""
+    chance = seeded(5)
+    worked, before = work_out(random_job(chance)), {}
+    for edit in random_edits(worked.job, chance, 30):
+        worked = work_out_again(worked, edit.job, edit.changed)
+        job, found, network = worked.job, worked.repairs, worked.ground.junctions.network
+        after = {key: laid_out(job, found, key, network, before=before.get(key)) for key in job.joints}
+        assert after == {key: laid_out(job, found, key, network) for key in job.joints}
+        before = after
