@@ -326,7 +326,7 @@ class PlanView(Surface):
         box = self._box_of(label, camera)
         ink, halo = tones()[wish.tone], colour(tokens().sheet)
         if marked:
-            painter.fillRect(box.adjusted(-2, -2, 2, 2), colour(tokens().mark))
+            painter.fillRect(box.adjusted(-2, 0, 2, 0), colour(tokens().mark))  # no higher: words may stand over it
         if label.leader:
             painter.setPen(QPen(ink, _LEADER_PX))
             painter.drawPolyline([QPointF(x + dx, y - dy) for dx, dy in label.leader])
