@@ -12,9 +12,11 @@ from functools import cache
 from typing import Any, Final
 
 import shiboken6
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QLocale, QObject, Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QAccessibleInterface, QAccessibleStateChangeEvent
 from PySide6.QtWidgets import QAbstractButton, QAccessibleWidget, QWidget
+
+from leakmap.work.aloud import aloud
 
 _MADE: Final[list[QAccessibleInterface]] = []
 """Qt owns what the factory makes, yet Python must hold it too."""
@@ -35,7 +37,8 @@ class Heard(QAccessibleWidget):
     def text(self, which: QAccessible.Text) -> str:
         """Its name or description."""
         details = getattr(self.widget(), "heard_details", None)
-        return details if details is not None and which is QAccessible.Text.Description else super().text(which)
+        told = details is not None and which is QAccessible.Text.Description
+        return aloud(details) if told else super().text(which)
 
     def actionNames(self) -> list[str]:  # noqa: N802 - Qt's name
         """What can be done with it: a button is pressed."""
@@ -55,8 +58,9 @@ class Heard(QAccessibleWidget):
 
 @cache
 def tell_roles() -> None:
-    """Let screen readers ask panes what they are, from now on."""
+    """Let screen readers ask panes what they are, from now on, and in which language: words of ours are English everywhere."""
     QAccessible.installFactory(_interface_of)
+    QLocale.setDefault(QLocale(QLocale.Language.English))
 
 
 def tell_on(widget: QWidget) -> None:

@@ -256,6 +256,8 @@ class Reader:
     def look(self) -> None:
         """Look at all that is shown."""
         seen = list(self.things())
+        if not self.application.get_object_locale().startswith("en"):
+            self.fault(f"the window speaks {self.application.get_object_locale()}")
         for thing in seen:
             role, name = thing.get_role_name(), thing.get_name()
             if "focusable" in self.states(thing):

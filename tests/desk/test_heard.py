@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QAccessible, QAccessibleInterface
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -85,6 +85,12 @@ def test_one_of_a_few_says_so_and_whether_it_is_the_chosen_one(window: MainWindo
         faces = [face_of(each) for each in few]
         assert {face.role() for face in faces} == {ROLES.RadioButton}
         assert sum(bool(face.state().checked) for face in faces) == 1
+
+
+def test_words_are_said_in_the_language_that_they_are_in(window: MainWindow) -> None:
+    """Whatever the system speaks, a reader is told English: Qt tells the language that is its default."""
+    assert window.isVisible()
+    assert QLocale().language() is QLocale.Language.English
 
 
 def test_a_reader_presses_what_a_mouse_presses(window: MainWindow) -> None:

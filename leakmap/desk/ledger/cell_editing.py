@@ -88,7 +88,7 @@ class CellEditing(QObject):
         of = many(len(rows), rows[0].sort) if len(rows) > 1 else str(self._rows.index(row, 0).data())
         words = str(index.data(Qt.ItemDataRole.EditRole) or "")
         viewport = self._table.viewport()
-        field = CellField(f"{column.title} of {of}", words, choices_shown(job, cell), viewport)
+        field = CellField(f"{column.heard_heading} of {of}", words, choices_shown(job, cell), viewport)
         field.setTextMargins(4, 0, 4, 0)
         field.setAlignment(RIGHT if column.right else LEFT)
         below = Below(field, viewport)
