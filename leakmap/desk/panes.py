@@ -6,7 +6,15 @@ from typing import Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAccessible, QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QSplitter, QSplitterHandle, QStackedLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QSplitter,
+    QSplitterHandle,
+    QStackedLayout,
+    QVBoxLayout,
+    QWidget,
+)
 
 from leakmap.desk.band import Band
 from leakmap.desk.state import Desk
@@ -88,3 +96,12 @@ class Centre(QWidget):
             if pane is not None:
                 pane.setGeometry(self.rect())
         self.band.lie_at_foot()
+
+
+def closely(layout: QHBoxLayout | QVBoxLayout, *widgets: QWidget) -> QHBoxLayout | QVBoxLayout:
+    """A layout that holds widgets one after the other, without room between or round them."""
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.setSpacing(0)
+    for widget in widgets:
+        layout.addWidget(widget)
+    return layout

@@ -35,7 +35,7 @@ from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.levels import Levels, neighbour
 from leakmap.desk.longer import longer_sentence
 from leakmap.desk.memory import Memory
-from leakmap.desk.panes import Centre, RuleSplitter
+from leakmap.desk.panes import Centre, RuleSplitter, closely
 from leakmap.desk.plan.view import PlanView
 from leakmap.desk.roles import tell_roles
 from leakmap.desk.sitting import Sitting
@@ -132,7 +132,7 @@ class MainWindow(LatePanes):
         self.setAcceptDrops(True)
         self.setFont(text(BODY_TYPE))
         upper = QWidget()
-        across = _layout(QHBoxLayout(upper), self.levels, self.centre)
+        across = closely(QHBoxLayout(upper), self.levels, self.centre)
         across.setStretch(1, 1)
         self._left = RuleSplitter(Qt.Orientation.Vertical)
         self._left.addWidget(upper)
@@ -148,7 +148,7 @@ class MainWindow(LatePanes):
         self.tape.setMaximumHeight(TAPE_LIMITS[1])
         self.ledger.setMinimumWidth(LEDGER_LIMITS[0])
         self.ledger.setMaximumWidth(LEDGER_LIMITS[1])
-        self._down = down = _layout(
+        self._down = down = closely(
             QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot
         )
         down.setStretch(2, 1)
@@ -489,11 +489,3 @@ class MainWindow(LatePanes):
         self.sitting.end_work()
         self.memory.keep()
         event.accept()
-
-
-def _layout(layout: QHBoxLayout | QVBoxLayout, *widgets: QWidget) -> QHBoxLayout | QVBoxLayout:
-    layout.setContentsMargins(0, 0, 0, 0)
-    layout.setSpacing(0)
-    for widget in widgets:
-        layout.addWidget(widget)
-    return layout
