@@ -41,6 +41,8 @@ from leakmap.model.sheet import Sheet
 from leakmap.work.aloud import aloud
 
 _BOX: Final = (118, 138)  # a level, and the current one
+_BOX_WIDE: Final = (62.0, 64.0)  # compact and wide: room for hundreds of feet, inches and eighths
+_SIGN: Final = 13.0  # half of the sign of the water, and air
 _MOST_LARGE: Final = 4
 _KEY_ROOM: Final = 560
 _KEY_STEPS: Final[dict[int, int]] = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
@@ -157,7 +159,7 @@ class Levels(QWidget):
 
     def _box_px(self) -> float:
         """Width of the boxes."""
-        return scaled(64.0 if self.sizes.wide else 50.0)
+        return scaled(_BOX_WIDE[self.sizes.wide])
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """As wide as the layout says."""
@@ -234,7 +236,7 @@ class Levels(QWidget):
             draw_ground(painter, y, self.width(), job.units, below=scaled(_TITLE))
         water = self._y_of(job, boxes, job.water.level_m) if job.water is not None else None
         if water is not None:
-            draw_water(painter, water, next(iter(boxes.values())).right())
+            draw_water(painter, water, min(next(iter(boxes.values())).right(), self.width() - _SIGN))
         if self.height() >= scaled(_KEY_ROOM):
             draw_key(painter, self.water.geometry().bottom() + 10, (self.width(), self.height()), job.units)
 

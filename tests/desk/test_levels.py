@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -10,15 +11,19 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from leakmap.base.measures import Units
+from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.levels import Levels
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
 from leakmap.desk.tools.level_facts import LevelFacts, WaterFacts
 from leakmap.model.job import WaterLevel
-from leakmap.work.edits.rules import set_water_level
+from leakmap.work.edits.rules import set_units, set_water_level
 from leakmap.work.edits.sheets import add_sheet, rename_sheet, set_floor_level
+from leakmap.work.settings import DEFAULTS
 from tests.helpers.desks import Fingers, desk_with
 from tests.helpers.small_jobs import one_line
+from tests.helpers.words_painted import lost
 
 LEFT = Qt.MouseButton.LeftButton
 HIGH_PX = 700
@@ -143,3 +148,18 @@ def test_a_level_with_a_long_name_says_it_in_a_tip(levels: Levels, desk: Desk) -
     long = "Υπόγειο δύο κάτω από την είσοδο του κτιρ"
     desk.do(rename_sheet(desk.job, sheet=next(iter(desk.job.sheets)), name=long))
     assert levels.toolTip() == long
+
+
+def test_a_level_in_feet_and_inches_has_room_in_its_box(levels: Levels, desk: Desk) -> None:
+    """-103' 11 7/8" stands whole in a box of the compact strip, at the usual size and at twice that."""
+    assert desk.job is not None
+    desk.do(set_floor_level(desk.job, sheet=next(iter(desk.job.sheets)), floor_level_m=-31.6961))
+    desk.do(set_units(desk.job, units=Units.IMPERIAL))
+    try:
+        for percent in (100, 200):
+            larger().follow(replace(DEFAULTS, text_percent=percent))
+            levels.set_sizes(sizes_for(1280))
+            levels.refresh()
+            assert not lost(levels), percent
+    finally:
+        larger().follow(DEFAULTS)
