@@ -37,8 +37,9 @@ class Heard(QAccessibleWidget):
     def text(self, which: QAccessible.Text) -> str:
         """Its name or description."""
         details = getattr(self.widget(), "heard_details", None)
-        told = details is not None and which is QAccessible.Text.Description
-        return aloud(details) if told else super().text(which)
+        if details is not None and which is QAccessible.Text.Description:
+            return aloud(details)
+        return super().text(which)
 
     def actionNames(self) -> list[str]:  # noqa: N802 - Qt's name
         """What can be done with it: a button is pressed."""
