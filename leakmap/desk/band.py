@@ -335,7 +335,7 @@ class Band(QWidget):
         self.lie_at_foot()
         self.setAccessibleName(self.sentence)
         for cell in (*self.buttons, *(() if self.field is None else (self.field,))):
-            cell.setAccessibleDescription(self.sentence)
+            cell.setAccessibleDescription("answers what the band says")  # a reader says that with the band
         self._lay_tape()
         self.raise_()
         self.update()
