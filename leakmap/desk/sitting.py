@@ -121,16 +121,20 @@ class Sitting(QObject):
     def open_file(self, path: Path, *others: Path) -> None:
         """Open a job, or bring a drawing in: into the job on the desk, else into a new one.
 
-        A drawing that holds the job it was issued from asks which of both is meant; a filled field table is read. Of what
-        came with it, other marked drawings count.
+        A drawing that holds the job it was issued from asks which of both is meant; a filled field table is read, and one
+        of rates or materials taken where its sheet lies in the plan's place. Of what came with it, other marked drawings
+        count.
         """
         if is_job_file(path):
             self.open_job(path)
             return
         from leakmap.desk.field_table import TABLE_ENDINGS, read_field_table  # noqa: PLC0415 - late
+        from leakmap.desk.table_in import SHEET_TABLE, take_dropped_table  # noqa: PLC0415 - late
 
         if path.suffix.lower() in TABLE_ENDINGS:
             read_field_table(self.desk, path)
+        elif path.suffix.lower() == SHEET_TABLE:
+            take_dropped_table(self.desk, path)
         else:
             self._marked.ask(
                 path, self._bring, tuple(each for each in others if each.suffix.lower() == path.suffix.lower())

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from leakmap.desk.job_sheets import JOB_SHEETS, TableFile
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Declared
+from leakmap.desk.trouble import Trouble
+
+SHEET_TABLE: Final = ".toml"
+"""How the name of such a table ends."""
 
 
 def choose_table(desk: Desk, which: Declared, over: QWidget) -> None:
@@ -24,6 +29,19 @@ def choose_table(desk: Desk, which: Declared, over: QWidget) -> None:
 def take_table_of(desk: Desk, which: Declared, path: Path) -> None:
     """Take the table of a file, as one deed; rows that were left out are said, and so is a file that is none."""
     desk.attempt(lambda: _take(desk, which, path))
+
+
+def take_dropped_table(desk: Desk, path: Path) -> None:
+    """Take a table that was dropped into the sheet that lies in the plan's place; without one it is asked for."""
+    which = desk.declared
+    if isinstance(which, Declared) and which in JOB_SHEETS and JOB_SHEETS[which].table is not None:
+        if desk.may_change():
+            take_table_of(desk, which, path)
+        return
+    sheets = " or ".join(sheet.title for sheet in JOB_SHEETS.values() if sheet.table is not None)
+    first = "" if desk.open_job is not None else "a job, and "
+    sentence = f"{path.name} was left alone, for it may belong to more than one sheet; open {first}{sheets}, and drop it there."
+    desk.troubled.emit(Trouble(sentence=sentence, grave=False))
 
 
 def table_of(which: Declared) -> TableFile:

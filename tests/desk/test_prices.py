@@ -26,7 +26,7 @@ from leakmap.work.edits.rates import take_rates
 from leakmap.work.settings import Role
 from tests.helpers.bare_issues import bare_issue
 from tests.helpers.ledger_hands import Ledger, two_levels
-from tests.helpers.windows import window_with
+from tests.helpers.windows import drop, window_with
 
 LEFT = Qt.MouseButton.LeftButton
 ALL = Rates(currency="EUR", slot_plug=Decimal("61.50"), deep_plug_relief=Decimal(120), relief_point=Decimal(85))
@@ -160,6 +160,18 @@ def test_a_table_of_rates_is_taken_from_a_file(
     assert "no TOML" in window.centre.band.sentence
     window.desk.undo()
     assert rates(window) == Rates()
+
+
+def test_a_table_that_is_dropped_goes_into_the_sheet_that_lies_there(window: MainWindow, tmp_path: Path) -> None:
+    """On the plan it is asked where it belongs, on the sheet of rates it is taken."""
+    own = tmp_path / "own.toml"
+    own.write_text('currency = "EUR"\nslot_plug = 61.50\n')
+    drop(window, own)
+    assert "open Materials of this job or Rates of this job, and drop it there." in window.centre.band.sentence
+    assert rates(window) == Rates()
+    press(Qt.Key.Key_P)
+    drop(window, own)
+    assert rates(window) == Rates(currency="EUR", slot_plug=Decimal("61.5"))
 
 
 def test_prices_are_for_who_asks(window: MainWindow) -> None:
