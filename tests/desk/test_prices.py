@@ -120,9 +120,16 @@ def test_rates_typed_by_keys_price_every_zone(window: MainWindow) -> None:
     assert "price" not in [column.name for column in window.ledger.model.columns]
 
 
-def test_the_sheet_of_rates_answers_the_mouse(window: MainWindow) -> None:
-    """A click into a field takes its words, so that typing replaces them; Clear empties a rate; words choose the length."""
+def test_the_sheet_of_rates_is_found_and_answers_the_mouse(window: MainWindow) -> None:
+    """The find box has it by words of money, F1 says what it is for; a click into a field picks its words, Clear empties a rate."""
+    QTest.keyClick(window, Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClicks(window.finder, "currency")
+    found = {row.title for row in window.finder.list.hits.rows}
+    assert {"Price", "Rates of this job", "Take a table of rates in"} <= found
+    press(Qt.Key.Key_Escape)
     QTest.mouseClick(next(button for button in window.strip.buttons if button.key == "P"), LEFT)
+    QTest.keyClick(window, Qt.Key.Key_F1)
+    assert "never taken as nothing" in window.centre.band.sentence
     for name, typed in (("currency", "CHF"), ("slot_plug", "40")):
         field = row_of(window, name).field
         assert isinstance(field, LineField)
@@ -146,11 +153,14 @@ def test_the_sheet_of_rates_answers_the_mouse(window: MainWindow) -> None:
 def test_a_table_of_rates_is_taken_from_a_file(
     window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """What the file holds is one deed, what it cannot hold is said, and a file that is no table changes nothing."""
+    """By the button, or dropped on the sheet: one deed, with what it cannot hold; on the plan it is asked where it belongs."""
     own = tmp_path / "own.toml"
     own.write_text('currency = "EUR"\nslot_plug = 61.50\ndeep_plug_relief = 120\nrelief_point = 85\nhour = 70\n')
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(own), ""))
-    press(Qt.Key.Key_P)
+    drop(window, own)
+    assert "open Materials of this job or Rates of this job, and drop it there." in window.centre.band.sentence
+    assert rates(window) == Rates()
+    window.desk.turn(Declared.RATES)
     QTest.mouseClick(window.declared.table, LEFT)
     assert rates(window) == ALL
     assert "hour is left out" in window.centre.band.sentence
@@ -160,28 +170,24 @@ def test_a_table_of_rates_is_taken_from_a_file(
     assert "no TOML" in window.centre.band.sentence
     window.desk.undo()
     assert rates(window) == Rates()
-
-
-def test_a_table_that_is_dropped_goes_into_the_sheet_that_lies_there(window: MainWindow, tmp_path: Path) -> None:
-    """On the plan it is asked where it belongs, on the sheet of rates it is taken."""
-    own = tmp_path / "own.toml"
     own.write_text('currency = "EUR"\nslot_plug = 61.50\n')
-    drop(window, own)
-    assert "open Materials of this job or Rates of this job, and drop it there." in window.centre.band.sentence
-    assert rates(window) == Rates()
-    press(Qt.Key.Key_P)
     drop(window, own)
     assert rates(window) == Rates(currency="EUR", slot_plug=Decimal("61.5"))
 
 
 def test_prices_are_for_who_asks(window: MainWindow) -> None:
-    """Only the estimator's columns show them; the price sorts and is copied plain; a reader hears it with its currency."""
+    """Only the estimator's columns show them; they sort, are copied plain and heard with their currency; what has none leads to it."""
     desk, table, model = window.desk, window.ledger.table, window.ledger.model
     press(Qt.Key.Key_P)
     type_over("EUR")
     tab_to(window, "slot_plug")
     type_over("1061.5")
     press(Qt.Key.Key_Escape)
+    assert window.strip.sentence.endswith("Pick a zone, or press P to enter a rate.")
+    row = next(row for row, each in enumerate(model.entries) if "is not priced" in each.note.words)
+    table.scrollTo(model.index(row, 0))
+    QTest.mouseClick(table.viewport(), LEFT, pos=table.visualRect(model.index(row, 0)).center())
+    assert desk.picked == (Thing(Sort.ZONE, 3),)
     desk.count_whole_job(True)
     header = table.horizontalHeader()
     for _ in range(2):
@@ -197,33 +203,6 @@ def test_prices_are_for_who_asks(window: MainWindow) -> None:
         assert "price" not in [column.name for column in model.columns]
         assert "Price of the whole job" not in notes(window)
         assert "not priced" not in window.strip.sentence
-
-
-def test_what_is_not_priced_leads_to_it(window: MainWindow) -> None:
-    """The strip at rest and a sentence below the zones say what is not priced; a click on it picks the zone on the plan."""
-    desk, table = window.desk, window.ledger.table
-    press(Qt.Key.Key_P)
-    type_over("EUR")
-    tab_to(window, "slot_plug")
-    type_over("61.5")
-    press(Qt.Key.Key_Escape)
-    assert window.strip.sentence.endswith("Pick a zone, or press P to enter a rate.")
-    row = next(row for row, each in enumerate(window.ledger.model.entries) if "is not priced" in each.note.words)
-    table.scrollTo(window.ledger.model.index(row, 0))
-    QTest.mouseClick(table.viewport(), LEFT, pos=table.visualRect(window.ledger.model.index(row, 0)).center())
-    assert desk.picked == (Thing(Sort.ZONE, 3),)
-
-
-def test_rates_are_found_and_explained(window: MainWindow) -> None:
-    """The find box has the sheet, the tool and the table by words of money; F1 says what the sheet is for."""
-    QTest.keyClick(window, Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
-    QTest.keyClicks(window.finder, "currency")
-    found = [row.title for row in window.finder.list.hits.rows]
-    assert {"Price", "Rates of this job", "Take a table of rates in"} <= set(found)
-    press(Qt.Key.Key_Escape)
-    window.desk.turn(Declared.RATES)
-    QTest.keyClick(window, Qt.Key.Key_F1)
-    assert "never taken as nothing" in window.centre.band.sentence
 
 
 def test_many_zones_are_priced_while_the_window_goes_on(window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
