@@ -75,8 +75,9 @@ class LeakHandles(HandleTool[LeakEndKey]):
 
     def handles(self) -> tuple[Handle[LeakEndKey], ...]:
         """Both ends of each picked leak; those on neither a line nor a staff are on the tape alone."""
-        assert self.desk.job is not None
-        staffs = self.desk.staffs
+        job, staffs = self.desk.job, self.desk.staffs
+        if job is None:
+            return ()
         return tuple(
             Handle(
                 key=(leak.id, end),
@@ -88,7 +89,7 @@ class LeakHandles(HandleTool[LeakEndKey]):
                 seen=line_of(joint, staffs) is not None,
             )
             for leak in self.picked_leaks()
-            for joint in (self.desk.job.joints[leak.joint],)
+            for joint in (job.joints[leak.joint],)
             for end, at_m in ((LeakEnd.FROM, leak.from_m), (LeakEnd.TO, leak.to_m))
         )
 
