@@ -16,7 +16,7 @@ from leakmap.desk.larger import larger, scaled
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import across, painting
 from leakmap.desk.tokens import BODY_TYPE, SECOND_TYPE, UNIT
-from leakmap.work.declared import Line
+from leakmap.work.declared import USUAL_BACK, Line
 
 _FIELD: Final = 200
 _LONG_FIELD: Final = 300
@@ -124,7 +124,9 @@ class LineRow(QWidget):
         self.field: LineField | None = None
         self.beside: tuple[Button, ...] = ()
         self._group = QButtonGroup(self)
-        self.usual = Button(line.back, self._go_back)
+        self.usual = Button(USUAL_BACK, self._go_back)
+        self.usual.wide = self.usual.sizeHint().width()  # so that values of all lines begin at one place
+        self.usual.setText(line.back)
         self._across = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._across.setContentsMargins(0, UNIT, 0, UNIT)
         self._across.setSpacing(2 * UNIT)

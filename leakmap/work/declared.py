@@ -26,6 +26,9 @@ from leakmap.work.edits.rules import set_rule
 from leakmap.work.settings import DECLARED, USUAL_PAPER, Form, Settings
 
 RULES_HEADING: Final = "Rules of this job"
+USUAL_BACK: Final = "Default"
+"""What the way back to the usual value is called, unless that is no value at all."""
+
 NO_STEP: Final = "none"
 """Stands for no rounding step."""
 
@@ -61,7 +64,7 @@ class Line:
     choices: tuple[str, ...] = ()
     folder: bool = False
     steps: tuple[str, str] | tuple[()] = ()
-    back: str = "Default"
+    back: str = USUAL_BACK
 
 
 def setting_lines(settings: Settings) -> tuple[Line, ...]:
