@@ -54,11 +54,23 @@ def zone_price(job: Job, zone: Zone, kept: Kept) -> ZonePrice:
 
 def kept_prices(job: Job, repairs: Repairs, kept: Kept) -> Prices:
     """What a job costs; zones that cost the same as before are not priced again."""
+    return kept.of(("prices",), (job, repairs), lambda: _prices(job, repairs, kept))
+
+
+def _prices(job: Job, repairs: Repairs, kept: Kept) -> Prices:
+    """Prices of which those of zones that are the very same are found by these, while rates and joints are."""
+    made: dict[int, tuple[Zone, ZonePrice]] = kept.of(("prices of zones",), (job.rates, job.joints), dict)
 
     def price(job: Job, zone: Zone) -> ZonePrice:
-        return zone_price(job, zone, kept)
+        held = made.get(id(zone))
+        if held is None:
+            held = made[id(zone)] = zone, zone_price(job, zone, kept)
+        return held[1]
 
-    return kept.of(("prices",), (job, repairs), lambda: priced(job, repairs, price=price))
+    found = priced(job, repairs, price=price)
+    for left in made.keys() - set(map(id, repairs.zones)):
+        del made[left]
+    return found
 
 
 def price_section(job: Job, repairs: Repairs, prices: Prices | None) -> Section:
