@@ -14,6 +14,15 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def small(words: str) -> str:
+    """Words as they stand within a sentence; the rest stays as it is.
+
+    >>> small("The rate for EUR/m"), small("")
+    ('the rate for EUR/m', '')
+    """
+    return words[:1].lower() + words[1:]
+
+
 def listed(words: Sequence[str]) -> str:
     """Words in a row, the last behind "and".
 

@@ -11,7 +11,7 @@ from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json
 from leakmap.base.measures import Units
 from leakmap.base.money import with_code, with_minor_unit
-from leakmap.base.sentences import capital
+from leakmap.base.sentences import capital, small
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
 from leakmap.model.rates import RATE_WORDS
@@ -44,7 +44,12 @@ class PriceChange:
     @property
     def words(self) -> str:
         """What the two are."""
-        return PRICE if self.whole else f"{PRICE}; not all zones are priced"
+        return sum_words(whole=self.whole)
+
+
+def sum_words(*, whole: bool) -> str:
+    """What a sum is called beside others; ``whole``: whether every zone is priced."""
+    return PRICE if whole else f"{PRICE}; not all zones are priced"
 
 
 def price_csv(job: Job, repairs: Repairs) -> str:
@@ -77,7 +82,7 @@ def price_text(job: Job, prices: Prices) -> Iterator[str]:
     units = job.units
     provisional = f" (provisional {units.number(prices.provisional)})" if prices.provisional else ""
     yield "Price:"
-    yield f"  zones {units.number(sum_of_zones(prices))}{provisional}"
+    yield f"  zones {units.number(prices.of_zones)}{provisional}"
     yield from (f"  {line_words(units, line)} {units.number(line.amount)}" for line in prices.job_lines)
     yield f"  total {with_code(units.locale, prices.total, prices.currency)}"
     yield from (f"  {in_trade_words(units, words)}" for words in not_priced_words(prices))
@@ -96,9 +101,9 @@ def line_words(units: Units, line: PriceLine) -> str:
     return in_trade_words(units, line.words)
 
 
-def sum_of_zones(prices: Prices) -> Decimal:
-    """The total without what is asked for the job as a whole."""
-    return prices.total - sum((line.amount for line in prices.job_lines), start=prices.total * 0)
+def item_words(units: Units, name: str) -> str:
+    """What a rate is for, as a line of its own begins."""
+    return capital(in_trade_words(units, RATE_WORDS[name]))
 
 
 def price_change(found: Differences) -> PriceChange | None:
@@ -122,7 +127,7 @@ def price_change_text(units: Units, change: PriceChange) -> str:
         with_code(units.locale, amount, currency)
         for amount, currency in ((change.before, change.currency_before), (change.after, change.currency))
     )
-    return f"{change.words[0].lower()}{change.words[1:]}: {before} to {after}"
+    return f"{small(change.words)}: {before} to {after}"
 
 
 def _rows(prices: Prices) -> Iterator[tuple[str, ...]]:
@@ -158,8 +163,3 @@ def _line(line: PriceLine) -> dict[str, Json]:
         "rate": line.rate,
         "amount": line.amount,
     }
-
-
-def item_words(units: Units, name: str) -> str:
-    """What a rate is for, as a line of its own begins."""
-    return capital(in_trade_words(units, RATE_WORDS[name]))

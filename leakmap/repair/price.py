@@ -12,12 +12,12 @@ one is reckoned again in the tests.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cached_property
-from typing import Final
+from typing import Final, TypeVar
 
 from leakmap.base.counted import many
 from leakmap.base.money import sum_of, to_minor_unit, with_minor_unit
@@ -75,6 +75,9 @@ class ZonePrice:
     why: str = ""
 
 
+Z = TypeVar("Z", Zone, ZonePrice)
+
+
 @dataclass(frozen=True, kw_only=True)  # without slots: it keeps what is asked again
 class Prices:
     """What a job costs.
@@ -107,6 +110,11 @@ class Prices:
         return tuple(zone for zone in self.zones if zone.price is None)
 
     @property
+    def of_zones(self) -> Decimal:
+        """The total without what is asked once for the whole job."""
+        return self.total - sum((line.amount for line in self.job_lines), ZERO)
+
+    @property
     def lines(self) -> Iterator[tuple[str, PriceLine]]:
         """Every line with the reference of its zone, empty for the job as a whole."""
         for zone in self.zones:
@@ -134,11 +142,11 @@ def priced(job: Job, repairs: Repairs, *, price: Callable[[Job, Zone], ZonePrice
 
 def price_of(job: Job, zone: Zone) -> ZonePrice:
     """What one zone of a job costs."""
-    name, why = METHOD_RATES.get(zone.method, ""), _why_not(job, zone)
+    why = _why_not(job, zone)
     if why:
         return ZonePrice(ref=zone.ref, provisional=zone.provisional, lines=(), price=None, why=why)
     quantities = {
-        name: quantity_of(job.rates.per, zone.chargeable_m),
+        METHOD_RATES[zone.method]: quantity_of(job.rates.per, zone.chargeable_m),
         **{place: quantity_of(job.rates.per, length_m) for place, length_m in _added(job, zone).items()},
         "relief_point": Decimal(len(zone.relief)),
         "zone": Decimal(1),
@@ -174,10 +182,7 @@ def quantity_of(per: Per, length_m: Decimal) -> Decimal:
 
 def not_priced_words(prices: Prices) -> tuple[str, ...]:
     """Sentences that say what is in no sum; empty where all is."""
-    refs: dict[str, list[str]] = {}
-    for zone in prices.not_priced:
-        refs.setdefault(zone.why, []).append(zone.ref)
-    found = [_not_priced(why, named) for why, named in refs.items()]
+    found = [words for words, _ in _by_why((zone.why, zone) for zone in prices.not_priced)]
     if prices.another_method:
         found.append(leaks_not_priced(prices.another_method))
     return tuple(found)
@@ -194,13 +199,16 @@ def zones_not_priced(job: Job, repairs: Repairs) -> Iterator[tuple[str, Zone]]:
 
     Nothing is priced to know that.
     """
-    zones: dict[str, list[Zone]] = {}
-    for zone in repairs.zones:
-        why = _why_not(job, zone)
-        if why:
-            zones.setdefault(why, []).append(zone)
-    for why, without in zones.items():
-        yield _not_priced(why, [zone.ref for zone in without]), without[0]
+    return _by_why((why, zone) for zone in repairs.zones if (why := _why_not(job, zone)))
+
+
+def _by_why(zones: Iterable[tuple[str, Z]]) -> Iterator[tuple[str, Z]]:
+    """For each reason the sentence on its zones, and the first of them."""
+    heaps: dict[str, list[Z]] = {}
+    for why, zone in zones:
+        heaps.setdefault(why, []).append(zone)
+    for why, heap in heaps.items():
+        yield _not_priced(why, [zone.ref for zone in heap]), heap[0]
 
 
 def _not_priced(why: str, refs: Sequence[str]) -> str:

@@ -157,8 +157,7 @@ def _left_out(count: int) -> str:
 
 def _made_of(job: Job, prices: Prices) -> str:
     """What zones cost, what of it is not sure, and what is asked once; empty where all is for firm zones."""
-    once = sum((line.amount for line in prices.job_lines), ZERO)
-    parts = [f"zones {_money(job, prices.total - once)}"]
+    parts = [f"zones {_money(job, prices.of_zones)}"]
     if prices.provisional:
         parts[0] += f", of it provisional {_money(job, prices.provisional)}"
     parts += [f"{in_trade_words(job.units, line.words)} {_money(job, line.amount)}" for line in prices.job_lines]

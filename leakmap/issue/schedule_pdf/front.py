@@ -13,7 +13,7 @@ from reportlab.platypus import Flowable, Spacer, Table
 from leakmap.base.measures import Units
 from leakmap.geometry.tolerance import DRAWING_TOLERANCE_M, TIE_M
 from leakmap.issue.heading import Heading
-from leakmap.issue.price_words import PRICE
+from leakmap.issue.price_words import sum_words
 from leakmap.issue.rule_words import value_words
 from leakmap.issue.schedule_pdf.closing import cautions_section, signatures
 from leakmap.issue.schedule_pdf.furniture import TITLE, WIDTH_MM, revision_words
@@ -126,7 +126,7 @@ def _totals(setting: Setting, job: Job, repairs: Repairs) -> Grid:
     if job.rates.known:
         prices = priced(job, repairs)
         shown = (units.number(sum_) for sum_ in (prices.total - prices.provisional, prices.provisional, prices.total))
-        words = f"{PRICE}; not all zones are priced" if prices.not_priced else PRICE
+        words = sum_words(whole=not prices.not_priced)
         grid.row(setting.link(words, "price", BOLD), prices.currency, *shown, bold=True)
     return grid
 

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.money import with_minor_unit
 from leakmap.base.sentences import capital
-from leakmap.issue.price_words import item_words, line_words, sum_of_zones
+from leakmap.issue.price_words import item_words, line_words
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
@@ -61,7 +61,7 @@ def _before(setting: Setting, prices: Prices) -> list[Flowable]:
 
 def _zones(setting: Setting, prices: Prices) -> Grid:
     short = len(prices.zones) > MOST_ZONES
-    rated = [Column(f"{words} {prices.currency}", 24.0, right=True) for words in ("Rate", "Sum")]
+    rated = [Column(f"{words} {prices.currency}", 24.0, right=True) for words in ("Rate", "Amount")]
     columns = [
         Column("Zone", 17.0),
         Column("What", 0),
@@ -103,7 +103,7 @@ def _cells(setting: Setting, line: PriceLine, *, short: bool) -> list[str]:
 def _totals(setting: Setting, grid: Grid, prices: Prices, *, short: bool) -> None:
     number, blank = setting.units.number, [""] * (len(grid.columns) - 3)
     if prices.job_lines or prices.provisional:
-        grid.total("All zones", "", *blank, number(sum_of_zones(prices)), strong=False)
+        grid.total("All zones", "", *blank, number(prices.of_zones), strong=False)
         grid.spread(0, 1)
     if prices.provisional:
         grid.row("", "of which provisional zones", *blank, number(prices.provisional), rule=False)

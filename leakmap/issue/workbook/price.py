@@ -90,7 +90,7 @@ def _columns(rates: Rates, places: int) -> list[Column]:
         Column(words="Quantity", form=_form(_PLACES[rates.per])),
         Column(words="Unit"),
         Column(words=f"Rate {rates.currency}", form=_rate_form(rates)),
-        Column(words=f"Sum {rates.currency}", form=money),
+        Column(words=f"Amount {rates.currency}", form=money),
         Column(words=f"Zone {rates.currency}", form=money),
         Column(words="Not priced", wrapped=True),
     ]
