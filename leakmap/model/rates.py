@@ -91,7 +91,7 @@ class Rates:
         """Refuse rates that nothing can be asked by; write each in one way, so that equal ones are kept alike.
 
         Raises:
-            BadValue: A rate is negative, not a number, too large or too fine, or has no currency.
+            BadValue: A rate is negative, not a number, too large or too fine, or has no currency; or that is no code.
         """
         if self.currency and not _CODE.fullmatch(self.currency):
             raise BadValue(f"“{self.currency[:20]}” is no code of a currency; give three letters, such as EUR.")
@@ -152,9 +152,8 @@ def addition_of(joint: Joint) -> str:
 def _checked(value: Decimal, words: str) -> Decimal:
     if not value.is_finite() or value < 0 or value >= MOST:
         raise BadValue(f"The rate for {words} must be a figure from 0 to less than {MOST:f}.")
-    plain = value.normalize() + 0
-    exponent = plain.as_tuple().exponent
-    assert isinstance(exponent, int)
-    if exponent < -MOST_DECIMALS:
+    fine = value.quantize(Decimal(1).scaleb(-MOST_DECIMALS))
+    if fine != value:
         raise BadValue(f"The rate for {words} has more than {MOST_DECIMALS} decimals; give a rounder one.")
-    return plain.quantize(Decimal(1)) if exponent > 0 else plain
+    whole = fine.to_integral_value()
+    return (whole if whole == fine else fine.normalize()) + 0  # no nought below zero

@@ -19,7 +19,9 @@ def test_nothing_ships() -> None:
     assert all(Rates().of(name) is None for name in RATE_WORDS)
 
 
-@pytest.mark.parametrize("figure", ["-0.01", "NaN", "Infinity", "-Infinity", "1000000000", "0.00001"])
+@pytest.mark.parametrize(
+    "figure", ["-0.01", "NaN", "Infinity", "-Infinity", "1000000000", "0.00001", f"61.{'0' * 30}1"]
+)
 def test_a_figure_that_nothing_can_be_asked_by_is_refused(figure: str) -> None:
     """Negative, endless, no number, too large or finer than four decimals: one sentence."""
     with pytest.raises(BadValue, match=r"The rate for slot \+ plug .*\.$"):
