@@ -34,17 +34,21 @@ def currencies() -> tuple[str, ...]:
     return tuple(sorted({code for code, _, until, tender in uses if until is None and tender}))
 
 
-def currency_named(words: str) -> str:
+def currency_named(words: str, *, before: str = "") -> str:
     """The code of the currency that a person means.
 
-    >>> currency_named(" eur ")
-    'EUR'
+    Args:
+        words: What the person says.
+        before: The currency until then; said again it stays, though it made way meanwhile.
+
+    >>> currency_named(" eur "), currency_named("hrk", before="HRK")
+    ('EUR', 'HRK')
 
     Raises:
         BadValue: No such currency is in use.
     """
     code = words.strip().upper()
-    if code not in currencies():
+    if not code or code not in {before, *currencies()}:
         raise BadValue(f"“{words.strip()[:20]}” is no currency in use; give its code of three letters, such as EUR.")
     return code
 

@@ -8,10 +8,10 @@ from functools import cache
 from typing import Any, Final
 
 from leakmap.base.errors import BadValue
-from leakmap.base.findings import Effect, Finding
+from leakmap.base.findings import Finding
 from leakmap.base.resources import resource
 from leakmap.model.materials import FIGURES, MATERIAL_WORDS, Figure, Filling, Material, Materials
-from leakmap.records.tables.toml_text import quoted, values_of
+from leakmap.records.tables.toml_text import left_out, quoted, values_of
 
 _FILLING: Final = "filling"
 _KEYS: Final = frozenset({"value", "origin"})
@@ -48,7 +48,7 @@ def read_materials(content: bytes, name: str, before: Materials | None = None) -
                 found = found.with_material(key, material)
                 findings += lost
         except BadValue as bad:
-            findings.append(_left_out(where, bad))
+            findings.append(left_out("material-left-out", where, bad))
     return found, tuple(findings)
 
 
@@ -93,11 +93,11 @@ def _material(before: Material, rows: Any, name: str, where: str) -> tuple[Mater
             replace(Material(), **{key: figures[key]})
         except BadValue as bad:
             figures.pop(key, None)
-            lost.append(_left_out(f"{where}.{key}", bad))
+            lost.append(left_out("material-left-out", f"{where}.{key}", bad))
     try:
         return replace(before, **figures), lost
     except BadValue as bad:
-        return before, [*lost, _left_out(where, bad)]
+        return before, [*lost, left_out("material-left-out", where, bad)]
 
 
 def _figure(key: str, value: Any, name: str) -> Figure:  # noqa: ANN401 - whatever the file holds
@@ -116,8 +116,3 @@ def _figure(key: str, value: Any, name: str) -> Figure:  # noqa: ANN401 - whatev
         return Figure(value=float(value), origin=origin)
     except OverflowError as bad:
         raise BadValue("it is too large a number") from bad
-
-
-def _left_out(where: str, bad: BadValue) -> Finding:
-    why = bad.message.rstrip(".")
-    return Finding("material-left-out", where, f"{where} is left out: {why[0].lower()}{why[1:]}.", Effect.LOST)

@@ -8,10 +8,10 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, Final
 
 from leakmap.base.errors import BadValue
-from leakmap.base.findings import Effect, Finding
+from leakmap.base.findings import Finding
 from leakmap.base.money import currency_named, with_minor_unit
 from leakmap.model.rates import RATE_WORDS, Per, Rates
-from leakmap.records.tables.toml_text import quoted, values_of
+from leakmap.records.tables.toml_text import left_out, quoted, values_of
 
 _CURRENCY: Final = "currency"
 _PER: Final = "per"
@@ -32,11 +32,9 @@ def read_rates(content: bytes, name: str, before: Rates | None = None) -> tuple[
     values = values_of(content, name, what="table of rates", figure=_figure)
     for key in sorted(values, key=lambda key: key != _CURRENCY):  # first what rates need
         try:
-            found = replace(found, **_field(key, values[key]))
+            found = replace(found, **_field(key, values[key], found.currency))
         except BadValue as bad:
-            why = bad.message.rstrip(".")
-            said = f"{name}, {key} is left out: {why[0].lower()}{why[1:]}."
-            findings.append(Finding("rate-left-out", f"{name}, {key}", said, Effect.LOST))
+            findings.append(left_out("rate-left-out", f"{name}, {key}", bad))
     return found, tuple(findings)
 
 
@@ -65,11 +63,12 @@ def _figure(text: str) -> Decimal:
         return Decimal("NaN")
 
 
-def _field(key: str, value: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever the file holds
+def _field(key: str, value: Any, currency: str) -> dict[str, Any]:  # noqa: ANN401 - whatever the file holds
+    """The field of ``Rates`` that a row gives; ``currency`` is the one until then."""
     if key == _CURRENCY:
         if not isinstance(value, str):
             raise BadValue("it is no text in quotes")
-        return {key: currency_named(value)}
+        return {key: currency_named(value, before=currency)}
     if key == _PER:
         words = [each.value for each in Per]
         if value not in words:

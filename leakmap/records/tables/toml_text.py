@@ -7,7 +7,9 @@ import tomllib
 from collections.abc import Callable
 from typing import Any, Final
 
-from leakmap.base.errors import UnusableTable
+from leakmap.base.errors import BadValue, UnusableTable
+from leakmap.base.findings import Effect, Finding
+from leakmap.base.sentences import small
 
 MOST_BYTES: Final = 1_000_000
 """More is no table that anyone wrote."""
@@ -42,6 +44,15 @@ def values_of(
     except (ValueError, RecursionError) as bad:  # a ValueError besides its own where a whole number has too many digits
         why = str(bad) if isinstance(bad, tomllib.TOMLDecodeError) else "it is nested too deeply or a number too long"
         raise UnusableTable(f"{name} is no TOML ({why}), so nothing of it was taken.", where=name) from bad
+
+
+def left_out(code: str, where: str, bad: BadValue) -> Finding:
+    """The finding for a row that cannot be used.
+
+    >>> left_out("rate-left-out", "own.toml, slot", BadValue("It is no number.")).text
+    'own.toml, slot is left out: it is no number.'
+    """
+    return Finding(code, where, f"{where} is left out: {small(bad.message).rstrip('.')}.", Effect.LOST)
 
 
 def quoted(words: str) -> str:

@@ -38,9 +38,7 @@ def set_currency(job: Job, *, currency: str) -> Edit:
     Raises:
         EditRefused: No such currency is in use, or rates would be without one.
     """
-    code = currency.strip().upper()
-    if code and code != job.rates.currency:  # one that made way meanwhile stays until another is chosen
-        code = currency_named(code)
+    code = currency_named(currency, before=job.rates.currency) if currency.strip() else ""
     return _unconverted(job, take_rates(job, rates=replace(job.rates, currency=code), words="set the currency"))
 
 

@@ -36,6 +36,14 @@ def test_what_a_table_leaves_out_stays() -> None:
     assert read_rates(empty.encode(), "own.toml", BEFORE) == (BEFORE, ())
 
 
+def test_a_currency_that_made_way_stays_in_a_job_that_has_it() -> None:
+    """The table of such a job is read to the same there; elsewhere its currency is left out and told."""
+    old = Rates(currency="HRK", slot=Decimal("48.5"))
+    assert read_rates(rates_toml(old).encode(), "own.toml", old) == (old, ())
+    found, findings = read_rates(b"currency = 'HRK'", "own.toml", BEFORE)
+    assert (found, len(findings)) == (BEFORE, 1)
+
+
 def test_the_currency_may_stand_anywhere() -> None:
     """A table whose rates come before their currency is whole."""
     assert read_rates(b'slot = 3\ncurrency = "eur"', "own.toml") == (Rates(currency="EUR", slot=Decimal(3)), ())
