@@ -11,7 +11,7 @@ from typing import Final
 from leakmap.base.counted import many
 from leakmap.base.errors import BadValue
 from leakmap.base.measures import Units
-from leakmap.base.money import currency_words, suggested_currency, with_minor_unit, without_currency
+from leakmap.base.money import currencies, currency_words, suggested_currency, with_minor_unit, without_currency
 from leakmap.base.sentences import capital
 from leakmap.base.trade_words import in_trade_words
 from leakmap.model.job import Job
@@ -82,8 +82,8 @@ def change_rate(job: Job, *, name: str, text: str) -> Edit:
     words = text.strip()
     if words in {"", NOT_ENTERED}:
         return set_rate(job, name=name, value=None)
-    value = _figure(job, name, words)
     suggested = suggested_currency(job.units.locale)
+    value = _figure(job, name, words, job.rates.currency or suggested)
     if job.rates.currency or not suggested:
         return set_rate(job, name=name, value=value)
     first, then = in_turn(
@@ -101,12 +101,19 @@ def rates_taken(job: Job, path: Path) -> Edit:
         OSError: It cannot be read.
     """
     rates, findings = read_rates(path.read_bytes(), path.name, job.rates)
-    changed = sum(rates.of(name) != job.rates.of(name) for name in RATE_WORDS)
     edit = take_rates(job, rates=rates)
-    taken = f"{many(changed, 'rate')} of {path.name} taken" if edit.changed else f"{path.name} changes nothing"
-    if edit.changed and (rates.currency, rates.per) != (job.rates.currency, job.rates.per):
-        taken += f"; rates are in {rates.currency or 'no currency'}, for a {in_trade_words(job.units, rates.per.value)}"
-    return replace(edit, said=(f"{taken}.", *(finding.text for finding in findings)))
+    taken = _taken(job, rates, path.name) if edit.changed else f"{path.name} changes nothing."
+    return replace(edit, said=(taken, *(finding.text for finding in findings)))
+
+
+def _taken(job: Job, rates: Rates, name: str) -> str:
+    """What was taken of a file, and what rates are in where that is another than before."""
+    changed = sum(rates.of(each) != job.rates.of(each) for each in RATE_WORDS)
+    words = f"{many(changed, 'rate')} of {name} taken"
+    if (rates.currency, rates.per) != (job.rates.currency, job.rates.per):
+        words += f"; rates are in {rates.currency or 'no currency'}, for a {in_trade_words(job.units, rates.per.value)}"
+        words += ", and none was converted" if job.rates.known else ""
+    return f"{words}."
 
 
 def rate_text(rates: Rates, units: Units, name: str) -> str:
@@ -130,17 +137,23 @@ def _rates(job: Job, length: str) -> Iterator[Line]:
         )
 
 
-def _figure(job: Job, name: str, words: str) -> Decimal:
+def _figure(job: Job, name: str, words: str, currency: str) -> Decimal:
     """The rate that was typed, with or without its currency and length.
 
     Raises:
-        BadValue: It is no figure, or one for another length.
+        BadValue: It is no figure, or one in another currency or for another length.
     """
-    rates = job.rates
     figure, _, length = words.partition("/") if TAKEN[name].is_length else (words, "", "")
-    meant = next((per for per in Per if length.strip() in {per.symbol, in_trade_words(job.units, per.value)}), None)
-    if meant is not None and meant is not rates.per:
-        there, here = (in_trade_words(job.units, per.value) for per in (meant, rates.per))
-        raise BadValue(f"“{words[:20]}” is for a {there}, and rates here are for a {here}; type it for a {here}.")
-    plain = without_currency(words if length and meant is None else figure, rates.currency)
+    other = next((word for word in figure.upper().split() if word != currency and word in currencies()), "")
+    if other and currency:
+        raise _elsewhere(words, f"in {other}", f"in {currency}")
+    called = {each: in_trade_words(job.units, each.value) for each in Per}
+    meant = next((each for each in Per if length.strip() in {each.symbol, called[each]}), None)
+    if meant not in {None, job.rates.per}:
+        raise _elsewhere(words, f"for a {called[meant]}", f"for a {called[job.rates.per]}")
+    plain = without_currency(words if length and meant is None else figure, currency or other)
     return figure_of(plain or words, "", job.units, longest=_LONGEST)
+
+
+def _elsewhere(words: str, there: str, here: str) -> BadValue:
+    return BadValue(f"“{words[:20]}” is {there}, and rates here are {here}; type it {here}.")

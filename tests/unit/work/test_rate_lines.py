@@ -57,12 +57,16 @@ def test_rates_are_shown_in_the_locale_and_typed_in_many_ways() -> None:
 def test_the_first_rate_brings_the_currency_of_the_locale() -> None:
     """It is told, and one step of undo; where no locale suggests one, the rate waits for a currency."""
     swiss = set_locale(JOB, locale="de-CH").job
-    edit = change_rate(swiss, name="slot", text="48")
-    assert edit.job.rates == Rates(currency="CHF", slot=Decimal(48))
-    assert edit.said == ("Rates are in CHF, as the locale of the job suggests.",)
+    for text in ("48", "48 CHF/m"):
+        edit = change_rate(swiss, name="slot", text=text)
+        assert edit.job.rates == Rates(currency="CHF", slot=Decimal(48))
+        assert edit.said == ("Rates are in CHF, as the locale of the job suggests.",)
+    with pytest.raises(BadValue, match="is in EUR, and rates here are in CHF"):
+        change_rate(swiss, name="slot", text="48 EUR")
     assert next(line.usual for line in rate_lines(swiss)) == "CHF"
-    with pytest.raises(EditRefused, match="needs a currency"):
-        change_rate(JOB, name="slot", text="48")
+    for text in ("48", "48 EUR/m"):
+        with pytest.raises(EditRefused, match="needs a currency"):
+            change_rate(JOB, name="slot", text=text)
 
 
 def test_a_job_in_feet_has_rates_for_the_foot() -> None:
@@ -80,6 +84,7 @@ def test_a_job_in_feet_has_rates_for_the_foot() -> None:
         ("slot", "-1"),
         ("slot", "many"),
         ("slot", "EUR"),
+        ("slot", "5 USD"),
         ("slot", "5 EUR/ft"),
         ("slot", "5/foot"),
         ("slot", "5/5"),
@@ -106,5 +111,8 @@ def test_a_table_is_taken_as_one_step(tmp_path: Path) -> None:
     assert "wall is left out" in edit.said[1]
     path.write_text("zone = 3\n", encoding="utf-8")
     assert rates_taken(edit.job, path).said == ("1 rate of own.toml taken.",)
+    path.write_text('currency = "CHF"\n', encoding="utf-8")
+    said = "0 rates of own.toml taken; rates are in CHF, for a metre, and none was converted."
+    assert rates_taken(edit.job, path).said == (said,)
     path.write_text("# nothing\n", encoding="utf-8")
     assert rates_taken(edit.job, path).said == ("own.toml changes nothing.",)
