@@ -42,7 +42,7 @@ class LatePanes(QWidget):
 
     @cached_property
     def declared(self) -> DeclaredView:
-        """Settings, rules or materials."""
+        """Settings, or a sheet of the job."""
         from leakmap.desk.declared_view import DeclaredView  # noqa: PLC0415 - late
 
         return DeclaredView(self.desk)
@@ -83,6 +83,10 @@ class LatePanes(QWidget):
         """Show what is declared as it stands, before it is given the keyboard."""
         if self.desk.declared not in (None, Declared.OLD_JOBS):
             self._column().refresh()
+
+    def passed_by(self, value: QWidget) -> frozenset[QWidget]:
+        """What Tab passes by behind a value of what is declared."""
+        return self.declared.passed_by(value) if "declared" in vars(self) else frozenset()
 
     def _column(self) -> DeclaredView | LeafletView:
         read = not isinstance(self.desk.declared, Declared) or self.desk.declared in TO_READ

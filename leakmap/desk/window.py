@@ -148,12 +148,10 @@ class MainWindow(LatePanes):
         self.tape.setMaximumHeight(TAPE_LIMITS[1])
         self.ledger.setMinimumWidth(LEDGER_LIMITS[0])
         self.ledger.setMaximumWidth(LEDGER_LIMITS[1])
-        self._down = down = closely(
-            QVBoxLayout(self), self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot
-        )
-        down.setStretch(2, 1)
-        down_to_foot = (self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot)
-        panes: tuple[QWidget, ...] = (self.levels, self.centre, *down_to_foot)
+        down = (self.stage_line, self.strip, self._middle, self.glove_row, self.leading.bar, self.foot)
+        self._down = closely(QVBoxLayout(self), *down)
+        self._down.setStretch(2, 1)
+        panes: tuple[QWidget, ...] = (self.levels, self.centre, *down)
         for pane in panes:
             pane.raise_()  # a screen reader reads panes in the order in which they lie over each other
 
@@ -460,7 +458,7 @@ class MainWindow(LatePanes):
         if focus not in order:
             return super().focusNextPrevChild(next)
         way, step = (Qt.FocusReason.TabFocusReason, 1) if next else (Qt.FocusReason.BacktabFocusReason, -1)
-        passed = self.declared.passed_by(focus) if next else frozenset()
+        passed = self.passed_by(focus) if next else frozenset()
         order = tuple(widget for widget in order if widget not in passed)
         order[(order.index(focus) + step) % len(order)].setFocus(way)
         return True

@@ -37,6 +37,9 @@ window.sitting.settle()
 while window.plan.at_work or window.plan.scene.busy or window.centre.band.working:
     app.processEvents()
 assert window.desk.open_job is not None and window.plan.isVisible() and window.plan.scene.level.staffs is not None
+window.activateWindow()
+app.processEvents()
+assert window.plan.hasFocus() and window.focusNextPrevChild(True) and not window.plan.hasFocus()
 told.append(sorted(sys.modules))
 window.sitting.close()
 print(json.dumps(told))
@@ -75,7 +78,7 @@ def started(tmp_path_factory: pytest.TempPathFactory) -> list[set[str]]:
 
 @pytest.mark.parametrize("with_job", [0, 1], ids=["no job", "job"])
 def test_a_start_imports_nothing_late(started: list[set[str]], with_job: int) -> None:
-    """A window that was just painted has imported none of the libraries, panes, readers, writers and tools that wait to be taken."""
+    """A window that was just painted, or left by Tab, has imported no library, pane, reader, writer or tool that waits to be taken."""
     tools = {f"leakmap.desk.tools.{action.tool.module}" for action in OF_TOOLS if isinstance(action.tool, Late)}
     late = (*LIBRARIES, *(f"leakmap.{each}" for each in OURS), *tools)
     loaded = started[with_job]
