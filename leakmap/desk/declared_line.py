@@ -44,7 +44,7 @@ class LineField(Field):
         self._clicked_into = False
         self.setAccessibleDescription(line.words)
         self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
-        if line.steps or (line.usual or line.text)[:1].isdigit():
+        if line.figure:
             self.setInputMethodHints(Qt.InputMethodHint.ImhPreferNumbers)
         self.editingFinished.connect(self.keep)
 

@@ -85,12 +85,10 @@ class GloveRow(QWidget):
     def lay_out(self, _rows: object = None) -> None:
         """Show what can be pressed now, in as many rows as it needs."""
         self.buttons["Type"].full = self.typing
+        above, below = self._shown()
         for button in self.findChildren(Button, options=Qt.FindChildOption.FindDirectChildrenOnly):
             button.wide = control_px() if len(button.text()) == 1 else 0
-        above, below = self._shown()
-        shown = {*above, *below}
-        for button in self.findChildren(Button, options=Qt.FindChildOption.FindDirectChildrenOnly):
-            button.setVisible(button in shown)
+            button.setVisible(button in above or button in below)
         rows = self._set(above, 0)
         rows = self._set(below, rows) if below else rows
         self._set_beside()

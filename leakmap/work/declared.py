@@ -52,6 +52,7 @@ class Line:
         choices: What it may be; empty: whatever is typed.
         folder: Whether it is a folder.
         steps: What one press up and down makes of it; empty where it has no steps.
+        figure: Whether a figure is typed, not words.
         back: What the way back to the usual value is called.
     """
 
@@ -64,6 +65,7 @@ class Line:
     choices: tuple[str, ...] = ()
     folder: bool = False
     steps: tuple[str, str] | tuple[()] = ()
+    figure: bool = False
     back: str = USUAL_BACK
 
 
@@ -87,6 +89,7 @@ def setting_lines(settings: Settings) -> tuple[Line, ...]:
                 choices=each.choices,
                 folder=each.form is Form.FOLDER,
                 steps=steps,
+                figure=each.form is Form.NUMBER,
             )
         )
     return tuple(found)
@@ -116,6 +119,7 @@ def rule_lines(rules: Rules, units: Units = Units.METRIC) -> tuple[Line, ...]:
                 text=_text(value, told["unit"], units),
                 usual=_text(_usual(name, units), told["unit"], units),
                 choices=_choices(name, value, units),
+                figure=not isinstance(getattr(_USUAL, name), str),
             )
         )
     return tuple(found)
@@ -145,6 +149,7 @@ def _overrun_line(rules: Rules, units: Units, wetness: Wetness, told: Any) -> Li
         words=f"{capital(told['origin'])}.{_near(rules.overrun_m[wetness], told['unit'], units)}",
         text=_text(rules.overrun_m[wetness], told["unit"], units),
         usual=_text(_USUAL.overrun_m[wetness], told["unit"], units),
+        figure=True,
     )
 
 

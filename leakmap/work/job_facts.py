@@ -5,6 +5,7 @@ They stand on one sheet with the rules of the job, and each change is a deed lik
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 from uuid import UUID
 
@@ -53,7 +54,8 @@ def fact_lines(job: Job) -> tuple[Line, ...]:
     for sheet in job.sheets.values():
         text = NOT_KNOWN if sheet.north_deg is None else north_words(job.units, sheet.north_deg)
         words = "From straight up on the plan to true north, clockwise; papers draw the arrow where it is known."
-        found.append(_line(f"{_NORTH}.{sheet.id}", f"True north on {sheet.name}", words, text, NOT_KNOWN))
+        north = _line(f"{_NORTH}.{sheet.id}", f"True north on {sheet.name}", words, text, NOT_KNOWN)
+        found.append(replace(north, figure=True))
     return tuple(found)
 
 

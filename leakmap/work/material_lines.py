@@ -93,6 +93,7 @@ def _lines(job: Job, name: str) -> Iterator[Line]:
             words=f"{capital(figure.origin.rstrip('.'))}." if figure.origin else _ENTER,
             text=_text(job.units, figure, item.metadata["unit"]),
             usual=_text(job.units, getattr(planned, item.name), item.metadata["unit"]),
+            figure=True,
         )
 
 

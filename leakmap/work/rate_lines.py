@@ -133,6 +133,7 @@ def _rates(job: Job, length: str) -> Iterator[Line]:
             words=_TOLD[TAKEN[name]].format(length=length),
             text=rate_text(job.rates, job.units, name),
             usual=NOT_ENTERED,
+            figure=True,
             back="Clear",
         )
 

@@ -230,6 +230,7 @@ def _type(window: MainWindow, words: str) -> None:
             QTest.mouseClick(row.capital, LEFT)
         button = row.letters[row.alphabet][letter.lower()]
         assert button.isVisible()
+        assert button.width() >= GLOVE_PX
         assert row.rect().contains(button.geometry())
         QTest.mouseClick(button, LEFT)
 
@@ -261,7 +262,7 @@ def test_a_glove_types_whom_an_issue_goes_to(window: MainWindow) -> None:
 
 
 def test_every_field_brings_what_is_typed_in_it(window: MainWindow) -> None:
-    """The find box and names of the job bring letters, figures of rules and the ground water digits; each has 48 px."""
+    """The find box and names bring letters, figures digits, of rules, rates and the ground water, entered or not; all have 48 px."""
     desk, row = window.desk, window.glove_row
     window.activateWindow()
     window.finder.take_keyboard()
@@ -272,10 +273,17 @@ def test_every_field_brings_what_is_typed_in_it(window: MainWindow) -> None:
     assert window.finder.list.geometry().bottom() < row.y()
     assert all(button.height() == GLOVE_PX <= button.width() for button in row.letters["abc"].values())
     window.finder.leave()
-    desk.show_declared(Declared.RULES)
-    fields = {each.line.name: each.field for each in window.declared.rows if each.field is not None}
-    for name, alphabet in (("name", "abc"), ("bridge_m", "123")):
-        fields[name].setFocus()
+    for declared, name, alphabet in (
+        (Declared.RULES, "name", "abc"),
+        (Declared.RULES, "bridge_m", "123"),
+        (Declared.RATES, "currency", "abc"),
+        (Declared.RATES, "slot_plug", "123"),
+        (Declared.MATERIALS, "plugging_mortar.bag_kg", "123"),
+    ):
+        desk.show_declared(declared)
+        field = next(row.field for row in window.declared.rows if row.line.name == name)
+        assert field is not None
+        field.setFocus()
         QApplication.processEvents()
         assert row.alphabet == alphabet, name
         assert window.declared.visibleRegion().boundingRect().bottom() < row.y()
