@@ -1,8 +1,8 @@
 """What is declared once, to read and change in the plan's place: the settings of a person, or the rules of the job.
 
 The sheet is made from lines (``leakmap.work.declared``) and knows none of them by name. A setting is in force at once
-and kept; a rule is a deed like any other, which Undo takes back. Tab goes from value to value, Shift Tab to the buttons between them too; arrows choose or step,
-Enter takes what was typed, Esc shows the plan again.
+and kept; a rule is a deed like any other, which Undo takes back. Tab goes from value to value, Shift Tab to the buttons
+between them too; arrows choose or step, Enter takes what was typed, Esc shows the plan again.
 """
 
 from __future__ import annotations

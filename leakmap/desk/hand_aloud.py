@@ -109,9 +109,9 @@ def grip_words(job: Job, grip: OverlayGrip) -> str:
 def along_words(job: Job, place: Height) -> str:
     """A place on a joint by its printed chainage; empty where the joint is only in the making."""
     joint = job.joints.get(place.joint)
-    return (
-        "" if joint is None else aloud(f"at {job.units.with_unit(chainage_m(job, joint, place.at_m))} of {joint.ref}")
-    )
+    if joint is None:
+        return ""
+    return aloud(f"at {job.units.with_unit(chainage_m(job, joint, place.at_m))} of {joint.ref}")
 
 
 def place_words(job: Job, pointer: Pointer) -> str:

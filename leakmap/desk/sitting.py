@@ -311,7 +311,7 @@ class Sitting(QObject):
 
     def _make_job(self) -> None:
         from leakmap.desk.drawing_in import told_of  # noqa: PLC0415 - late
-        from leakmap.work.new_job import empty_job  # noqa: PLC0415
+        from leakmap.work.new_job import empty_job  # noqa: PLC0415 - late
 
         plan = self.plan
         if plan is None or plan.new is None or self.busy:

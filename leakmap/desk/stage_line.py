@@ -242,6 +242,7 @@ class StageLine(QWidget):
         self.redo = TurnButton(lambda: desk.attempt(desk.redo), self, back=False)
         self.finder: QWidget | None = None
         self._kept = Kept()
+        desk.opened.connect(self._kept.forget)
         for signal in (desk.opened, desk.changed, desk.stage_changed):
             signal.connect(self.refresh)
         self.set_sizes(WIDE)

@@ -109,6 +109,7 @@ class StartSheet(QWidget):
         self.sizes = WIDE
         self._hint = QRectF()
         self._scrolled = 0.0
+        self._taken_y = 0.0  # where the sheet is taken to be slid
         self._as_soon_as_read = False  # Enter was pressed while the drawing is still being read
         self.choose = Button("Choose a drawing", sitting.choose_drawing, self)
         self.open = Button("Open a job", self.choose_job, self)

@@ -37,9 +37,7 @@ class IssuedSums(QObject):
         unknown = tuple({each.schedule_sha256 for each in revisions.values()} - self._known.keys())
         if unknown and self._aside is None:
             blob_of = open_job.file.blob_apart
-            self._aside = aside = Aside(
-                lambda: issued_sums(unknown, blob_of), self._desk
-            )  # which ends it with the window
+            self._aside = aside = Aside(lambda: issued_sums(unknown, blob_of), self._desk)  # and ends with the desk
             aside.finished.connect(self._take)
             aside.broken.connect(self._forget)
         sums = ((key, self._known.get(each.schedule_sha256)) for key, each in revisions.items())

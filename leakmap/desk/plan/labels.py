@@ -32,13 +32,8 @@ _PAD_PX: Final = 3.0
 _HALO_PX: Final = 4.0
 _LEADER_GAP_PX: Final = 3.0
 _RING_COST: Final = 0.8
-ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT, ON_OWN = (
-    4.0,
-    5.0,
-    8.0,
-    6.0,
-    8.0,
-)  # weights of what labels avoid where they can
+ON_JOINT, ON_BAND, ON_SLEEVE, ON_TEXT, ON_OWN = 4.0, 5.0, 8.0, 6.0, 8.0
+"""Weights of what labels avoid where they can."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -59,6 +59,9 @@ class Scene(QObject):
     """Things and references of the level on the plan.
 
     Signals: ``changed`` when more can be shown.
+
+    Attributes:
+        edge: Of the site as it is seen whole, which no reference crosses; None: nothing is fitted.
     """
 
     changed = Signal()
@@ -71,9 +74,7 @@ class Scene(QObject):
         self.raised: frozenset[UUID] = frozenset()  # vertical joints of which the staff shows though they are dry
         self.lettering = Lettering(px=14.5, width_of=width_of)
         self.level = Level()
-        self.edge: Box | None = (
-            None  # of the site as it is seen whole, which no reference crosses; None: nothing is fitted
-        )
+        self.edge: Box | None = None
         self.seen: Box | None = None
         self._window: Box | None = None
         self._moved = False

@@ -92,13 +92,8 @@ class TapeView(Surface):
             junctions = self.desk.junctions
             assert junctions is not None
             before = held[3] if held is not None and held[2] == joint else None
-            held = (
-                job,
-                repairs,
-                joint,
-                laid_out(job, repairs, joint, junctions.network, junctions.movement, before=before),
-            )
-            self._layout = held
+            layout = laid_out(job, repairs, joint, junctions.network, junctions.movement, before=before)
+            self._layout = held = (job, repairs, joint, layout)
         return held[3]
 
     @property
