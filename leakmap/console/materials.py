@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from pathlib import Path
 from typing import Final
 
-from leakmap.console.opened import for_change, job_in
-from leakmap.console.outcome import Outcome, done
+from leakmap.console.opened import job_in
+from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser
+from leakmap.console.taken import take_table
 from leakmap.issue.need_words import needs_csv
 from leakmap.records.tables.material_table import materials_toml
 from leakmap.repair.work_out import repairs
-from leakmap.work.here import now, user
+from leakmap.work.here import now
 from leakmap.work.material_lines import materials_taken
 
 _EXAMPLE: Final = """\
@@ -37,16 +37,7 @@ def parser() -> Parser:
 def run(words: Namespace) -> Outcome:
     """Print the table or what follows from it, or take another one in."""
     if words.take is not None:
-        return _taken(words.job, Path(words.take))
+        return take_table(words.job, words.take, materials_taken)
     job = job_in(words.job, at=now())
     sys.stdout.write(needs_csv(job, repairs(job)) if words.csv else materials_toml(job.materials))
     return Outcome.DONE
-
-
-def _taken(job: str, path: Path) -> Outcome:
-    with for_change(job, at=now()) as file:
-        edit = materials_taken(file.job, path)
-        if edit.changed:
-            file.save(edit.job, words=edit.words, user=user(), at=now())
-    print("\n".join(edit.said))
-    return done(edit.said[1:])

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from pathlib import Path
 from typing import Final
 
-from leakmap.console.opened import for_change, job_in
-from leakmap.console.outcome import Outcome, done
+from leakmap.console.opened import job_in
+from leakmap.console.outcome import Outcome
 from leakmap.console.parser import Parser
+from leakmap.console.taken import take_table
 from leakmap.issue.price_words import price_csv
 from leakmap.records.tables.rate_table import rates_toml
 from leakmap.repair.work_out import repairs
-from leakmap.work.here import now, user
+from leakmap.work.here import now
 from leakmap.work.rate_lines import rates_taken
 
 _EXAMPLE: Final = """\
@@ -37,16 +37,7 @@ def parser() -> Parser:
 def run(words: Namespace) -> Outcome:
     """Print the rates or what follows from them, or take others in."""
     if words.take is not None:
-        return _taken(words.job, Path(words.take))
+        return take_table(words.job, words.take, rates_taken)
     job = job_in(words.job, at=now())
     sys.stdout.write(price_csv(job, repairs(job)) if words.csv else rates_toml(job.rates))
     return Outcome.DONE
-
-
-def _taken(job: str, path: Path) -> Outcome:
-    with for_change(job, at=now()) as file:
-        edit = rates_taken(file.job, path)
-        if edit.changed:
-            file.save(edit.job, words=edit.words, user=user(), at=now())
-    print("\n".join(edit.said))
-    return done(edit.said[1:])
