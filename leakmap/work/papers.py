@@ -106,8 +106,12 @@ def papers_of(
 
 def can_take_papers(folder: Path) -> bool:
     """Whether a folder, or the nearest above it that is there, may be written, as far as that is known beforehand."""
-    there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
-    return there.is_dir() and os.access(there, os.W_OK | os.X_OK)
+    whole = folder.absolute()
+    try:
+        there = next((path for path in (whole, *whole.parents) if path.exists()), whole)
+        return there.is_dir() and os.access(there, os.W_OK | os.X_OK)
+    except OSError:  # not even that may be asked
+        return False
 
 
 def refuse_to_replace(folder: Path, names: Iterable[str]) -> None:
@@ -134,7 +138,8 @@ def staged(folder: Path, files: Mapping[str, bytes]) -> Iterator[Callable[[], tu
     Raises:
         OSError: The folder or a file cannot be written.
     """
-    was_there = folder.exists()
+    whole = folder.absolute()
+    new = [path for path in (whole, *whole.parents) if not path.exists()]
     folder.mkdir(parents=True, exist_ok=True)
     beside = neighbour(folder / "papers")
     beside.mkdir()
@@ -148,6 +153,6 @@ def staged(folder: Path, files: Mapping[str, bytes]) -> Iterator[Callable[[], tu
         yield placed
     finally:
         rmtree(beside, ignore_errors=True)
-        if not was_there:
-            with suppress(OSError):  # papers lie in it
-                folder.rmdir()
+        with suppress(OSError):  # papers lie in it
+            for path in new:
+                path.rmdir()

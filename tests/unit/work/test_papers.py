@@ -91,19 +91,19 @@ def test_papers_of_the_same_name_are_not_replaced(tmp_path: Path) -> None:
 
 def test_a_folder_that_was_made_for_papers_goes_where_none_came(tmp_path: Path) -> None:
     """A new folder is gone when the papers were not placed; one that was there stays, and one with papers too."""
-    new, old = tmp_path / "new", tmp_path / "old"
+    new, old = tmp_path / "new" / "papers", tmp_path / "old"
     old.mkdir()
     for folder in (new, old):
         with staged(folder, FILES):
             pass
-    assert (new.exists(), old.exists()) == (False, True)
+    assert [*tmp_path.iterdir()] == [old]
     with staged(new, FILES) as placed:
         placed()
     assert sorted(path.name for path in new.iterdir()) == sorted(FILES)
 
 
 def test_where_papers_can_go_is_known_beforehand(tmp_path: Path) -> None:
-    """A folder that is there or can be made may take papers; what lies under a file may not."""
+    """A folder that is there or can be made may take papers; what lies under a file, or has a name too long, may not."""
     (tmp_path / "file").write_bytes(b"")
-    asked = (tmp_path, tmp_path / "a" / "b", tmp_path / "file", tmp_path / "file" / "b")
-    assert [can_take_papers(folder) for folder in asked] == [True, True, False, False]
+    asked = (tmp_path, tmp_path / "a" / "b", tmp_path / "file", tmp_path / "file" / "b", tmp_path / ("a" * 300))
+    assert [can_take_papers(folder) for folder in asked] == [True, True, False, False, False]
