@@ -119,7 +119,8 @@ def test_a_job_in_feet_is_asked_for_by_the_foot() -> None:
     """
     job = replace(set_units(priced_job(Rates()), units=Units.IMPERIAL).job, rates=replace(EUR, per=Per.FOOT))
     first, second, *_ = prices_of(job).zones
-    assert [(str(line.quantity), line.unit, str(line.amount)) for line in first.lines[:1]] == [("9.00", "ft", "553.95")]
+    chargeable = first.lines[0]
+    assert (str(chargeable.quantity), chargeable.unit, str(chargeable.amount)) == ("9.00", "ft", "553.95")
     assert [(str(line.quantity), str(line.amount)) for line in second.lines[:2]] == [
         ("10.00", "964.00"),
         ("9.52", "40.46"),

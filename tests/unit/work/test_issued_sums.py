@@ -22,7 +22,7 @@ from leakmap.work.issued_sums import IssuedSum, issued_sum, issued_sums
 from leakmap.work.ledger_order import in_order_of
 from leakmap.work.ledger_prices import then_and_now
 from leakmap.work.ledger_rows import revision_table
-from tests.helpers.priced_job import EUR, priced_job
+from tests.helpers.priced_job import priced_job
 
 
 def schedule_of(job: Job) -> str:
@@ -100,10 +100,3 @@ def test_a_revision_is_told_beside_the_price_now() -> None:
     assert told(IssuedSum(currency="EUR", total=now.total))[1] == "the same, without tax"
     for other in (replace(before, currency="CHF"), replace(before, not_priced=("1 zone is not priced.",))):
         assert told(other)[1] == ""
-
-
-def test_rates_of_today_change_no_sum() -> None:
-    """The sum is of the sealed schedule, whatever the job asks now."""
-    sealed = schedule_of(priced_job())
-    dearer = priced_job(replace(EUR, slot_plug=Decimal(99)))
-    assert issued_sum(sealed) != issued_sum(schedule_of(dearer))
