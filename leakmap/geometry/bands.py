@@ -39,6 +39,7 @@ MITRE_LIMIT: Final = 5.0
 SHARPEST_COSINE: Final = 1 - 2 / MITRE_LIMIT**2
 """Cosine of the angle between two arms whose mitre is just within the limit."""
 
+_AREAS: Final = (shapely.GeometryType.POLYGON, shapely.GeometryType.MULTIPOLYGON)
 _MM_PER_M: Final = 1000.0
 _STRAIGHT: Final = 1e-9
 
@@ -137,9 +138,24 @@ def poked_through(at_mm: FloatArray, out: FloatArray, other: FloatArray, reach_m
     return shapely.polygons([at_mm, at_mm + reach_mm * across / sine, at_mm + reach_mm / sine * other])
 
 
+def areal(shape: shapely.Geometry) -> shapely.Geometry:
+    """A shape without its lines and points.
+
+    Slivers that snap shut leave lines behind in unions and differences, and the engine takes a shape of areas and lines
+    into no further step.
+
+    >>> areal(shapely.GeometryCollection([shapely.box(0, 0, 2, 1), shapely.LineString([(2, 0), (3, 0)])])).geom_type
+    'MultiPolygon'
+    """
+    if shapely.get_type_id(shape) in _AREAS:
+        return shape
+    parts = shapely.get_parts(shape)
+    return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])
+
+
 def united(polygons: Sequence[shapely.Geometry] | PolygonArray) -> shapely.Geometry:
     """Union of bands; a single one is given back as it is."""
-    return polygons[0] if len(polygons) == 1 else shapely.union_all(polygons, grid_size=GRID)
+    return polygons[0] if len(polygons) == 1 else areal(shapely.union_all(polygons, grid_size=GRID))
 
 
 def shared_area_mm2(a: PolygonArray, b: PolygonArray) -> FloatArray:
@@ -150,7 +166,7 @@ def shared_area_mm2(a: PolygonArray, b: PolygonArray) -> FloatArray:
 
 def without(band: shapely.Geometry, others: Sequence[shapely.Geometry]) -> shapely.Geometry:
     """A band less what other bands cover."""
-    return shapely.difference(band, united(others), grid_size=GRID) if others else band
+    return areal(shapely.difference(band, united(others), grid_size=GRID)) if others else band
 
 
 def to_local_mm(points_m: Sequence[Point] | FloatArray, origin_m: Point) -> FloatArray:

@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from leakmap.geometry.bands import areal
 from leakmap.geometry.path import Path, Point
 from leakmap.issue.marks.primitives import Polygon, on_site
 from leakmap.model.joint import Joint, ring
@@ -89,7 +90,7 @@ def polygons(shape: BaseGeometry) -> tuple[Polygon, ...]:
 
 def shape_of(parts: Iterable[Polygon]) -> BaseGeometry:
     """Polygons as one shape, united."""
-    return shapely.union_all([shapely.Polygon(rings[0], rings[1:]) for rings in parts], grid_size=GRID_M)
+    return areal(shapely.union_all([shapely.Polygon(rings[0], rings[1:]) for rings in parts], grid_size=GRID_M))
 
 
 def heading_deg(points: tuple[Point, ...]) -> float:

@@ -14,6 +14,7 @@ from typing import Final
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from leakmap.geometry.bands import areal
 from leakmap.geometry.path import Point
 from leakmap.issue.marks.course import GRID_M, Course, hatch_lines, heading_deg, polygons, shape_of, strip
 from leakmap.issue.marks.primitives import Area, Coat, Hatch, Mark, Pen, Primitive, Tone, What, on_site
@@ -90,7 +91,7 @@ def outline_of(shown: Iterable[ShownPiece], bands: Iterable[Band]) -> BaseGeomet
     strips += [piece.strip() for piece in alone if piece.course.collar]
     if len(strips) == 1 and not rings:
         return strips[0]
-    return shapely.union_all([given, *strips], grid_size=GRID_M)
+    return areal(shapely.union_all([given, *strips], grid_size=GRID_M))
 
 
 def _held(given: BaseGeometry, piece: ShownPiece) -> bool:
@@ -107,13 +108,13 @@ def regions(outline: BaseGeometry, shown: Iterable[ShownPiece]) -> list[tuple[Sh
     rest = outline
     for piece in sorted(shown, key=lambda item: _RANK[item.piece.why]):
         area = piece.strip()
-        taken.append((piece, shapely.intersection(rest, area, grid_size=GRID_M)))
-        rest = shapely.difference(rest, area, grid_size=GRID_M)
+        taken.append((piece, areal(shapely.intersection(rest, area, grid_size=GRID_M))))
+        rest = areal(shapely.difference(rest, area, grid_size=GRID_M))
     for corner in shapely.get_parts(rest).tolist():
         beside = [index for index, (_, area) in enumerate(taken) if shapely.distance(area, corner) <= _TOUCH_M]
         if beside:
             piece, area = taken[beside[-1]]
-            taken[beside[-1]] = (piece, shapely.union_all([area, corner], grid_size=GRID_M))
+            taken[beside[-1]] = (piece, areal(shapely.union_all([area, corner], grid_size=GRID_M)))
     return taken
 
 

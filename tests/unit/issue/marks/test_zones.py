@@ -72,6 +72,23 @@ def test_regions_share_out_the_whole_outline_and_nothing_twice() -> None:
         assert shapely.union_all(areas, grid_size=1e-6).area == pytest.approx(outline.area, rel=1e-6)
 
 
+def test_leaks_close_together_on_a_skew_piece_are_told_apart() -> None:
+    """Where a strip's edge lies along the outline's but for the last bits, nothing but areas is left for the next piece.
+
+    Sixty short leaks along a joint that runs 7.6° off level; a line that one left was refused at the next.
+    """
+    skew: tuple[Point, ...] = ((14.4, 10.8), (15.9, 10.6))
+    length = Path(skew).length_m
+    pieces = [shown(skew, 0.0, length, Why.OVERRUN)]
+    for each in range(60):
+        at = length * each / 60
+        pieces.append(shown(skew, at, at + 0.013, Why.LEAK, Wetness.DRIP))
+    outline = outline_of(pieces[:1], [])
+    areas = [area for _, area in regions(outline, pieces)]
+    assert sum(area.area for area in areas) == pytest.approx(outline.area, rel=1e-3)
+    assert {area.geom_type for area in areas} <= {"Polygon", "MultiPolygon"}
+
+
 def test_a_wet_part_goes_before_an_overrun_that_crosses_it() -> None:
     """At a T the wet joint keeps its full width; the arm's overrun starts beside it."""
     wet = shown(((-2, 0), (2, 0)), 0, 4, Why.LEAK, Wetness.DRIP)
