@@ -1,7 +1,7 @@
 """Money: currencies by their codes (ISO 4217), amounts rounded to a currency's minor unit, and how they are written.
 
 Which currencies are in use, their names, and how many decimals their amounts have is from the Unicode CLDR, through
-Babel. It follows ISO 4217, but for a few currencies whose minor unit nobody uses any more (HUF, IDR), which it counts
+Babel. It follows ISO 4217, but for currencies whose minor unit nobody uses any more (COP, HUF, IDR), which it counts
 in whole units. An amount is a Decimal, never a float. Beside it stands the code and no sign, for a dollar is one of
 many countries, and fonts lack some signs.
 """

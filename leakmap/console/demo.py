@@ -26,8 +26,8 @@ _EXAMPLE: Final = """\
   leakmap demo                  into the folder leakmap-demo
   leakmap demo --out sample
 
-The sample is an invented pumping station, Tern Quay, with two levels below ground; its rates are made up. Run again, it makes the same
-files again in the same folder; other files there stay as they are. Then try:
+The sample is an invented pumping station, Tern Quay, with two levels below ground; its rates are made up. Run again, it
+makes the same files again in the same folder; other files there stay as they are. Then try:
   leakmap schedule "leakmap-demo/Tern Quay pumping station.gpkg\""""
 
 

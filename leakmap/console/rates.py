@@ -21,8 +21,9 @@ _EXAMPLE: Final = """\
   leakmap rates pit.gpkg --take own.toml    take them in, as one step of undo
   leakmap rates pit.gpkg --csv > price.csv  a line for each zone and rate, for programs
 
-A table (TOML) has a currency (ISO 4217), what a length is asked by (metre or foot), and rates such as slot_plug = 61.50.
-What it leaves out stays as it is. Prices stand in the schedule and on papers issued for price, without tax."""
+A table (TOML) has a currency (ISO 4217), per (metre or foot: the length that rates are for), and rates such as
+slot_plug = 61.50. What it leaves out stays as it is; no rate is converted. Prices stand in the schedule and on papers
+issued for price, without tax."""
 
 
 def parser() -> Parser:
