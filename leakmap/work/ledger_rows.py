@@ -93,8 +93,7 @@ def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     kept = kept or Kept()
     order = listing_order(job)
     here = {joint for joint in order if sheet in (None, job.joints[joint].sheet)}
-    heaps: Mapping[UUID, Mapping[int, Leak]]
-    heaps = kept.of("leaks of joints", (), lambda: Heaps(attrgetter("joint"))).of(job.leaks)
+    heaps = leaks_on_joints(job, kept)
     every = [
         kept.of(
             ("leaks on", joint),
@@ -107,6 +106,12 @@ def leak_table(job: Job, sheet: UUID | None, kept: Kept | None = None) -> Table:
     length_m = sum((wet_m for _, wet_m in every), ZERO)
     total = Line(values={"ref": "Total", "wetness": many(len(lines), "leak"), "length": length_m})
     return Table(lines=lines, sums=(total,) if lines else ())
+
+
+def leaks_on_joints(job: Job, kept: Kept) -> Mapping[UUID, Mapping[int, Leak]]:
+    """The leaks of each joint, in a mapping that is the very same while they are."""
+    heaps: Heaps[Leak, UUID] = kept.of("leaks of joints", (), lambda: Heaps(attrgetter("joint")))
+    return heaps.of(job.leaks)
 
 
 def _leaks_on(job: Job, leaks: Iterable[Leak], kept: Kept) -> tuple[tuple[Line, ...], Decimal]:

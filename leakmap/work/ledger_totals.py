@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
-from operator import attrgetter
 from uuid import UUID
 
-from leakmap.base.differing import Heaps, Tally
+from leakmap.base.differing import Tally
 from leakmap.base.rounding import rounded
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
@@ -18,7 +17,7 @@ from leakmap.model.words import Wetness
 from leakmap.repair.chainages import merged, spans_of
 from leakmap.repair.results import Repairs, Zone
 from leakmap.work.kept import Kept
-from leakmap.work.ledger_rows import measured
+from leakmap.work.ledger_rows import leaks_on_joints, measured
 from leakmap.work.ledger_zones import home_of
 
 
@@ -69,9 +68,7 @@ def _home_m(zone: Zone) -> Iterator[tuple[UUID, Decimal]]:
 
 def _wet_m(job: Job, joints: Sequence[Joint], kept: Kept) -> Decimal:
     """Union of the leaks of wetness 1 and more on some joints, as the totals of the job measure it."""
-    on: Mapping[UUID, Mapping[int, Leak]] = kept.of("leaks of joints", (), lambda: Heaps(attrgetter("joint"))).of(
-        job.leaks
-    )
+    on = leaks_on_joints(job, kept)
     lengths = (
         kept.of(("wet", joint.id), (joint, job.rules, leaks), partial(_wet_on, job, joint, leaks.values()))
         for joint in joints
