@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from leakmap.base.measures import Units
+from leakmap.desk.beside import BESIDE_KEYS
 from leakmap.desk.ledger.answers import take
-from leakmap.desk.strip import BESIDE_KEYS, brings_first_drawing
+from leakmap.desk.strip import brings_first_drawing
 from leakmap.desk.things import TABLES, Declared, Stage
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action
@@ -93,6 +94,22 @@ def _stage(stage: Stage) -> Doing:
     )
 
 
+def _sheet(which: Declared, words: str, also: str) -> Doing:
+    """A sheet of the job, laid in the plan's place or put away again."""
+    return Doing(words=words, also=also, do=lambda window: window.desk.turn(which), when=with_job)
+
+
+def _table(which: Declared, also: str) -> Doing:
+    """The table in a file that such a sheet is taken from."""
+
+    def do(window: MainWindow) -> None:
+        from leakmap.desk.table_in import choose_table  # noqa: PLC0415 - late
+
+        choose_table(window.desk, which, window)
+
+    return Doing(words=TABLES[which], also=also, do=do, when=with_job)
+
+
 def _say_saved(window: MainWindow) -> None:
     """Say that nothing need be saved, or why the disk does not take it; it saves by itself."""
     open_job = window.desk.open_job
@@ -108,12 +125,6 @@ def _ask_water(window: MainWindow) -> None:
     from leakmap.desk.tools.level_facts import ask_water  # noqa: PLC0415 - late
 
     ask_water(window.desk)
-
-
-def _choose_table(window: MainWindow, which: Declared) -> None:
-    from leakmap.desk.table_in import choose_table  # noqa: PLC0415 - late
-
-    choose_table(window.desk, which, window)
 
 
 def _take_field_table(window: MainWindow) -> None:
@@ -250,36 +261,19 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         also="changes release version",
         do=lambda window: window.desk.turn(Declared.CHANGES),
     ),
-    Doing(
-        words="Rules of this job",
-        also="overrun bridge slot depth settings facts name locale owner approver north",
-        do=lambda window: window.desk.turn(Declared.RULES),
-        when=with_job,
+    _sheet(
+        Declared.RULES,
+        "Rules of this job",
+        "overrun bridge slot depth settings facts name locale owner approver north",
     ),
-    Doing(
-        words="Materials of this job",
-        also="powder water batches mix pot life bag coverage slurry plug dry-pack mortar",
-        do=lambda window: window.desk.turn(Declared.MATERIALS),
-        when=with_job,
+    _sheet(
+        Declared.MATERIALS,
+        "Materials of this job",
+        "powder water batches mix pot life bag coverage slurry plug dry-pack mortar",
     ),
-    Doing(
-        words=TABLES[Declared.MATERIALS],
-        also="own materials toml powder",
-        do=lambda window: _choose_table(window, Declared.MATERIALS),
-        when=with_job,
-    ),
-    Doing(
-        words="Rates of this job",
-        also="price cost money currency estimate sum tax per metre foot",
-        do=lambda window: window.desk.turn(Declared.RATES),
-        when=with_job,
-    ),
-    Doing(
-        words=TABLES[Declared.RATES],
-        also="own prices toml currency",
-        do=lambda window: _choose_table(window, Declared.RATES),
-        when=with_job,
-    ),
+    _table(Declared.MATERIALS, "own materials toml powder"),
+    _sheet(Declared.RATES, "Rates of this job", "price cost money currency estimate sum tax per metre foot"),
+    _table(Declared.RATES, "own prices toml currency"),
     *map(_units, Units.EACH),
     *(_setting("role", role, f"Columns for {role.value}", "role ledger") for role in Role),
     _setting("theme", Theme.DARK, "Dark theme", "colours night"),

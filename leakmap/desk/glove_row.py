@@ -14,6 +14,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QLineEdit, QScrollArea, QWidget
 
 from leakmap.desk.alphabets import ALPHABETS, DIGITS, FEET, FIGURES, LETTERS, SIGNS, SPOKEN, capital
+from leakmap.desk.beside import switch_words
 from leakmap.desk.button import Button
 from leakmap.desk.flowed import Run, flowed
 from leakmap.desk.larger import control_px
@@ -102,9 +103,7 @@ class GloveRow(QWidget):
         """Show which of what lies beside the plan is shown."""
         for name, shown in (("Ledger", ledger), ("Tape", tape)):
             self.beside[name].full = shown
-            self.beside[name].setAccessibleDescription(
-                "beside the plan, shown" if shown else "beside the plan, put away"
-            )
+            self.beside[name].setAccessibleDescription(switch_words(name, shown=shown))
             self.beside[name].update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name

@@ -9,17 +9,17 @@ from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Final
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QRect, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
+from leakmap.desk.beside import BesideWords
 from leakmap.desk.button import Button
 from leakmap.desk.choice_cell import ChoiceCell
 from leakmap.desk.faces import text
 from leakmap.desk.field import Field
 from leakmap.desk.flowed import Place, Run, flowed
 from leakmap.desk.larger import control_px, grown, larger
-from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import (
     across,
     fitting,
@@ -41,9 +41,6 @@ from leakmap.work.ledger_prices import shows_prices
 _FIELD: Final = 220
 SENTENCE_TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
 """Sizes of the sentence for the next click, px: where one line has no room, more lines are set, and smaller."""
-
-BESIDE_KEYS: Final = {"Ledger": "F7", "Tape": "F8"}
-"""What lies beside the plan and gives way where letters are large, with the key of each."""
 
 
 def take(desk: Desk, action: Action) -> None:
@@ -87,7 +84,7 @@ class Strip(QWidget):
         self.choices: list[ChoiceCell] = []
         self.back = Button("Back to check", self._back_to_check, self)
         self.back.setAccessibleDescription("back to the check list of stage Issue")
-        self.beside = {name: self._beside_word(name) for name in BESIDE_KEYS}
+        self.beside = BesideWords(self, self.beside_asked.emit)
         self.setAccessibleName("Actions of the stage")
         self._actions: tuple[Action, ...] = ()
         self._shown_choices: tuple[Choice, ...] = ()
@@ -100,7 +97,7 @@ class Strip(QWidget):
         self.sentence = ""
         for signal in (desk.opened, desk.changed, desk.stage_changed, desk.tool_changed, desk.picked_changed):
             signal.connect(self.refresh)
-        for signal in (desk.level_changed, desk.draft_changed, desk.role_changed, desk.declared_changed):
+        for signal in (desk.level_changed, desk.draft_changed, desk.declared_changed):
             signal.connect(self.refresh)
         desk.settings_changed.connect(self._other_settings)
         self.set_sizes(WIDE)
@@ -114,7 +111,7 @@ class Strip(QWidget):
         self.refresh()
 
     def _other_settings(self) -> None:
-        """Letters may need Alt now, on choices too."""
+        """Letters may need Alt now, on choices too, and prices be shown."""
         self._shown_choices = ()
         self.refresh()
 
@@ -138,8 +135,7 @@ class Strip(QWidget):
             button.setAccessibleDescription(", ".join(filter(None, said)))
             button.update()
         self.back.setVisible(self.desk.mending)
-        for word in self.beside.values():
-            word.setVisible(self.desk.open_job is not None and larger().large and not larger().glove)
+        self.beside.need(self.desk.open_job is not None and larger().large and not larger().glove)
         self._show_choices()
         self._show_field()
         tool = self.desk.tool
@@ -291,7 +287,7 @@ class Strip(QWidget):
         else:
             self._set_row(kept)
         self._below_in = stage if self._below else None
-        self._place_beside()
+        self.beside.lie_behind(self._line)
         if self.height() != self._bar + self._below:
             self.setFixedHeight(self._bar + self._below)
             self.height_changed.emit()
@@ -331,7 +327,7 @@ class Strip(QWidget):
         last = _rows(places) - 1
         top, ends = self._top() + last * pitch, [widget for widget, place in places if place.row == last]
         left = max((widget.geometry().right() for widget in ends), default=0) + MARGIN
-        beside = self._beside_px(stacked=True)
+        beside = self.beside.wide_px(stacked=True)
         behind = QRect(left, top, self._right(last) - beside - left, control_px())
         under = self._line_below(top + control_px() + UNIT // 2)
         needed = under.bottom() + UNIT // 2 + 2 - self._bar
@@ -366,9 +362,9 @@ class Strip(QWidget):
 
     def _line_below(self, top: int) -> QRect:
         """The room of the sentence in a row of its own, as high as its words need."""
-        wide = self.width() - 2 * MARGIN - self._beside_px(stacked=False)
-        least = max((word.sizeHint().height() for word in self.beside.values() if not word.isHidden()), default=0)
-        return QRect(MARGIN, top, wide, max(height_of(self.sentence, text(BODY_TYPE), wide) + UNIT // 2, least))
+        wide = self.width() - 2 * MARGIN - self.beside.wide_px(stacked=False)
+        high = height_of(self.sentence, text(BODY_TYPE), wide) + UNIT // 2
+        return QRect(MARGIN, top, wide, max(high, self.beside.high_px))
 
     def _fits(self, room: QRect) -> bool:
         """Whether the sentence has room there."""
@@ -423,40 +419,6 @@ class Strip(QWidget):
     def _end(self) -> int:
         cells = [*self.buttons, *self.choices, *((self.field,) if self.field is not None else ())]
         return max((cell.geometry().right() for cell in cells), default=0)
-
-    # What lies beside the plan ------------------------------------------------------------------
-
-    def show_beside(self, *, ledger: bool, tape: bool) -> None:
-        """Show which of what lies beside the plan is shown."""
-        for word, shown in zip(self.beside.values(), (ledger, tape), strict=True):
-            word.setChecked(shown)
-            word.setAccessibleDescription("beside the plan, shown" if shown else "beside the plan, put away")
-
-    def _beside_word(self, name: str) -> Word:
-        word = Word(name, CAPTION_TYPE, self, underline=2, pad=2)
-        word.setAutoExclusive(False)  # both may be put away
-        word.setToolTip(f"{name}, beside the plan  {BESIDE_KEYS[name]}")
-        word.setAutoExclusive(False)  # both may be shown
-        word.setAccessibleDescription(f"shown beside the plan, key {BESIDE_KEYS[name]}")
-        word.clicked.connect(lambda: self.beside_asked.emit(name))
-        return word
-
-    def _beside_px(self, *, stacked: bool) -> int:
-        """Width of the words that show ledger and tape, with the room before them; 0 where they are not needed."""
-        wide = [word.sizeHint().width() + MARGIN for word in self.beside.values() if not word.isHidden()]
-        return max(wide, default=0) if stacked else sum(wide)
-
-    def _place_beside(self) -> None:
-        """Set the words that show ledger and tape at the end of the sentence's row: over each other behind cells."""
-        x, y, hints = self._line.right() + 1 + MARGIN, self._line.center().y() + 1, self._beside_hints()
-        stacked = self._line.height() >= sum(hint.height() for hint in hints)
-        for number, (word, hint) in enumerate(zip(self.beside.values(), hints, strict=True)):
-            top = y - (1 - number) * hint.height() if stacked else y - hint.height() // 2
-            word.setGeometry(x, top, hint.width(), hint.height())
-            x += 0 if stacked else hint.width() + MARGIN
-
-    def _beside_hints(self) -> list[QSize]:
-        return [word.sizeHint() for word in self.beside.values()]
 
 
 def _rows(places: list[tuple[QWidget, Place]]) -> int:

@@ -288,8 +288,8 @@ class MainWindow(LatePanes):
         reads = large and self.desk.declared is not None
         self.ledger.setVisible(self.ledger_shown and not (empty or reads))
         self.tape.setVisible(self.tape_shown and not (empty or reads))
-        for switch in (self.glove_row, self.strip):
-            switch.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
+        for switches in (self.glove_row, self.strip.beside):
+            switches.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
 
     def _follow_settings(self) -> None:
         larger().follow(self.desk.settings)

@@ -218,14 +218,14 @@ def test_large_letters_leave_the_plan_half_of_a_small_window(window: MainWindow,
     for name, key in (("Ledger", Qt.Key.Key_F7), ("Tape", Qt.Key.Key_F8)):
         qtbot.keyClick(window, key)
         assert [other for other, pane in panes.items() if pane.isVisible()] == [name]
-        assert [other for other, word in window.strip.beside.items() if word.isChecked()] == [name]
+        assert [other for other, word in window.strip.beside.words.items() if word.isChecked()] == [name]
         assert not lost(window), name
-        qtbot.mouseClick(window.strip.beside[name], Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(window.strip.beside.words[name], Qt.MouseButton.LeftButton)
         assert not panes[name].isVisible()
-        assert not any(word.isChecked() for word in window.strip.beside.values())
+        assert not any(word.isChecked() for word in window.strip.beside.words.values())
     desk.change_setting("text_percent", 100)
     assert all(pane.isVisible() for pane in panes.values())
-    assert not window.strip.beside["Ledger"].isVisible()
+    assert not window.strip.beside.words["Ledger"].isVisible()
 
 
 def test_photos_and_totals_leave_rows_their_room(window: MainWindow) -> None:
