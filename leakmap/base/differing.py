@@ -1,7 +1,7 @@
 """What follows item by item from a collection, kept up to date by the items that are other values than before.
 
 Values never change, so whatever is the very same item as before gives what it gave. That is found by identity, which
-takes a fraction of asking each item; each stands in a collection once.
+takes a fraction of asking each item; each stands in a collection once, and those that stay keep their order.
 """
 
 from __future__ import annotations

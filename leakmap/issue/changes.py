@@ -69,6 +69,7 @@ def changes_json(found: Differences) -> str:
         value["price"] = {
             "before": {"currency": change.currency_before, "total": change.before},
             "after": {"currency": change.currency, "total": change.after},
+            "all_zones_priced": change.whole,
         }
     return json_text(value) + "\n"
 

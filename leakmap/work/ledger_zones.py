@@ -90,7 +90,7 @@ def zone_lines(
 
 
 def _listed(job: Job, repairs: Repairs, sheet: UUID | None, kept: Kept, prices: Prices | None) -> Iterator[_Listed]:
-    """Zones with their lines: the very same ones for zones that are the very same, of which no leak is another value then."""
+    """Zones with their lines, each the very same while its zone is: a leak that is another value makes another zone."""
     zones = _zones_on(repairs, sheet)
     shared = job.sheets, job.units, job.grid, job.joints
     made: dict[int, _Listed] = kept.of(("lines of", sheet, prices is None), shared, dict)

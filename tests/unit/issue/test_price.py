@@ -23,7 +23,6 @@ from leakmap.issue.schedule_json import schedule_json
 from leakmap.issue.schedule_pdf import price_section
 from leakmap.issue.schedule_pdf.schedule import changes_pdf, schedule_pdf
 from leakmap.issue.workbook.workbook import workbook_xlsx
-from leakmap.model.rates import Rates
 from leakmap.model.words import Purpose
 from leakmap.repair.listed_changes import Sort
 from leakmap.repair.price import TAX, priced
@@ -35,16 +34,7 @@ from tests.helpers.paper_job import heading, paper_job
 from tests.helpers.priced_job import EUR, priced_job
 
 PLAIN = paper_job()
-RATES = Rates(
-    currency="EUR",
-    slot_plug=Decimal("61.555"),
-    deep_plug_relief=Decimal("1096.40"),
-    corner=Decimal("4.25"),
-    vertical=Decimal("7.10"),
-    relief_point=Decimal(35),
-    zone=Decimal("12.50"),
-    job=Decimal(450),
-)
+RATES = replace(EUR, slot=None, slot_plug=Decimal("61.555"), deep_plug_relief=Decimal("1096.40"))
 """There is none for a slot without plug, so a suspect is not priced."""
 
 JOB = replace(PLAIN, rates=RATES)
@@ -149,8 +139,11 @@ def test_a_comparison_says_sums_and_rates_before_and_now() -> None:
     now = priced(dearer, FOUND).total
     assert f"not all zones are priced: {PRICES.total}\xa0EUR to {now}\xa0EUR" in changes_text(since)
     said = json.loads(changes_json(since), parse_float=str)
-    assert said["price"]["before"] == {"currency": "EUR", "total": str(PRICES.total)}
-    assert said["price"]["after"] == {"currency": "EUR", "total": str(now)}
+    assert said["price"] == {
+        "before": {"currency": "EUR", "total": str(PRICES.total)},
+        "after": {"currency": "EUR", "total": str(now)},
+        "all_zones_priced": False,
+    }
     words = [listed_words(JOB.units, each) for each in since.listed]
     assert words == [
         "rate slot + plug, value: 61.555 EUR/m, now 70.00 EUR/m",
