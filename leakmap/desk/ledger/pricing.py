@@ -10,12 +10,14 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
-from leakmap.desk.slices import Slices
+from leakmap.desk.ledger.listing import sheet_listed, zones_listed
+from leakmap.desk.slices import Slices, Steps
 from leakmap.desk.state import Desk
 from leakmap.model.rates import Rates
 from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
 from leakmap.work.ledger_prices import kept_prices, shows_prices, zone_price
+from leakmap.work.ledger_zones import zone_lines
 
 _AT_ONCE: Final = 500
 """Zones that are priced at once, in about a frame."""
@@ -67,6 +69,16 @@ class Pricing(QObject):
         self._by = job.rates
         return kept_prices(job, repairs, self._kept)
 
+    def listed(self) -> Steps:
+        """The same, and the rows that show it."""
+        job, repairs, sheet = self._desk.job, self._desk.repairs, sheet_listed(self._desk)
+        assert job is not None
+        assert repairs is not None
+        prices = yield from self.steps()
+        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
+            yield number
+        return zones_listed(job, repairs, sheet, self._kept, prices)
+
     def stop(self) -> None:
         """Price no more."""
         slices, self._slices, self._next = self._slices, None, None
@@ -84,5 +96,5 @@ class Pricing(QObject):
         self.stop()
         self._next = rates
         assert self._desk.repairs is not None
-        self._slices = Slices("Zones priced", len(self._desk.repairs.zones), self.steps(), self)
+        self._slices = Slices("Zones priced", len(self._desk.repairs.zones), self.listed(), self)
         self._slices.finished.connect(self.done)
