@@ -33,6 +33,12 @@ _SPACES: Final = "\u00a0\u202f\u2009 "
 _NO_BREAK: Final = str.maketrans({"\u202f": "\u00a0", "\u2009": "\u00a0", "'": "’"})
 """Narrow spaces, which few fonts have; and a straight apostrophe, which is the sign of the foot."""
 
+_FIRST_GROUP: Final = dict.fromkeys(
+    ("be", "bg", "es", "et", "hu", "ia", "ie", "it", "lv", "pl", "pt_PT", "ru_UA", "sl", "sq"), 2
+) | {"es_419": 1, "pt_AO": 1}
+"""Digits that a first group must have, where a locale says so; its children have the same. Unicode CLDR 48
+(minimumGroupingDigits), which Babel leaves out."""
+
 _LEAST_LETTERS: Final = 3
 _YEAR_DIGITS: Final = 4
 
@@ -46,12 +52,14 @@ class Marks:
         thousands: Its mark of thousands; empty: none.
         last: Digits of the last group before the decimal mark.
         others: Digits of the groups before that; fewer where lakhs are counted.
+        first: Digits that a first group must have; of fewer no mark is written: 1234, but 12.345 in Spanish.
     """
 
     decimal: str = "."
     thousands: str = ""
     last: int = 3
     others: int = 3
+    first: int = 1
 
 
 def locale_named(words: str) -> str:
@@ -98,14 +106,14 @@ def marks_of(locale: str) -> Marks:
     """How a locale writes figures.
 
     >>> marks_of("de"), marks_of("")
-    (Marks(decimal=',', thousands='.', last=3, others=3), Marks(decimal='.', thousands='', last=3, others=3))
+    (Marks(decimal=',', thousands='.', last=3, others=3, first=1), Marks(decimal='.', thousands='', last=3, others=3, first=1))
     """
     if not locale:
         return Marks()
     found = _locale(locale)
     signs = found.number_symbols[_DIGITS]
     last, others = found.decimal_formats[None].grouping
-    return Marks(signs["decimal"], signs["group"].translate(_NO_BREAK), last, others)
+    return Marks(signs["decimal"], signs["group"].translate(_NO_BREAK), last, others, _first_group(str(found)))
 
 
 def figure_in(locale: str, figure: Decimal, *, grouped: bool = True) -> str:
@@ -189,12 +197,24 @@ def day_read(locale: str, words: str) -> date | None:
 
 
 def _grouped(whole: str, marks: Marks) -> str:
-    """Digits with the mark of thousands between their groups."""
+    """Digits with the mark of thousands between their groups; without any where the first would be too short."""
+    if len(whole) < marks.last + marks.first:
+        return whole
     groups, rest = [whole[-marks.last :]], whole[: -marks.last]
     while rest:
         groups.insert(0, rest[-marks.others :])
         rest = rest[: -marks.others]
     return marks.thousands.join(groups)
+
+
+def _first_group(name: str) -> int:
+    """Digits that a first group must have, from the locale itself or the nearest of its parents that says so."""
+    from babel.core import get_global  # noqa: PLC0415 - as above
+
+    parents = get_global("parent_exceptions")
+    while name and name not in _FIRST_GROUP:
+        name = parents.get(name) or name.rpartition("_")[0]
+    return _FIRST_GROUP.get(name, 1)
 
 
 def _month_in(locale: str, words: str) -> int | None:
