@@ -47,9 +47,9 @@ class PriceChange:
         return sum_words(whole=self.whole)
 
 
-def sum_words(*, whole: bool) -> str:
-    """What a sum is called beside others; ``whole``: whether every zone is priced."""
-    return PRICE if whole else f"{PRICE}; not all zones are priced"
+def sum_words(*, whole: bool, of: str = PRICE) -> str:
+    """What a sum is called, beside others unless ``of`` says how; ``whole``: whether every zone is priced."""
+    return of if whole else f"{of}; not all zones are priced"
 
 
 def price_csv(job: Job, repairs: Repairs) -> str:

@@ -34,6 +34,7 @@ _BY: Final = {
     Taken.ZONE: "zone, added",
     Taken.JOB: "job",
 }
+_TOTAL: Final = "Total, without tax"
 _NO_OTHERS: Final = "Nothing is asked for by a rate that does not stand here."
 
 
@@ -109,7 +110,7 @@ def _totals(setting: Setting, grid: Grid, prices: Prices, *, short: bool) -> Non
         grid.row("", "of which provisional zones", *blank, number(prices.provisional), rule=False)
     for line in prices.job_lines:
         grid.row("The job", *_cells(setting, line, short=short), number(line.amount))
-    grid.total("Total, without tax", "", *blank, number(prices.total))
+    grid.total(sum_words(whole=not prices.not_priced, of=_TOTAL), "", *blank, number(prices.total))
     grid.spread(0, 1)
 
 

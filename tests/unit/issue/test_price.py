@@ -41,6 +41,8 @@ JOB = replace(PLAIN, rates=RATES)
 FOUND = repairs(JOB)
 PRICES = priced(JOB, FOUND)
 ASKED = heading(Purpose.PRICE)
+TOTAL = "Total, without tax; not all zones are priced"
+"""What the last row of the paper's price is called while a zone has no rate."""
 
 
 def test_the_job_of_these_tests_has_all_that_is_told() -> None:
@@ -110,7 +112,7 @@ def test_very_many_zones_have_a_row_each(monkeypatch: pytest.MonkeyPatch) -> Non
     text = " ".join(page_texts(schedule_pdf(job, repairs(job), drawings={}, heading=ASKED).data))
     assert "in the workbook and in price.csv" in text
     assert text.count("Setting up at a zone") == 1  # in the list of rates
-    for words in (f"Total, without tax {prices.total}", *(f"{zone.price}" for zone in prices.zones if zone.price)):
+    for words in (f"{TOTAL} {prices.total}", *(f"{zone.price}" for zone in prices.zones if zone.price)):
         assert words in text
 
 
