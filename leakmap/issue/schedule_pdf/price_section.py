@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.money import with_minor_unit
 from leakmap.base.sentences import capital
-from leakmap.issue.price_words import item_words, line_words
+from leakmap.issue.price_words import item_words, line_words, sum_words
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, LOUD, RIGHT_BOLD, TEXT, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
