@@ -1,82 +1,78 @@
-"""What lies beside the plan and may be put away, ledger and tape: their keys, and the words of the strip that switch them."""
+"""What lies beside the plan, ledger and tape: shown or put away, as the hand wants it or because there is no room."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from typing import Final
 
-from PySide6.QtCore import QRect
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QObject, Signal
 
-from leakmap.desk.ledger.head import Word
-from leakmap.desk.tokens import CAPTION_TYPE, MARGIN
+from leakmap.desk.larger import larger
 
-BESIDE_KEYS: Final = {"Ledger": "F7", "Tape": "F8"}
+LEDGER: Final = "Ledger"
+TAPE: Final = "Tape"
+BESIDE_KEYS: Final = {LEDGER: "F7", TAPE: "F8"}
 """What lies beside the plan, with the key that shows it or puts it away."""
 
 
 def switch_words(name: str, *, shown: bool) -> str:
     """What a reader hears of a switch of one of them.
 
-    >>> switch_words("Tape", shown=False)
+    >>> switch_words(TAPE, shown=False)
     'beside the plan, put away, key F8'
     """
     return f"beside the plan, {'shown' if shown else 'put away'}, key {BESIDE_KEYS[name]}"
 
 
-class BesideWords:
-    """A word for each, underlined while it is shown.
-
-    Args:
-        strip: Where they stand.
-        turn: Is given the name of the one that was pressed.
+class Beside(QObject):
+    """Which of both is shown.
 
     Attributes:
-        words: They, by name.
+        shown: Whether each is, by name.
+        folded: Whether gloves or large letters put them away, which nobody asked for.
     """
 
-    def __init__(self, strip: QWidget, turn: Callable[[str], object]) -> None:
-        self._turn = turn
-        self.words = {name: self._word(name, strip) for name in BESIDE_KEYS}
+    changed = Signal()
 
-    def _word(self, name: str, strip: QWidget) -> Word:
-        word = Word(name, CAPTION_TYPE, strip, underline=2, pad=2)
-        word.setAutoExclusive(False)  # both may be shown, or neither
-        word.setToolTip(f"{name}, beside the plan  {BESIDE_KEYS[name]}")
-        word.clicked.connect(lambda: self._turn(name))
-        return word
-
-    def need(self, needed: bool) -> None:  # noqa: FBT001 - a switch
-        """Be seen where letters are so large that one of them gives way to the other."""
-        for word in self.words.values():
-            word.setVisible(needed)
-
-    def show_beside(self, *, ledger: bool, tape: bool) -> None:
-        """Show which of both is shown."""
-        for (name, word), shown in zip(self.words.items(), (ledger, tape), strict=True):
-            word.setChecked(shown)
-            word.setAccessibleDescription(switch_words(name, shown=shown))
-
-    def wide_px(self, *, stacked: bool) -> int:
-        """Width of those that are seen, with the room before each; ``stacked``: over each other."""
-        wide = [word.sizeHint().width() + MARGIN for word in self._seen]
-        return max(wide, default=0) if stacked else sum(wide)
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.shown: Mapping[str, bool] = dict.fromkeys(BESIDE_KEYS, True)
+        self.folded = False
+        self._scarce = False
 
     @property
-    def high_px(self) -> int:
-        """Height of one that is seen; 0 where none is."""
-        return max((word.sizeHint().height() for word in self._seen), default=0)
+    def plan_only(self) -> bool:
+        """Whether both are put away."""
+        return not any(self.shown.values())
 
-    def lie_behind(self, line: QRect) -> None:
-        """Stand behind a line of words: over each other where it is high enough, else side by side."""
-        x, middle = line.right() + 1 + MARGIN, line.center().y() + 1
-        hints = [word.sizeHint() for word in self.words.values()]
-        stacked = line.height() >= sum(hint.height() for hint in hints)
-        for number, (word, hint) in enumerate(zip(self.words.values(), hints, strict=True)):
-            top = middle - (1 - number) * hint.height() if stacked else middle - hint.height() // 2
-            word.setGeometry(x, top, hint.width(), hint.height())
-            x += 0 if stacked else hint.width() + MARGIN
+    def show(self, *, ledger: bool, tape: bool) -> None:
+        """Show them or put them away."""
+        self._take({LEDGER: ledger, TAPE: tape}, folded=False)
+
+    def show_plan_only(self) -> None:
+        """Put both away, or show them again."""
+        self.show(ledger=self.plan_only, tape=self.plan_only and not self._one_at_a_time)
+
+    def turn(self, name: str) -> None:
+        """Show one of them or put it away; where large letters leave no room for both, in the other's stead."""
+        others = {each: shown and not self._one_at_a_time for each, shown in self.shown.items()}
+        self._take({**others, name: not self.shown[name]}, folded=self.folded)
+
+    def follow_room(self, *, scarce: bool) -> None:
+        """Put both away once gloves or large letters leave the plan little room; bring them back after."""
+        if scarce is self._scarce:
+            return
+        self._scarce = scarce
+        if scarce and not self.plan_only:
+            self._take(dict.fromkeys(BESIDE_KEYS, False), folded=True)
+        elif self.folded:
+            self.show(ledger=True, tape=True)
 
     @property
-    def _seen(self) -> list[Word]:
-        return [word for word in self.words.values() if not word.isHidden()]
+    def _one_at_a_time(self) -> bool:
+        """Whether letters leave the plan no room beside both."""
+        return self._scarce and larger().large
+
+    def _take(self, shown: Mapping[str, bool], *, folded: bool) -> None:
+        self.shown, self.folded = shown, folded
+        self.changed.emit()

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from leakmap.base.measures import Units
-from leakmap.desk.beside import BESIDE_KEYS
+from leakmap.desk.beside import BESIDE_KEYS, LEDGER, TAPE
 from leakmap.desk.ledger.answers import take
 from leakmap.desk.strip import brings_first_drawing
 from leakmap.desk.things import TABLES, Declared, Stage
@@ -162,21 +162,21 @@ EVERYWHERE: Final[tuple[Doing, ...]] = (
         words="Plan only",
         key="F11",
         also="full screen tablet hide show ledger tape",
-        do=lambda window: window.show_plan_only(),
+        do=lambda window: window.beside.show_plan_only(),
         when=with_job,
     ),
     Doing(
         words="Ledger beside the plan",
-        key=BESIDE_KEYS["Ledger"],
+        key=BESIDE_KEYS[LEDGER],
         also="show hide rows list schedule",
-        do=lambda window: window.turn_ledger(),
+        do=lambda window: window.beside.turn(LEDGER),
         when=with_job,
     ),
     Doing(
         words="Tape under the plan",
-        key=BESIDE_KEYS["Tape"],
+        key=BESIDE_KEYS[TAPE],
         also="show hide joint laid out",
-        do=lambda window: window.turn_tape(),
+        do=lambda window: window.beside.turn(TAPE),
         when=with_job,
     ),
     Doing(words="Next pane", key="F6", also="keyboard focus", do=lambda window: window.next_pane(1)),

@@ -7,6 +7,7 @@ letters; they come by themselves where words are asked for: in a field, or besid
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -14,7 +15,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QLineEdit, QScrollArea, QWidget
 
 from leakmap.desk.alphabets import ALPHABETS, DIGITS, FEET, FIGURES, LETTERS, SIGNS, SPOKEN, capital
-from leakmap.desk.beside import switch_words
+from leakmap.desk.beside import BESIDE_KEYS, switch_words
 from leakmap.desk.button import Button
 from leakmap.desk.flowed import Run, flowed
 from leakmap.desk.larger import control_px
@@ -43,7 +44,7 @@ class GloveRow(QWidget):
     Args:
         desk: The desk.
         where: Gives the pane that a key goes to where no field has the keyboard.
-        beside: What lies beside the plan, with what shows it or puts it away.
+        turn: Shows what lies beside the plan, by its name, or puts it away.
 
     Attributes:
         typing: Whether Type is on.
@@ -55,7 +56,7 @@ class GloveRow(QWidget):
     height_changed = Signal()  # other rows stand there, or none
 
     def __init__(
-        self, desk: Desk, where: Callable[[], QWidget], beside: Mapping[str, Callable[[], object]], parent: QWidget
+        self, desk: Desk, where: Callable[[], QWidget], turn: Callable[[str], object], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self._desk, self._where = desk, where
@@ -74,7 +75,7 @@ class GloveRow(QWidget):
         self.digits["⌫"] = self._key_button("⌫", _Key.Key_Backspace)
         self.digits["⌫"].setAccessibleName("Backspace")
         self.letters: dict[str, dict[str, Button]] = {}
-        self.beside = {name: self._button(name, turn) for name, turn in beside.items()}
+        self.beside = {name: self._button(name, partial(turn, name)) for name in BESIDE_KEYS}
         for signal in (desk.opened, desk.changed):
             signal.connect(self.lay_out)
         desk.tool_changed.connect(self._follow_keyboard)
@@ -99,12 +100,12 @@ class GloveRow(QWidget):
             self.height_changed.emit()
             QTimer.singleShot(0, self, _bring_into_view)
 
-    def show_beside(self, *, ledger: bool, tape: bool) -> None:
-        """Show which of what lies beside the plan is shown."""
-        for name, shown in (("Ledger", ledger), ("Tape", tape)):
-            self.beside[name].full = shown
-            self.beside[name].setAccessibleDescription(switch_words(name, shown=shown))
-            self.beside[name].update()
+    def mark(self, shown: Mapping[str, bool]) -> None:
+        """Fill the switches of what is shown beside the plan."""
+        for name, button in self.beside.items():
+            button.full = shown[name]
+            button.setAccessibleDescription(switch_words(name, shown=shown[name]))
+            button.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep all in view."""

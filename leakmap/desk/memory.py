@@ -43,7 +43,10 @@ class Memory:
         window = self.window
         place = window.normalGeometry() if window.isMaximized() else window.geometry()
         layout = {"x": place.x(), "y": place.y(), "width": place.width(), "height": place.height()}
-        layout |= {"maximised": int(window.isMaximized()), "plan_only": int(window.plan_only and not window.folded)}
+        layout |= {
+            "maximised": int(window.isMaximized()),
+            "plan_only": int(window.beside.plan_only and not window.beside.folded),
+        }
         layout |= {"ledger": window.ledger_px or 0, "tape": window.tape_px or 0}
         sorted_by = window.ledger.remembered()
         window.desk.remember(lambda old: with_window(old, {**layout, **sorted_by}))
@@ -63,7 +66,7 @@ class Memory:
         if kept.get("maximised"):
             window.showMaximized()
         if kept.get("plan_only"):
-            window.show_beside(ledger=False, tape=False)
+            window.beside.show(ledger=False, tape=False)
 
     def _note_view(self) -> None:
         """Remember where the work on the job stands, as it is about to be put away."""

@@ -13,7 +13,7 @@ from PySide6.QtCore import QRect, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from leakmap.desk.beside import BesideWords
+from leakmap.desk.beside_words import BesideWords
 from leakmap.desk.button import Button
 from leakmap.desk.choice_cell import ChoiceCell
 from leakmap.desk.faces import text

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from leakmap.base.trade_words import in_trade_words
 from leakmap.desk import dropping
+from leakmap.desk.beside import LEDGER, TAPE, Beside
 from leakmap.desk.doings import EVERYWHERE
 from leakmap.desk.faces import text
 from leakmap.desk.find.box import FindBox
@@ -74,11 +75,9 @@ class MainWindow(LatePanes):
         sitting: Opens, makes and closes jobs.
         finder: The find box.
         spoken: Says what happens to who cannot see it.
+        beside: Which of ledger and tape is wanted.
         ledger_px: Width that the hand gave the ledger; None: that of the layout.
         tape_px: Height that the hand gave the tape; None: that of the layout.
-        ledger_shown: Whether the ledger is wanted beside the plan.
-        tape_shown: Whether the tape is wanted under it.
-        folded: Whether gloves or large letters put them away, which nobody asked for.
     """
 
     heard_as: Final = QAccessible.Role.Window
@@ -86,6 +85,7 @@ class MainWindow(LatePanes):
     plan: PlanView
     start: StartSheet
     finder: FindBox
+    beside: Beside
     leading: Leading
 
     def __init__(self, desk: Desk, hand: Hand | None = None, *, known: Recent | None = None) -> None:
@@ -105,15 +105,14 @@ class MainWindow(LatePanes):
         self.centre = Centre(desk, self.plan)
         self.finder = FindBox(self)
         self.stage_line.give_place(self.finder)
-        self.glove_row = GloveRow(desk, self._pane, self._beside(), self)
+        self.beside = Beside(self)
+        self.glove_row = GloveRow(desk, self._pane, self.beside.turn, self)
         self.leading = Leading(self)
         self.sizes = WIDE
         self._tool: Tool | None = None
         self.ledger_px: int | None = None
         self.tape_px: int | None = None
         self._tape_given = 0
-        self.ledger_shown = self.tape_shown = True
-        self.folded = self._scarce = False
         self._before = Bookmark(self.centre)
         self._put_together()
         self._listen()
@@ -168,7 +167,8 @@ class MainWindow(LatePanes):
         for left in (self.strip.field_left, self.centre.band.keyboard_left, self.leading.bar.left):
             left.connect(self.give_keyboard_back)
         self.strip.first_drawing.connect(self.sitting.choose_drawing)
-        self.strip.beside_asked.connect(lambda name: self._beside()[name]())
+        self.strip.beside_asked.connect(self.beside.turn)
+        self.beside.changed.connect(self._lie_beside)
         self.start.find_pressed.connect(lambda: self.old_jobs.open())  # noqa: PLW0108 - the pane is late
         self.start.guide_pressed.connect(self.leading.begin)
         self.leading.bar.height_changed.connect(self._take_sizes)
@@ -245,66 +245,30 @@ class MainWindow(LatePanes):
         """What lies in the middle: the plan, something in its place, or the start sheet."""
         return self.late_pane() or (self.start if self.desk.open_job is None else self.plan)
 
-    @property
-    def plan_only(self) -> bool:
-        """Whether ledger and tape are hidden."""
-        return not (self.ledger_shown or self.tape_shown)
-
-    def show_plan_only(self) -> None:
-        """Hide ledger and tape, or show them again."""
-        self.show_beside(ledger=self.plan_only, tape=self.plan_only and not self._one_at_a_time)
-
-    def turn_ledger(self) -> None:
-        """Show the ledger, or put it away; where large letters leave no room for both, in the tape's stead."""
-        self.show_beside(
-            ledger=not self.ledger_shown, tape=self.tape_shown and not self._one_at_a_time, folded=self.folded
-        )
-
-    def turn_tape(self) -> None:
-        """Show the tape, or put it away; where large letters leave no room for both, in the ledger's stead."""
-        self.show_beside(
-            ledger=self.ledger_shown and not self._one_at_a_time, tape=not self.tape_shown, folded=self.folded
-        )
-
-    def _beside(self) -> dict[str, Callable[[], None]]:
-        """What lies beside the plan, with what shows it or puts it away."""
-        return {"Ledger": self.turn_ledger, "Tape": self.turn_tape}
-
-    @property
-    def _one_at_a_time(self) -> bool:
-        """Whether letters leave the plan no room beside both."""
-        return self._scarce and larger().large
-
-    def show_beside(self, *, ledger: bool, tape: bool, folded: bool = False) -> None:
-        """Show ledger and tape beside the plan or put them away; ``folded``: unasked, for gloves or large letters."""
-        self.ledger_shown, self.tape_shown, self.folded = ledger, tape, folded
-        self._make_room()
-        self._share()
-
     def _make_room(self) -> None:
         """Put ledger and tape away where they are not wanted, and where large letters need their room for something else."""
         large = larger().large
         empty = large and self.desk.open_job is None and self._pane() is self.start
         reads = large and self.desk.declared is not None
-        self.ledger.setVisible(self.ledger_shown and not (empty or reads))
-        self.tape.setVisible(self.tape_shown and not (empty or reads))
+        shown = self.beside.shown
+        self.ledger.setVisible(shown[LEDGER] and not (empty or reads))
+        self.tape.setVisible(shown[TAPE] and not (empty or reads))
         for switches in (self.glove_row, self.strip.beside):
-            switches.show_beside(ledger=self.ledger_shown, tape=self.tape_shown)
+            switches.mark(shown)
+
+    def _lie_beside(self) -> None:
+        """Give ledger and tape their room, or the plan."""
+        self._make_room()
+        self._share()
 
     def _follow_settings(self) -> None:
         larger().follow(self.desk.settings)
         self.glove_row.setVisible(self.desk.settings.glove_mode)
 
     def _fold(self) -> None:
-        """Put ledger and tape away once gloves or large letters leave the plan little room; bring them back after."""
+        """Put ledger and tape away where gloves or large letters leave the plan little room."""
         scarce = (larger().glove and self.width() < WIDE_FROM) or (larger().large and self._plan_share() < _LEAST_SHARE)
-        if scarce is self._scarce:
-            return
-        self._scarce = scarce
-        if scarce and not self.plan_only:
-            self.show_beside(ledger=False, tape=False, folded=True)
-        elif self.folded:
-            self.show_beside(ledger=True, tape=True)
+        self.beside.follow_room(scarce=scarce)
 
     def _plan_share(self) -> float:
         """What ledger and tape would leave the plan of the window."""

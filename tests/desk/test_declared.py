@@ -137,7 +137,7 @@ def test_large_letters_of_a_sheet_take_the_room_of_ledger_and_tape(qtbot: QtBot,
     with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
         qtbot.waitExposed(window)
         window.desk.change_setting("text_percent", 200)
-        window.show_beside(ledger=True, tape=True)
+        window.beside.show(ledger=True, tape=True)
         assert window.tape.isVisible()
         window.desk.show_declared(Declared.SETTINGS)
         qtbot.waitUntil(lambda: not window.tape.isVisible())

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QStyleOptionViewItem
 from pytestqt.qtbot import QtBot
 
 from leakmap.base.measures import Units
+from leakmap.desk.beside import LEDGER
 from leakmap.desk.faces import text
 from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.pens import width_of
@@ -85,7 +86,7 @@ def test_twice_as_large_every_word_can_be_read(window: MainWindow, qtbot: QtBot)
     In each stage, with tools that bring cells or a paper, on sheets, with a trouble, in the find box, in feet, at the start.
     """
     desk = window.desk
-    window.show_beside(ledger=True, tape=True)
+    window.beside.show(ledger=True, tape=True)
     for stage, letters in (
         (Stage.DRAWING, "N"),
         (Stage.JOINTS, "J"),
@@ -135,7 +136,7 @@ def test_long_names_can_be_read_in_the_smallest_window(qtbot: QtBot, tmp_path: P
             qtbot.waitExposed(window)
             for percent, stage in product((100, 200), (Stage.DRAWING, Stage.LEAKS, Stage.REPAIR)):
                 window.desk.change_setting("text_percent", percent)
-                window.show_beside(ledger=True, tape=True)
+                window.beside.show(ledger=True, tape=True)
                 window.desk.go_to(stage)
                 window.desk.pick(Thing(Sort.JOINT, joint))
                 assert not lost(window), (percent, stage)
@@ -170,10 +171,10 @@ def test_gloves_leave_the_plan_most_of_a_small_window(window: MainWindow, qtbot:
         assert (pane.isVisible(), button.full) == (True, True)
     assert window.ledger.isVisible()
     assert not lost(window)
-    window.show_plan_only()
+    window.beside.show_plan_only()
     desk.change_setting("glove_mode", False)
     assert not window.ledger.isVisible()  # put away by hand it stays away
-    window.show_plan_only()
+    window.beside.show_plan_only()
     desk.change_setting("glove_mode", True)
     assert not window.ledger.isVisible()
     desk.change_setting("glove_mode", False)
@@ -235,7 +236,7 @@ def test_photos_and_totals_leave_rows_their_room(window: MainWindow) -> None:
     (leak,) = desk.job.leaks.values()
     desk.do(add_photos(desk.job, leak=leak.id, photos=(photo("crack.jpg"), photo("wet.jpg"))))
     desk.go_to(Stage.LEAKS)
-    window.turn_ledger()
+    window.beside.turn(LEDGER)
     desk.pick(Thing(Sort.LEAK, leak.id))
     for width in (1280, 1180):
         window.resize(width, 800)

@@ -67,12 +67,12 @@ def test_window_and_job_come_back_as_they_were_left(left: Path, qtbot: QtBot) ->
     view = known.views[left]
     window = again(qtbot, left)
     try:
-        assert (window.width(), window.height(), window.plan_only) == (1300, 800, True)
+        assert (window.width(), window.height(), window.beside.plan_only) == (1300, 800, True)
         assert window.desk.stage is Stage.REPAIR
         assert str(window.desk.level) == view.level
         assert window.plan.camera.centre == view.centre
         assert window.plan.camera.px_per_m == view.px_per_m
-        window.show_plan_only()
+        window.beside.show_plan_only()
         assert window.ledger.width() == pytest.approx(500, abs=2)
         handle = window._middle.handle(1)
         assert isinstance(handle, RuleHandle)

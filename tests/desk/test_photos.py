@@ -88,7 +88,7 @@ def test_photos_give_way_where_letters_leave_little_room(window: MainWindow) -> 
     cells = []
     for percent in (100, 200, 100):
         window.desk.change_setting("text_percent", percent)
-        window.show_beside(ledger=True, tape=True)
+        window.beside.show(ledger=True, tape=True)
         QApplication.processEvents()
         assert photos.isVisible()
         assert photos.geometry().bottom() < totals.y()

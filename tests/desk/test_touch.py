@@ -47,7 +47,7 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     with window_with(one_line()[0], tmp_path, size=(1280, 800)) as window:
         qtbot.waitExposed(window)
         window.desk.change_setting("glove_mode", True)
-        window.show_plan_only()  # ledger and tape beside it again: a screen for tests is 800 px wide
+        window.beside.show_plan_only()  # ledger and tape beside it again: a screen for tests is 800 px wide
         QApplication.processEvents()
         yield window
     larger().follow(DEFAULTS)
