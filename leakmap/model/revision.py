@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import Final
 from uuid import UUID
 
 from leakmap.model.words import Purpose
+
+SCHEDULE_JSON: Final = "schedule.json"
+"""What the name of the paper ends in that is the schedule for programs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +74,8 @@ class Revision:
         number: Its number in the series of its purpose, from 1.
         at: When it was issued, with time zone.
         job_sha256: Hash of the frozen job (JSON with its own schema number).
-        schedule_sha256: Hash of the schedule JSON as issued.
+        schedule_sha256: Hash of the schedule JSON that the job file keeps. It tells the price in every issue; where one
+            for work leaves that out, the paper is another text (``schedule_checksum``).
         zones: Numbers of the zones that it holds.
         fates: What became of zones since the issue before.
         names: References on its papers that no number of ours keeps from being given again.
@@ -93,3 +98,9 @@ class Revision:
     def name(self) -> str:
         """Its name on every paper: P01, C02 and so on."""
         return f"{self.purpose.letter}{self.number:02d}"
+
+    @property
+    def schedule_checksum(self) -> str:
+        """Hash of the schedule JSON among its papers; where that is none of them, of the kept one."""
+        told = (paper.sha256 for paper in self.papers if paper.name.endswith(f"{self.name} {SCHEDULE_JSON}"))
+        return next(told, self.schedule_sha256)

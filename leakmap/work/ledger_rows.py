@@ -267,9 +267,9 @@ def _revision_line(revision: Revision) -> Line:
             "whom": revision.to_whom,
             "what": f"for {revision.purpose.value}",
             "files": many(files, "file"),
-            "checksum": revision.schedule_sha256[:12],
+            "checksum": revision.schedule_checksum[:12],
         },
-        tip=f"Issued by {revision.by}. Schedule SHA-256 {revision.schedule_sha256}",
+        tip=f"Issued by {revision.by}. Schedule SHA-256 {revision.schedule_checksum}",
     )
 
 

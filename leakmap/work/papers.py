@@ -22,6 +22,7 @@ from leakmap.issue.schedule_csv import schedule_csv
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
+from leakmap.model.revision import SCHEDULE_JSON
 from leakmap.model.sheet import Source
 from leakmap.records.frozen import frozen_text
 from leakmap.records.tables.writing import blind_csv, joints_csv, leaks_csv
@@ -71,7 +72,7 @@ def papers_of(
     job, since = told_job(job, heading), None if since is None else told_changes(since, heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
     texts = {
-        "schedule.json": schedule_json(job, repairs),
+        SCHEDULE_JSON: schedule_json(job, repairs),
         "schedule.csv": schedule_csv(job, repairs),
         "joints.csv": joints_csv(job),
         "blind.csv": blind_csv(job),

@@ -7,6 +7,7 @@ import json
 import re
 from dataclasses import replace
 from decimal import Decimal
+from hashlib import sha256
 from io import BytesIO, StringIO
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rates import set_currency, set_rate, set_rates_per
 from leakmap.work.edits.splits import split_joint
 from leakmap.work.issuing import Issue, issue
+from leakmap.work.ledger_rows import revision_table
 from leakmap.work.storing import report
 from tests.helpers.job_files import AT
 from tests.helpers.open_jobs import kept_in, new_job
@@ -123,8 +125,14 @@ def test_every_paper_adds_up_to_the_same_total(for_price: Issue) -> None:
 
 @pytest.mark.slow
 def test_what_goes_to_the_crew_holds_no_money(for_price: Issue) -> None:
-    """Neither a paper nor what a marked drawing keeps in itself; the job and its file keep rates and the price as issued."""
+    """Neither a paper nor what a marked drawing keeps in itself; the job and its file keep rates and the price as issued.
+
+    The checksum in the list of revisions is that of the schedule which went out.
+    """
     work = made(for_price.job, Purpose.WORK)
+    schedule = sha256(paper(work, "schedule.json")).hexdigest()
+    assert schedule != work.revision.schedule_sha256
+    assert schedule.startswith(str(revision_table(work.job, None).lines[-1].values["checksum"]))
     assert work.job.rates == for_price.job.rates
     assert json.loads(work.schedule, parse_float=str)["price"]["total"] == "1049.94"
     assert not [name for name in work.papers if "price" in name]
