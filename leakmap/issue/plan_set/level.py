@@ -12,6 +12,7 @@ from leakmap.geometry.path import Box, Point
 from leakmap.issue.plan_set.set_out import LevelSetOut
 from leakmap.issue.schedule_pdf.backdrop import PlacedText, shown_box, text_box, texts_of
 from leakmap.issue.schedule_pdf.lettering import Lettering
+from leakmap.issue.schedule_pdf.paper import smallest_sheet
 from leakmap.model.drawing import Drawing
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint, plan_box, plan_path
@@ -77,12 +78,22 @@ class Level:
         found = texts_of(self.sheet, self.drawing) if self.drawing is not None else []
         return [(text, text_box(text, self.lettering)) for text in found]
 
+    @cached_property
+    def drawn(self) -> Box | None:
+        """Box round what its drawing shows; None where that is nothing, or there is none at hand."""
+        return shown_box(self.sheet, self.drawing) if self.drawing is not None else None
+
+    @property
+    def largest_paper(self) -> str:
+        """The largest sheet that it is put on; where nothing is to be seen, the smallest that there is."""
+        largest = self.job.rules.largest_paper
+        return largest if self.drawn or self.marked else smallest_sheet(largest)
+
     @property
     def box(self) -> Box:
         """Box round all that it shows, 1 m wide and high at least; round the origin when there is nothing."""
-        boxes = [*self.joints.values(), *self.zones.values()]
-        drawn = shown_box(self.sheet, self.drawing) if self.drawing is not None else None
-        found = _round(corner for box in [*boxes, *([drawn] if drawn else [])] for corner in corners_of(box))
+        boxes = [*self.joints.values(), *self.zones.values(), *([self.drawn] if self.drawn else [])]
+        found = _round(corner for box in boxes for corner in corners_of(box))
         wide, high = (max(_LEAST_M - side, 0.0) / 2 for side in size_of(found))
         return widened(found, wide, high)
 

@@ -45,8 +45,8 @@ def laid_out(levels: Sequence[Level], heading: Heading, progress: Progress = UNW
     found = done.sheets
     for level in levels:
         whole = [*level.zones.values(), *level.leaks.values()]
-        rules = level.job.rules
-        part = parting(level.box, level.marked, whole, largest=rules.largest_paper, band_m=rules.band_m)
+        band_m = level.job.rules.band_m
+        part = parting(level.box, level.marked, whole, largest=level.largest_paper, band_m=band_m)
         _add_plans(found, level, part)
         _find_homes(found, level)
         _add_details(done, level, part, progress)

@@ -124,6 +124,15 @@ def taken_sheet(largest: str) -> str:
     return largest if largest in series_of(largest) else LARGEST_BY_DEFAULT
 
 
+def smallest_sheet(largest: str) -> str:
+    """The smallest sheet of the series of the largest one: room enough for a level on which nothing is to be seen.
+
+    >>> smallest_sheet("ARCH C"), smallest_sheet("A1")
+    ('ARCH A', 'A4')
+    """
+    return next(iter(series_of(largest)))
+
+
 def layouts(sheet: str, scale: int) -> tuple[Layout, Layout]:
     """A sheet lying across and standing."""
     short, long = series_of(sheet)[sheet]

@@ -21,7 +21,7 @@ from leakmap.issue.schedule_pdf.furniture import PageCounts
 from leakmap.issue.schedule_pdf.ink import INK, INK2, REPAIR, WHITE, Colour, Ink, Onto, onto_middle
 from leakmap.issue.schedule_pdf.key import draw_key
 from leakmap.issue.schedule_pdf.lettering import MM, Face
-from leakmap.issue.schedule_pdf.paper import TITLE_HEIGHT_MM, Layout, layout_for, taken_sheet
+from leakmap.issue.schedule_pdf.paper import TITLE_HEIGHT_MM, Layout, layout_for, smallest_sheet, taken_sheet
 from leakmap.issue.schedule_pdf.pen_box import PaperPen, PenBox
 from leakmap.issue.schedule_pdf.pictures import draw_pictures
 from leakmap.model.drawing import Drawing
@@ -67,11 +67,15 @@ class PlanPage:
 
 
 def plan_page(job: Job, sheet: Sheet, drawing: Drawing | None) -> PlanPage:
-    """The page for a sheet: all of its drawing and of its joints, at the scale and on the paper of the rules."""
+    """The page for a sheet: all of its drawing and of its joints, at the scale and on the paper of the rules.
+
+    Where it shows neither, as when its drawing is not at hand, it is as small as can be.
+    """
     boxes = [plan_box(joint) for joint in job.joints.values() if sheet.id in {joint.sheet, joint.head_sheet}]
     drawn = shown_box(sheet, drawing) if drawing is not None else None
-    box = _round([*boxes, drawn] if drawn is not None else boxes)
-    largest = taken_sheet(job.rules.largest_paper)
+    boxes += [drawn] if drawn is not None else []
+    box, largest = _round(boxes), job.rules.largest_paper
+    largest = taken_sheet(largest) if boxes else smallest_sheet(largest)
     return PlanPage(sheet, drawing, box, layout_for(box[2] - box[0], box[3] - box[1], largest))
 
 

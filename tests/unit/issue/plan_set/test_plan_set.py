@@ -24,12 +24,13 @@ from leakmap.issue.plan_set.sheets import laid_out
 from leakmap.issue.plan_set.tapes import tape_lines
 from leakmap.issue.plan_set.views import Kind
 from leakmap.issue.schedule_pdf.lettering import Lettering, use_faces
+from leakmap.issue.schedule_pdf.plan_page import plan_page
 from leakmap.model.grid import Grid, axes_with_bays
 from leakmap.model.job import Job
 from leakmap.model.joint import Joint
 from leakmap.model.leak import Leak
 from leakmap.model.revision import Revision
-from leakmap.model.sheet import Sheet
+from leakmap.model.sheet import Sheet, Source
 from leakmap.model.words import Face, Purpose, Wetness
 from leakmap.model.words import Kind as Joining
 from leakmap.repair.setting_out import Surroundings
@@ -125,6 +126,21 @@ def test_tapes_lie_over_no_zone() -> None:
     band = shapely.LineString(level.zone_lines[0]).buffer(half, cap_style="flat")
     assert len(lines) >= 3
     assert all(shapely.LineString(piece).intersection(band).length < 1e-6 for piece in lines)
+
+
+def test_a_level_of_which_nothing_is_seen_takes_the_smallest_paper() -> None:
+    """A sheet without joints whose drawing is not at hand: A4 in both papers; any joint takes the paper of the rules.
+
+    Before, its bare metre was drawn at the largest scale: 1:2 on A1.
+    """
+    lost = replace(SHEET, source=Source(name="b1.dxf", sha256="0" * 64))
+    job = Job(id=made_id("job"), name="Pit", sheets={lost.id: lost})
+    marked = replace(job, joints={made_id("J-01"): line("J-01", (0.0, 0.0), (1.0, 0.0))})
+    for each, expected in ((job, {"A4"}), (marked, {"A1"})):
+        levels = levels_of(each, repairs(each), {}, Lettering())
+        (sheet,) = laid_out(levels, provisional_heading(each, AT)).sheets.each
+        assert {sheet.paper.name, plan_page(each, lost, None).layout.sheet} == expected
+    assert plan_set(job, repairs(job), drawings={}, heading=provisional_heading(job, AT)).data
 
 
 @pytest.mark.slow
