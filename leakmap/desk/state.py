@@ -15,7 +15,7 @@ from PySide6.QtCore import QObject, Signal
 from leakmap.base.errors import LeakmapError
 from leakmap.base.measures import Units
 from leakmap.desk.since import Since
-from leakmap.desk.things import OF_JOB, Declared, LedgerView, Paper, Sort, Stage, Thing, renumbered
+from leakmap.desk.things import OF_JOB, Declared, LedgerView, Paper, Stage, Thing, keys_of, renumbered
 from leakmap.desk.tools.tool import Pointer, Tool
 from leakmap.desk.trouble import Trouble, trouble_of
 from leakmap.geometry.path import Point
@@ -478,15 +478,7 @@ class Desk(QObject):
         job, repairs = self.job, self.repairs
         assert job is not None
         assert repairs is not None
-        numbers = {zone.number for zone in repairs.zones}
-        there = {
-            Sort.SHEET: job.sheets,
-            Sort.JOINT: job.joints,
-            Sort.LEAK: job.leaks,
-            Sort.ZONE: numbers,
-            Sort.REVISION: job.revisions,
-            Sort.PROPOSAL: {line.number for line in self._offered.lines} if self._offered is not None else (),
-        }
+        there = keys_of(job, repairs, self._offered)
         self._picked = tuple(thing for thing in self._picked if thing.key in there[thing.sort])
         if self._pointed is not None and self._pointed.key not in there[self._pointed.sort]:
             self._pointed = None

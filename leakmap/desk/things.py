@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
 from typing import Final
 from uuid import UUID
 
+from leakmap.model.job import Job
 from leakmap.repair.results import Repairs, Zone
+from leakmap.work.offered import Offered
 
 
 class Stage(IntEnum):
@@ -104,6 +107,18 @@ class Pane(StrEnum):
     OLD_JOBS = "old jobs"
     PAGES = "pages"
     GUIDE = "guide"
+
+
+def keys_of(job: Job, repairs: Repairs, offered: Offered | None) -> dict[Sort, Container[object]]:
+    """Keys of all that can be picked, by their sort."""
+    return {
+        Sort.SHEET: job.sheets,
+        Sort.JOINT: job.joints,
+        Sort.LEAK: job.leaks,
+        Sort.ZONE: {zone.number for zone in repairs.zones},
+        Sort.REVISION: job.revisions,
+        Sort.PROPOSAL: {line.number for line in offered.lines} if offered is not None else (),
+    }
 
 
 def renumbered(thing: Thing, kept: Repairs, shown: Repairs) -> Thing:
