@@ -50,9 +50,9 @@ COLOURS = {
 }
 Scene = Callable[[MainWindow], object]
 BESIDE: dict[str, Scene] = {
-    "ledger": lambda window: window.show_beside(ledger=True, tape=False),
-    "tape": lambda window: window.show_beside(ledger=False, tape=True),
-    "both": lambda window: window.show_beside(ledger=True, tape=True),
+    "ledger": lambda window: window.beside.show(ledger=True, tape=False),
+    "tape": lambda window: window.beside.show(ledger=False, tape=True),
+    "both": lambda window: window.beside.show(ledger=True, tape=True),
 }
 """What gloves and large letters put away, and a key brings back."""
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 from leakmap.base.measures import Units
 from leakmap.desk.beside import BESIDE_KEYS, LEDGER, TAPE
 from leakmap.desk.ledger.answers import take
-from leakmap.desk.strip import brings_first_drawing
+from leakmap.desk.taking import brings_first_drawing
 from leakmap.desk.things import TABLES, Declared, Stage
 from leakmap.desk.tools.table import ACTIONS
 from leakmap.desk.tools.tool import Action

@@ -17,7 +17,7 @@ from leakmap.desk.larger import larger, scaled
 from leakmap.desk.pens import across, down, fitting, frame, painting, when_pressed, width_of, write, write_fitting
 from leakmap.desk.pressed import Pressed
 from leakmap.desk.state import Desk
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, WIDE, Sizes

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication
 from leakmap.base.errors import LeakmapError
 from leakmap.desk.sitting import this_hand
 from leakmap.desk.state import Desk
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.window import MainWindow

@@ -30,6 +30,7 @@ from leakmap.desk.pens import (
 )
 from leakmap.desk.resting import rates_sentence, resting_sentence
 from leakmap.desk.state import Desk
+from leakmap.desk.taking import brings_first_drawing, in_hand, take
 from leakmap.desk.theme import tokens
 from leakmap.desk.things import Declared, Stage
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, MARGIN, SECOND_TYPE, UNIT, WIDE, Sizes
@@ -41,30 +42,6 @@ from leakmap.work.ledger_prices import shows_prices
 _FIELD: Final = 220
 SENTENCE_TYPES: Final = (BODY_TYPE, SECOND_TYPE, CAPTION_TYPE)
 """Sizes of the sentence for the next click, px: where one line has no room, more lines are set, and smaller."""
-
-
-def take(desk: Desk, action: Action) -> None:
-    """Take an action: its tool in hand, or what it does at once; an action that waits or may not be done says why."""
-    waits = action.ready(desk)
-    if action.changes and not desk.may_change():
-        return
-    if waits is not None:
-        desk.said.emit(waits)
-    elif action.tool is not None:
-        desk.take_tool(action.tool(desk))
-    elif action.lays is not None:
-        desk.turn(action.lays)
-    elif action.run is not None:
-        run = action.run
-        desk.attempt(lambda: run(desk))
-
-
-def in_hand(desk: Desk, action: Action) -> bool:
-    """Whether an action's tool is the one in hand, or what it lays in the plan's place lies there."""
-    if action.lays is not None:
-        return desk.declared is action.lays
-    tool = desk.tool
-    return tool is not None and action.tool is not None and tool.key == action.key
 
 
 class Strip(QWidget):
@@ -434,11 +411,6 @@ def _wide(widget: QWidget) -> int:
 def _face(choice: Choice) -> tuple[str, str, str, bool]:
     """What a cell shows of a choice, whether it is chosen or not."""
     return choice.key, choice.words, choice.sign, choice.alt
-
-
-def brings_first_drawing(action: Action) -> bool:
-    """Whether an action can be done before a job is open."""
-    return action.stage is Stage.DRAWING and action.key == "I"
 
 
 def _discard(widgets: list[Button] | list[ChoiceCell]) -> None:

@@ -44,8 +44,9 @@ from leakmap.desk.spoken import Spoken
 from leakmap.desk.stage_line import StageLine
 from leakmap.desk.start import StartSheet
 from leakmap.desk.state import Desk
-from leakmap.desk.strip import Strip, brings_first_drawing, take
+from leakmap.desk.strip import Strip
 from leakmap.desk.system import system_units
+from leakmap.desk.taking import brings_first_drawing, take
 from leakmap.desk.tape.pane import TapePane
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Pane

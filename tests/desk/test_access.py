@@ -19,7 +19,7 @@ from leakmap.desk.keyboard import tab_order
 from leakmap.desk.larger import larger
 from leakmap.desk.ledger.head import Word
 from leakmap.desk.pens import width_of
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.theme import theme, tokens
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import CAPTION_TYPE, SECOND_TYPE

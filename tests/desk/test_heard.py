@@ -12,7 +12,7 @@ from PySide6.QtGui import QAccessible, QAccessibleInterface
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.things import Declared, Sort, Stage, Thing
 from leakmap.desk.tools.table import action_for
 from leakmap.desk.watched import Watched

@@ -20,7 +20,7 @@ from leakmap.desk.larger import larger, sizes_for
 from leakmap.desk.pens import width_of
 from leakmap.desk.plan.ink import width_of as width_on_plan
 from leakmap.desk.plan.overlay import field_box
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.things import OF_JOB, Declared, Sort, Stage, Thing
 from leakmap.desk.tokens import BODY_TYPE, CAPTION_TYPE, COMPACT, LEAST_WINDOW, WIDE
 from leakmap.desk.tools.draw_joint import DrawJoint

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from leakmap.desk.state import Desk
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.things import Stage
 from leakmap.desk.tools.table import action_for
 from leakmap.geometry.path import Point

@@ -17,7 +17,7 @@ from leakmap.desk.job_menu import job_menu
 from leakmap.desk.larger import GLOVE_PX, RING_ABOVE_PX, larger, reach_of
 from leakmap.desk.ledger.pane import LedgerPane
 from leakmap.desk.ledger.table import acts
-from leakmap.desk.strip import take
+from leakmap.desk.taking import take
 from leakmap.desk.things import OF_JOB, Declared, Sort, Stage
 from leakmap.desk.tools.issue_tools import IssueRevision
 from leakmap.desk.tools.table import action_for

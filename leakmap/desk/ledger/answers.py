@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import QObject
 
 from leakmap.desk.state import Desk
-from leakmap.desk.strip import take as take_action
+from leakmap.desk.taking import take as take_action
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.table import action_for
 from leakmap.work.check_list import Where, levels_of
