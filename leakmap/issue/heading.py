@@ -103,6 +103,11 @@ def told_changes(since: Differences, heading: Heading) -> Differences:
     return replace(since, old=old, new=new, listed=listed)
 
 
+def as_told(job: Job, since: Differences | None, heading: Heading) -> tuple[Job, Differences | None]:
+    """Both as papers under a heading tell them."""
+    return told_job(job, heading), None if since is None else told_changes(since, heading)
+
+
 def provisional_heading(job: Job, at: datetime, purpose: Purpose | None = None) -> Heading:
     """The heading of papers that nobody issued; None: nobody said what they will be for."""
     return Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)

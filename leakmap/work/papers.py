@@ -14,7 +14,7 @@ from leakmap.base.file_names import neighbour, safe_name
 from leakmap.base.findings import Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.changes import changes_csv
-from leakmap.issue.heading import Heading, told_changes, told_job
+from leakmap.issue.heading import Heading, as_told
 from leakmap.issue.listed_words import listed_csv
 from leakmap.issue.need_words import needs_csv
 from leakmap.issue.price_words import price_csv
@@ -69,7 +69,7 @@ def papers_of(
     from leakmap.issue.schedule_pdf.schedule import schedule_pdf  # noqa: PLC0415
     from leakmap.issue.workbook.workbook import workbook_xlsx  # noqa: PLC0415
 
-    job, since = told_job(job, heading), None if since is None else told_changes(since, heading)
+    job, since = as_told(job, since, heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
     texts = {
         SCHEDULE_JSON: schedule_json(job, repairs),

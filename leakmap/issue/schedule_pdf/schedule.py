@@ -15,7 +15,7 @@ from leakmap.base.findings import Effect, Finding
 from leakmap.base.progress import UNWATCHED, Progress
 from leakmap.issue.copies import archive_copy, compact
 from leakmap.issue.drawn_sheets import drawing_of, drawn_sheets
-from leakmap.issue.heading import Heading, told_changes, told_job
+from leakmap.issue.heading import Heading, as_told, told_changes
 from leakmap.issue.layers import Layer, with_layers
 from leakmap.issue.marks.changes import changed_sheets
 from leakmap.issue.office_paper import OFFICE_MM, office_papers
@@ -89,7 +89,7 @@ def schedule_pdf(
         Stopped: The watcher asked to stop.
     """
     use_faces()
-    job, since = told_job(job, heading), None if since is None else told_changes(since, heading)
+    job, since = as_told(job, since, heading)
     setting = Setting(Lettering(), job.units, job.materials.filling)
     counts = PageCounts(setting.lettering)
     pages = plan_pages(job, drawings)

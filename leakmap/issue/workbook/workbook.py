@@ -10,7 +10,7 @@ from typing import Any
 from leakmap.base.rounding import ZERO
 from leakmap.base.trade_words import in_trade_words
 from leakmap.issue.cautions import cautions
-from leakmap.issue.heading import Heading, told_job
+from leakmap.issue.heading import Heading, as_told
 from leakmap.issue.office_paper import office_papers
 from leakmap.issue.price_words import PRICE
 from leakmap.issue.workbook.book import Book, Cell, Column, Formula
@@ -41,7 +41,7 @@ def workbook_xlsx(job: Job, repairs: Repairs, heading: Heading, since: Differenc
         heading: What the paper says of itself.
         since: What changed since an earlier revision; None: it says nothing of it.
     """
-    job = told_job(job, heading)
+    job, since = as_told(job, since, heading)
     figures = Figures(job.units)
     title = f"{heading.job_name}: repair schedule, revision {heading.revision}"
     book = Book(heading, title, paper=office_papers(job.rules)[0])

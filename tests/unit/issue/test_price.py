@@ -157,3 +157,5 @@ def test_a_comparison_says_sums_and_rates_before_and_now() -> None:
     assert not [each for each in quiet.listed if each.sort is Sort.RATE]
     assert "EUR" not in changes_text(quiet) + changes_json(quiet)
     assert "EUR" not in " ".join(page_texts(changes_pdf(since, drawings={}, heading=heading())))
+    book = openpyxl.load_workbook(BytesIO(workbook_xlsx(dearer, FOUND, heading(), since)))
+    assert "EUR" not in str([row for sheet in book for row in sheet.values])
