@@ -102,6 +102,21 @@ class Prices:
         return timed(self.window, lambda: self.desk.do(edit))
 
 
+def in_turn(prices: Prices) -> dict[str, dict[str, list[Timed]]]:
+    """What every deed took in every way, taken in turn; the first turn warms up."""
+    deeds: dict[str, Callable[[], Timed]] = {"edit": prices.edit, "hover": prices.hover, "drag": prices.drag}
+    found: dict[str, dict[str, list[Timed]]] = {name: {way: [] for way in WAYS} for name in deeds}
+    for turn in range(TIMES):
+        for way, (rates, role) in WAYS.items():
+            prices.put(rates, role)
+            for name, deed in deeds.items():
+                took = deed()
+                prices.desk.show(None)
+                if turn:
+                    found[name][way].append(took)
+    return found
+
+
 def say(name: str, found: dict[str, list[Timed]]) -> None:
     """Print rows: what each way took until it was painted, its longest step, and with rates beside the same without."""
     without = 0.0
@@ -130,19 +145,8 @@ def main() -> None:
         window.sitting.settle()
         window.desk.go_to(Stage.REPAIR)
         prices = Prices(window)
-        deeds: dict[str, Callable[[], Timed]] = {"edit": prices.edit, "hover": prices.hover, "drag": prices.drag}
-        found: dict[str, dict[str, list[Timed]]] = {name: {way: [] for way in WAYS} for name in deeds}
-        for turn in range(TIMES):
-            for way, (rates, role) in WAYS.items():
-                prices.put(rates, role)
-                for name, deed in deeds.items():
-                    took = deed()
-                    window.desk.show(None)
-                    if turn:  # the first warms up
-                        found[name][way].append(took)
-        print(
-            f"{leaks} leaks, {len(window.desk.repairs.zones if window.desk.repairs else ())} zones, median of {TIMES - 1}"
-        )
+        found, zones = in_turn(prices), window.desk.repairs.zones if window.desk.repairs else ()
+        print(f"{leaks} leaks, {len(zones)} zones, median of {TIMES - 1}")
         for name, ways in found.items():
             say(name, ways)
         rated: dict[str, list[Timed]] = {}
