@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
 from leakmap.base.counted import many
 from leakmap.base.csv_text import table_text
 from leakmap.base.json_text import Json
-from leakmap.base.measures import AREA, MASS, VOLUME, Units
+from leakmap.base.measures import AREA, MASS, VOLUME, Scale, Units
 from leakmap.base.rounding import with_thousandths
 from leakmap.model.job import Job
 from leakmap.model.materials import MATERIAL_WORDS
@@ -23,6 +24,33 @@ COLUMNS: Final = (
 )  # fmt: skip
 UNKNOWN: Final = "–"
 """Stands on paper for what is not known."""
+
+
+_POUND, _CUBIC_FOOT_L, _SQUARE_FOOT = (of.imperial.size for of in (MASS, VOLUME, AREA))
+_NEAR: Final = {
+    "kg": MASS.imperial,
+    "L": VOLUME.imperial,
+    "L/min": replace(VOLUME.imperial, symbol=f"{VOLUME.imperial.symbol}/min"),
+    "kg/m³": Scale(symbol="lb/cu ft", size=_POUND / _CUBIC_FOOT_L * 1000, places=1),
+    "kg/m²": Scale(symbol="lb/sq ft", size=_POUND / _SQUARE_FOOT, places=3),
+}
+"""How figures of a material are read in a job in feet, by the unit that they are kept in."""
+
+
+def figure_words(units: Units, value: float | None, unit: str) -> str:
+    """A figure of a material as it was entered, with its unit; in feet what that comes near beside it, as with slots.
+
+    >>> figure_words(Units.METRIC, 1505.74, "kg/m³"), figure_words(Units.IMPERIAL, 1505.74, "kg/m³")
+    ('1505.74 kg/m³', '1505.74 kg/m³ (94.0 lb/cu ft)')
+    >>> figure_words(Units.IMPERIAL, 3.5, ""), figure_words(Units.IMPERIAL, None, "kg")
+    ('3.5', '–')
+    """
+    if value is None:
+        return UNKNOWN
+    exact = f"{units.number(Decimal(repr(value)).normalize())} {unit}".rstrip()
+    if units.metric or unit not in _NEAR:
+        return exact
+    return f"{exact} ({replace(_NEAR[unit], locale=units.locale).said(value)})"
 
 
 def kilograms(units: Units, kg: Decimal | None) -> str:

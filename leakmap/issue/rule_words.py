@@ -10,6 +10,7 @@ from leakmap.base.measures import System, Units
 from leakmap.base.rounding import rounded
 
 _NO_BREAK: Final = "\u00a0"
+_IN_A_ROW: Final = f"{_NO_BREAK}· "  # a new line begins with a figure
 
 
 def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - rules hold values of several types
@@ -17,8 +18,8 @@ def value_words(units: Units, value: Any, unit: str) -> str:  # noqa: ANN401 - r
     if value is None or value == "":
         return "none" if value is None else "not entered"
     if isinstance(value, tuple):
-        exact = " · ".join(_millimetres(units, part) for part in value) + " mm"
-        near = " · ".join(units.measured(each).replace(" ", _NO_BREAK) for each in value)
+        exact = _IN_A_ROW.join(_millimetres(units, part) for part in value) + f"{_NO_BREAK}mm"
+        near = _IN_A_ROW.join(units.measured(each).replace(" ", _NO_BREAK) for each in value)
         return exact if units.metric else f"{exact} ({near})"
     if unit == "m":
         return _length_words(units, Decimal(repr(float(value))))

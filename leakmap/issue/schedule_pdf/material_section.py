@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable, Spacer
 from leakmap.base.counted import many
 from leakmap.base.measures import VOLUME
 from leakmap.base.sentences import capital
-from leakmap.issue.need_words import UNKNOWN, batch_words, kilograms, litres
+from leakmap.issue.need_words import UNKNOWN, batch_words, figure_words, kilograms, litres
 from leakmap.issue.schedule_pdf.lettering import MM
 from leakmap.issue.schedule_pdf.styles import BOLD, TEXT, Bookmark, Setting
 from leakmap.issue.schedule_pdf.tables import Column, Grid, marked, section
@@ -180,7 +180,12 @@ def _order(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
 def _table(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
     grid = Grid(
         setting,
-        [Column("Material", 26.0), Column("Figure", 46.0), Column("Value", 27.0, right=True), Column("Origin", 0)],
+        [
+            Column("Material", 26.0),
+            Column("Figure", 46.0),
+            Column("Value", 27.0 if setting.units.metric else 45.0, right=True),
+            Column("Origin", 0),
+        ],
         dense=True,
     )
     for name in (each.material for each in order):
@@ -189,7 +194,7 @@ def _table(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
         for item in fields(Material):
             figure: Figure = getattr(getattr(job.materials, name), item.name)
             if figure.value is not None:
-                shown = f"{_value(setting, figure)} {item.metadata['unit']}".rstrip()
+                shown = figure_words(setting.units, figure.value, item.metadata["unit"])
                 grid.row(setting.words(head, BOLD), capital(item.metadata["words"]), shown, figure.origin)
                 head = ""
         grid.end_block()
@@ -197,4 +202,4 @@ def _table(setting: Setting, job: Job, order: tuple[Ordered, ...]) -> Grid:
 
 
 def _value(setting: Setting, figure: Figure) -> str:
-    return UNKNOWN if figure.value is None else setting.units.number(Decimal(repr(figure.value)).normalize())
+    return figure_words(setting.units, figure.value, "")

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from leakmap.base.measures import System, Units
 from leakmap.base.resources import resource
 from leakmap.console.schedule_text import schedule_text
-from leakmap.issue.need_words import needs_csv, order_of_job, order_words
+from leakmap.issue.need_words import figure_words, needs_csv, order_of_job, order_words
 from leakmap.issue.schedule_json import schedule_json
 from leakmap.issue.schedule_pdf.schedule import schedule_pdf
 from leakmap.issue.workbook.workbook import workbook_xlsx
@@ -87,6 +87,25 @@ def test_the_workbook_sums_live(units: Units) -> None:
         shown = Decimal(str(kept.cell(row, 3).value))
         pound = Decimal(1) if units.metric else Decimal("0.45359237")
         assert abs(shown * pound - each.net_kg) < Decimal("0.00001")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "near"),
+    [
+        (1505.74, "kg/m³", "94.0 lb/cu ft"),  # loose cement, 94 lb a cubic foot (ACI 211.1, as summarised)
+        (1000.0, "kg/m³", "62.4 lb/cu ft"),  # water, from memory
+        (25.0, "kg", "55.1 lb"),  # 25 / 0.45359237 (NIST SP 811)
+        (1.0, "L", "0.0353 cu ft"),  # 1 / 28.316847 (NIST SP 811)
+        (0.4, "L/min", "0.0141 cu ft/min"),
+        (0.8, "kg/m²", "0.164 lb/sq ft"),  # 1 lb/ft² is 4.882428 kg/m² (NIST SP 811)
+    ],
+)
+def test_figures_of_materials_say_in_feet_what_they_come_near(value: float, unit: str, near: str) -> None:
+    """The figure stays as it was entered, for it is a data sheet's; metric papers and figures without a unit say no more."""
+    exact = f"{Decimal(str(value)).normalize():f} {unit}"
+    assert figure_words(Units.IMPERIAL, value, unit) == f"{exact} ({near})"
+    assert figure_words(Units.METRIC, value, unit) == exact
+    assert figure_words(Units.IMPERIAL, 2.5, "min") == "2.5 min"
 
 
 @pytest.mark.slow

@@ -91,7 +91,7 @@ def test_small_words() -> None:
         (3, "days", "3 days"),
         ("", "", "not entered"),
         ("A1", "", "A1"),
-        (Rules().overrun_m, "m", "300 · 300 · 300 · 400 · 450 · 450 mm"),
+        (Rules().overrun_m, "m", "300\u00a0· 300\u00a0· 300\u00a0· 400\u00a0· 450\u00a0· 450\u00a0mm"),
     ],
 )
 def test_rules_are_printed_with_their_units(value: object, unit: str, words: str) -> None:
