@@ -245,7 +245,7 @@ def test_a_glove_types_whom_an_issue_goes_to(window: MainWindow) -> None:
     QApplication.processEvents()
     assert row.typing
     assert row.capitals
-    _type(window, "Crew 2".removesuffix("2"))
+    _type(window, "Crew ")
     for alphabet, words in (("αβγ", "Ώρα"), ("абв", "Їж"), ("äéñ", "Ñß")):
         QTest.mouseClick(row.alphabets[alphabet], LEFT)
         _type(window, words)

@@ -13,8 +13,9 @@ from operator import attrgetter
 from typing import Any, Final, NamedTuple
 from uuid import UUID
 
-from leakmap.base.differing import Heaps, differing
+from leakmap.base.differing import Heaps
 from leakmap.desk.plan.bands import Bands, Lines
+from leakmap.desk.plan.basis import Basis, Differing, differing_marks
 from leakmap.desk.plan.changed import CHANGE, ChangedParts, Parts, with_changes
 from leakmap.desk.plan.detail import Detail
 from leakmap.desk.plan.drawn import BY_HAND, Drawn, Key
@@ -73,43 +74,6 @@ class Renewed(NamedTuple):
     gone: AbstractSet[Key]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Basis:
-    """All that recipes are made from."""
-
-    job: Job
-    repairs: Repairs
-    lines: Lines
-    places: Mapping[UUID, Staff]
-    changes: Changes | None
-
-    def same_but_marks(self, other: _Basis) -> bool:
-        """Whether the two differ at most in leaks, cuts, zones and what changed of these."""
-        one, two = self.job, other.job
-        return (
-            self.lines is other.lines
-            and all(a is b for a, b in ((one.joints, two.joints), (one.sheets, two.sheets), (one.rules, two.rules)))
-            and one.units == two.units
-            and (self.places is other.places or self.places == other.places)
-            and (self.changes is None) is (other.changes is None)
-        )
-
-    def same_but_changes(self, other: _Basis) -> bool:
-        """Whether the two differ only in what is told of changes."""
-        same = (self.lines is other.lines, self.job is other.job, self.repairs is other.repairs)
-        return all(same) and self.places == other.places
-
-
-class _Differing(NamedTuple):
-    """What differs where only marks do: leaks that went and came, whether cuts and relief points do, numbers of zones."""
-
-    gone: list[Leak]
-    come: list[Leak]
-    cuts: bool
-    reliefs: bool
-    numbers: frozenset[int]
-
-
 class Recipes:
     """The recipes of one level; after a deed, and when more is known of changes, only those of what that touched are made."""
 
@@ -118,7 +82,7 @@ class Recipes:
         self._bands = Bands(sheet)
         self._parts = ChangedParts(sheet)
         self._lines = Lines({}, {}, {})
-        self._basis: _Basis | None = None
+        self._basis: Basis | None = None
         self._places: Mapping[UUID, Staff] = {}
         self._changes: Changes | None = None
         self._held_along: dict[int, _Along] = {}
@@ -147,7 +111,7 @@ class Recipes:
             changes: What changed since a revision, in the stead of zones as usual; None: those.
         """
         before, lines = self._basis, self._lines_of(job, scale, staffs)
-        now = self._basis = _Basis(job, repairs, lines, places, changes)
+        now = self._basis = Basis(job, repairs, lines, places, changes)
         if before is not None and changes is before.changes and now.same_but_changes(before):
             return Renewed(self._held, {}, frozenset())
         if lines is not self._lines:
@@ -157,7 +121,7 @@ class Recipes:
         told = self._parts.take(changes, lines)
         rings = self._ringed
         if before is not None and now.same_but_marks(before):
-            differs = _differing(before, now, told)
+            differs = differing_marks(before, now, told)
             if differs.reliefs:
                 self._ringed = self._rings(repairs)
             return self._patched(self._touched(now, differs, rings), self._left(before, differs))
@@ -187,7 +151,7 @@ class Recipes:
         self._held = found
         return Renewed(found, come, gone)
 
-    def _touched(self, now: _Basis, differs: _Differing, rings: Mapping[UUID, tuple[Point, ...]]) -> _Wanted:
+    def _touched(self, now: Basis, differs: Differing, rings: Mapping[UUID, tuple[Point, ...]]) -> _Wanted:
         """What must be looked at anew where only marks differ.
 
         Args:
@@ -207,7 +171,7 @@ class Recipes:
         yield from self._zones(job, zones)
         yield from self._beside_zones(job, repairs, zones, numbers)
 
-    def _left(self, before: _Basis, differs: _Differing) -> set[Key]:
+    def _left(self, before: Basis, differs: Differing) -> set[Key]:
         """What was there of all that differs."""
         numbers = differs.numbers
         left: set[Key] = {(str(Sort.LEAK), leak.id) for leak in differs.gone}
@@ -349,19 +313,6 @@ class Recipes:
 
     def _beside(self, joint: UUID) -> tuple[Staff | None, Staff | None]:
         return self._lines.staffs.get(joint), self._places.get(joint)
-
-
-def _differing(before: _Basis, now: _Basis, told: frozenset[int]) -> _Differing:
-    """What differs of leaks, cuts and zones; ``told`` are numbers of zones of which other changes are told."""
-    gone, come = differing(before.job.leaks.values(), now.job.leaks.values())
-    zones = [zone for each in differing(before.repairs.zones, now.repairs.zones) for zone in each]
-    return _Differing(
-        gone=gone,
-        come=come,
-        cuts=now.job.cuts is not before.job.cuts,
-        reliefs=any(zone.relief for zone in zones),
-        numbers=told.union(zone.number for zone in zones),
-    )
 
 
 def _kept(before: Recipe | None, of: tuple[Any, ...], drawn_at: Callable[[Detail], Drawn]) -> Recipe:
