@@ -285,11 +285,12 @@ def _with_sum(job: Job, line: Line, found: IssuedSum | None, currency: str) -> L
         return line
     plain = found.currency == currency and not found.not_priced
     words = found.words(job.units, named=found.currency != currency)
+    missing = [in_trade_words(job.units, said) for said in found.not_priced]
     return replace(
         line,
         values={**line.values, "sum": found.total if plain else words},
         ranks={**line.ranks, "sum": rank_of(found.total)},
-        tip=" ".join((line.tip + ".", *(in_trade_words(job.units, said) for said in found.not_priced))),
+        tip=" ".join((f"{line.tip}.", *missing)) if missing else line.tip,
     )
 
 
