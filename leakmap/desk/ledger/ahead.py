@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QObject, QTimer
 
-from leakmap.desk.ledger.listing import sheet_listed, zones_listed
+from leakmap.desk.ledger.listing import sheet_listed
 from leakmap.desk.ledger.pricing import Pricing
-from leakmap.desk.slices import Slices, Steps
+from leakmap.desk.slices import Slices
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Stage
-from leakmap.repair.price import Prices
-from leakmap.work.kept import Kept
-from leakmap.work.ledger_lines import Line
 from leakmap.work.ledger_prices import shows_prices
-from leakmap.work.ledger_zones import zone_lines
 
 _REST_MS: Final = 100  # the plan shows what a deed did first
 
@@ -26,17 +21,13 @@ class Ahead(QObject):
 
     Args:
         desk: The desk.
-        kept: Where rows are kept, and found when they are listed.
-        pricing: Prices zones, where the rows show what they cost.
-        take: Takes each line, so that its row is there too.
+        pricing: Makes the rows, with what zones cost where that is shown.
         parent: Its owner.
     """
 
-    def __init__(
-        self, desk: Desk, kept: Kept, pricing: Pricing, take: Callable[[Line], object], parent: QObject
-    ) -> None:
+    def __init__(self, desk: Desk, pricing: Pricing, parent: QObject) -> None:
         super().__init__(parent)
-        self._desk, self._kept, self._pricing, self._take = desk, kept, pricing, take
+        self._desk, self._pricing = desk, pricing
         self._made_of: tuple[object, ...] = ()
         self._slices: Slices | None = None
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -70,16 +61,4 @@ class Ahead(QObject):
 
     def _begin(self) -> None:
         if self._desk.repairs is not None and not self._desk.dragging:
-            self._slices = Slices("Zones listed", len(self._desk.repairs.zones), self._steps(), self)
-
-    def _steps(self) -> Steps:
-        job, repairs, sheet = self._desk.job, self._desk.repairs, sheet_listed(self._desk)
-        assert job is not None
-        assert repairs is not None
-        prices: Prices | None = None
-        if shows_prices(self._desk.job, self._desk.role):
-            prices = yield from self._pricing.steps()
-        for number, line in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
-            self._take(line)
-            yield number
-        return zones_listed(job, repairs, sheet, self._kept, prices)
+            self._slices = Slices("Zones listed", len(self._desk.repairs.zones), self._pricing.listed(), self)

@@ -87,11 +87,11 @@ class LedgerPane(QWidget):
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._refresh)
         self._papers = IssuedPapers(desk)
-        self.pricing = Pricing(desk, self._kept, self)
+        self.pricing = Pricing(desk, self._kept, self.model.entry_of, self)
         self.sums = IssuedSums(desk, self)
         for known in (self.pricing.done, self.sums.done):
             known.connect(self._refresh)
-        self.ahead = Ahead(desk, self._kept, self.pricing, self.model.entry_of, self)
+        self.ahead = Ahead(desk, self.pricing, self)
         self._lay_out()
         self.table.acted.connect(self._act)
         self.table.editing.draft_edited.connect(self._refresh)

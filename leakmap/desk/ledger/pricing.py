@@ -5,7 +5,7 @@ Ten thousand zones take half a second: the ledger says that it is not done, and 
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from typing import Final
 
 from PySide6.QtCore import QObject, Signal
@@ -16,6 +16,7 @@ from leakmap.desk.state import Desk
 from leakmap.model.rates import Rates
 from leakmap.repair.price import Prices
 from leakmap.work.kept import Kept
+from leakmap.work.ledger_lines import Line
 from leakmap.work.ledger_prices import kept_prices, shows_prices, zone_price
 from leakmap.work.ledger_zones import zone_lines
 
@@ -28,15 +29,16 @@ class Pricing(QObject):
 
     Args:
         desk: The desk.
-        kept: Where prices are kept, and found when they are asked for.
+        kept: Where prices and rows are kept, and found when they are asked for.
+        take: Takes each line, so that its row is there too.
         parent: Its owner.
     """
 
     done = Signal()  # every zone has its price
 
-    def __init__(self, desk: Desk, kept: Kept, parent: QObject) -> None:
+    def __init__(self, desk: Desk, kept: Kept, take: Callable[[Line], object], parent: QObject) -> None:
         super().__init__(parent)
-        self._desk, self._kept = desk, kept
+        self._desk, self._kept, self._take = desk, kept, take
         self._by: Rates | None = None  # the rates that every zone is priced by
         self._next: Rates | None = None  # those by which zones are being priced
         self._slices: Slices | None = None
@@ -70,12 +72,15 @@ class Pricing(QObject):
         return kept_prices(job, repairs, self._kept)
 
     def listed(self) -> Steps:
-        """The same, and the rows that show it."""
+        """The rows of zones as they are listed, made one by one, after what each costs where that is shown."""
         job, repairs, sheet = self._desk.job, self._desk.repairs, sheet_listed(self._desk)
         assert job is not None
         assert repairs is not None
-        prices = yield from self.steps()
-        for number, _ in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
+        prices: Prices | None = None
+        if shows_prices(job, self._desk.role):
+            prices = yield from self.steps()
+        for number, line in enumerate(zone_lines(job, repairs, sheet, self._kept, prices=prices)):
+            self._take(line)
             yield number
         return zones_listed(job, repairs, sheet, self._kept, prices)
 
