@@ -40,6 +40,15 @@ def in_trade_words(units: Units, words: str) -> str:
     return words if units.metric else _WORD.sub(_said, words)
 
 
+def english_of(units: Units) -> str:
+    """Which English our own words are where a job is read in these units, as BCP 47 names it.
+
+    >>> english_of(Units.METRIC), english_of(Units.IMPERIAL)
+    ('en-GB', 'en-US')
+    """
+    return "en-GB" if units.metric else "en-US"
+
+
 def _said(found: re.Match[str]) -> str:
     us = US_WORDS[found[0].casefold()]
     return us.capitalize() if found[0][0].isupper() else us

@@ -11,6 +11,8 @@ from typing import Final
 
 from leakmap.base.days import day_words
 from leakmap.base.errors import BadValue
+from leakmap.base.measures import Units
+from leakmap.base.trade_words import english_of
 from leakmap.model.job import Job
 from leakmap.model.rates import Rates
 from leakmap.model.revision import Revision
@@ -34,6 +36,7 @@ class Heading:
         at: When, with time zone; passed in, never read from a clock.
         provisional: Whether nothing was issued: numbers of zones may still change.
         locale: How its day is written.
+        english: Which English its words are.
     """
 
     job_name: str
@@ -44,6 +47,7 @@ class Heading:
     at: datetime
     provisional: bool = False
     locale: str = ""
+    english: str = english_of(Units.METRIC)
 
     def __post_init__(self) -> None:
         """Refuse a heading that would leave a reader in doubt.
@@ -84,6 +88,7 @@ def heading_of(job: Job, revision: Revision) -> Heading:
         by=revision.by,
         at=revision.at,
         locale=job.units.locale,
+        english=english_of(job.units),
     )
 
 
@@ -110,4 +115,11 @@ def as_told(job: Job, since: Differences | None, heading: Heading) -> tuple[Job,
 
 def provisional_heading(job: Job, at: datetime, purpose: Purpose | None = None) -> Heading:
     """The heading of papers that nobody issued; None: nobody said what they will be for."""
-    return Heading(job_name=job.name, purpose=purpose, at=at, provisional=True, locale=job.units.locale)
+    return Heading(
+        job_name=job.name,
+        purpose=purpose,
+        at=at,
+        provisional=True,
+        locale=job.units.locale,
+        english=english_of(job.units),
+    )

@@ -14,7 +14,7 @@ from typing import Final
 from reportlab.pdfgen.canvas import Canvas
 
 from leakmap.base.findings import Finding
-from leakmap.base.trade_words import in_trade_words
+from leakmap.base.trade_words import english_of, in_trade_words
 from leakmap.issue.copies import compact
 from leakmap.issue.field_sheets.draw_strip import CAP_MM, StripPen
 from leakmap.issue.field_sheets.strips import SCALES, SIDE_MM, Sheet, Strip, strips_of
@@ -80,7 +80,7 @@ def field_sheets(job: Job, repairs: Repairs, *, at: datetime, paper: str | None 
     width, height = sheet.size_mm
     canvas = counted_canvas(counts, at)(
         out, pagesize=(width * MM, height * MM), invariant=1, pageCompression=0, initialFontName=Face.BODY.value,
-        lang="en-GB",
+        lang=english_of(job.units),
     )  # fmt: skip
     canvas.setTitle(f"{job.name}: field sheets")
     canvas.setAuthor(MAKER)

@@ -113,15 +113,15 @@ ZONE_COLUMNS: Final = (
     Column("From m", 24),
     Column("To m", 24),
     Column("Length m", 24),
-    Column("Depth mm", 21),
-    Column("Chargeable m", 30),
+    Column("Depth mm", 25),
+    Column("Chargeable m", 28),
 )
 OTHER_COLUMNS: Final = (
     Column("Leak", 19, right=False),
     Column("Joint", 17, right=False),
     Column("From m", 24),
     Column("To m", 24),
-    Column("Why", 75, right=False),
+    Column("Why", 77, right=False),
 )
 TABLE_MM: Final = sum(column.width_mm for column in ZONE_COLUMNS)
 

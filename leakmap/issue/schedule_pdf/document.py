@@ -77,7 +77,7 @@ def written(
         invariant=1,
         pageCompression=0,
         initialFontName=Face.BODY.value,
-        lang="en-GB",
+        lang=heading.english,
         title=_fact(title),
         subject=f"{subject}, {heading.purpose_words}",
         author=_fact(heading.by) or MAKER,

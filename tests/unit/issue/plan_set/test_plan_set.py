@@ -12,6 +12,7 @@ import pytest
 import shapely
 
 from leakmap.base.errors import Stopped
+from leakmap.base.measures import Units
 from leakmap.base.progress import StopAfter
 from leakmap.geometry.boxes import holds, widened
 from leakmap.geometry.path import Path
@@ -36,6 +37,7 @@ from leakmap.model.words import Kind as Joining
 from leakmap.repair.setting_out import Surroundings
 from leakmap.repair.tapes_to_lines import ToAxes
 from leakmap.repair.work_out import repairs
+from leakmap.work.edits.rules import set_units
 from tests.helpers.hand_made import made_id
 
 SHEET = Sheet(id=made_id("B1"), name="B1")
@@ -140,7 +142,17 @@ def test_a_level_of_which_nothing_is_seen_takes_the_smallest_paper() -> None:
         levels = levels_of(each, repairs(each), {}, Lettering())
         (sheet,) = laid_out(levels, provisional_heading(each, AT)).sheets.each
         assert {sheet.paper.name, plan_page(each, lost, None).layout.sheet} == expected
-    assert plan_set(job, repairs(job), drawings={}, heading=provisional_heading(job, AT)).data
+
+
+def test_papers_say_which_english_they_speak() -> None:
+    """A job in feet has the words of the US trade, and its papers tell a reading voice so."""
+    lost = replace(SHEET, source=Source(name="b1.dxf", sha256="0" * 64))
+    metric = Job(id=made_id("job"), name="Pit", sheets={lost.id: lost})
+    for units, english in zip(Units.EACH, ("en-GB", "en-US"), strict=True):
+        job = set_units(metric, units=units).job
+        made = plan_set(job, repairs(job), drawings={}, heading=provisional_heading(job, AT))
+        with pikepdf.open(io.BytesIO(made.data)) as pdf:
+            assert str(pdf.Root.Lang) == english
 
 
 @pytest.mark.slow
