@@ -22,21 +22,18 @@ from tempfile import TemporaryDirectory
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Numbers
 from leakmap.model.rates import Rates
 from leakmap.model.words import Wetness
-from leakmap.records.job_file import create_job_file
 from leakmap.work.edits.leaks import move_leak_ends, set_wetness
 from leakmap.work.edits.rates import take_rates
-from leakmap.work.open_job import Hand
 from leakmap.work.settings import Role
-from tests.benchmarks.bench_hover import AT
 from tests.benchmarks.bench_theme import timed
 from tests.benchmarks.bench_workout import basement
+from tests.helpers.windows import window_with
 
 TIMES = 24
 RATES = Rates(
@@ -135,14 +132,7 @@ def main() -> None:
     app = QApplication([])
     theme().dress(app)
     job = replace(basement(leaks), numbers=Numbers(joint=10_000, leak=100_000, zone=100_000))
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "pit.gpkg"
-        create_job_file(path, job, user="ann", at=AT)
-        window = MainWindow(Desk(), Hand(user="ann", host="site", clock=lambda: AT))
-        window.resize(1600, 1000)
-        window.show()
-        window.sitting.open_job(path)
-        window.sitting.settle()
+    with TemporaryDirectory() as folder, window_with(job, Path(folder)) as window:
         window.desk.go_to(Stage.REPAIR)
         prices = Prices(window)
         found, zones = in_turn(prices), window.desk.repairs.zones if window.desk.repairs else ()
@@ -154,8 +144,6 @@ def main() -> None:
             prices.put(*WAYS[way])
             rated[way] = [prices.rate() for _ in range(TIMES)]
         say("rate", rated)
-        window.sitting.close(lose_unsaved=True)
-        window.close()
 
 
 if __name__ == "__main__":

@@ -17,21 +17,18 @@ from time import perf_counter, thread_time
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Stage
 from leakmap.desk.tidying import Tidying
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Numbers
 from leakmap.model.words import Purpose
-from leakmap.records.job_file import create_job_file
 from leakmap.work.edits.edit import Edit
 from leakmap.work.edits.leaks import move_leak_ends
-from leakmap.work.open_job import Hand
 from tests.benchmarks.bench_compare import later
-from tests.benchmarks.bench_hover import AT
 from tests.benchmarks.bench_workout import basement
 from tests.helpers.bare_issues import bare_issue
+from tests.helpers.windows import window_with
 
 MOST_MS = 100.0
 PATIENCE_S = 120.0
@@ -75,16 +72,9 @@ class Timed:
 
 def measure(app: QApplication, leaks: int) -> None:
     """All steps on one job."""
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "pit.gpkg"
-        job = basement(leaks)
-        used = Numbers(joint=len(job.joints), leak=leaks)
-        create_job_file(path, replace(job, numbers=used), user="ann", at=AT)
-        window = MainWindow(Desk(), Hand(user="ann", host="site", clock=lambda: AT))
-        window.resize(1600, 1000)
-        window.show()
-        window.sitting.open_job(path)
-        window.sitting.settle()
+    job = basement(leaks)
+    job = replace(job, numbers=Numbers(joint=len(job.joints), leak=leaks))
+    with TemporaryDirectory() as folder, window_with(job, Path(folder)) as window:
         desk, timed = window.desk, Timed(app, window)
         assert desk.open_job is not None
         bare_issue(desk.open_job, Purpose.PRICE, Path(folder))
@@ -93,8 +83,6 @@ def measure(app: QApplication, leaks: int) -> None:
             desk.go_to(stage)
             timed._turn(lambda: not window.plan.scene.busy, QUIET)
         _work(timed)
-        window.sitting.close(lose_unsaved=True)
-        window.close()
 
 
 def _work(timed: Timed) -> None:

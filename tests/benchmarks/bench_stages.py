@@ -19,19 +19,16 @@ from tempfile import TemporaryDirectory
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Stage
 from leakmap.desk.tidying import Tidying
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Job
 from leakmap.model.sheet import Source
-from leakmap.records.job_file import create_job_file
-from leakmap.work.open_job import Hand
 from leakmap.work.sample_job import sample_job
-from tests.benchmarks.bench_hover import AT
 from tests.benchmarks.bench_theme import timed
 from tests.benchmarks.bench_workout import basement
+from tests.helpers.windows import window_with
 
 TARGET_MS = 50.0
 TIMES = 3
@@ -39,14 +36,7 @@ TIMES = 3
 
 def measure(job: Job, name: str) -> None:
     """All pairs of stages of one job."""
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "pit.gpkg"
-        create_job_file(path, job, user="ann", at=AT)
-        window = MainWindow(Desk(), Hand(user="ann", host="site", clock=lambda: AT))
-        window.resize(1600, 1000)
-        window.show()
-        window.sitting.open_job(path)
-        window.sitting.settle()
+    with TemporaryDirectory() as folder, window_with(job, Path(folder)) as window:
         timed(window, window.update)
         pairs: dict[tuple[Stage, Stage], list[tuple[float, float, float]]] = {}
         for _ in range(TIMES):
@@ -58,8 +48,6 @@ def measure(job: Job, name: str) -> None:
         zoom = median(timed(window, lambda camera=camera: plan.look(camera))[0] for camera in cameras)
         say(name, {pair: (median(each[0] for each in found), max(each[1] for each in found))
                    for pair, found in pairs.items()}, zoom)  # fmt: skip
-        window.sitting.close(lose_unsaved=True)
-        window.close()
 
 
 def going(window: MainWindow, stage: Stage) -> Callable[[], object]:

@@ -19,15 +19,12 @@ from time import thread_time
 
 from PySide6.QtWidgets import QApplication
 
-from leakmap.desk.state import Desk
 from leakmap.desk.theme import theme
 from leakmap.desk.things import Stage
 from leakmap.desk.window import MainWindow
-from leakmap.records.job_file import create_job_file
-from leakmap.work.open_job import Hand
 from leakmap.work.settings import Contrast, Theme
-from tests.benchmarks.bench_hover import AT
 from tests.benchmarks.bench_workout import basement
+from tests.helpers.windows import window_with
 
 TIMES = 10
 
@@ -54,14 +51,7 @@ def main() -> None:
     leaks = parser.parse_args().leaks
     app = QApplication([])
     theme().dress(app)
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "pit.gpkg"
-        create_job_file(path, basement(leaks), user="ann", at=AT)
-        window = MainWindow(Desk(), Hand(user="ann", host="site", clock=lambda: AT))
-        window.resize(1600, 1000)
-        window.show()
-        window.sitting.open_job(path)
-        window.sitting.settle()
+    with TemporaryDirectory() as folder, window_with(basement(leaks), Path(folder)) as window:
         window.desk.go_to(Stage.REPAIR)
         timed(window, window.update)
         plan = window.plan
@@ -77,8 +67,6 @@ def main() -> None:
         ):
             print(f"  {name:<8} {median(one):7.1f} ms, longest {max(one):7.1f}   zoom {median(other):7.1f} ms   "
                   f"{median(one) / median(other):5.2f} times the zoom")  # fmt: skip
-        window.sitting.close(lose_unsaved=True)
-        window.close()
 
 
 if __name__ == "__main__":
