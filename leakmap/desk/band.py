@@ -363,7 +363,7 @@ class Band(QWidget):
             self.field.deleteLater()
             self.field = None
         if typing is not None:
-            field = self.field = Field(typing.name, self)
+            field = self.field = Field(typing.name, self, figure=typing.figure)
             field.setPlaceholderText(typing.name)
             field.setFixedWidth(_SECRET if typing.secret else _FIELD)
             field.setEchoMode(Field.EchoMode.Password if typing.secret else Field.EchoMode.Normal)

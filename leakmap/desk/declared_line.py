@@ -39,13 +39,11 @@ class LineField(Field):
     reached = Signal(QWidget)
 
     def __init__(self, line: Line, take: Take) -> None:
-        super().__init__(line.title)
+        super().__init__(line.title, figure=line.figure)
         self._line, self._take = line, take
         self._clicked_into = False
         self.setAccessibleDescription(line.words)
         self.setMinimumWidth(_FIELD if line.steps else _LONG_FIELD)
-        if line.figure:
-            self.setInputMethodHints(Qt.InputMethodHint.ImhPreferNumbers)
         self.editingFinished.connect(self.keep)
 
     def show_line(self, line: Line) -> None:

@@ -194,7 +194,7 @@ class _Bringing:
                 answers=tuple(answers),
                 grave=bool(wrong),
                 left=self._left,
-                typing=Typing(name="1:n", enter=typed),
+                typing=Typing(name="1:n", enter=typed, figure=True),
             )
         )
 

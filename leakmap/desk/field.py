@@ -14,11 +14,19 @@ from leakmap.desk.tokens import BODY_TYPE
 
 
 class Field(QLineEdit):
-    """One line of words."""
+    """One line of words, or a figure.
 
-    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+    Args:
+        name: What is typed in it, for who cannot see it.
+        parent: Its owner.
+        figure: Whether that is a figure, for which a glove gets digits.
+    """
+
+    def __init__(self, name: str, parent: QWidget | None = None, *, figure: bool = False) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
+        if figure:
+            self.setInputMethodHints(Qt.InputMethodHint.ImhPreferNumbers)
         self.setFrame(False)
         self.setTextMargins(12, 0, 12, 0)
         self._grow()

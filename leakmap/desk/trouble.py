@@ -30,12 +30,14 @@ class Typing:
         enter: Is given the words at Enter; the band is gone before.
         button: What stands on a button that does the same; empty for none.
         secret: Whether what is typed shows as dots.
+        figure: Whether a figure is typed, not words.
     """
 
     name: str
     enter: Callable[[str], object]
     button: str = ""
     secret: bool = False
+    figure: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -54,12 +54,14 @@ class Cell:
         takes: What it takes, for whoever does not know.
         choices: What can be chosen.
         together: What it is called when it is set on several rows at once; empty: each row has its own.
+        figure: Whether a figure or a day is typed, not words.
     """
 
     deed: Deed
     takes: str = ""
     choices: Choices = field(default_factory=dict)
     together: str = ""
+    figure: bool = False
 
 
 def cell_of(line: Line, column: str) -> Cell | None:
@@ -245,16 +247,20 @@ _CELLS: Final[Mapping[tuple[str, str], Cell]] = {
     ("joint", "kind"): Cell(
         deed=_kind, takes="a kind, or a face", choices={**_KINDS, **_FACES}, together="kind or face"
     ),
-    ("joint", "length"): Cell(deed=_rise, takes="how high it rises", together="rise"),
-    ("leak", "from"): Cell(deed=_from, takes="the chainage where it starts"),
-    ("leak", "to"): Cell(deed=_to, takes="the chainage where it stops"),
-    ("leak", "length"): Cell(deed=_length, takes="its length; where it starts stays"),
+    ("joint", "length"): Cell(deed=_rise, takes="how high it rises", together="rise", figure=True),
+    ("leak", "from"): Cell(deed=_from, takes="the chainage where it starts", figure=True),
+    ("leak", "to"): Cell(deed=_to, takes="the chainage where it stops", figure=True),
+    ("leak", "length"): Cell(deed=_length, takes="its length; where it starts stays", figure=True),
     ("leak", "wetness"): Cell(deed=_wetness, takes="how wet it is", choices=WETNESSES, together="wetness"),
-    ("leak", "seen"): Cell(deed=_seen, takes="a day such as 2 Nov 2026; empty: not known", together="day seen"),
+    ("leak", "seen"): Cell(
+        deed=_seen, takes="a day such as 2 Nov 2026; empty: not known", together="day seen", figure=True
+    ),
     ("zone", "method"): Cell(deed=_method, takes="how it is repaired", choices=_METHODS, together="method"),
-    ("zone", "rule"): Cell(deed=_rule, takes="an overrun by hand", choices={"0": BY_RULES}, together="overruns"),
-    ("zone", "from"): Cell(deed=_zone_from, takes="the chainage where it starts"),
-    ("zone", "to"): Cell(deed=_zone_to, takes="the chainage where it stops"),
+    ("zone", "rule"): Cell(
+        deed=_rule, takes="an overrun by hand", choices={"0": BY_RULES}, together="overruns", figure=True
+    ),
+    ("zone", "from"): Cell(deed=_zone_from, takes="the chainage where it starts", figure=True),
+    ("zone", "to"): Cell(deed=_zone_to, takes="the chainage where it stops", figure=True),
 }
 
 _DRAFT: Final[Mapping[str, Cell]] = {

@@ -25,8 +25,9 @@ from leakmap.desk.units_menu import units_menu
 from leakmap.desk.window import MainWindow
 from leakmap.geometry.path import Point
 from leakmap.model.words import Purpose, Wetness
+from leakmap.work.edits.leaks import add_leak
 from leakmap.work.recent import remember, with_recipient
-from leakmap.work.settings import DEFAULTS, Settings
+from leakmap.work.settings import DEFAULTS, Role, Settings
 from tests.helpers.desks import desk_with
 from tests.helpers.mouse import move_mouse
 from tests.helpers.small_jobs import one_line, with_leak
@@ -297,6 +298,20 @@ def test_every_field_brings_what_is_typed_in_it(window: MainWindow) -> None:
     assert desk.job.water is not None
     assert desk.job.water.level_m == -2.4
     assert not row.typing
+
+
+def test_cells_of_the_ledger_bring_digits_for_figures(window: MainWindow) -> None:
+    """Where a leak stops is typed by digits, what a joint is called by letters."""
+    desk, model, editing = window.desk, window.ledger.model, window.ledger.table.editing
+    window.activateWindow()
+    assert desk.job is not None
+    (joint,) = desk.job.joints
+    desk.do(add_leak(desk.job, joint=joint, from_m=1.0, to_m=2.0, wetness=Wetness.SEEP))
+    desk.take_role(Role.ENGINEER)
+    for stage, column, alphabet in ((Stage.JOINTS, "ref", "abc"), (Stage.LEAKS, "to", "123")):
+        desk.go_to(stage)
+        assert editing.open(0, [each.name for each in model.columns].index(column))
+        assert window.glove_row.alphabet == alphabet
 
 
 def test_who_got_an_issue_of_another_job_is_offered_to_a_glove(window: MainWindow) -> None:

@@ -33,8 +33,8 @@ class CellField(Field):
     given_up = Signal()
     left = Signal()
 
-    def __init__(self, name: str, words: str, choices: Choices, parent: QWidget) -> None:
-        super().__init__(name, parent)
+    def __init__(self, name: str, words: str, choices: Choices, parent: QWidget, *, figure: bool = False) -> None:
+        super().__init__(name, parent, figure=figure)
         self.choices = choices
         palette = self.palette()  # the rows hide what is selected, the field must not
         palette.setColor(QPalette.ColorRole.Highlight, QColor(tokens().mark))
