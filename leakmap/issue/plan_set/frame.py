@@ -30,8 +30,10 @@ _SMALL, _USUAL, _LARGE = 1.8, 2.5, 3.5
 _THIN, _MIDDLE, _THICK = 0.18, 0.35, 0.7
 _ROWS: Final = (14.0, 13.0, 13.0)
 _REVISION_ROW: Final = 4.6
-_REVISION_COLUMNS: Final = (("Revision", 15.0), ("Date", 21.0), ("Purpose", 17.0), ("To", 0.0), ("By", 0.0))
-_MOST_NAME_MM: Final = 48.0
+_REVISION_COLUMNS: Final = ("Revision", "Date", "Purpose", "To", "By")
+_REVISION_MM: Final = (15.0, 21.0, 17.0)  # of the first three
+_MOST_TO_MM: Final = 112.0
+_MOST_BY_MM: Final = 48.0
 _KEY_PLAN_MM: Final = 40.0
 """Height of the key plan, at most."""
 
@@ -253,18 +255,20 @@ def draw_revisions(pen: PaperPen, paper: Paper, rows: Iterable[tuple[str, ...]])
     if len(shown) > room:
         left_out = len(shown) - room + 1
         shown = [*shown[: room - 1], (f"and {left_out} earlier ones, listed in the job", "", "", "", "")]
-    fixed = sum(each for _, each in _REVISION_COLUMNS)
-    name = min((right - left - 4.0 - fixed) / 2, _MOST_NAME_MM)
+    names = right - left - 4.0 - sum(_REVISION_MM)
+    by = min(names / 2, _MOST_BY_MM)
     x, y = left + 2.0, top - 4.0
-    for index, (caption, share) in enumerate(_REVISION_COLUMNS):
+    for index, (caption, wide) in enumerate(
+        zip(_REVISION_COLUMNS, (*_REVISION_MM, min(names - by, _MOST_TO_MM), by), strict=True)
+    ):
         pen.words(caption, x, y, cap=_SMALL, ink=INK2)
         for down, row in enumerate(shown, start=1):
             words = row[index]
-            cell = (share or name) - 1.5 if row[1] else None
+            cell = wide - 1.5 if row[1] else None
             pen.words(
                 words, x, y - down * _REVISION_ROW, cap=_SMALL, face=Face.BOLD if not index else Face.BODY, room=cell
             )
-        x += share or name
+        x += wide
     for down in range(len(shown)):
         line = y - down * _REVISION_ROW - 1.4
         pen.rule(left + 2.0, line, x, line, width=_THIN)

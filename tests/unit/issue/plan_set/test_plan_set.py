@@ -39,6 +39,7 @@ from leakmap.repair.tapes_to_lines import ToAxes
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rules import set_units
 from tests.helpers.hand_made import made_id
+from tests.helpers.page_texts import page_texts
 
 SHEET = Sheet(id=made_id("B1"), name="B1")
 AT = datetime(2026, 11, 25, tzinfo=UTC)
@@ -192,6 +193,15 @@ def test_revisions_are_listed_newest_first_with_the_one_being_issued() -> None:
     assert [row[0] for row in rows] == ["not issued", "P01"]
     assert rows[0][2] == "not for work"
     assert rows[1][2:] == ("for price", "owner", "office")
+
+
+def test_a_long_recipient_stands_whole_beside_the_title_block() -> None:
+    """There is room for whom a revision went to; before, it was cut at 48 mm on every paper."""
+    whom = "Messrs A, B, C and Partners, Consulting Engineers and Quantity Surveyors, Head Office"
+    heading = replace(provisional_heading(room(), AT), to_whom=whom, by="office")
+    empty = replace(room(0), leaks={})
+    (page, *_) = page_texts(plan_set(empty, repairs(empty), drawings={}, heading=heading).data)
+    assert whom in page.replace("\n", " ")
 
 
 def test_a_job_without_anything_gives_a_page_that_says_so_and_work_can_be_stopped() -> None:
