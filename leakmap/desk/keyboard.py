@@ -48,8 +48,9 @@ def tab_order(panes: Iterable[QWidget]) -> tuple[QWidget, ...]:
 
 
 def give_keyboard(pane: QWidget, reason: Qt.FocusReason) -> None:
-    """Give the keyboard to a pane, or to the first part of it that takes it."""
-    target = pane if pane.focusPolicy() is not Qt.FocusPolicy.NoFocus else first_focus(pane)
+    """Give the keyboard to a pane, or to what takes it in the pane's stead, or else to its first part that does."""
+    takes = pane.focusPolicy() is not Qt.FocusPolicy.NoFocus or pane.focusProxy() is not None
+    target = pane if takes else first_focus(pane)
     if target is not None:
         target.setFocus(reason)
 

@@ -242,6 +242,21 @@ def test_a_sheet_gives_the_keyboard_back_to_what_had_it(window: MainWindow, qtbo
     assert QApplication.focusWidget() is cell
 
 
+@pytest.mark.parametrize("sheet", [Declared.SETTINGS, Declared.RATES, Declared.CAUTIONS, Declared.OLD_JOBS])
+def test_a_sheet_gets_the_keyboard_where_it_begins(window: MainWindow, sheet: Declared) -> None:
+    """On its first value, or what is read, and not on Back: after the find box, and by F6 from elsewhere."""
+    window.desk.show_declared(sheet)
+    first = QApplication.focusWidget()
+    assert first is not None
+    window.finder.take_keyboard()
+    window.finder.leave()
+    assert QApplication.focusWidget() is first
+    window.next_pane(1)
+    assert QApplication.focusWidget() is not first
+    window.next_pane(-1)
+    assert QApplication.focusWidget() is first
+
+
 def test_more_of_a_tool_is_announced(window: MainWindow) -> None:
     """F1 says aloud what it shows in the band; put away it says nothing."""
     with told(window) as said:
