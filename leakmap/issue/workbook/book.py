@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from io import BytesIO
+from textwrap import wrap
 from typing import Any, Final
 
 import xlsxwriter
@@ -32,6 +33,7 @@ PAPERS: Final = {"A4": _A4, "A3": _A3, "Letter": _LETTER, "Tabloid": _TABLOID}
 """Papers of an office by the number that the file format gives them (from memory)."""
 
 _NARROWEST, _WIDEST, _FIGURE_WIDTH = 7, 34, 9
+_LINE_HEIGHT, _HIGHEST = 15, 409  # points; no row is higher (a limit of the file format, from memory)
 _HEADING_HEIGHT: Final = 46  # three lines, points
 _HEADING_FILL: Final = "#E6EBEF"
 
@@ -69,11 +71,13 @@ class Column:
         words: Its heading.
         form: Number format of its figures; empty for words.
         wrapped: Whether long words go on in a second line.
+        right: Whether its words stand at the right, as figures do.
     """
 
     words: str
     form: str = ""
     wrapped: bool = False
+    right: bool = False
 
 
 @dataclass(slots=True)
@@ -84,6 +88,8 @@ class Table:
         sheet: The sheet.
         columns: Its columns.
         rows: Rows written so far, the heading apart.
+        widths: Letters that each column needs.
+        wrapped: Words that may go on in further lines, with their row and column.
     """
 
     book: Book
@@ -91,6 +97,7 @@ class Table:
     columns: Sequence[Column]
     rows: int = 0
     widths: list[int] = field(default_factory=list)
+    wrapped: list[tuple[int, int, str]] = field(default_factory=list)
 
     def row(self, *cells: Cell) -> int:
         """Write a row; gives its number in the file, the first of all being 1. A whole number (int) shows no decimals."""
@@ -106,6 +113,8 @@ class Table:
                 indented=not column.form,
             )
             self.widths[at] = max(self.widths[at], _width(cell))
+            if column.wrapped and isinstance(cell, str):
+                self.wrapped.append((self.rows, at, cell))
         return self.rows + 1
 
     def cell_of(self, column: int, row: int | None = None) -> str:
@@ -118,9 +127,16 @@ class Table:
         return f"{quote_sheetname(self.sheet.get_name())}!{xl_range_abs(1, column, last, column)}"
 
     def closed(self) -> None:
-        """Set widths, when all rows are written."""
-        for at, width in enumerate(self.widths):
-            self.sheet.set_column(at, at, min(max(width + 2, _NARROWEST), _WIDEST))
+        """Set widths, and heights of rows whose words go on in further lines, when all rows are written."""
+        widths = [min(max(width + 2, _NARROWEST), _WIDEST) for width in self.widths]
+        for at, width in enumerate(widths):
+            self.sheet.set_column(at, at, width)
+        lines: dict[int, int] = {}
+        for row, at, words in self.wrapped:
+            lines[row] = max(lines.get(row, 1), _lines(harmless(words), widths[at] - 2))
+        for row, count in lines.items():
+            if count > 1:  # not every office program finds that height itself
+                self.sheet.set_row(row, min(count * _LINE_HEIGHT, _HIGHEST))
         if self.rows:
             self.sheet.autofilter(0, 0, self.rows, len(self.columns) - 1)
 
@@ -171,7 +187,7 @@ class Book:
         look = {"bold": True, "bg_color": _HEADING_FILL, "bottom": 1, "text_wrap": True}
         sheet.set_row(0, _HEADING_HEIGHT)
         for at, column in enumerate(columns):
-            aside = {"align": "right"} if column.form else {"indent": 1}
+            aside = {"align": "right"} if column.form or column.right else {"indent": 1, "align": "left"}
             sheet.write_string(0, at, column.words, self.look(**look, **aside))
         return Table(self, sheet, columns, widths=[_longest_word(column.words) for column in columns])
 
@@ -210,6 +226,11 @@ def _width(cell: Cell) -> int:
     if isinstance(cell, str):
         return max(map(len, cell[:200].split("\n")))
     return 0 if cell is None else _FIGURE_WIDTH
+
+
+def _lines(words: str, width: int) -> int:
+    """How many lines words take in a column of so many letters, about."""
+    return sum(max(len(wrap(line, width)), 1) for line in words.split("\n"))
 
 
 def _longest_word(words: str) -> int:

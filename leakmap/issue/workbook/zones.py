@@ -124,7 +124,7 @@ def _zone_cells(table: Table, stretches: Table, figures: Figures, job: Job, zone
 def _columns_said(names: Sequence[str]) -> Iterator[Column]:
     """Columns that say lengths in feet and inches, which decimal feet leave to be reckoned."""
     for name in names:
-        yield Column(words=f"{name} ft in")
+        yield Column(words=f"{name} ft in", right=True)
 
 
 def _said(figures: Figures, *lengths: tuple[str, Decimal]) -> Iterator[Formula]:

@@ -114,6 +114,31 @@ def test_formulas_are_live_and_give_their_values(made: tuple[Job, Repairs, bytes
     assert len(zones) == len(found.zones) > 3
 
 
+def test_headings_stand_over_what_they_head(made: tuple[Job, Repairs, bytes]) -> None:
+    """Words begin under their heading, one step in, and figures and lengths in feet and inches end under theirs."""
+    book = read(made[2])
+    for name in SHEETS[1:]:
+        head, *rows = book[name].iter_rows()
+        for cells in zip(head, *rows, strict=True):
+            below = {(cell.alignment.horizontal, cell.alignment.indent) for cell in cells[1:] if cell.value is not None}
+            words = below == {("left", 1.0)}
+            if below and not any(cell.is_date for cell in cells[1:]):
+                assert (cells[0].alignment.horizontal == "left") is words, (name, cells[0].value)
+            assert cells[0].alignment.horizontal in {"left", "right"}
+
+
+def test_rows_are_as_high_as_their_words(made: tuple[Job, Repairs, bytes]) -> None:
+    """What wraps is not cut where an office program keeps the heights that it finds: 15 points a line at least."""
+    sheet = read(made[2])["Zones"]
+    long = 0
+    for row in sheet.iter_rows(min_row=2):
+        letters = int(sheet.column_dimensions[row[-1].column_letter].width)
+        if isinstance(row[-1].value, str) and len(row[-1].value) > letters:
+            long += 1
+            assert sheet.row_dimensions[row[0].row].height >= 15 * (len(row[-1].value) / letters)
+    assert long
+
+
 def test_decimal_feet_are_said_in_feet_and_inches_beside(made: tuple[Job, Repairs, bytes]) -> None:
     """Live words, as papers print them, beside each length of stretches and zones; none where lengths are metres."""
     job, found, content = made
