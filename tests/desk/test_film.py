@@ -22,6 +22,7 @@ from leakmap.work.edits.leaks import add_leak, move_leak_ends, remove_leak, set_
 from tests.benchmarks.bench_workout import basement
 from tests.helpers.desks import desk_with
 from tests.helpers.small_jobs import joint_named, leak_named, one_line, with_leak, with_line
+from tests.helpers.windows import all_painted
 
 ROUNDING = 6  # of 255: where Qt cuts a path at an edge it rounds a few of its pixels otherwise
 
@@ -53,9 +54,7 @@ def settled(plan: PlanView) -> QImage:
     """The plan when all of it is made and shown."""
     plan.scene.finish()
     plan.scene.changed.emit()
-    plan.repaint()
-    while plan.at_work:
-        plan._marks._go_on()
+    all_painted(plan)
     return plan.grab().toImage()
 
 
@@ -106,6 +105,15 @@ def test_an_edit_paints_its_places_on_the_film_that_is_there(view: PlanView) -> 
     view.desk.do(set_wetness(view.desk.job, leak=leak_named(view.desk.job, "L-02").id, wetness=Wetness.DRIP))
     settled(view)
     assert view._marks.painted == before
+
+
+def test_a_film_is_painted_once(view: PlanView, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However often the plan is looked at while the film of another zoom is painted, one is enough."""
+    monkeypatch.setattr("leakmap.desk.plan.film.SLICE_S", 0.0)
+    before, view._marks._at_once_s = view._marks.painted, 0.0
+    view.look(view.camera.zoomed(1.2, view.camera.middle))
+    settled(view)
+    assert view._marks.painted == before + 1
 
 
 def test_a_step_of_zoom_waits_for_nothing(qtbot: QtBot, tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from leakmap.desk.window import MainWindow
 from leakmap.work.edits.rules import set_units
 from leakmap.work.settings import Contrast, Theme
 from tests.helpers.kept_pictures import FOLDER, MOST, SIZE, pit, share_of_others, small, taken
-from tests.helpers.windows import window_with
+from tests.helpers.windows import all_painted, window_with
 
 
 @pytest.fixture
@@ -40,14 +40,14 @@ def test_panes_look_as_they_were_kept(window: MainWindow) -> None:
     assert {name: share for name, share in others.items() if share > MOST} == {}
 
 
-def test_what_really_changes_is_noticed(window: MainWindow, qtbot: QtBot) -> None:
+def test_what_really_changes_is_noticed(window: MainWindow) -> None:
     """Another stage, nothing picked and other units are more than the tolerance in every pane that shows them."""
     desk, kept = window.desk, {path.stem: Image.open(path).convert("L") for path in FOLDER.glob("*.png")}
     assert desk.job is not None
     desk.do(set_units(desk.job, units=Units.IMPERIAL))
     desk.go_to(Stage.LEAKS)
     desk.pick()
-    qtbot.waitUntil(lambda: not (window.plan.at_work or window.plan.scene.busy))
+    all_painted(window.plan)
     panes = {"stage line": window.stage_line, "strip": window.strip, "plan": window.plan, "tape": window.tape,
              "ledger": window.ledger, "foot": window.foot, "dark plan": window.plan}  # fmt: skip
     for name, pane in panes.items():

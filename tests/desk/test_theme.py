@@ -26,7 +26,7 @@ from leakmap.model.words import Wetness
 from leakmap.work.kept_settings import kept_settings
 from leakmap.work.settings import Contrast, Theme
 from tests.helpers.small_jobs import one_line, with_leak
-from tests.helpers.windows import window_with
+from tests.helpers.windows import all_painted, window_with
 
 DESK = Path(leakmap.desk.__path__[0])
 SCHEME, PREFERENCE = Qt.ColorScheme, Qt.ContrastPreference
@@ -89,11 +89,9 @@ def window(qtbot: QtBot, tmp_path: Path, system: System) -> Iterator[MainWindow]
         yield window
 
 
-def settled(window: MainWindow, qtbot: QtBot) -> QImage:
+def settled(window: MainWindow) -> QImage:
     """The window as it looks when nothing more is being painted."""
-    QApplication.processEvents()  # Qt tells its widgets of another palette by an event
-    window.grab()
-    qtbot.waitUntil(lambda: not window.plan.at_work)
+    all_painted(window.plan)
     return window.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
 
 
@@ -132,15 +130,15 @@ def test_a_system_that_does_not_say_is_told_by_its_paper(
         assert tokens() is wanted
 
 
-def test_a_choice_is_in_force_at_once_and_kept(window: MainWindow, qtbot: QtBot) -> None:
+def test_a_choice_is_in_force_at_once_and_kept(window: MainWindow) -> None:
     """Every pane is painted in the colours of a theme chosen in the settings; light again, all is as it was."""
     desk = window.desk
     for stage in (Stage.REPAIR, Stage.JOINTS):
         desk.go_to(stage)
-        light = settled(window, qtbot)
+        light = settled(window)
         assert desk.change_setting("theme", Theme.DARK)
         assert kept_settings().theme is Theme.DARK
-        dark = settled(window, qtbot)
+        dark = settled(window)
         for before, after in ((LIGHT.sheet, DARK.sheet), (LIGHT.panel, DARK.panel)):
             ground = QColor(before).rgb()
             places = [(x, y) for x in range(0, 1280, 8) for y in range(100, 800, 8) if light.pixel(x, y) == ground]
@@ -149,7 +147,7 @@ def test_a_choice_is_in_force_at_once_and_kept(window: MainWindow, qtbot: QtBot)
             assert found.most_common(1)[0][0] == QColor(after).rgb()
             assert QColor(before).rgb() not in found
         desk.change_setting("theme", Theme.LIGHT)
-        assert settled(window, qtbot) == light
+        assert settled(window) == light
     assert window.palette().color(QPalette.ColorRole.Window).name().upper() == LIGHT.panel
 
 
@@ -157,14 +155,14 @@ def test_a_window_begun_in_the_dark_looks_like_one_turned_dark(
     window: MainWindow, system: System, qtbot: QtBot, tmp_path: Path
 ) -> None:
     """Nothing that was painted or laid out in one theme stays in the next: marks, drawing, rails, ledger, fields."""
-    settled(window, qtbot)
+    settled(window)
     system.turn(SCHEME.Dark)
-    turned = settled(window, qtbot)
+    turned = settled(window)
     (tmp_path / "other").mkdir()
     job = window.desk.job
     with window_with(job, tmp_path / "other", size=(1280, 800)) as begun:
         qtbot.waitExposed(begun)
-        assert settled(begun, qtbot) == turned
+        assert settled(begun) == turned
 
 
 def test_paper_is_shown_as_printed(system: System) -> None:

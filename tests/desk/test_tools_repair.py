@@ -29,6 +29,7 @@ from leakmap.repair.results import Repairs, Zone
 from tests.helpers.desks import desk_with
 from tests.helpers.plan_hand import PlanHand
 from tests.helpers.small_jobs import one_line, with_leak
+from tests.helpers.windows import all_painted
 
 
 @pytest.fixture
@@ -174,7 +175,7 @@ def test_a_picked_zone_is_marked_only_where_zones_are_shown(hand: PlanHand) -> N
         found = []
         for picked in ((), (Thing(Sort.ZONE, 2),)):
             desk.pick(*picked)
-            hand.bot.waitUntil(lambda: not hand.plan.at_work)
+            all_painted(hand.plan)
             found.append(hand.plan.grab().toImage())
         return found
 

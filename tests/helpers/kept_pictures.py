@@ -28,7 +28,7 @@ from leakmap.model.words import Wetness
 from leakmap.work.edits.grid import set_grid
 from leakmap.work.settings import Contrast, Theme
 from tests.helpers.small_jobs import one_line, with_leak, with_line
-from tests.helpers.windows import window_with
+from tests.helpers.windows import all_painted, window_with
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "desk" / "kept_pictures"
 SIZE: Final = (1280, 800)
@@ -77,9 +77,7 @@ def taken(window: MainWindow) -> dict[str, Image.Image]:
     desk, found = window.desk, {}
 
     def keep(name: str, pane: QWidget) -> None:
-        while window.plan.at_work or window.plan.scene.busy:
-            QApplication.processEvents()
-        QApplication.processEvents()
+        all_painted(window.plan)
         found[name] = small(pane.grab().toImage())
 
     theme().choose(Theme.LIGHT, Contrast.NORMAL)

@@ -11,6 +11,7 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
+from leakmap.desk.plan.view import PlanView
 from leakmap.desk.state import Desk
 from leakmap.desk.window import MainWindow
 from leakmap.model.job import Job
@@ -19,6 +20,15 @@ from leakmap.work.open_job import Hand
 
 AT = datetime(2026, 11, 25, 14, 0, tzinfo=UTC)
 HAND = Hand(user="ann", host="site", clock=lambda: AT)
+
+
+def all_painted(plan: PlanView) -> None:
+    """Let a plan make and paint all that is due; when one film is finished the next look may begin another."""
+    while True:
+        QApplication.processEvents()
+        plan.grab()
+        if not (plan.at_work or plan.scene.busy):
+            return
 
 
 @contextmanager

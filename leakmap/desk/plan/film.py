@@ -92,12 +92,11 @@ class Film(QObject):
             ratio: Device pixels of a pixel.
             rest: Whether more is about to change, so that what is shown will do for a while if it covers the field.
         """
-        shown = self._shown
-        fits = shown is not None and shown.camera.px_per_m == camera.px_per_m and _ratio(shown) == ratio
-        if not fits:
+        if not _fits(self._making or self._shown, camera, ratio):
             self._all = True
         elif self._touched and not self._all and self._making is None:
             self._patch()
+        shown, fits = self._shown, _fits(self._shown, camera, ratio)
         covers = shown is not None and _holds(shown.camera, camera)
         due = self._all or not covers or not _holds(_less(shown.camera, AHEAD_PX), camera)  # type: ignore[union-attr] # it covers
         if self._making is None and due and not (rest and covers and not fits):
@@ -185,6 +184,11 @@ def _brush(exposure: _Exposure) -> Iterator[QPainter]:
         yield painter
     finally:
         painter.end()
+
+
+def _fits(exposure: _Exposure | None, camera: Camera, ratio: float) -> bool:
+    """Whether a film shows things as large as they are to be seen."""
+    return exposure is not None and exposure.camera.px_per_m == camera.px_per_m and _ratio(exposure) == ratio
 
 
 def _draw(painter: QPainter, shown: _Exposure, camera: Camera) -> None:
