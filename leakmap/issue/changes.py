@@ -39,6 +39,9 @@ FIGURES: Final = (
 )
 """Figures of zones whose sums are compared: words and name."""
 
+UNITS: Final = {"m": "m", "m2": "m²", "l": "L"}
+"""Their metric units, by what their names end in."""
+
 ZONE_METRES: Final = ("before_m", "added_m", "gone_m", "passed_m", "anew_m", "after_m")
 """Metres of a zone that was compared, in the order in which they add up."""
 
@@ -134,14 +137,20 @@ def changes_text(found: Differences) -> str:
     total = [units.printed(found.found.sum_of(name)) for name in ("before_m", "added_m", "gone_m", "anew_m", "after_m")]
     lines += ["", "All zones: {} + {} − {} + measured anew {} = {}".format(*total)]
     lines += [
-        f"  {words} {units.number(before)} to {units.number(after)}"
-        for words, _, before, after in list(figures(found))[1:]
+        f"  {in_trade_words(units, words)} {_figures_text(units, name, before, after)}"
+        for words, name, before, after in list(figures(found))[1:]
         if before != after
     ]
     change = price_change(found)
     if change is not None:
         lines.append(f"  {price_change_text(units, change)}")
     return "\n".join(lines) + "\n"
+
+
+def _figures_text(units: Units, name: str, before: Decimal, after: Decimal) -> str:
+    """Two figures of one name as papers print them, with their unit."""
+    unit = units.heading(f" {UNITS[name.rpartition('_')[2]]}").lstrip()
+    return f"{units.figure(name, before)} to {units.figure(name, after)} {unit}".rstrip()
 
 
 def _row(found: Differences, each: Compared) -> dict[str, Json]:

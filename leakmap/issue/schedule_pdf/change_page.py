@@ -6,7 +6,8 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
-from leakmap.geometry.path import Path
+from leakmap.base.trade_words import in_trade_words
+from leakmap.geometry.path import Path, Point
 from leakmap.issue.heading import Heading
 from leakmap.issue.marks.changes import change_look, change_marks
 from leakmap.issue.marks.course import Course
@@ -76,15 +77,16 @@ def draw_changes(canvas: Canvas, page: PlanPage, *, found: Differences, heading:
     draw_scale_bar(pen, layout.field_mm, layout.scale, units)
     draw_warnings(pen, warnings)
     _, _, right, top = layout.field_mm
-    _draw_key(canvas, pen, right, top, found.old.name)
+    _draw_key(canvas, pen, (right, top), found)
     draw_frame(pen, layout)
     drawn, note = f"Changes since {found.old.name}", "No new work is read off this page: the marked plan shows that"
     draw_title_block(canvas, pen, page, heading, counts, drawn=drawn, note=note)
 
 
-def _draw_key(canvas: Canvas, pen: PenBox, left_mm: float, top_mm: float, old: str) -> None:
+def _draw_key(canvas: Canvas, pen: PenBox, corner_mm: Point, found: Differences) -> None:
+    (left_mm, top_mm), units = corner_mm, found.new.job.units
     pen.words("KEY", left_mm + FROM_MM, top_mm - 7.0, cap=2.5, face=Face.BOLD)
-    pen.words(f"changes since {old}", left_mm + FROM_MM, top_mm - 12.0, cap=1.8)
+    pen.words(f"changes since {found.old.name}", left_mm + FROM_MM, top_mm - 12.0, cap=1.8)
     course = Course(Path(((FROM_MM, 0.0), (TO_MM, 0.0))))
     y = top_mm - 20.0
     for change, otherwise, words in _KEY:
@@ -92,5 +94,5 @@ def _draw_key(canvas: Canvas, pen: PenBox, left_mm: float, top_mm: float, old: s
         ends = (0.5, TO_MM - FROM_MM - 0.5)
         ink.draw(change_look(course, ends, _HALF_MM, change, PAPER_SCALE, otherwise=otherwise))
         ink.draw(joint_lines(Kind.CONSTRUCTION, course, PAPER_SCALE))
-        pen.words(words, left_mm + WORDS_MM, y - 0.9, cap=1.8)
+        pen.words(in_trade_words(units, words), left_mm + WORDS_MM, y - 0.9, cap=1.8)
         y -= _PITCH_MM

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from leakmap.base.locales import MINUS
 from leakmap.base.money import with_code
-from leakmap.issue.changes import ZONE_METRES, change_words, figures, zone_words
+from leakmap.issue.changes import UNITS, ZONE_METRES, change_words, figures, zone_words
 from leakmap.issue.listed_words import fact_words, name_words
 from leakmap.issue.price_words import price_change
 from leakmap.issue.schedule_pdf.lettering import MM
@@ -20,7 +20,6 @@ from leakmap.repair.compared import joint_of_stretch
 from leakmap.repair.results import zone_ref
 from leakmap.repair.sides import Differences
 
-_UNITS: Final = {"m": "m", "m2": "m²", "l": "L"}
 _NOTHING: Final = "No zone, joint, leak or rule changed since {}."
 
 
@@ -115,7 +114,7 @@ def _sums(setting: Setting, found: Differences) -> Grid:
     ]
     grid, units = Grid(setting, columns), setting.units
     for words, name, before, after in figures(found):
-        unit = units.heading(_UNITS[name.rpartition("_")[2]])
+        unit = units.heading(UNITS[name.rpartition("_")[2]])
         shown = (units.figure(name, value) for value in (before, after - before, after))
         grid.row(setting.trade(words.capitalize()), unit, *shown)
     change = price_change(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from datetime import timedelta
 from decimal import Decimal
 from hashlib import sha256
@@ -15,7 +16,10 @@ import pikepdf
 import pytest
 
 from leakmap.base.errors import BadValue
+from leakmap.base.measures import Units
 from leakmap.issue.changes import changes_csv, changes_json, changes_text
+from leakmap.issue.heading import heading_of
+from leakmap.issue.schedule_pdf.schedule import changes_pdf
 from leakmap.issue.superseded import LAYER, superseded_name
 from leakmap.model.job import Job
 from leakmap.model.revision import Revision
@@ -24,6 +28,7 @@ from leakmap.records.tables.reading import read_leaks
 from leakmap.repair.sides import Side, differences
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.leaks import move_leak_ends, remove_leak
+from leakmap.work.edits.rules import set_units
 from leakmap.work.issuing import Issue, issue
 from leakmap.work.previews import changes_preview
 from leakmap.work.reprints import reprints
@@ -105,6 +110,24 @@ def test_machine_copies_hold_every_metre_of_both(issues: Issues) -> None:
     assert "Z-02 shorter: 1.600 m + 0.000 m − 0.300 m = 1.300 m" in said
     same = differences(Side("C02", second.job), side_of(second.job, "now", blobs.__getitem__))
     assert "Nothing changed." in changes_text(same)
+
+
+def test_sums_that_changed_are_said_in_the_units_of_the_job(issues: Issues) -> None:
+    """Rounded as papers print them, with their unit and the words of the trade; the key of the plan has those too."""
+    first, second, _ = issues
+    sides = {}
+    for units in Units.EACH:
+        old, new = (set_units(made.job, units=units).job for made in (first, second))
+        sides[units] = differences(Side("C01", old), Side("C02", new))
+    metric, feet = (changes_text(found) for found in sides.values())
+    assert "  chargeable 6.400 to 6.900 m\n" in metric
+    assert "  slot 5.920 to 6.383 L\n" in metric  # 0.925 L/m: 4 × 1.480; 2.220 + 1.2025, half up, + 2 × 1.480
+    assert re.search(r"  chargeable 24' 0\" to [0-9]+' 0\"\n", feet)
+    assert re.search(r"  groove 0\.[0-9]{4} to 0\.[0-9]{4} cu ft\n", feet)
+    assert re.search(r"  coat 1 [0-9]+\.[0-9]{2} to [0-9]+\.[0-9]{2} sq ft\n", feet)
+    pages = page_texts(changes_pdf(sides[Units.IMPERIAL], drawings={}, heading=heading_of(second.job, second.revision)))
+    assert "groove cut otherwise" in " ".join(pages)
+    assert "slot" not in " ".join(pages)
 
 
 def test_copies_of_old_papers_say_so_on_every_page(issues: Issues) -> None:
