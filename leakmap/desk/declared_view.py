@@ -12,7 +12,7 @@ from typing import Final
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QScrollArea, QWidget
+from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 
 from leakmap.desk.button import Button
 from leakmap.desk.declared_line import LineRow, wrapped_words
@@ -60,11 +60,19 @@ class DeclaredView(TitledColumn):
             return
         lines = self._lines()
         shown = (which, larger().share, larger().glove, tuple(line.name for line in lines))
+        left = self._with_keyboard() if shown != self._shown else ""
         if shown != self._shown:
             self._shown = shown
             self._make(lines)
         for row, line in zip(self.rows, lines, strict=True):
             row.show_line(line)
+            if line.name == left:
+                row.first.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _with_keyboard(self) -> str:
+        """Name of the line that has the keyboard; empty where none has."""
+        focus = QApplication.focusWidget()
+        return next((row.line.name for row in self.rows if focus is not None and row.isAncestorOf(focus)), "")
 
     def _lines(self) -> tuple[Line, ...]:
         if self.desk.declared is Declared.SETTINGS:

@@ -79,6 +79,20 @@ def test_tab_goes_from_what_was_typed_to_the_next_value(window: MainWindow) -> N
     assert way_back == [*reversed(after.beside), bridge.usual, field]
 
 
+def test_the_keyboard_stays_on_a_line_that_is_made_anew(window: MainWindow) -> None:
+    """Gloves make every row anew, larger: who chose them by Space is on the chosen word then, and so who leaves them."""
+    window.desk.show_declared(Declared.SETTINGS)
+    window.activateWindow()
+    for chosen, on in (("on", True), ("off", False)):
+        before = row_of(window, "glove_mode")
+        word = next(word for word in before.words if word.text() == chosen)
+        word.setFocus()
+        QTest.keyClick(word, Qt.Key.Key_Space)
+        after = row_of(window, "glove_mode")
+        assert (window.desk.settings.glove_mode, after is before) == (on, False)
+        assert [each.text() for each in after.words if each.hasFocus()] == [chosen]
+
+
 def test_a_setting_is_in_force_at_once_and_kept(window: MainWindow) -> None:
     """Words are chosen, figures typed or stepped, within their limits; each goes back to its default alone."""
     desk = window.desk
