@@ -17,6 +17,7 @@ from leakmap.issue.marks.primitives import WIDTHS_MM
 from leakmap.issue.office_paper import OFFICE_MM
 from leakmap.repair.work_out import repairs
 from leakmap.work.edits.rules import set_units
+from tests.helpers.jobs import job_of, line
 from tests.helpers.paper_ink import drawn_widths_mm, least_capital_mm
 from tests.helpers.paper_job import paper_job
 
@@ -51,6 +52,17 @@ def test_strips_are_true_to_scale_and_legible(units: Units, paper: str) -> None:
     assert all(joint.ref in words for joint in job.joints.values())
     assert "1:50" in words if units == Units.METRIC else "1:48" in words
     assert "hidden: pump plinth" in words
+
+
+def test_a_joint_that_meets_at_the_edge_is_named_on_the_paper() -> None:
+    """At 12.90 m of a line that breaks at 13 m, 283 mm from the left, its name stands before its stub, not past the frame."""
+    job = job_of([line((0, 0), (30, 0)), line((12.9, 0), (12.9, 5))])
+    made = field_sheets(job, repairs(job), at=AT, paper="A4")
+    with pdfplumber.open(BytesIO(made.data)) as pdf:
+        words = pdf.pages[0].extract_words()
+    (name,) = (word for one, word in pairwise(words) if one["text"] == "J-02" and word["text"] == "12.90")
+    assert name["x1"] <= (14 + 12.9 * 20) * POINTS_PER_MM
+    assert all(word["x1"] <= (297 - 14) * POINTS_PER_MM + 0.1 for word in words)
 
 
 def test_parts_of_a_joint_lie_end_to_end_on_the_paper() -> None:

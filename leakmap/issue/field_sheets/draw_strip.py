@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Final
 
 from leakmap.base.trade_words import in_trade_words
-from leakmap.issue.field_sheets.strips import HEAD_MM, LINE_MM, Sheet, Strip
+from leakmap.issue.field_sheets.strips import HEAD_MM, LINE_MM, SIDE_MM, Sheet, Strip
 from leakmap.issue.schedule_pdf.ink import INK2
 from leakmap.issue.schedule_pdf.lettering import Face
 from leakmap.issue.schedule_pdf.pen_box import PenBox
@@ -157,9 +157,11 @@ class StripPen:
             x = self._x(strip, branch.at_m)
             self.pen.rule(x, y, x, y - 3.0, width=0.5)
             words = f"{branch.joint.ref} {self._at(strip, branch.at_m)}"
-            if x > free:
-                self.pen.words(words, x + 0.8, y - 5.0, cap=CAP_MM)
-                free = x + self.pen.lettering.width_mm(words, CAP_MM) + 2
+            width = self.pen.lettering.width_mm(words, CAP_MM)
+            left = x + 0.8 if x + 0.8 + width <= self.sheet.size_mm[0] - SIDE_MM else x - 0.8 - width
+            if left > free:
+                self.pen.words(words, left, y - 5.0, cap=CAP_MM)
+                free = left + width + 2.0
 
     def _at(self, strip: Strip, at_m: float) -> str:
         return self.job.units.shown(chainage_m(self.job, strip.joint, at_m))

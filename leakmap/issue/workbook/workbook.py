@@ -176,4 +176,4 @@ def _value(figures: Figures, value: Any, unit: str) -> Cell:  # noqa: ANN401 - r
     if unit == "m":
         exact = Decimal(repr(float(value)))
         return float(exact) if figures.units.metric else figures.length(exact)
-    return float(value) if isinstance(value, float | int) else str(value)
+    return float(value) if isinstance(value, float | int) else in_trade_words(figures.units, str(value))

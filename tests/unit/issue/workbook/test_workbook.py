@@ -193,3 +193,10 @@ def test_paper_and_words_are_those_of_the_job() -> None:
     assert book["Zones"].page_setup.paperSize == 1  # letter
     assert {"provisional, not for work", "not issued"} <= set(texts(book))
     assert any("Read them" in words for words in texts(book))
+
+
+def test_values_of_rules_have_the_words_of_the_trade() -> None:
+    """How far the plug goes is told by the word that the rest of the workbook has for a slot."""
+    for units, word in zip(Units.EACH, ("slot", "groove"), strict=True):
+        job = set_units(paper_job(), units=units).job
+        assert f"whole {word}" in texts(read(workbook_xlsx(job, repairs(job), heading())))
