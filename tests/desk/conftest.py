@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Final
 
 import pytest
 from pytestqt.qtbot import QtBot
@@ -20,10 +21,23 @@ from tests.helpers.windows import window_with
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 
+OWN: Final = ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA")
+"""Where what is remembered of a person lies."""
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _nobody_sits_here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A window that many tests share takes no settings of whoever runs them."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name in OWN:
+            patch.setenv(name, str(tmp_path_factory.mktemp("state")))
+        yield
+
+
 @pytest.fixture(autouse=True)
 def _nothing_remembered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Recent jobs, settings and the window's layout go into the folder of the test."""
-    for name in ("XDG_STATE_HOME", "XDG_CONFIG_HOME", "LOCALAPPDATA"):
+    for name in OWN:
         monkeypatch.setenv(name, str(tmp_path / "state"))
 
 
