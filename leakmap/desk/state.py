@@ -297,7 +297,7 @@ class Desk(QObject):
         self.shown_changed.emit()
 
     def undo(self) -> None:
-        """Take back one step of what is half-done; where nothing is, undo the last deed, if there is one."""
+        """Take back one step of what is shown half-done; where nothing is, undo the last deed, if there is one."""
         if self.open_job is None or (self.dragging and self._tool is not None and self._tool.escaped()):
             return
         if self.open_job.undo_words:
