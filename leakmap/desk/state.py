@@ -297,8 +297,9 @@ class Desk(QObject):
         self.shown_changed.emit()
 
     def undo(self) -> None:
-        """Take back one step of what is shown half-done; where nothing is, undo the last deed, if there is one."""
-        if self.open_job is None or (self.dragging and self._tool is not None and self._tool.escaped()):
+        """Take back one step of what is half-done; where nothing is, undo the last deed, if there is one."""
+        tool = self._tool
+        if self.open_job is None or (tool is not None and (self.dragging or tool.half_done) and tool.escaped()):
             return
         if self.open_job.undo_words:
             self._preview = None  # of the job as it was

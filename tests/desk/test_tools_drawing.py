@@ -106,6 +106,21 @@ def test_two_lengths_across_each_other_check_the_scale(desk: Desk) -> None:
     assert desk.open_job.undo_words == "set scale of B2"
 
 
+def test_undo_takes_a_click_back_before_a_deed(desk: Desk) -> None:
+    """With one end of a second length clicked, undo takes that back; only the next undo takes the first length back."""
+    hand = hand_with(desk, SetScale)
+    hand.click((10, 10))
+    hand.click((20, 10))
+    hand.type("5")
+    assert hand.tool.entered()
+    hand.click((8, 5))
+    desk.undo()
+    assert not hand.tool.half_done
+    assert len(sheet_of(desk).lengths) == 1
+    desk.undo()
+    assert not sheet_of(desk).lengths
+
+
 def test_lengths_that_disagree_are_said(desk: Desk) -> None:
     """A second length that is 2 % out is told in the band, and the scale stays unchecked."""
     said: list[str] = []

@@ -146,6 +146,11 @@ class Crop(ByClicks):
             return True
         return False
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a corner is clicked."""
+        return self.start is not None
+
     def escaped(self) -> bool:
         """Take back the rectangle, then its first corner."""
         if self.box is None and self.start is None:

@@ -219,6 +219,11 @@ class DrawJoint(Gesture):
         self._show()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a point is clicked."""
+        return bool(self.points)
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then click by click."""
         if not self.points:

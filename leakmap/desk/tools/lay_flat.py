@@ -98,6 +98,11 @@ class LayFlat(ByClicks):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a corner is clicked."""
+        return bool(self.corners)
+
     def escaped(self) -> bool:
         """Take back the last corner."""
         if not self.corners:

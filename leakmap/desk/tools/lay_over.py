@@ -142,6 +142,11 @@ class LayOver(Lays):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a place is clicked."""
+        return bool(self.places) or self.here is not None or self.there is not None
+
     def escaped(self) -> bool:
         """Step back click by click."""
         if self.moving is None:

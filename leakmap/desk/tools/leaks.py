@@ -234,6 +234,11 @@ class LeakStretch(LeakHandles):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether the start is clicked."""
+        return self._begun is not None
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then the start."""
         begun = self._begun

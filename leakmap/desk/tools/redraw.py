@@ -170,6 +170,11 @@ class Redraw(Lays):
             self._give(placed)
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a place is clicked."""
+        return bool(self.pairs) or self.here is not None
+
     def escaped(self) -> bool:
         """Step back click by click."""
         if self.here is not None:

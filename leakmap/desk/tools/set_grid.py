@@ -251,6 +251,11 @@ class SetGrid(ByClicks):
         self._show()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether an axis is begun, or waits."""
+        return self.waiting is not None or bool(self.picks.ends)
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then click by click."""
         if self.fields:

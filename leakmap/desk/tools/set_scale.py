@@ -152,6 +152,11 @@ class SetScale(ByClicks):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether an end is clicked."""
+        return bool(self.ends)
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then end by end."""
         if self.fields:

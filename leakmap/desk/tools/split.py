@@ -87,6 +87,11 @@ class Split(TakesFigures, Gesture):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether the place is clicked."""
+        return self.spot is not None
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then the place."""
         if self.spot is None:

@@ -84,6 +84,11 @@ class Straighten(ByClicks):
             self.keep(lambda: quarter_turned(self.kept, sheet=sheet.id))
             self.refresh()
 
+    @property
+    def half_done(self) -> bool:
+        """Whether the first point is clicked."""
+        return self.start is not None
+
     def escaped(self) -> bool:
         """Take back the first point."""
         if self.start is None:

@@ -282,6 +282,11 @@ class Tool:
         """Where Shift keeps a pointer that is at a place; None: anywhere."""
         return None
 
+    @property
+    def half_done(self) -> bool:
+        """Whether a click stands that no deed has used and no preview shows; undo takes it back first."""
+        return False
+
     def escaped(self) -> bool:
         """Esc; True when it stepped back one click, False when there was nothing to step back from."""
         return False

@@ -116,6 +116,11 @@ class VerticalJoint(TakesFigures, Gesture):
         self.refresh()
         return True
 
+    @property
+    def half_done(self) -> bool:
+        """Whether the point is clicked."""
+        return self.point is not None
+
     def escaped(self) -> bool:
         """Step back: first what was typed, then the point."""
         if self.point is None:
