@@ -132,7 +132,7 @@ TAKEN: Final[Mapping[str, Taken]] = MappingProxyType(
 """What each rate is taken by."""
 
 METHOD_RATES: Final[Mapping[Method, str]] = MappingProxyType(
-    {method: name for name, words in RATE_WORDS.items() for method in Method if method.value == words}
+    {method: method.name.lower() for method in Method if method is not Method.ANOTHER}
 )
 """The rate of each method; another method has none."""
 

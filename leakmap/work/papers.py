@@ -71,21 +71,7 @@ def papers_of(
 
     job, since = as_told(job, since, heading)
     stem = f"{safe_name(job.name)} {safe_name(heading.revision)}"
-    texts = {
-        SCHEDULE_JSON: schedule_json(job, repairs),
-        "schedule.csv": schedule_csv(job, repairs),
-        "joints.csv": joints_csv(job),
-        "blind.csv": blind_csv(job),
-        "leaks.csv": leaks_csv(job),
-    }
-    if job.materials.known:
-        texts["materials.csv"] = needs_csv(job, repairs)
-    if job.rates.known:
-        texts["price.csv"] = price_csv(job, repairs)
-    if since is not None:
-        texts["changes.csv"] = changes_csv(since)
-        texts["changed values.csv"] = listed_csv(since.listed)
-    machine = {f"{stem} {name}": text.encode("utf-8") for name, text in texts.items()}
+    machine = {f"{stem} {name}": text.encode("utf-8") for name, text in _machine_copies(job, repairs, since).items()}
     schedule = schedule_pdf(
         job, repairs, drawings=drawings, heading=heading, attached=machine, since=since, progress=progress
     )
@@ -103,6 +89,25 @@ def papers_of(
         **machine,
     }
     return Papers(files=files, findings=(*schedule.findings, *plans.findings, *marked.findings))
+
+
+def _machine_copies(job: Job, repairs: Repairs, since: Differences | None) -> dict[str, str]:
+    """What programs read, by the end of each file's name."""
+    texts = {
+        SCHEDULE_JSON: schedule_json(job, repairs),
+        "schedule.csv": schedule_csv(job, repairs),
+        "joints.csv": joints_csv(job),
+        "blind.csv": blind_csv(job),
+        "leaks.csv": leaks_csv(job),
+    }
+    if job.materials.known:
+        texts["materials.csv"] = needs_csv(job, repairs)
+    if job.rates.known:
+        texts["price.csv"] = price_csv(job, repairs)
+    if since is not None:
+        texts["changes.csv"] = changes_csv(since)
+        texts["changed values.csv"] = listed_csv(since.listed)
+    return texts
 
 
 def can_take_papers(folder: Path) -> bool:
