@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from leakmap.desk.plan.camera import Camera
 from leakmap.desk.plan.drawn import BY_HAND
 from leakmap.desk.plan.overlay import field_box, reason_box
-from leakmap.desk.plan.view import PlanView
+from leakmap.desk.plan.view import PlanView, start_room
 from leakmap.desk.state import Desk
 from leakmap.desk.things import Sort, Stage, Thing
 from leakmap.desk.tools.tool import LiveField, Overlay, Pointer, Tool
@@ -430,3 +430,15 @@ def test_plan_without_a_job_is_quiet(qtbot: QtBot) -> None:
     plan.repaint()
     assert desk.picked == ()
     plan.close()
+
+
+def test_the_start_of_a_joint_covers_no_reference() -> None:
+    """The 0 of a joint to the right stands above it, below where a reference lies there, and nowhere in a crowd."""
+    start, right, size = (100.0, 100.0), (1.0, 0.0), (8.0, 10.0)
+    above = start_room(start, right, size, ())
+    assert above is not None
+    assert above.center() == QPointF(111.0, 89.0)
+    below = start_room(start, right, size, [above])
+    assert below is not None
+    assert below.center() == QPointF(111.0, 111.0)
+    assert start_room(start, right, size, [QRectF(50, 50, 100, 100)]) is None

@@ -6,7 +6,7 @@ The drawing and the marks lie on films; while the pointer moves, only marker and
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 from uuid import UUID
@@ -382,18 +382,21 @@ class PlanView(Surface):
                 self._write(painter, label, self.camera, marked=True)
                 found.append(self._box_of(label, self.camera))
             if thing in marked:
-                self._paint_start(painter, thing)
+                self._paint_start(painter, thing, found)
         return found
 
-    def _paint_start(self, painter: QPainter, thing: Thing) -> None:
-        """A 0 where the chainage of a picked joint starts."""
+    def _paint_start(self, painter: QPainter, thing: Thing, labels: list[QRectF]) -> None:
+        """A 0 where the chainage of a picked joint starts, unless references leave it no room."""
         joint = self.desk.job.joints.get(thing.key) if self.desk.job is not None else None  # type: ignore[arg-type] # a zone's number is the key of no joint
         if joint is None or joint.path is None or joint.sheet != self.desk.level:
             return
-        (x, y), (dx, dy) = self.camera.to_screen(joint.path.point_at(0.0)), joint.path.direction_at(0.0)
-        at = QPointF(x + (dx - dy) * _START_PX, y - (dy + dx) * _START_PX)
-        wide = width_of("0", self.sizes.plan_type)
-        base = QPointF(at.x() - wide / 2, at.y() + self.sizes.plan_type * CAP_SHARE / 2)
+        start, direction = self.camera.to_screen(joint.path.point_at(0.0)), joint.path.direction_at(0.0)
+        wide, high = width_of("0", self.sizes.plan_type), self.sizes.plan_type * CAP_SHARE
+        taken = [*labels, *(self._box_of(label, self.camera) for label in self.scene.labels.values())]
+        room = start_room(start, direction, (wide, high), taken)
+        if room is None:
+            return
+        base = room.bottomLeft()
         write(painter, "0", base, self.sizes.plan_type, colour(tokens().ink), halo=colour(tokens().sheet))
 
     def _paint_hand(self, painter: QPainter, room: QRectF, labels: list[QRectF]) -> None:
@@ -463,3 +466,22 @@ def _lies_otherwise(before: Sheet, now: Sheet) -> bool:
         or quarters != round(before.placement.turn_deg / 90.0)
         or not 1 / _GROWN < grown < _GROWN
     )
+
+
+def start_room(start: Point, direction: Point, size: tuple[float, float], taken: Iterable[QRectF]) -> QRectF | None:
+    """Where the 0 at the start of a joint stands, clear of all boxes: beside the joint, else before its start; None: nowhere.
+
+    Args:
+        start: The start on the screen, px.
+        direction: In which the joint leaves it on the site, of length 1.
+        size: Width and height of the 0, px.
+        taken: Boxes of references, px.
+    """
+    (x, y), (dx, dy), (wide, high), boxes = start, direction, size, list(taken)
+    for along, left in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+        middle_x = x + (along * dx - left * dy) * _START_PX
+        middle_y = y - (along * dy + left * dx) * _START_PX
+        room = QRectF(middle_x - wide / 2, middle_y - high / 2, wide, high)
+        if not any(box.intersects(room) for box in boxes):
+            return room
+    return None
